@@ -1,0 +1,8 @@
+//! Quantities, values with uncertainty, adjustment and signals.
+//!
+//! This crate is mathematics only. It knows no vehicle, file, clock or chance: a function that needs random
+//! numbers takes a seed. Inside, slices and matrices are plain `f64` with their units in the doc; what crosses a
+//! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
+
+pub mod measured;
+pub mod quantity;

@@ -1,0 +1,5 @@
+//! From what is on a vehicle and what was measured, to what to set and whether it is true.
+
+pub mod describe;
+pub mod logs;
+pub mod problem;

@@ -1,0 +1,71 @@
+//! Readers, one file per format: bytes in, records and problems out. None ever fails outright.
+
+use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
+
+/// One fix of a track; whatever the log did not say is `None`.
+#[derive(Copy, Clone, Debug, Default, PartialEq)]
+pub struct Fix {
+    /// Line of the log, counted from 1 (element start for XML); 0 when unknown.
+    pub line: usize,
+    /// When, on the log's own clock.
+    pub time: Option<Instant>,
+    /// Latitude, north positive, -90 to 90 degrees.
+    pub latitude: Option<Angle>,
+    /// Longitude, east positive.
+    pub longitude: Option<Angle>,
+    /// Height.
+    pub elevation: Option<Length>,
+    /// Speed over ground as the receiver reported it.
+    pub speed: Option<Speed>,
+    /// Direction of travel, clockwise from true north.
+    pub course: Option<Angle>,
+    /// Horizontal dilution of precision.
+    pub hdop: Option<f64>,
+    /// Starts a new segment: nothing is known between this fix and the one before.
+    pub starts_segment: bool,
+}
+
+/// What the times of a log are counted from.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
+pub enum Clock {
+    /// No time was found at all.
+    #[default]
+    None,
+    /// Seconds since some start of its own.
+    Elapsed,
+    /// Seconds since 1970-01-01T00:00:00Z.
+    Absolute,
+}
+
+/// A log of where and how fast, taken as the truth channel.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Track {
+    /// The fixes in file order, as read.
+    pub fixes: Vec<Fix>,
+    /// What the times are counted from.
+    pub clock: Clock,
+}
+
+/// One sample of the vehicle's own speed.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Sample {
+    /// Line of the log, counted from 1.
+    pub line: usize,
+    /// When, on the log's own clock.
+    pub time: Instant,
+    /// Speed as the vehicle indicated it.
+    pub speed: Speed,
+}
+
+/// A log of what the vehicle itself indicated.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct VehicleLog {
+    /// The samples in file order, as read.
+    pub samples: Vec<Sample>,
+    /// What the times are counted from.
+    pub clock: Clock,
+    /// The step of the indicated value, where the values lie on one (1 km/h for many logs).
+    pub step: Option<Speed>,
+    /// Shortest span between samples, where known.
+    pub interval: Option<Duration>,
+}

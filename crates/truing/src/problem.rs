@@ -1,0 +1,118 @@
+//! What is wrong with an input: place, what was expected, what was found, what to do. One type for every stage.
+//!
+//! Reading never fails outright: a reader returns what it understood and a list of these.
+
+use serde::Serialize;
+
+/// How much a problem matters.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; the answer stands.
+    Note,
+    /// Something was left out or assumed; the answer may suffer.
+    Warning,
+    /// The input cannot be used as it is.
+    Error,
+}
+
+/// One thing wrong with an input, said so that the reader can mend it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Problem {
+    /// How much it matters.
+    pub severity: Severity,
+    /// The input it is in: a file name, or what the input is called.
+    pub source: String,
+    /// Line in the input, counted from 1, where there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<usize>,
+    /// Part of the input: a key, a column, an element.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// What would have been right.
+    pub expected: String,
+    /// What was there instead.
+    pub found: String,
+    /// What to do about it.
+    pub hint: String,
+}
+
+impl Problem {
+    /// A problem of the given severity in `source`; place and hint are added by the other methods.
+    pub fn new(
+        severity: Severity,
+        source: impl Into<String>,
+        expected: impl Into<String>,
+        found: impl Into<String>,
+    ) -> Self {
+        Self {
+            severity,
+            source: source.into(),
+            line: None,
+            part: None,
+            expected: expected.into(),
+            found: found.into(),
+            hint: String::new(),
+        }
+    }
+
+    /// An input that cannot be used as it is.
+    pub fn error(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+        Self::new(Severity::Error, source, expected, found)
+    }
+
+    /// Something left out or assumed.
+    pub fn warning(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+        Self::new(Severity::Warning, source, expected, found)
+    }
+
+    /// Something worth knowing.
+    pub fn note(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+        Self::new(Severity::Note, source, expected, found)
+    }
+
+    /// Adds the line, counted from 1.
+    pub fn at_line(mut self, line: usize) -> Self {
+        self.line = Some(line);
+        self
+    }
+
+    /// Adds the key, column or element.
+    pub fn in_part(mut self, part: impl Into<String>) -> Self {
+        self.part = Some(part.into());
+        self
+    }
+
+    /// Adds what to do.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = hint.into();
+        self
+    }
+
+    /// Whether the input cannot be used as it is.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+impl core::fmt::Display for Problem {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        write!(f, "{}", self.source)?;
+        if let Some(line) = self.line {
+            write!(f, ", line {line}")?;
+        }
+        if let Some(part) = &self.part {
+            write!(f, ", {part}")?;
+        }
+        write!(f, ": expected {}; found {}", self.expected, self.found)?;
+        if !self.hint.is_empty() {
+            write!(f, ". {}", self.hint)?;
+        }
+        Ok(())
+    }
+}
+
+/// Whether any of the problems makes the input unusable.
+pub fn any_error(problems: &[Problem]) -> bool {
+    problems.iter().any(Problem::is_error)
+}
