@@ -5,6 +5,7 @@
 //! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
 
 pub mod align;
+pub mod geodesy;
 pub mod measured;
 pub mod quantity;
 pub mod smooth;

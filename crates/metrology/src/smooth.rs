@@ -7,8 +7,8 @@
 //! white error `r`; a reported speed reads the component of `v` along the direction of travel.
 //!
 //! **Why not add up step lengths.** Random position error makes summed steps too long (Ranacher et al. 2016, Int. J.
-//! Geogr. Inf. Sci. 30:316): only the part across the path lengthens, by `s²/(2 d)` a step. Here the expectation of
-//! the smoothed speed's excess, `P_cross / (2 |v|)`, is taken off instead.
+//! Geogr. Inf. Sci. 30:316): only the part across the path lengthens, by `s²/(2 d)` a step. Here the noise that the
+//! smoother lets through across the path is taken off the speed: a quarter of the smoothed variance, over `2 |v|`.
 //!
 //! **Outliers.** A fix whose innovation is beyond [`GATE`] is rejected and marked; after [`REJECTED_IN_A_ROW`] in a row the
 //! filter believes the new place, forgets its velocity and marks a break there.
@@ -42,6 +42,12 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
+/// Share of the smoothed velocity's variance that is noise let through; the rest is motion smoothed away. For a random
+/// walk of velocity seen through white position error it is `B(3/4, 5/4) / (B(3/4, 5/4) + B(7/4, 1/4)) = 1/4`, the ratio
+/// of the integrals of `x²/(1+x⁴)²` and `x²/(1+x⁴)`.
+const NOISE_SHARE: f64 = 0.25;
+/// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
+const STANDING: f64 = 2.5;
 /// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
 /// the error of a reported speed (m/s).
 const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
@@ -170,17 +176,17 @@ impl Step {
         let v = velocity(&self.state);
         let spread = self.spread.fixed_view::<2, 2>(2, 2);
         let raw = v.norm();
-        // Below the speed's own uncertainty a direction is meaningless; the correction is held to half the speed.
         let along = if raw > 1e-9 { v / raw } else { Vector2::new(1.0, 0.0) };
         let across = Vector2::new(-along[1], along[0]);
         let cross_variance = (across.transpose() * spread * across)[0];
-        let along_variance = (along.transpose() * spread * along)[0];
-        let excess = if raw > 1e-9 { (cross_variance / (2.0 * raw)).min(0.5 * raw) } else { 0.0 };
+        let along_variance = (along.transpose() * spread * along)[0].max(0.0);
+        let standing = raw < STANDING * (NOISE_SHARE * along_variance).sqrt();
+        let speed_m_per_s = if standing { 0.0 } else { raw - NOISE_SHARE * cross_variance / (2.0 * raw) };
         PathPoint {
             time_s: self.time_s,
             position_m: [self.state[0], self.state[1]],
-            speed_m_per_s: raw - excess,
-            speed_uncertainty_m_per_s: along_variance.max(0.0).sqrt(),
+            speed_m_per_s,
+            speed_uncertainty_m_per_s: along_variance.sqrt(),
             position_rejected: self.position_rejected,
             speed_rejected: self.speed_rejected,
             breaks: self.breaks,

@@ -2,4 +2,6 @@
 
 pub mod describe;
 pub mod logs;
+pub mod measure;
 pub mod problem;
+pub mod simulate;

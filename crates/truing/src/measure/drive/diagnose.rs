@@ -1,0 +1,127 @@
+//! What kind of error it is, in a plain sentence with the statistic behind it.
+
+use super::fit::{Fit, Observation, block_of};
+use serde::Serialize;
+
+/// Deviations beyond which an offset is more than rounding or a prior can explain.
+const OFFSET_Z: f64 = 3.5;
+/// Half the needle or channel offset that matters to anybody (m/s): 0.5 mph.
+const OFFSET_MATTERS_M_PER_S: f64 = 0.22;
+/// Share of samples off the line from which the signal is called erratic.
+const ERRATIC_SHARE: f64 = 0.05;
+/// Curvature beyond this many deviations, and this much between the slow and the fast third, is not chance.
+const CURVED_Z: f64 = 4.0;
+const CURVED_SHARE: f64 = 0.01;
+/// Averages needed in each third of the speeds to see a bow.
+const AVERAGES_PER_THIRD: usize = 5;
+/// Fewer independent stretches than this tell nothing about the kind of error.
+const BLOCKS_NEEDED: usize = 6;
+
+/// The kind of error.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DiagnosisKind {
+    /// The same per cent everywhere: a setting puts it right.
+    Proportional,
+    /// The same amount everywhere.
+    Offset,
+    /// Another per cent at another speed.
+    Curved,
+    /// Drops out or jumps.
+    Erratic,
+    /// Cannot be told from this drive.
+    Undetermined,
+}
+
+/// The kind of error and why.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnosis {
+    /// The kind.
+    pub kind: DiagnosisKind,
+    /// What it means, with the statistic.
+    pub sentence: String,
+}
+
+impl Diagnosis {
+    /// Nothing can be said.
+    pub fn undetermined() -> Diagnosis {
+        Diagnosis {
+            kind: DiagnosisKind::Undetermined,
+            sentence: "What kind of error it is cannot be told from this drive; a drive with slow and fast stretches would show it.".into(),
+        }
+    }
+}
+
+/// `samples_line` tells which samples are off; `line` is the line through `averages`.
+pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
+    let weights = &samples_line.weights;
+    let off = weights.iter().filter(|w| **w == 0.0).count() as f64 / weights.len() as f64;
+    if off > ERRATIC_SHARE {
+        return Diagnosis {
+            kind: DiagnosisKind::Erratic,
+            sentence: format!(
+                "{:.0} % of the samples are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
+                100.0 * off
+            ),
+        };
+    }
+    let Some((_, offset, offset_u)) = line.free.filter(|_| line.blocks >= BLOCKS_NEEDED) else {
+        return Diagnosis::undetermined();
+    };
+    let beyond = (offset + step / 4.0).abs() - step / 4.0;
+    if beyond > OFFSET_Z * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
+        return Diagnosis {
+            kind: DiagnosisKind::Offset,
+            sentence: format!(
+                "It reads {:+.1} mph off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
+                offset / 0.44704,
+                beyond / offset_u
+            ),
+        };
+    }
+    if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| z.abs() > CURVED_Z && share.abs() > CURVED_SHARE) {
+        return Diagnosis {
+            kind: DiagnosisKind::Curved,
+            sentence: format!(
+                "The error changes with speed: {:+.1} % from the slow to the fast third of the drive ({:.1} standard uncertainties).",
+                100.0 * share,
+                z.abs()
+            ),
+        };
+    }
+    Diagnosis {
+        kind: DiagnosisKind::Proportional,
+        sentence: format!(
+            "The error is the same per cent at every speed (offset without any assumption {:+.2} ± {:.2} mph): a setting puts it right.",
+            offset / 0.44704,
+            2.0 * offset_u / 0.44704
+        ),
+    }
+}
+
+/// How far the middle third of the speeds lies off the straight line through the slow and the fast third: in deviations,
+/// and as a share of the reading between slow and fast. Its deviation is found by leaving out one block at a time
+/// (jackknife; Efron & Tibshirani 1993, ch. 11).
+fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
+    let (ratio, offset, _) = line.free?;
+    let blocks = block_of(averages);
+    let mut order: Vec<usize> = (0..averages.len()).filter(|k| line.weights[*k] > 0.0).collect();
+    order.sort_by(|a, b| averages[*a].truth.total_cmp(&averages[*b].truth));
+    let residual = |k: usize| (averages[k].indicated - offset - ratio * averages[k].truth) / averages[k].truth;
+    let bow = |left_out: Option<usize>| {
+        let kept: Vec<f64> =
+            order.iter().filter(|k| Some(blocks[**k]) != left_out).map(|k| residual(*k)).collect();
+        let third = kept.len() / 3;
+        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
+        let outer = 0.5 * (mean(&kept[..third]) + mean(&kept[kept.len() - third..]));
+        (third >= AVERAGES_PER_THIRD).then(|| mean(&kept[third..kept.len() - third]) - outer)
+    };
+    let last = blocks.last()?;
+    let left_out: Option<Vec<f64>> = (0..=*last).map(|block| bow(Some(block))).collect();
+    let left_out = left_out?;
+    let n = left_out.len() as f64;
+    let mean = left_out.iter().sum::<f64>() / n;
+    let u = ((n - 1.0) / n * left_out.iter().map(|b| (b - mean).powi(2)).sum::<f64>()).sqrt();
+    let whole = bow(None)?;
+    (u > 0.0).then(|| (whole / u, 2.0 * whole))
+}

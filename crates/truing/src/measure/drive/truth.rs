@@ -1,0 +1,147 @@
+//! The truth channel: true speed over time with its uncertainty, and true distance.
+
+use super::clean::{Clean, count, usual_interval_s};
+use metrology::measured::Measured;
+use metrology::quantity::{Duration, Length, Quantity};
+use metrology::smooth::{Levels, smooth};
+
+/// Standard uncertainty of one reported speed when there is no position beside it (m/s); satellite receivers
+/// report speed from carrier frequency to about this (judgement).
+const REPORTED_U_M_PER_S: f64 = 0.1;
+/// Relative standard uncertainty of a long track's length: height left out, and a filter's habits in bends
+/// (judgement; a 3 % grade adds 0.045 %).
+const TRACK_SCALE_U: f64 = 3e-4;
+/// Road over a hole is longer than the chord; this much of the chord, as a standard uncertainty (judgement).
+const HOLE_SHARE_U: f64 = 0.1;
+
+/// Half the span (s) over which the rate of change is taken.
+const RATE_S: f64 = 2.0;
+
+/// True speed at rising times; linear between them, nothing known across a break.
+#[derive(Clone, Debug, Default)]
+pub struct Truth {
+    /// Times (s) on the track's clock.
+    pub time_s: Vec<f64>,
+    /// Speed (m/s).
+    pub speed_m_per_s: Vec<f64>,
+    /// Standard uncertainty of each speed (m/s).
+    pub u_m_per_s: Vec<f64>,
+    /// Nothing is known between this time and the one before.
+    pub breaks: Vec<bool>,
+    /// Distance since the start (m), without the holes.
+    pub distance_m: Vec<f64>,
+    /// Chord over the hole before this time (m); zero elsewhere.
+    hole_m: Vec<f64>,
+    /// Noise levels of the positions; absent when the track has none.
+    levels: Option<Levels>,
+}
+
+/// Makes the truth channel of a cleaned track and counts outliers into its rejected fixes.
+pub fn truth(clean: &mut Clean) -> Truth {
+    let mut truth = Truth::default();
+    if clean.fixes.iter().any(|fix| fix.position_m.is_some()) {
+        let path = smooth(&clean.fixes);
+        let outliers = |test: fn(&metrology::smooth::PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
+        count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
+        count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
+        truth.levels = Some(path.levels);
+        let mut last: Option<[f64; 2]> = None;
+        for (point, fix) in path.points.iter().zip(&clean.fixes) {
+            let breaks = last.is_none() || point.breaks || fix.starts;
+            let hole_m = match (breaks, last) {
+                (true, Some([east, north])) => {
+                    f64::hypot(point.position_m[0] - east, point.position_m[1] - north)
+                }
+                _ => 0.0,
+            };
+            last = Some(point.position_m);
+            truth.push(point.time_s, point.speed_m_per_s, point.speed_uncertainty_m_per_s, breaks, hole_m);
+        }
+    } else {
+        for fix in &clean.fixes {
+            if let Some(speed) = fix.speed_m_per_s {
+                truth.push(fix.time_s, speed, REPORTED_U_M_PER_S, fix.starts || truth.time_s.is_empty(), 0.0);
+            }
+        }
+    }
+    truth
+}
+
+impl Truth {
+    fn push(&mut self, time_s: f64, speed: f64, u: f64, breaks: bool, hole_m: f64) {
+        let step = match (self.time_s.last(), breaks) {
+            (Some(last), false) => 0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1]),
+            _ => 0.0,
+        };
+        self.distance_m.push(self.distance_m.last().copied().unwrap_or(0.0) + step);
+        self.time_s.push(time_s);
+        self.speed_m_per_s.push(speed);
+        self.u_m_per_s.push(u);
+        self.breaks.push(breaks);
+        self.hole_m.push(hole_m);
+    }
+
+    /// Time from first to last fix.
+    pub fn duration(&self) -> Duration {
+        match (self.time_s.first(), self.time_s.last()) {
+            (Some(first), Some(last)) => Duration::from_s(last - first),
+            _ => Duration::from_s(0.0),
+        }
+    }
+
+    /// Usual time between fixes (s).
+    pub fn interval_s(&self) -> f64 {
+        usual_interval_s(self.time_s.iter().copied())
+    }
+
+    /// Speed (m/s), its rate of change (m/s²) and its uncertainty (m/s) at a time; nothing inside a hole.
+    ///
+    /// The rate is taken over [`RATE_S`] to both sides: a rate from the same two fixes as the speed shares their error,
+    /// and a lag fitted with it is drawn to the middle between fixes.
+    pub fn at(&self, time_s: f64) -> Option<(f64, f64, f64)> {
+        let (speed, u) = self.between(time_s)?;
+        let earlier = self.between(time_s - RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
+        let later = self.between(time_s + RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
+        let span = (earlier.0 + later.0).max(RATE_S);
+        Some((speed, (later.1 - earlier.1) / span, u))
+    }
+
+    fn between(&self, time_s: f64) -> Option<(f64, f64)> {
+        let upper = self.time_s.partition_point(|t| *t < time_s);
+        if upper == 0 || upper == self.time_s.len() || self.breaks[upper] {
+            return None;
+        }
+        let share = (time_s - self.time_s[upper - 1]) / (self.time_s[upper] - self.time_s[upper - 1]);
+        let mix = |values: &[f64]| values[upper - 1] * (1.0 - share) + values[upper] * share;
+        Some((mix(&self.speed_m_per_s), mix(&self.u_m_per_s)))
+    }
+
+    /// Time under way faster than `above_m_per_s` (s).
+    pub fn moving_s(&self, above_m_per_s: f64) -> f64 {
+        (1..self.time_s.len())
+            .filter(|k| !self.breaks[*k] && self.speed_m_per_s[*k] > above_m_per_s)
+            .map(|k| self.time_s[k] - self.time_s[k - 1])
+            .sum()
+    }
+
+    /// Length of the holes, as chords (m), and their number.
+    pub fn holes(&self) -> (f64, usize) {
+        let number = self.breaks.iter().skip(1).filter(|b| **b).count();
+        (self.hole_m.iter().sum(), number)
+    }
+
+    /// Whole length of the drive. Holes are bridged by their chord with an uncertainty that says so.
+    pub fn distance(&self) -> Measured<Length> {
+        let inside = self.distance_m.last().copied().unwrap_or(0.0);
+        let (holes, number) = self.holes();
+        let ends = self.levels.map_or(0.0, |l| (2.0 * (l.slow_m.powi(2) + l.white_m.powi(2))).sqrt());
+        let ends = ends * ((number + 1) as f64).sqrt();
+        let noise = match self.levels {
+            Some(_) => 0.0,
+            None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
+        };
+        let total = inside + holes;
+        let u = (ends.powi(2) + noise.powi(2) + (TRACK_SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2)).sqrt();
+        Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
+    }
+}

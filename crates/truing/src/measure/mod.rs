@@ -1,0 +1,3 @@
+//! How far the vehicle truly travels for what it indicates.
+
+pub mod drive;

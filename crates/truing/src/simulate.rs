@@ -1,0 +1,230 @@
+//! Seeded drives from a known truth: what a receiver and a vehicle would have logged.
+//!
+//! The generator shares no code with the estimator. Same seed, same bytes (ChaCha8).
+
+use crate::logs::{Clock, Fix, Sample, Track, VehicleLog};
+use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
+use rand::{Rng, RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+/// Step of the true motion (s).
+const STEP_S: f64 = 0.1;
+/// WGS84: equatorial radius (m) and squared eccentricity.
+const EQUATOR_M: f64 = 6_378_137.0;
+const ECCENTRICITY_SQUARED: f64 = 6.694_379_990_14e-3;
+
+/// How the vehicle's channel turns a speed into whole steps.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Steps {
+    /// To the nearest.
+    Rounded,
+    /// Down.
+    CutOff,
+    /// Not at all.
+    None,
+}
+
+/// A drive to simulate.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Seed of everything random.
+    pub seed: u64,
+    /// Length of the drive.
+    pub duration: Duration,
+    /// Indicated over true.
+    pub reading_ratio: f64,
+    /// Added to every indication.
+    pub offset: Speed,
+    /// How the channel rounds to whole km/h.
+    pub steps: Steps,
+    /// The vehicle's clock is this much ahead of the receiver's.
+    pub clock_lag: Duration,
+    /// Time between samples of the vehicle's log.
+    pub vehicle_interval: Duration,
+    /// Time between fixes.
+    pub fix_interval: Duration,
+    /// Slow position error, each axis.
+    pub slow_error: Length,
+    /// White position error, each axis.
+    pub white_error: Length,
+    /// Error of the reported speed; none is reported when absent.
+    pub reported_speed_error: Option<Speed>,
+    /// One speed all the way instead of a mixed drive.
+    pub constant_speed: Option<Speed>,
+    /// Called-out speeds to hold, one after the other, instead of a mixed drive: indicated values.
+    pub holds: Vec<Speed>,
+}
+
+impl Plan {
+    /// A mixed drive of 20 minutes with a whole-km/h log at 1 Hz and an ordinary receiver.
+    pub fn mixed(seed: u64, reading_ratio: f64, clock_lag: Duration) -> Plan {
+        Plan {
+            seed,
+            duration: Duration::from_min(20.0),
+            reading_ratio,
+            offset: Speed::from_m_per_s(0.0),
+            steps: Steps::Rounded,
+            clock_lag,
+            vehicle_interval: Duration::from_s(1.0),
+            fix_interval: Duration::from_s(1.0),
+            slow_error: Length::from_m(2.5),
+            white_error: Length::from_m(0.6),
+            reported_speed_error: None,
+            constant_speed: None,
+            holds: Vec::new(),
+        }
+    }
+}
+
+/// What a simulated drive left behind.
+#[derive(Clone, Debug)]
+pub struct Drive {
+    /// The receiver's log.
+    pub track: Track,
+    /// The vehicle's own log.
+    pub vehicle: VehicleLog,
+    /// True length of the drive.
+    pub distance: Length,
+}
+
+/// Simulates a drive.
+pub fn drive(plan: &Plan) -> Drive {
+    let mut chance = ChaCha8Rng::seed_from_u64(plan.seed);
+    let speeds = speeds(plan, &mut chance);
+    let distance = Length::from_m(speeds.iter().sum::<f64>() * STEP_S);
+    let track = receive(plan, &speeds, &mut chance);
+    let vehicle = indicate(plan, &speeds, &mut chance);
+    Drive { track, vehicle, distance }
+}
+
+fn normal(chance: &mut impl Rng) -> f64 {
+    StandardNormal.sample(chance)
+}
+
+/// True speed (m/s) at every step.
+fn speeds(plan: &Plan, chance: &mut ChaCha8Rng) -> Vec<f64> {
+    let count = (plan.duration.s() / STEP_S) as usize;
+    let mut speeds = Vec::with_capacity(count);
+    let held: Vec<f64> = plan.holds.iter().map(|h| (h.m_per_s() - plan.offset.m_per_s()) / plan.reading_ratio).collect();
+    let mut speed = plan.constant_speed.map_or(0.0, Speed::m_per_s);
+    let mut leg = 0;
+    while speeds.len() < count {
+        let target = next_target(plan, &held, leg, chance);
+        let acceleration = chance.random_range(0.6..1.8);
+        let hold_s = if held.is_empty() { chance.random_range(8.0..70.0) } else { 25.0 };
+        leg += 1;
+        while (speed - target).abs() > acceleration * STEP_S && speeds.len() < count {
+            speed += acceleration * STEP_S * (target - speed).signum();
+            speeds.push(speed);
+        }
+        let mut wander: f64 = speed - target;
+        for _ in 0..(hold_s / STEP_S) as usize {
+            if target > 1.0 {
+                // A driver's foot: wanders about 0.25 m/s around the target over some ten seconds.
+                wander += -wander * STEP_S / 10.0 + 0.25 * (2.0 * STEP_S / 10.0).sqrt() * normal(chance);
+            }
+            speed = (target + wander).max(0.0);
+            speeds.push(speed);
+        }
+    }
+    speeds.truncate(count);
+    speeds
+}
+
+fn next_target(plan: &Plan, held: &[f64], leg: usize, chance: &mut ChaCha8Rng) -> f64 {
+    if let Some(constant) = plan.constant_speed {
+        return constant.m_per_s();
+    }
+    if let Some(speed) = held.get(leg % held.len().max(1)) {
+        return *speed;
+    }
+    let kind: f64 = chance.random();
+    if kind < 0.15 {
+        0.0
+    } else if kind < 0.6 {
+        chance.random_range(8.0..16.0)
+    } else {
+        chance.random_range(17.0..29.0)
+    }
+}
+
+/// The receiver's log of a winding road.
+fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
+    let mut track = Track { fixes: Vec::new(), clock: Clock::Absolute };
+    let (mut latitude, mut longitude) = (0.72_f64, -1.9_f64);
+    let (mut heading, mut turn) = (1.0_f64, 0.0_f64);
+    let every = (plan.fix_interval.s() / STEP_S).round().max(1.0) as usize;
+    let keep = (-plan.fix_interval.s() / 60.0).exp();
+    let slow = plan.slow_error.m();
+    let mut error = [slow * normal(chance), slow * normal(chance)];
+    for (step, speed) in speeds.iter().enumerate() {
+        // Bends: the rate of turn is bounded by 1.5 m/s² of sideways acceleration.
+        turn += -turn * STEP_S / 8.0 + 0.02 * STEP_S.sqrt() * normal(chance);
+        heading += turn.clamp(-1.5 / speed.max(3.0), 1.5 / speed.max(3.0)) * STEP_S;
+        let (meridian_m, parallel_m) = radii(latitude);
+        latitude += speed * STEP_S * heading.cos() / meridian_m;
+        longitude += speed * STEP_S * heading.sin() / parallel_m;
+        if step % every != 0 {
+            continue;
+        }
+        for axis in &mut error {
+            *axis = keep * *axis + slow * (1.0 - keep * keep).sqrt() * normal(chance);
+        }
+        let white = plan.white_error.m();
+        let shown = latitude + (error[0] + white * normal(chance)) / meridian_m;
+        let shown_longitude = longitude + (error[1] + white * normal(chance)) / parallel_m;
+        track.fixes.push(Fix {
+            line: track.fixes.len() + 1,
+            time: Some(Instant::from_s(START_S + (step + 1) as f64 * STEP_S)),
+            latitude: Some(Angle::from_rad(shown)),
+            longitude: Some(Angle::from_rad(shown_longitude)),
+            speed: plan.reported_speed_error.map(|u| Speed::from_m_per_s((between(speeds, (step + 1) as f64 * STEP_S) + u.m_per_s() * normal(chance)).max(0.0))),
+            ..Fix::default()
+        });
+    }
+    track
+}
+
+/// Start of every simulated drive: 2026-05-02T15:00:00Z.
+const START_S: f64 = 1_777_734_000.0;
+
+/// Radius of the meridian and of the parallel at a latitude (m).
+fn radii(latitude: f64) -> (f64, f64) {
+    let w = 1.0 - ECCENTRICITY_SQUARED * latitude.sin().powi(2);
+    (EQUATOR_M * (1.0 - ECCENTRICITY_SQUARED) / w.powf(1.5), EQUATOR_M / w.sqrt() * latitude.cos())
+}
+
+/// Speed at a time since the start: each step's speed is that of its middle.
+fn between(speeds: &[f64], at_s: f64) -> f64 {
+    let place = (at_s / STEP_S - 0.5).clamp(0.0, (speeds.len() - 1) as f64);
+    let (index, share) = (place as usize, place.fract());
+    let next = speeds[(index + 1).min(speeds.len() - 1)];
+    speeds[index] * (1.0 - share) + next * share
+}
+
+/// The vehicle's log, its samples not in step with the fixes.
+fn indicate(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> VehicleLog {
+    let mut log = VehicleLog { clock: Clock::Absolute, interval: Some(plan.vehicle_interval), ..VehicleLog::default() };
+    if plan.steps != Steps::None {
+        log.step = Some(Speed::from_km_per_h(1.0));
+    }
+    let mut at_s = chance.random_range(0.0..plan.vehicle_interval.s());
+    while ((at_s / STEP_S) as usize) < speeds.len() {
+        let speed = &between(speeds, at_s);
+        let indicated = plan.reading_ratio * speed + if *speed > 0.3 { plan.offset.m_per_s() } else { 0.0 };
+        let km_per_h = indicated * 3.6;
+        let shown = match plan.steps {
+            Steps::Rounded => km_per_h.round(),
+            Steps::CutOff => km_per_h.floor(),
+            Steps::None => km_per_h,
+        };
+        log.samples.push(Sample {
+            line: log.samples.len() + 2,
+            time: Instant::from_s(START_S + at_s + plan.clock_lag.s()),
+            speed: Speed::from_km_per_h(shown.max(0.0)),
+        });
+        at_s += plan.vehicle_interval.s();
+    }
+    log
+}
