@@ -42,6 +42,8 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
+/// A reported speed below this (m/s) is a receiver at rest.
+const STANDS_M_PER_S: f64 = 0.3;
 /// Share of the smoothed velocity's variance that is noise let through; the rest is motion smoothed away. For a random
 /// walk of velocity seen through white position error it is `B(3/4, 5/4) / (B(3/4, 5/4) + B(7/4, 1/4)) = 1/4`, the ratio
 /// of the integrals of `x²/(1+x⁴)²` and `x²/(1+x⁴)`.
@@ -273,11 +275,19 @@ impl Run {
     /// Updates with a reported speed along the direction of travel.
     fn use_speed(&mut self, step: &mut Step, speed: f64, direction: Vector2<f64>) {
         let norm = direction.norm();
-        if norm < DIRECTION_NEEDS_M_PER_S {
-            return;
+        if norm > DIRECTION_NEEDS_M_PER_S {
+            let u = self.levels.reported_m_per_s;
+            self.use_component(step, speed, u, direction / norm);
+        } else if speed < STANDS_M_PER_S {
+            // Standing, no direction is needed: both components are nil.
+            self.use_component(step, 0.0, STANDS_M_PER_S, Vector2::new(1.0, 0.0));
+            self.use_component(step, 0.0, STANDS_M_PER_S, Vector2::new(0.0, 1.0));
         }
-        let h = State::from_column_slice(&[0.0, 0.0, direction[0] / norm, direction[1] / norm, 0.0, 0.0]);
-        let s = (h.transpose() * step.spread * h)[0] + self.levels.reported_m_per_s.powi(2);
+    }
+
+    fn use_component(&mut self, step: &mut Step, speed: f64, u: f64, direction: Vector2<f64>) {
+        let h = State::from_column_slice(&[0.0, 0.0, direction[0], direction[1], 0.0, 0.0]);
+        let s = (h.transpose() * step.spread * h)[0] + u * u;
         let innovation = speed - h.dot(&step.state);
         let squared = innovation * innovation / s;
         self.score(squared, s.ln(), 1.0);

@@ -118,7 +118,7 @@ fn speeds(plan: &Plan, chance: &mut ChaCha8Rng) -> Vec<f64> {
             speed += acceleration * STEP_S * (target - speed).signum();
             speeds.push(speed);
         }
-        let mut wander: f64 = speed - target;
+        let mut wander: f64 = if target > 1.0 { speed - target } else { 0.0 };
         for _ in 0..(hold_s / STEP_S) as usize {
             if target > 1.0 {
                 // A driver's foot: wanders about 0.25 m/s around the target over some ten seconds.

@@ -324,7 +324,8 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     let quantisation = quantisation_u(samples.step, observations);
     let track_u = study.truth.distance().standard_uncertainty.m() / study.truth.distance().value.m().max(1.0);
     let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * track_u).powi(2)).sqrt();
-    let ratio_u = f64::hypot(line.covariance[(0, 0)].sqrt(), extra);
+    let unexplained = unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
+    let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();
     warn_of_units(study, line.ratio);
     let mut estimate = Study::finish(study, Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);
@@ -340,6 +341,15 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
         .map(|(t, v)| (Duration::from_s(t - lag_s - start), Speed::from_m_per_s(*v)))
         .collect();
     estimate
+}
+
+/// An offset of the line that rounding cannot explain (above nil, or below a whole step cut off) comes from something the
+/// line does not know (beyond one deviation of chance): held samples, a filter in the vehicle. It is the measure of how far the ratio may be off for it.
+fn unexplained_u(line: &Fit, step: f64, mean_speed: f64) -> f64 {
+    line.free.map_or(0.0, |(_, offset, u)| {
+        let beyond = (offset.max(0.0) + (-offset - step / 2.0).max(0.0) - u).max(0.0);
+        beyond / mean_speed.max(1.0)
+    })
 }
 
 /// Rounding averages out only as often as the rounded value changes: the relative uncertainty left by it. Each stretch of
