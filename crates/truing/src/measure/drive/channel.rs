@@ -1,6 +1,7 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
 use super::clean::{count, usual_interval_s};
+use super::truth::MOVING_SCALE_U;
 use super::fit::{Fit, Observation, OffsetPrior, fit};
 use super::{DriveEstimate, MOVING_M_PER_S, Reads, Study, diagnose};
 use crate::logs::{Clock, VehicleLog};
@@ -322,8 +323,7 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let quantisation = quantisation_u(samples.step, observations);
-    let track_u = study.truth.distance().standard_uncertainty.m() / study.truth.distance().value.m().max(1.0);
-    let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * track_u).powi(2)).sqrt();
+    let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * MOVING_SCALE_U).powi(2)).sqrt();
     let unexplained = unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
     let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();
     warn_of_units(study, line.ratio);

@@ -8,11 +8,12 @@ use metrology::smooth::{Levels, smooth};
 /// Standard uncertainty of one reported speed when there is no position beside it (m/s); satellite receivers
 /// report speed from carrier frequency to about this (judgement).
 const REPORTED_U_M_PER_S: f64 = 0.1;
-/// Relative standard uncertainty of a track's length from positions alone, and with reported speed: height left out (a 3 %
-/// grade adds 0.045 %), corners cut and error let through by the smoother. Set from simulated drives and from open drives
-/// whose positions and speeds differ by that much.
-const POSITIONS_SCALE_U: f64 = 1e-3;
-const SPEEDS_SCALE_U: f64 = 5e-4;
+/// Relative standard uncertainty of a whole track's length: height left out (a 3 % grade adds 0.045 %), corners cut, crawling
+/// and standing, and error let through by the smoother. Set from simulated drives and from open drives whose positions and
+/// speeds differ by that much.
+const SCALE_U: f64 = 1e-3;
+/// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
+pub const MOVING_SCALE_U: f64 = 5e-4;
 /// Road over a hole is longer than the chord; this much of the chord, as a standard uncertainty (judgement).
 const HOLE_SHARE_U: f64 = 0.1;
 
@@ -36,13 +37,11 @@ pub struct Truth {
     hole_m: Vec<f64>,
     /// Noise levels of the positions; absent when the track has none.
     levels: Option<Levels>,
-    speeds_reported: bool,
 }
 
 /// Makes the truth channel of a cleaned track and counts outliers into its rejected fixes.
 pub fn truth(clean: &mut Clean) -> Truth {
-    let with_speed = clean.fixes.iter().filter(|fix| fix.speed_m_per_s.is_some()).count();
-    let mut truth = Truth { speeds_reported: 2 * with_speed > clean.fixes.len(), ..Truth::default() };
+    let mut truth = Truth::default();
     if clean.fixes.iter().any(|fix| fix.position_m.is_some()) {
         let path = smooth(&clean.fixes);
         let outliers = |test: fn(&metrology::smooth::PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
@@ -145,8 +144,7 @@ impl Truth {
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
         };
         let total = inside + holes;
-        let scale = if self.speeds_reported { SPEEDS_SCALE_U } else { POSITIONS_SCALE_U };
-        let u = (ends.powi(2) + noise.powi(2) + (scale * total).powi(2) + (HOLE_SHARE_U * holes).powi(2)).sqrt();
+        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2)).sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
     }
 }
