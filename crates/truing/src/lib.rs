@@ -3,3 +3,4 @@
 pub mod describe;
 pub mod logs;
 pub mod problem;
+pub mod report;
