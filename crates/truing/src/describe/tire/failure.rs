@@ -38,3 +38,10 @@ pub(super) fn too_long(length: usize, longest: usize) -> Problem {
     Problem::error(SOURCE, format!("at most {longest} characters"), format!("{length} characters"))
         .hint("give only the size as it stands on the sidewall, such as LT265/75R16")
 }
+
+/// A measured diameter that cannot be one.
+pub(super) fn bad_diameter((low, high): (f64, f64), value_mm: f64, u_mm: f64) -> Problem {
+    let expected = format!("a tire diameter from {low} to {high} mm with a smaller uncertainty");
+    Problem::error("tire diameter", expected, format!("{value_mm} mm, uncertain by {u_mm} mm"))
+        .hint("check the unit it was given in")
+}

@@ -18,7 +18,7 @@ const SECTION_WIDTH_IN: (f64, f64) = (2.0, 24.0);
 /// Outer diameters printed in mm.
 const PRINTED_DIAMETER_MM: (f64, f64) = (400.0, 1500.0);
 /// Diameters that somebody may give for a road tire, mm.
-const GIVEN_DIAMETER_MM: (f64, f64) = (250.0, 2500.0);
+pub(super) const GIVEN_DIAMETER_MM: (f64, f64) = (250.0, 2500.0);
 
 /// What the letters around the size say about its use.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -78,8 +78,8 @@ fn size(scan: &mut Scan) -> Result<Reading, Failure> {
     let Some(first) = scan.number() else {
         return if service == Service::Plain { lettered(scan) } else { scan.fail("a number") };
     };
-    if let Some(unit) = unit(scan) {
-        return given(scan, &first, unit);
+    if let Some((diameter, unit)) = with_unit(scan, &first) {
+        return given(scan, &diameter, unit);
     }
     let mut reading = if scan.take("X") {
         flotation(scan, &first)
@@ -122,6 +122,27 @@ fn suffix(scan: &mut Scan, service: Service) -> Service {
         return Service::Commercial;
     }
     service
+}
+
+/// A number with a length unit after it, a fraction between them forgiven: `31 1/4 in`.
+fn with_unit(scan: &mut Scan, first: &Number) -> Option<(Number, &'static str)> {
+    let mut ahead = *scan;
+    let mut number = first.clone();
+    number.value += fraction(&mut ahead).unwrap_or(0.0);
+    let unit = unit(&mut ahead)?;
+    *scan = ahead;
+    Some((number, unit))
+}
+
+fn fraction(scan: &mut Scan) -> Option<f64> {
+    let mut ahead = *scan;
+    let above = ahead.number()?;
+    let below = ahead.take("/").then(|| ahead.number()).flatten()?;
+    let is_proper = !above.has_point && !below.has_point && above.value < below.value;
+    is_proper.then(|| {
+        *scan = ahead;
+        above.value / below.value
+    })
 }
 
 fn unit(scan: &mut Scan) -> Option<&'static str> {

@@ -1,10 +1,10 @@
 //! The nearest reading of a text that is no size: slips of the hand, undone one at a time.
 
-use super::form::{self, Form};
+use super::form::{self, Form, Service};
 use super::resolve;
-use super::scan::Number;
-use super::scan::Scan;
-use super::tables;
+use super::scan::{Number, Scan};
+use super::size::System;
+use super::tables::{self, Row};
 
 /// How many sizes with the same rim are named.
 const MOST_NEIGHBOURS: usize = 6;
@@ -43,13 +43,18 @@ pub(super) fn with_the_same_rim(form: &Form) -> Vec<String> {
             _ => value.is_none(),
         }
     };
-    let mut sizes: Vec<String> = tables::rows()
+    tables::rows()
         .filter(|row| row.rim_in == rim && is_like(row.section))
-        .map(|row| format!("{}{}{rim}", row.section, if row.radial.is_some() { "R" } else { "-" }))
-        .collect();
-    sizes.dedup();
-    sizes.truncate(MOST_NEIGHBOURS);
-    sizes
+        .map(written)
+        .take(MOST_NEIGHBOURS)
+        .collect()
+}
+
+fn written(row: &Row) -> String {
+    let is_radial_first = matches!(row.system, System::CommercialCode | System::MetricWithoutAspect);
+    let joint = if is_radial_first { "R" } else { "-" };
+    let suffix = if row.service == Service::LightTruck { "LT" } else { "" };
+    format!("{}{joint}{}{suffix}", row.section, row.rim_in)
 }
 
 fn reads(text: &str) -> Option<String> {

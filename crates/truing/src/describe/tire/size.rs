@@ -141,12 +141,23 @@ impl TireSize {
         resolve::resolve(&reading).ok_or_else(|| not_in_table(text, &reading.form))
     }
 
-    /// A tire known by its outer diameter alone, with the caller's own uncertainty.
-    pub fn of_diameter(diameter: Measured<Length>, construction: Option<Construction>) -> Self {
-        resolve::of_diameter(format!("{:.1} mm", diameter.value.mm()), diameter, construction)
+    /// A tire known by its outer diameter alone, with the caller's own uncertainty; radial unless told.
+    ///
+    /// # Errors
+    /// A diameter that no road tire has, or an uncertainty that is none.
+    pub fn of_diameter(
+        diameter: Measured<Length>,
+        construction: Option<Construction>,
+    ) -> Result<Self, Problem> {
+        let (value_mm, u_mm) = (diameter.value.mm(), diameter.standard_uncertainty.mm());
+        let (low, high) = form::GIVEN_DIAMETER_MM;
+        if !(low..=high).contains(&value_mm) || !(0.0..value_mm).contains(&u_mm) {
+            return Err(failure::bad_diameter((low, high), value_mm, u_mm));
+        }
+        Ok(resolve::of_diameter(format!("{value_mm:.1} mm"), diameter, construction))
     }
 
-    /// What one loses in height between the outer diameter and the rim, both sides together.
+    /// Outer diameter less rim diameter: the section height of both sides together.
     pub fn both_section_heights(&self) -> Option<Length> {
         self.rim_diameter.map(|rim| self.diameter.value - rim)
     }
