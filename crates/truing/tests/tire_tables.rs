@@ -20,8 +20,8 @@ fn regulated() -> Vec<(&'static str, f64)> {
     include_str!("data/regulated-sizes.csv")
         .lines()
         .skip(1)
-        .map(|line| line.split_once(',').unwrap())
-        .map(|(size, diameter)| (size, diameter.parse().unwrap()))
+        .map(|line| line.split_once(',').expect("two columns"))
+        .map(|(size, diameter)| (size, diameter.parse().expect("a number")))
         .collect()
 }
 
@@ -58,6 +58,11 @@ fn code_rows_of_the_regulated_table() {
         assert!((tire.diameter.value.mm() - other_mm).abs() < u_mm, "{size}");
         assert!(u_mm > 1.2 * read("11.00R20").diameter.standard_uncertainty.mm(), "{size}");
     }
+}
+
+#[test]
+fn doubt_covers_the_bias_version_too() {
+    assert_eq!(read("10.00-20").how_known, HowKnown::Doubtful);
 }
 
 /// Sizes computed by hand from rim + 2 x width x aspect, then 63360 in / (pi D) and mile / (F D).
@@ -126,6 +131,8 @@ fn uncertainty_is_honest_by_system() {
     assert!(relative("11R22.5") < relative("11R24.5"), "a row read is surer than a row recalled");
     assert!(relative("31.2 in") < metric);
     assert!(relative("9.5-17.5") > relative("9.5R17.5"), "no bias row of its own");
+    assert!(relative("31 in") > 2.0 * relative("31.0 in"), "a whole inch is a coarse figure");
+    assert!(relative("31 1/4 in") > relative("31.25 in"));
     let maker = read("LT265/75R16").diameter;
     // 12 mm below to 16 mm above, the growth limits of a 200 mm section height, lie inside the 95 % interval
     assert!(maker.low_95.mm() < 791.9 && maker.high_95.mm() > 819.9);

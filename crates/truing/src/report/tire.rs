@@ -85,14 +85,7 @@ impl TireReport {
     /// The same in sentences.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("Tire {}", self.size));
-        document.sentence(format!(
-            "{} is a {} size, {}; its diameter is {} ({}).",
-            self.size,
-            self.system.words(),
-            self.construction.word(),
-            self.diameter_basis.words(),
-            self.how_known.words(),
-        ));
+        document.sentence(self.what_it_is());
         document.sentence(sentence_of("It stands", &self.diameter_mm, "mm", "tall when new"));
         document.sentence(sentence_of("It rolls", &self.rolling_circumference_mm, "mm", "per turn"));
         document.sentence(format!(
@@ -118,6 +111,18 @@ impl TireReport {
             self.geometric_revs_per_mile
         ));
         document
+    }
+}
+
+impl TireReport {
+    fn what_it_is(&self) -> String {
+        let (size, construction) = (&self.size, self.construction.word());
+        if self.system == System::GivenDiameter {
+            return format!("{size} is a diameter as given, for a {construction} tire.");
+        }
+        let (system, basis, known) =
+            (self.system.words(), self.diameter_basis.words(), self.how_known.words());
+        format!("{size} is a {system} size, {construction}; its diameter is {basis} ({known}).")
     }
 }
 

@@ -96,15 +96,18 @@ pub fn ln_diameter_prior(tire: &TireSize) -> LogPrior {
 
 /// Logarithm of F, rolling circumference over diameter.
 pub fn ln_factor_prior(tire: &TireSize) -> LogPrior {
-    let factor = match tire.construction {
-        Construction::Radial => FACTOR_RADIAL,
-        Construction::Bias => FACTOR_BIAS,
-    };
     let spread = if tire.construction_is_known { FACTOR_SPREAD } else { FACTOR_SPREAD_UNSAID };
-    LogPrior { ln: factor.ln(), standard_uncertainty: spread }
+    LogPrior { ln: factor_value(tire.construction).ln(), standard_uncertainty: spread }
 }
 
-/// Logarithm of F as a value with its uncertainty.
+fn factor_value(construction: Construction) -> f64 {
+    match construction {
+        Construction::Radial => FACTOR_RADIAL,
+        Construction::Bias => FACTOR_BIAS,
+    }
+}
+
+/// F, rolling circumference over diameter, as a value with its uncertainty.
 pub fn factor_prior(tire: &TireSize) -> Measured<Ratio> {
     let prior = ln_factor_prior(tire);
     Measured::from_log(prior.ln, prior.standard_uncertainty, f64::INFINITY)
@@ -134,7 +137,7 @@ pub fn geometric_revs_per_mile(diameter: Length) -> PerLength {
 /// A condition out of its range.
 pub fn roll(tire: &TireSize, conditions: &RollingConditions) -> Result<Rolling, Problem> {
     let parts = factors(tire, conditions)?;
-    let ln: f64 = parts.iter().map(|part| part.ln_m).sum();
+    let ln: f64 = parts.iter().map(|part| part.value.ln()).sum();
     let variance: f64 = parts.iter().map(|part| part.u * part.u).sum();
     let u = variance.sqrt();
     let revs_per_mile: Measured<PerLength> = Measured::from_log(-ln, u, f64::INFINITY);
@@ -153,10 +156,10 @@ pub fn circumference_budget(
     roll(tire, conditions).map(|rolling| rolling.budget)
 }
 
-/// One factor on the logarithm; lengths in metres.
+/// One factor, a length in metres, with its relative uncertainty.
 struct Part {
     what: &'static str,
-    ln_m: f64,
+    value: f64,
     u: f64,
     how_known: &'static str,
     is_length: bool,
@@ -164,11 +167,10 @@ struct Part {
 
 impl Part {
     fn contribution(&self, revs_per_mile: PerLength, variance: f64) -> Contribution {
-        let value = self.ln_m.exp();
         let factor = if self.is_length {
-            Factor::Diameter(Length::from_m(value))
+            Factor::Diameter(Length::from_m(self.value))
         } else {
-            Factor::Plain(Ratio::from_plain(value))
+            Factor::Plain(Ratio::from_plain(self.value))
         };
         // without any uncertainty nobody has a share in it
         let share = if variance > 0.0 { self.u * self.u / variance } else { 0.0 };
@@ -189,14 +191,14 @@ fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>,
     let mut parts = vec![
         Part {
             what: "diameter",
-            ln_m: diameter.ln,
+            value: tire.diameter.value.m(),
             u: diameter.standard_uncertainty,
             how_known: tire.how_known.words(),
             is_length: true,
         },
         Part {
             what: "rolling factor",
-            ln_m: factor.ln,
+            value: factor_value(tire.construction),
             u: factor.standard_uncertainty,
             how_known: "design guide, from memory; near a public table",
             is_length: false,
@@ -204,7 +206,7 @@ fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>,
     ];
     parts.extend(corrections::all(tire, conditions).map(|correction| Part {
         what: correction.what,
-        ln_m: correction.ln,
+        value: correction.ln.exp(),
         u: correction.u,
         how_known: correction.how_known,
         is_length: false,

@@ -31,6 +31,8 @@ mod resolve;
 mod scan;
 pub mod size;
 mod tables;
+mod trust;
+mod writing;
 
 pub use marks::Marks;
 pub use size::{Construction, DiameterBasis, HowKnown, System, TireSize};

@@ -1,38 +1,21 @@
-//! From the numbers of a size to a diameter with its uncertainty.
-//!
-//! Uncertainties, all standard ones, in quadrature:
-//! - between makers: UN R30 and R54 permit a section height from 97 % to 104 % of the design (bias: 108 %),
-//!   from memory; taken as equally likely throughout, and the offset of the middle of that range counted too
-//!   (JCGM 100:2008, 4.3.8). About 1 % of the diameter;
-//! - flotation: highway and traction treads differ by 6 mm, from memory; the value stands half way;
-//! - from memory: 1 %, the root mean square of recalled minus read over the 14 sizes known both ways
-//!   (12 agree, two differ by 27 mm of about 1050 mm);
-//! - interchange with a metric size: 1.5 %, judgement; disputed figures: half of what separates them.
+//! From the numbers of a size to a diameter with its uncertainty; how much each origin is trusted stands in `trust`.
 
-use super::form::{Form, Joint, Reading, Service, millimetres_in};
+use super::form::{Form, Joint, Reading, Service, Typed, millimetres_in};
 use super::size::{Construction, DiameterBasis, HowKnown, System, TireSize};
-use super::tables::{self, Diameter, Row};
+use super::tables::{self, Row};
+use super::trust;
+use super::writing::{designation, two_decimals};
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Ratio};
 
-/// Least and greatest section height over the design height, radial (UN R30, R54; from memory).
-const HEIGHT_RANGE_RADIAL: (f64, f64) = (0.97, 1.04);
-/// The same for bias tires.
-const HEIGHT_RANGE_BIAS: (f64, f64) = (0.97, 1.08);
 /// What a highway tread lacks to the printed flotation diameter, mm: half an inch (UN R54 Annex V, from memory).
 const FLOTATION_SHORTFALL_MM: f64 = 12.7;
 /// What a traction tread adds to a highway tread, mm (the same).
 const TRACTION_TREAD_MM: f64 = 6.0;
 /// Relative uncertainty of the flotation rule, which is recalled but fits each of the 12 recalled rows: judgement.
 const FLOTATION_RULE: f64 = 0.005;
-/// Relative error of a recalled figure.
-const RECALL: f64 = 0.01;
-/// Relative error of taking the metric size the trade fits instead: judgement.
-const INTERCHANGE: f64 = 0.015;
 /// Relative error of taking the neighbouring row (other construction, or without LT): judgement.
 const NEIGHBOUR_ROW: f64 = 0.01;
-/// Relative error of a diameter that somebody gives, by tape or from a maker's sheet: judgement.
-const GIVEN: f64 = 0.005;
 /// Widest motorcycle section, mm, for telling a dash on a motorcycle from a dash on a car.
 const WIDEST_BIAS_MOTORCYCLE_MM: f64 = 200.0;
 
@@ -49,8 +32,8 @@ struct Resolved {
 
 /// The tire of a reading; none where the size is in no table.
 pub(super) fn resolve(reading: &Reading) -> Option<TireSize> {
-    if let Form::Given { number, unit } = &reading.form {
-        return Some(given(*number, unit, reading.joint));
+    if let Form::Given { typed, unit } = &reading.form {
+        return Some(given(typed, unit, reading.joint));
     }
     let construction = construction(reading.joint);
     let (rim_mm, resolved, section) = match &reading.form {
@@ -72,7 +55,7 @@ pub(super) fn resolve(reading: &Reading) -> Option<TireSize> {
         }
     };
     let heights_mm = resolved.diameter_mm - rim_mm;
-    let u_mm = growth_mm(heights_mm, construction).hypot(resolved.extra_u_mm);
+    let u_mm = trust::growth_mm(heights_mm, construction).hypot(resolved.extra_u_mm);
     let (aspect, printed) = printed_numbers(&reading.form);
     Some(TireSize {
         designation: designation(reading, &section),
@@ -105,16 +88,6 @@ fn construction(joint: Joint) -> Construction {
 /// A rim code in inches up to 30, else a diameter in mm.
 fn rim_mm(rim: f64) -> f64 {
     if rim < 100.0 { rim * 25.4 } else { rim }
-}
-
-/// Standard uncertainty of the diameter from what the rules permit makers, mm.
-fn growth_mm(both_heights_mm: f64, construction: Construction) -> f64 {
-    let (low, high) = match construction {
-        Construction::Radial => HEIGHT_RANGE_RADIAL,
-        Construction::Bias => HEIGHT_RANGE_BIAS,
-    };
-    let offset = (low + high) / 2.0 - 1.0;
-    both_heights_mm * ((high - low) / 12f64.sqrt()).hypot(offset)
 }
 
 fn printed_numbers(form: &Form) -> (Option<Ratio>, Option<Length>) {
@@ -233,7 +206,7 @@ fn from_row(row: &Row, is_neighbour: bool, construction: Construction, service: 
     } else if is_neighbour {
         notes.push("The table has this size as LT only; that row is taken.".into());
     }
-    let (diameter_mm, origin_u_mm, how_known, note) = figure(own.or(other)?);
+    let (diameter_mm, origin_u_mm, how_known, note) = trust::figure(own.or(other)?);
     notes.extend(note);
     let neighbours = f64::from(u8::from(is_neighbour) + u8::from(own.is_none()));
     Some(Resolved {
@@ -247,38 +220,20 @@ fn from_row(row: &Row, is_neighbour: bool, construction: Construction, service: 
     })
 }
 
-/// Diameter and what its origin adds to the uncertainty, mm.
-fn figure(diameter: Diameter) -> (f64, f64, HowKnown, Option<String>) {
-    match diameter {
-        Diameter::Read(mm) => (mm, 0.0, HowKnown::PublicTable, None),
-        Diameter::Recalled(mm) => {
-            let note = "The table row is from memory; a measured diameter would be better.";
-            (mm, RECALL * mm, HowKnown::FromMemory, Some(note.into()))
-        }
-        Diameter::Disputed { read_mm, recalled_mm } => {
-            let middle_mm = (read_mm + recalled_mm) / 2.0;
-            let note = format!(
-                "Doubtful: a public table gives {read_mm} mm and memory {recalled_mm} mm; the value stands half way. \
-                 Measure the tire."
-            );
-            (middle_mm, (read_mm - recalled_mm).abs() / 2.0, HowKnown::Doubtful, Some(note))
-        }
-        Diameter::Interchange(mm) => {
-            let note = "Taken from the metric size the trade fits in its place: common practice, no source.";
-            (mm, INTERCHANGE * mm, HowKnown::FromMemory, Some(note.into()))
-        }
-    }
-}
-
-fn given(number: f64, unit: &str, joint: Joint) -> TireSize {
-    let diameter_mm = number * millimetres_in(unit);
+fn given(typed: &Typed, unit: &str, joint: Joint) -> TireSize {
+    let unit_mm = millimetres_in(unit);
+    let diameter_mm = typed.value * unit_mm;
+    let u_mm = trust::given_mm(diameter_mm, typed.step * unit_mm);
     let construction = (joint != Joint::Unsaid).then(|| construction(joint));
     let said = construction.map(|construction| format!(" {}", construction.word())).unwrap_or_default();
-    of_diameter(
-        format!("{number} {unit}{said}"),
-        symmetric_mm(diameter_mm, GIVEN * diameter_mm),
-        construction,
-    )
+    let designation = format!("{} {unit}{said}", typed.text);
+    let mut tire = of_diameter(designation, symmetric_mm(diameter_mm, u_mm), construction);
+    if unit == "in" && typed.step == 1.0 {
+        let note = "Taken as rounded to a whole inch. If it is the name of a size, type the size: such tires measure \
+                    about half an inch less.";
+        tire.notes.push(note.into());
+    }
+    tire
 }
 
 /// A tire of which only the diameter is known.
@@ -303,55 +258,4 @@ pub(super) fn of_diameter(
         marks: super::Marks::default(),
         notes: if construction.is_none() { vec![unsaid.into()] } else { Vec::new() },
     }
-}
-
-/// The size in canonical writing: `LT265/75R16`, `31x10.50R15LT`, `LR78-15`.
-fn designation(reading: &Reading, section: &str) -> String {
-    let is_metric = matches!(reading.form, Form::Metric { .. });
-    let (before, after) = match reading.service {
-        Service::Plain => ("", ""),
-        Service::Passenger => ("P", ""),
-        Service::Temporary => ("T", ""),
-        Service::LightTruck if is_metric => ("LT", ""),
-        Service::Trailer if is_metric => ("ST", ""),
-        Service::LightTruck => ("", "LT"),
-        Service::Trailer => ("", "ST"),
-        Service::Commercial => ("", "C"),
-    };
-    format!("{before}{}{}{after}", with_joint(reading, section), rim_text(&reading.form))
-}
-
-fn with_joint(reading: &Reading, section: &str) -> String {
-    let speed = reading.marks.speed_in_size.map(String::from).unwrap_or_default();
-    let reinforced = if reading.marks.reinforced_in_size { "F" } else { "" };
-    match (&reading.form, reading.joint) {
-        // the R of a letter size stands before the aspect
-        (Form::Lettered { letters, aspect_percent, .. }, Joint::Radial) => {
-            let is_plain = speed.is_empty() && reinforced.is_empty();
-            let joint = if is_plain { "-".into() } else { format!("{speed}R{reinforced}") };
-            format!("{letters}R{aspect_percent}{joint}")
-        }
-        (_, Joint::Dash) => format!("{section}-"),
-        (_, Joint::Diagonal) => format!("{section}D"),
-        (_, Joint::Belted) => format!("{section}B"),
-        (_, Joint::Radial | Joint::Unsaid) => format!("{section}{speed}R{reinforced}"),
-    }
-}
-
-fn rim_text(form: &Form) -> String {
-    match form {
-        Form::Metric { rim, .. } => rim.to_string(),
-        Form::WithoutAspect { rim_in, .. }
-        | Form::Flotation { rim_in, .. }
-        | Form::Numeric { rim_in, .. }
-        | Form::Lettered { rim_in, .. } => rim_in.to_string(),
-        Form::OuterDiameter { rim_mm, .. } => rim_mm.to_string(),
-        Form::Given { .. } => String::new(),
-    }
-}
-
-/// Two decimals, or all of them where two are not enough.
-fn two_decimals(value: f64) -> String {
-    let short = format!("{value:.2}");
-    if short.parse() == Ok(value) { short } else { value.to_string() }
 }

@@ -14,10 +14,14 @@ pub(super) struct Failure {
 pub(super) struct Number {
     /// Index of its first digit.
     pub at: usize,
+    /// Its digits.
+    pub text: String,
     /// Its value.
     pub value: f64,
     /// Whether it has a decimal point.
     pub has_point: bool,
+    /// One unit of its last digit.
+    pub step: f64,
 }
 
 /// The text in one manner of writing: capitals, plain spaces, dashes, crosses and inch marks.
@@ -106,7 +110,9 @@ impl<'a> Scan<'a> {
         let text: String = self.chars[at..ahead.at].iter().collect();
         let value = text.parse().ok().filter(|_| text.len() <= LONGEST_NUMBER)?;
         self.at = ahead.at;
-        Some(Number { at, value, has_point })
+        let decimals = text.split_once('.').map_or(0, |(_, after)| after.len());
+        let step = 10f64.powi(-i32::try_from(decimals).unwrap_or(0));
+        Some(Number { at, text, value, has_point, step })
     }
 
     fn digits(&mut self) -> usize {
