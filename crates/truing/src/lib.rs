@@ -4,4 +4,6 @@ pub mod describe;
 pub mod logs;
 pub mod measure;
 pub mod problem;
+
+pub mod report;
 pub mod simulate;

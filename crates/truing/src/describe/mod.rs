@@ -1,1 +1,3 @@
 //! What is on the vehicle.
+
+pub mod tire;

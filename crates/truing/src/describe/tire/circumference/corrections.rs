@@ -1,0 +1,151 @@
+//! Wear, pressure, load and speed: what each does to the rolling circumference. All of it wide.
+
+use super::super::size::{Construction, TireSize};
+use super::reference_speed;
+use crate::problem::Problem;
+use metrology::quantity::{Length, Quantity, Ratio, Speed};
+
+/// Deepest tread of a road tire: 40 mm.
+const DEEPEST_TREAD_MM: f64 = 40.0;
+/// Pressures over the reference that a drive can be made with.
+const PRESSURE_RANGE: (f64, f64) = (0.2, 2.0);
+/// Loads over the rated one.
+const LOAD_RANGE: (f64, f64) = (0.0, 2.0);
+/// Fastest speed a correction is offered for, km/h.
+const FASTEST_KM_PER_H: f64 = 250.0;
+/// What a tread gauge is off by, mm: judgement.
+const TREAD_GAUGE_MM: f64 = 0.5;
+/// Spread of the part of geometric wear that is seen: judgement.
+const WEAR_PART_SPREAD: f64 = 0.15;
+
+/// What is known of how the tire rolls; what is left out is taken as reference, with an uncertainty for that.
+#[derive(Copy, Clone, Debug, Default, PartialEq)]
+pub struct RollingConditions {
+    /// Tread worn off since new, in depth.
+    pub tread_lost: Option<Length>,
+    /// Pressure over the one the size is rated at.
+    pub pressure_over_rated: Option<Ratio>,
+    /// Load on the tire over its rated load.
+    pub load_over_rated: Option<Ratio>,
+    /// Speed of travel.
+    pub speed: Option<Speed>,
+}
+
+/// A correction on the logarithm of the circumference.
+pub(super) struct Correction {
+    pub what: &'static str,
+    pub ln: f64,
+    pub u: f64,
+    pub how_known: &'static str,
+}
+
+/// What a construction is sensitive to; all relative to the circumference.
+struct Sensitivity {
+    /// Part of the geometric wear that is seen.
+    wear_part: f64,
+    /// Per unit of the logarithm of pressure: value, uncertainty.
+    pressure: (f64, f64),
+    /// Per rated load: value, uncertainty.
+    load: (f64, f64),
+    /// Growth from 30 to 70 mph: value, uncertainty.
+    speed: (f64, f64),
+    /// What not knowing wear, pressure, load and speed is worth: judgement, from the sensitivities and how far a
+    /// tire in use departs from reference.
+    untold: [f64; 4],
+}
+
+const RADIAL: Sensitivity = Sensitivity {
+    wear_part: 0.6,
+    pressure: (0.015, 0.01),
+    load: (-0.029, 0.0145),
+    speed: (0.002, 0.001),
+    untold: [0.007, 0.002, 0.005, 0.001],
+};
+
+const BIAS: Sensitivity = Sensitivity {
+    wear_part: 0.85,
+    pressure: (0.06, 0.03),
+    load: (-0.048, 0.024),
+    speed: (0.01, 0.005),
+    untold: [0.01, 0.008, 0.008, 0.004],
+};
+
+impl RollingConditions {
+    /// Refuses what no tire on a road has.
+    pub(super) fn check(&self, tire: &TireSize) -> Result<(), Problem> {
+        // at most a tenth of the diameter can be tread, both sides together
+        let deepest_mm = DEEPEST_TREAD_MM.min(tire.diameter.value.mm() / 20.0);
+        within("tread lost", self.tread_lost.map(Length::mm), (0.0, deepest_mm), "mm")?;
+        within(
+            "pressure over rated",
+            self.pressure_over_rated.map(Ratio::plain),
+            PRESSURE_RANGE,
+            "as a ratio",
+        )?;
+        within("load over rated", self.load_over_rated.map(Ratio::plain), LOAD_RANGE, "as a ratio")?;
+        within("speed", self.speed.map(Speed::km_per_h), (0.0, FASTEST_KM_PER_H), "km/h")
+    }
+}
+
+fn within(part: &str, value: Option<f64>, (low, high): (f64, f64), unit: &str) -> Result<(), Problem> {
+    match value {
+        Some(value) if !(low..=high).contains(&value) => Err(Problem::error(
+            "rolling conditions",
+            format!("{low} to {high} {unit}"),
+            format!("{value} {unit}"),
+        )
+        .in_part(part)
+        .hint("leave it out if it is not known")),
+        _ => Ok(()),
+    }
+}
+
+/// The four corrections, known or not.
+pub(super) fn all(tire: &TireSize, conditions: &RollingConditions) -> impl Iterator<Item = Correction> {
+    let sensitivity = match tire.construction {
+        Construction::Radial => &RADIAL,
+        Construction::Bias => &BIAS,
+    };
+    let [wear_u, pressure_u, load_u, speed_u] = sensitivity.untold;
+    let wear = conditions.tread_lost.map(|lost| wear(sensitivity, lost, tire.diameter.value));
+    let pressure =
+        conditions.pressure_over_rated.map(|ratio| scaled(sensitivity.pressure, ratio.plain().ln()));
+    let load = conditions.load_over_rated.map(|ratio| scaled(sensitivity.load, ratio.plain() - 1.0));
+    let speed = conditions.speed.map(|speed| scaled(sensitivity.speed, growth_steps(speed)));
+    [
+        correction("wear", wear, wear_u, "judgement: part of the geometric loss"),
+        correction("pressure", pressure, pressure_u, "from memory, no source opened"),
+        correction("load", load, load_u, "from memory: a third of the extra deflection"),
+        correction("speed", speed, speed_u, "from memory"),
+    ]
+    .into_iter()
+}
+
+fn correction(
+    what: &'static str,
+    known: Option<(f64, f64)>,
+    untold_u: f64,
+    how_known: &'static str,
+) -> Correction {
+    match known {
+        Some((ln, u)) => Correction { what, ln, u, how_known },
+        None => Correction { what, ln: 0.0, u: untold_u, how_known: "not told; judgement" },
+    }
+}
+
+fn scaled((value, u): (f64, f64), by: f64) -> (f64, f64) {
+    (value * by, (u * by).abs())
+}
+
+fn wear(sensitivity: &Sensitivity, lost: Length, diameter: Length) -> (f64, f64) {
+    let geometric = (1.0 - 2.0 * (lost / diameter)).ln();
+    let gauge = sensitivity.wear_part * 2.0 * (Length::from_mm(TREAD_GAUGE_MM) / diameter);
+    (sensitivity.wear_part * geometric, (WEAR_PART_SPREAD * geometric).hypot(gauge))
+}
+
+/// Growth goes with speed squared; one step is from 30 to 70 mph.
+fn growth_steps(speed: Speed) -> f64 {
+    let squared = |speed: Speed| speed.si() * speed.si();
+    let step = squared(Speed::from_mi_per_h(70.0)) - squared(Speed::from_mi_per_h(30.0));
+    (squared(speed) - squared(reference_speed())) / step
+}

@@ -1,0 +1,122 @@
+//! The words of an answer before any face lays them out: headings, sentences, tables, steps, charts as data.
+
+use serde::Serialize;
+
+/// An answer in words.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Document {
+    /// What it is about.
+    pub title: String,
+    /// Its parts, in reading order.
+    pub blocks: Vec<Block>,
+}
+
+/// One part of a document.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Block {
+    /// A heading of what follows.
+    Heading(String),
+    /// A plain sentence, or several.
+    Sentence(String),
+    /// A caution, which stands where the hazard is.
+    Caution(String),
+    /// A table.
+    Table(Table),
+    /// Steps to be done in order.
+    Steps(Vec<Step>),
+    /// A picture, as data.
+    Chart(Chart),
+}
+
+/// A table of words.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Table {
+    /// What it shows.
+    pub caption: String,
+    /// Heads of the columns.
+    pub head: Vec<String>,
+    /// Rows, each as long as the head.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// One step of a procedure.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// What to do.
+    pub text: String,
+    /// Whether it cannot be undone.
+    pub irreversible: bool,
+}
+
+/// A picture as series of points.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Chart {
+    /// What it shows.
+    pub title: String,
+    /// The same in words, for whoever does not see it.
+    pub description: String,
+    /// Horizontal axis with its unit.
+    pub x_label: String,
+    /// Vertical axis with its unit.
+    pub y_label: String,
+    /// What is drawn.
+    pub series: Vec<Series>,
+}
+
+/// One series of a chart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Series {
+    /// Its name.
+    pub label: String,
+    /// Its points, x and y in the units of the axes.
+    pub points: Vec<(f64, f64)>,
+    /// How it is drawn.
+    pub kind: SeriesKind,
+}
+
+/// How a series is drawn.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SeriesKind {
+    /// Points joined in order.
+    Line,
+    /// Points alone.
+    Points,
+    /// The area inside: the upper edge from left to right, then the lower edge back.
+    Band,
+}
+
+impl Document {
+    /// An empty document.
+    pub fn new(title: impl Into<String>) -> Self {
+        Self { title: title.into(), blocks: Vec::new() }
+    }
+
+    /// Adds a heading.
+    pub fn heading(&mut self, text: impl Into<String>) -> &mut Self {
+        self.push(Block::Heading(text.into()))
+    }
+
+    /// Adds a sentence.
+    pub fn sentence(&mut self, text: impl Into<String>) -> &mut Self {
+        self.push(Block::Sentence(text.into()))
+    }
+
+    /// Adds a caution.
+    pub fn caution(&mut self, text: impl Into<String>) -> &mut Self {
+        self.push(Block::Caution(text.into()))
+    }
+
+    /// Adds a table.
+    pub fn table(&mut self, caption: &str, head: &[&str], rows: Vec<Vec<String>>) -> &mut Self {
+        let head = head.iter().map(|word| (*word).to_string()).collect();
+        self.push(Block::Table(Table { caption: caption.into(), head, rows }))
+    }
+
+    /// Adds any block.
+    pub fn push(&mut self, block: Block) -> &mut Self {
+        self.blocks.push(block);
+        self
+    }
+}

@@ -1,0 +1,164 @@
+//! The answer of `describe tire`.
+
+use super::document::Document;
+use super::value::V;
+use super::words::{interval, percent, value_and_uncertainty};
+use crate::describe::tire::circumference::{
+    Contribution, Factor, Rolling, RollingConditions, geometric_revs_per_mile, roll,
+};
+use crate::describe::tire::{Construction, DiameterBasis, HowKnown, Marks, System, TireSize};
+use crate::problem::Problem;
+use metrology::quantity::PerLength;
+use serde::Serialize;
+
+/// A tire size and what follows from it; lengths in mm.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TireReport {
+    /// The size in canonical writing, with its marks.
+    pub size: String,
+    /// Radial or bias.
+    pub construction: Construction,
+    /// Outer diameter as new.
+    pub diameter_mm: V,
+    /// Distance per turn.
+    pub rolling_circumference_mm: V,
+    /// Turns per mile.
+    pub revs_per_mile: V,
+    /// Turns per mile of a rigid wheel of that diameter, for comparison: what bare geometry would say.
+    pub geometric_revs_per_mile: f64,
+    /// Designation system.
+    pub system: System,
+    /// Load index, ply rating and the like.
+    pub marks: Marks,
+    /// What the diameter rests on.
+    pub diameter_basis: DiameterBasis,
+    /// How it is known.
+    pub how_known: HowKnown,
+    /// What each factor is worth.
+    pub budget: Vec<BudgetLine>,
+    /// What the reader should know.
+    pub notes: Vec<String>,
+}
+
+/// One factor of the rolling circumference.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BudgetLine {
+    /// What it is.
+    pub what: String,
+    /// Its value: mm for the diameter, else a plain factor.
+    pub value: f64,
+    /// `mm` or `1`.
+    pub unit: &'static str,
+    /// Standard uncertainty in the same unit.
+    pub standard_uncertainty: f64,
+    /// What that makes in revolutions per mile.
+    pub standard_uncertainty_revs_per_mile: f64,
+    /// Its part of the variance of revolutions per mile, 0 to 1.
+    pub share: f64,
+    /// How it is known.
+    pub how_known: String,
+}
+
+impl TireReport {
+    /// The report of a tire under conditions.
+    ///
+    /// # Errors
+    /// A condition out of its range.
+    pub fn new(tire: &TireSize, conditions: &RollingConditions) -> Result<Self, Problem> {
+        let Rolling { circumference, revs_per_mile, budget } = roll(tire, conditions)?;
+        Ok(Self {
+            size: tire.to_string(),
+            construction: tire.construction,
+            diameter_mm: V::of(&tire.diameter, |length| length.mm()),
+            rolling_circumference_mm: V::of(&circumference, |length| length.mm()),
+            revs_per_mile: V::of(&revs_per_mile, PerLength::per_mi),
+            geometric_revs_per_mile: geometric_revs_per_mile(tire.diameter.value).per_mi(),
+            system: tire.system,
+            marks: tire.marks.clone(),
+            diameter_basis: tire.diameter_basis,
+            how_known: tire.how_known,
+            budget: budget.iter().map(BudgetLine::of).collect(),
+            notes: tire.notes.clone(),
+        })
+    }
+
+    /// The same in sentences.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("Tire {}", self.size));
+        document.sentence(self.what_it_is());
+        document.sentence(sentence_of("It stands", &self.diameter_mm, "mm", "tall when new"));
+        document.sentence(sentence_of("It rolls", &self.rolling_circumference_mm, "mm", "per turn"));
+        document.sentence(format!(
+            "It makes {} revolutions per mile; with 95 % probability {}.",
+            two(&self.revs_per_mile),
+            interval(
+                self.revs_per_mile.low_95,
+                self.revs_per_mile.high_95,
+                self.revs_per_mile.standard_uncertainty
+            ),
+        ));
+        for note in &self.notes {
+            document.sentence(note.clone());
+        }
+        document.table(
+            "What makes the uncertainty",
+            &["what", "value", "revs per mile", "share", "known"],
+            self.budget.iter().map(BudgetLine::row).collect(),
+        );
+        document.sentence(format!(
+            "A figure after ± is a standard uncertainty. Bare geometry would say {:.0} revolutions per mile; a loaded \
+             tire makes more. A rollout with chalk and tape outweighs all of this.",
+            self.geometric_revs_per_mile
+        ));
+        document
+    }
+}
+
+impl TireReport {
+    fn what_it_is(&self) -> String {
+        let (size, construction) = (&self.size, self.construction.word());
+        if self.system == System::GivenDiameter {
+            return format!("{size} is a diameter as given, for a {construction} tire.");
+        }
+        let (system, basis, known) =
+            (self.system.words(), self.diameter_basis.words(), self.how_known.words());
+        format!("{size} is a {system} size, {construction}; its diameter is {basis} ({known}).")
+    }
+}
+
+fn two(v: &V) -> String {
+    value_and_uncertainty(v.value, v.standard_uncertainty)
+}
+
+fn sentence_of(subject: &str, v: &V, unit: &str, end: &str) -> String {
+    format!("{subject} {} {unit} {end}.", two(v))
+}
+
+impl BudgetLine {
+    fn of(contribution: &Contribution) -> Self {
+        let (value, unit) = match contribution.factor {
+            Factor::Diameter(length) => (length.mm(), "mm"),
+            Factor::Plain(ratio) => (ratio.plain(), "1"),
+        };
+        Self {
+            what: contribution.what.into(),
+            value,
+            unit,
+            standard_uncertainty: value * contribution.relative_uncertainty.plain(),
+            standard_uncertainty_revs_per_mile: contribution.in_revs_per_mile.per_mi(),
+            share: contribution.share.plain(),
+            how_known: contribution.how_known.into(),
+        }
+    }
+
+    fn row(&self) -> Vec<String> {
+        let unit = if self.unit == "mm" { " mm" } else { "" };
+        vec![
+            self.what.clone(),
+            format!("{}{unit}", value_and_uncertainty(self.value, self.standard_uncertainty)),
+            format!("± {:.1}", self.standard_uncertainty_revs_per_mile),
+            percent(metrology::quantity::Ratio::from_plain(self.share)),
+            self.how_known.clone(),
+        ]
+    }
+}

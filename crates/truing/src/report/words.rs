@@ -1,0 +1,82 @@
+//! Numbers in words: rounded to what their uncertainty allows, here and nowhere earlier.
+//!
+//! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
+
+use metrology::quantity::{Ratio, Speed};
+
+/// Most decimals shown, whatever the uncertainty.
+const MOST_DECIMALS: i32 = 12;
+
+/// `803.9 ± 7.8`: a value and its standard uncertainty.
+///
+/// ```
+/// use truing::report::words::value_and_uncertainty;
+/// assert_eq!(value_and_uncertainty(803.9, 7.8123), "803.9 ± 7.8");
+/// // H.1 of the GUM gives 50.000 838 mm with 32 nm
+/// assert_eq!(value_and_uncertainty(50.000_838, 0.000_031_7), "50.000838 ± 0.000032");
+/// assert_eq!(value_and_uncertainty(16093.44, 123.0), "16090 ± 120");
+/// ```
+pub fn value_and_uncertainty(value: f64, standard_uncertainty: f64) -> String {
+    let place = last_place(standard_uncertainty);
+    format!("{} ± {}", to_place(value, place), to_place(standard_uncertainty, place))
+}
+
+/// The value alone, rounded to the place of its uncertainty.
+pub fn value_rounded(value: f64, standard_uncertainty: f64) -> String {
+    to_place(value, last_place(standard_uncertainty))
+}
+
+/// An interval, both ends rounded to the place of the standard uncertainty: `788.6 to 819.2`.
+pub fn interval(low: f64, high: f64, standard_uncertainty: f64) -> String {
+    let place = last_place(standard_uncertainty);
+    format!("{} to {}", to_place(low, place), to_place(high, place))
+}
+
+/// A ratio in per cent with one decimal: `3.1 %`.
+pub fn percent(ratio: Ratio) -> String {
+    format!("{} %", to_place(ratio.percent(), -1))
+}
+
+/// A ratio and its uncertainty in per cent: `4.10 ± 0.21 %`.
+pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> String {
+    format!("{} %", value_and_uncertainty(ratio.percent(), standard_uncertainty.percent()))
+}
+
+/// A speed in miles per hour with one decimal: `59.8 mph`.
+pub fn mph(speed: Speed) -> String {
+    format!("{} mph", to_place(speed.mi_per_h(), -1))
+}
+
+/// Power of ten of the last digit worth showing.
+fn last_place(standard_uncertainty: f64) -> i32 {
+    if !standard_uncertainty.is_finite() || standard_uncertainty == 0.0 {
+        return -MOST_DECIMALS;
+    }
+    let place_of = |u: f64| u.abs().log10().floor() as i32 - 1;
+    let first = place_of(standard_uncertainty);
+    // 9.96 rounds to 10.0, which has one digit too many
+    let rounded = (standard_uncertainty.abs() / 10f64.powi(first)).round() * 10f64.powi(first);
+    place_of(rounded * (1.0 + f64::EPSILON)).max(first).max(-MOST_DECIMALS)
+}
+
+fn to_place(value: f64, place: i32) -> String {
+    if !value.is_finite() {
+        return "unknown".into();
+    }
+    if place >= 0 {
+        let unit = 10f64.powi(place);
+        return without_minus_zero(format!("{:.0}", (value / unit).round() * unit));
+    }
+    let decimals = usize::try_from(-place).unwrap_or(0);
+    let text = format!("{value:.decimals$}");
+    let is_exact_display = -place == MOST_DECIMALS;
+    let trimmed = if is_exact_display { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    without_minus_zero(trimmed.into())
+}
+
+fn without_minus_zero(text: String) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.into(),
+        _ => text,
+    }
+}
