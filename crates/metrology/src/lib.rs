@@ -7,3 +7,4 @@
 pub mod adjust;
 pub mod measured;
 pub mod quantity;
+pub mod text;
