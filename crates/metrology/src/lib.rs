@@ -5,6 +5,8 @@
 //! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
 
 pub mod adjust;
+pub mod bounds;
+pub mod line;
 pub mod measured;
 pub mod quantity;
 pub mod text;
