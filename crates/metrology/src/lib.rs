@@ -6,7 +6,10 @@
 
 pub mod adjust;
 pub mod bounds;
+pub mod budget;
 pub mod line;
 pub mod measured;
+pub mod propagate;
 pub mod quantity;
 pub mod text;
+pub mod uncertain;

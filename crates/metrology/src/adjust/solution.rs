@@ -211,7 +211,8 @@ impl Solution {
 
     fn effective_dof(&self, shares: &[f64]) -> f64 {
         let pairs = shares.iter().zip(&self.equations);
-        1.0 / pairs.map(|(share, equation)| share * share / equation.dof).sum::<f64>()
+        // An empty sum of floats is -0; its inverse must not be minus infinity.
+        1.0 / pairs.map(|(share, equation)| share * share / equation.dof).sum::<f64>().abs()
     }
 
     fn residual(&self, position: usize, residual: f64) -> Residual {

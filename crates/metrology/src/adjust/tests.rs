@@ -1,6 +1,9 @@
 use super::*;
 
-fn adjustment(unknowns: usize, equations: &[(&[(usize, f64)], f64, f64)]) -> Adjustment {
+/// Coefficients, observed value, standard uncertainty.
+type Row<'a> = (&'a [(usize, f64)], f64, f64);
+
+fn adjustment(unknowns: usize, equations: &[Row]) -> Adjustment {
     let mut out = Adjustment::new((0..unknowns).map(|k| format!("x{k}")).collect());
     for (index, &(coefficients, observed, u)) in equations.iter().enumerate() {
         out.push(Equation::evidence(format!("e{index}"), coefficients.to_vec(), observed, u));
@@ -8,7 +11,7 @@ fn adjustment(unknowns: usize, equations: &[(&[(usize, f64)], f64, f64)]) -> Adj
     out
 }
 
-fn solved(unknowns: usize, equations: &[(&[(usize, f64)], f64, f64)]) -> Solution {
+fn solved(unknowns: usize, equations: &[Row]) -> Solution {
     adjustment(unknowns, equations).solve().unwrap()
 }
 
@@ -104,7 +107,8 @@ fn nothing_at_all_is_answered() {
     assert_eq!(s.unidentified(&[(0, 1.0)]), [0]);
     assert_eq!(s.log_evidence(), 0.0);
     let none = solved(0, &[]);
-    assert_eq!(none.estimate(&[]).unwrap().value, 0.0);
+    let empty = none.estimate(&[]).unwrap();
+    assert_eq!((empty.value, empty.standard_uncertainty, empty.dof), (0.0, 0.0, f64::INFINITY));
 }
 
 #[test]

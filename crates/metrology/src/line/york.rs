@@ -53,7 +53,7 @@ fn check((index, point): (usize, &UncertainPoint)) -> Result<(), LineError> {
     if !(x.is_finite() && x >= 0.0 && y.is_finite() && y >= 0.0 && x + y > 0.0) {
         return Err(LineError::BadPoint { index, expected: "uncertainties of 0 or more, not both 0" });
     }
-    if !(point.correlation.abs() < 1.0) {
+    if point.correlation.is_nan() || point.correlation.abs() >= 1.0 {
         return Err(LineError::BadPoint { index, expected: "a correlation inside -1 to 1" });
     }
     Ok(())
