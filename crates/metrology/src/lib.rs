@@ -6,6 +6,13 @@
 
 pub mod align;
 pub mod geodesy;
+pub mod adjust;
+pub mod bounds;
+pub mod budget;
+pub mod line;
 pub mod measured;
+pub mod propagate;
 pub mod quantity;
 pub mod smooth;
+pub mod text;
+pub mod uncertain;

@@ -1,0 +1,70 @@
+//! Batches of draws, and when there are enough (JCGM 101:2008, 7.9.4).
+
+/// What one batch says: mean, standard deviation, both ends of the 95 % interval.
+type Summary = [f64; 4];
+
+/// All draws so far, with what each batch said.
+#[derive(Default)]
+pub(super) struct Batches {
+    values: Vec<f64>,
+    summaries: Vec<Summary>,
+    /// Mean and sum of squares about it of all draws, merged batch by batch.
+    mean: f64,
+    squares: f64,
+}
+
+impl Batches {
+    pub fn add(&mut self, mut batch: Vec<f64>) {
+        let count = batch.len() as f64;
+        let mean = batch.iter().sum::<f64>() / count;
+        let squares: f64 = batch.iter().map(|value| (value - mean).powi(2)).sum();
+        // Chan, Golub and LeVeque's merging of two means and sums of squares (from memory).
+        let (before, shift) = (self.values.len() as f64, mean - self.mean);
+        self.mean += shift * count / (before + count);
+        self.squares += squares + shift * shift * before * count / (before + count);
+        self.values.extend_from_slice(&batch);
+        let deviation = (squares / (count - 1.0)).sqrt();
+        let low = quantile(&mut batch, super::TAILS.0);
+        self.summaries.push([mean, deviation, low, quantile(&mut batch, super::TAILS.1)]);
+    }
+
+    pub fn count(&self) -> usize {
+        self.summaries.len()
+    }
+
+    pub fn standard_deviation(&self) -> f64 {
+        (self.squares / (self.values.len() as f64 - 1.0)).sqrt()
+    }
+
+    /// Half a unit in the last of `digits` significant digits of the standard deviation.
+    pub fn tolerance(&self, digits: i32) -> f64 {
+        let deviation = self.standard_deviation();
+        if deviation > 0.0 { 0.5 * 10f64.powi(deviation.log10().floor() as i32 + 1 - digits) } else { 0.0 }
+    }
+
+    /// Whether twice the standard deviation of the average over the batches is below `part` of the tolerance,
+    /// for all four figures.
+    pub fn is_settled(&self, digits: i32, part: f64) -> bool {
+        let count = self.count() as f64;
+        if self.count() < 2 {
+            return false;
+        }
+        let limit = part * self.tolerance(digits);
+        (0..4).all(|figure| {
+            let of = |summary: &Summary| summary[figure];
+            let mean = self.summaries.iter().map(of).sum::<f64>() / count;
+            let squares: f64 = self.summaries.iter().map(|summary| (of(summary) - mean).powi(2)).sum();
+            2.0 * (squares / (count * (count - 1.0))).sqrt() <= limit
+        })
+    }
+
+    pub fn finish(self) -> (f64, f64, Vec<f64>) {
+        (self.mean, self.standard_deviation(), self.values)
+    }
+}
+
+/// The value below which this share of the values lies (JCGM 101:2008, 7.7.2: by counting); reorders them.
+pub(super) fn quantile(values: &mut [f64], share: f64) -> f64 {
+    let rank = ((share * values.len() as f64) as usize).min(values.len().saturating_sub(1));
+    if values.is_empty() { f64::NAN } else { *values.select_nth_unstable_by(rank, f64::total_cmp).1 }
+}
