@@ -1,10 +1,13 @@
 //! Readers, one file per format: bytes in, records and problems out. None ever fails outright.
 
 mod bounds;
+pub mod csv;
 pub mod gpx;
+pub mod sniff;
 mod tally;
 mod text;
 mod time;
+mod units;
 
 use crate::problem::Problem;
 use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
