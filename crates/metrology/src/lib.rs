@@ -10,6 +10,7 @@ pub mod adjust;
 pub mod bounds;
 pub mod budget;
 pub mod line;
+pub mod geodesy;
 pub mod measured;
 pub mod propagate;
 pub mod quantity;

@@ -1,6 +1,17 @@
 //! Readers, one file per format: bytes in, records and problems out. None ever fails outright.
 
+mod bounds;
+pub mod csv;
+pub mod gpx;
+pub mod sniff;
+mod tally;
+mod text;
+mod time;
+mod units;
+
+use crate::problem::Problem;
 use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
+use text::Decoder;
 
 /// One fix of a track; whatever the log did not say is `None`.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
@@ -68,4 +79,13 @@ pub struct VehicleLog {
     pub step: Option<Speed>,
     /// Shortest span between samples, where known.
     pub interval: Option<Duration>,
+}
+
+/// What the encoding of an input gives reason to say.
+fn encoding_problems(decoder: &Decoder, source: &str) -> Vec<Problem> {
+    let stray = (decoder.stray_bytes > 0).then(|| format!("{} bytes that are not", decoder.stray_bytes));
+    let note = |found| {
+        Problem::note(source, "text in UTF-8", found).hint("they were taken as Latin-1; names may look odd")
+    };
+    stray.map(note).into_iter().collect()
 }

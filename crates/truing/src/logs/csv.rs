@@ -1,0 +1,206 @@
+//! CSV logs as recorders write them, fed in chunks of any size.
+//!
+//! Found out by itself: encoding, separator (`,` `;` tab), decimal comma, the header row, which column is what, the
+//! unit in a column name (`speed_kmh`, `Speed (km/h)`, `gps_speed_m_per_s`, `time_ms`), the form of the times (ISO
+//! 8601, dates beside times, seconds or smaller units since 1970 or since a start, time of day). What it cannot
+//! know it does not guess: a speed without a unit is refused, and so is the choice between two equal columns; both
+//! are settled by [`CsvOptions`].
+//!
+//! One row reader serves two outputs. For a track the speed of a receiver or reference is preferred, for a vehicle
+//! log the one of the vehicle; neither ever stands in for the other.
+//!
+//! ```
+//! use truing::logs::csv::{CsvOptions, CsvReader};
+//! let mut reader = CsvReader::for_vehicle("trip.csv", CsvOptions::default());
+//! reader.feed(b"time_ms;speed (km/h)\n0;50,5\n200;51,0\n");
+//! let (log, problems) = reader.finish();
+//! assert!(problems.is_empty());
+//! assert_eq!(log.samples.len(), 2);
+//! assert!((log.samples[0].speed.km_per_h() - 50.5).abs() < 1e-12);
+//! ```
+
+mod clock;
+mod columns;
+mod options;
+mod records;
+mod rows;
+mod select;
+mod step;
+
+use super::tally::Tally;
+use super::text::Blocks;
+use super::{Track, VehicleLog, encoding_problems, units};
+use crate::problem::Problem;
+use ::csv::StringRecord;
+use columns::Header;
+pub use options::{ColumnChoice, CsvOptions};
+use records::Splitter;
+use rows::Output;
+use select::{Plan, Selection, Want};
+
+/// A header stands within so many records; loggers put a few lines of their own before it.
+const HEADER_WITHIN_RECORDS: usize = 60;
+
+/// A push parser for one CSV file; memory is bounded by one record beside the rows themselves.
+#[derive(Debug)]
+pub struct CsvReader<T> {
+    blocks: Blocks,
+    splitter: Splitter,
+    rows: Rows<T>,
+}
+
+/// What has been made of the records so far.
+#[derive(Debug)]
+struct Rows<T> {
+    source: String,
+    options: CsvOptions,
+    state: State,
+    records_before_header: usize,
+    first_record: Option<(usize, String)>,
+    speed_decimals: Option<i32>,
+    output: T,
+    tally: Tally,
+    problems: Vec<Problem>,
+}
+
+#[derive(Debug)]
+enum State {
+    BeforeHeader,
+    Reading(Box<Plan>),
+    Refused,
+}
+
+impl CsvReader<Track> {
+    /// A reader for a track, called `source` in problems.
+    pub fn for_track(source: impl Into<String>, options: CsvOptions) -> Self {
+        Self::new(source.into(), options)
+    }
+
+    /// What was understood, and what was not.
+    pub fn finish(self) -> (Track, Vec<Problem>) {
+        self.complete()
+    }
+}
+
+impl CsvReader<VehicleLog> {
+    /// A reader for what the vehicle indicated, called `source` in problems.
+    pub fn for_vehicle(source: impl Into<String>, options: CsvOptions) -> Self {
+        Self::new(source.into(), options)
+    }
+
+    /// What was understood, and what was not.
+    pub fn finish(self) -> (VehicleLog, Vec<Problem>) {
+        self.complete()
+    }
+}
+
+impl<T: Output> CsvReader<T> {
+    fn new(source: String, options: CsvOptions) -> Self {
+        let rows = Rows {
+            source,
+            options,
+            state: State::BeforeHeader,
+            records_before_header: 0,
+            first_record: None,
+            speed_decimals: Some(0),
+            output: T::default(),
+            tally: Tally::default(),
+            problems: Vec::new(),
+        };
+        Self { blocks: Blocks::default(), splitter: Splitter::default(), rows }
+    }
+
+    /// Takes the next bytes, in chunks of any size.
+    pub fn feed(&mut self, bytes: &[u8]) {
+        let Self { blocks, splitter, rows } = self;
+        blocks.feed(bytes, |text| rows.block(splitter, text, false));
+    }
+
+    fn complete(mut self) -> (T, Vec<Problem>) {
+        self.rows.block(&mut self.splitter, self.blocks.rest(), true);
+        let mut problems = encoding_problems(&self.blocks.decoder, &self.rows.source);
+        let output = self.rows.complete(&mut problems);
+        (output, problems)
+    }
+}
+
+impl<T: Output> Rows<T> {
+    fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
+        let mut tally = core::mem::take(&mut self.tally);
+        let used =
+            splitter.block(text, last, &mut tally, |record, line, tally| self.record(record, line, tally));
+        self.tally = tally;
+        used
+    }
+
+    fn record(&mut self, record: &StringRecord, line: usize, tally: &mut Tally) {
+        match &mut self.state {
+            State::Refused => {}
+            State::BeforeHeader => self.look_for_header(record, line),
+            State::Reading(plan) => {
+                let row = plan.row(record, line, tally);
+                if let Some(cell) = plan.speed_column().and_then(|column| record.get(column.index)) {
+                    self.speed_decimals =
+                        self.speed_decimals.zip(units::decimals(cell)).map(|(most, own)| most.max(own));
+                }
+                self.output.take(row, &mut |lack, line| lack.count(tally, line));
+            }
+        }
+    }
+
+    fn look_for_header(&mut self, record: &StringRecord, line: usize) {
+        let cells: Vec<&str> = record.iter().collect();
+        if let Some(header) = Header::of(&cells, &self.options) {
+            return self.use_header(&header, line);
+        }
+        self.records_before_header += 1;
+        self.first_record.get_or_insert_with(|| (line, describe(&cells)));
+        if self.records_before_header >= HEADER_WITHIN_RECORDS {
+            self.refuse_without_header();
+        }
+    }
+
+    fn use_header(&mut self, header: &Header, line: usize) {
+        if let Some((first, _)) = self.first_record.take() {
+            let found = format!("{} lines before it", self.records_before_header);
+            let note = Problem::note(&self.source, "the header first", found).at_line(first);
+            self.problems.push(note.hint("they were skipped"));
+        }
+        let Self { options, source, problems, .. } = self;
+        let selection = Selection { header, options, want: T::WANT, source, line, problems };
+        self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan)));
+    }
+
+    fn refuse_without_header(&mut self) {
+        self.state = State::Refused;
+        let (line, found) = self.first_record.take().unwrap_or((1, "an empty file".to_owned()));
+        let expected = match T::WANT {
+            Want::Track => "a first line naming the columns, such as time,lat,lon,speed_kmh",
+            Want::Vehicle => "a first line naming the columns, such as time,speed_kmh",
+        };
+        let hint = "add such a line at the top of the file, with the unit of the speed in its name";
+        self.problems.push(Problem::error(&self.source, expected, found).at_line(line).hint(hint));
+    }
+
+    fn complete(mut self, problems: &mut Vec<Problem>) -> T {
+        if let State::BeforeHeader = self.state {
+            self.refuse_without_header();
+        }
+        if let State::Reading(plan) = &self.state {
+            let factor = plan.speed_column().map_or(1.0, |column| column.factor);
+            self.output.complete(plan.clock(), factor, self.speed_decimals);
+        }
+        problems.append(&mut self.problems);
+        problems.extend(self.tally.into_problems(&self.source));
+        self.output
+    }
+}
+
+/// A record where a header should be. Its cells are not quoted: they may be coordinates.
+fn describe(cells: &[&str]) -> String {
+    let numbers = cells.iter().filter(|cell| units::number(cell).is_some()).count();
+    format!("a line of {} cells, {numbers} of them numbers", cells.len())
+}
+
+#[cfg(test)]
+mod tests;

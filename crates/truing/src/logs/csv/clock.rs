@@ -1,0 +1,205 @@
+//! The time column: its first readable cell tells the form, the rest must follow it.
+
+use super::super::tally::{Kind, Tally, quote};
+use super::super::time::{calendar_time, time_of_day_s};
+use super::super::{Clock, units};
+use crate::problem::Severity;
+
+/// Seconds of the year 1979 since 1970: less is elapsed time, more is a date. No log here is older.
+const EARLIEST_DATE_S: f64 = 3e8;
+/// A number from the limit on is a date in that unit (in seconds); in the next smaller one it would lie before 1974.
+const EPOCH_UNITS: [(f64, f64); 4] = [(1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (EARLIEST_DATE_S, 1.0)];
+/// A time of day that falls back by more than half a day has passed midnight.
+const HALF_DAY_S: f64 = 43_200.0;
+/// Largest number of seconds that is a time: the year 9999.
+const LATEST_S: f64 = 2.6e11;
+
+#[derive(Copy, Clone, Debug, PartialEq)]
+enum Form {
+    Calendar,
+    DateBesideTime,
+    TimeOfDay,
+    Number { factor: f64 },
+}
+
+/// Reads times of one column, with a column of dates beside it where there is one.
+#[derive(Clone, Debug)]
+pub(super) struct TimeColumn {
+    index: usize,
+    date_index: Option<usize>,
+    name: String,
+    factor: Option<f64>,
+    form: Option<Form>,
+    midnights_passed: f64,
+    last_time_of_day_s: f64,
+    pub(super) clock: Clock,
+}
+
+/// What a time cell holds.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(super) enum Cell {
+    Empty,
+    Unreadable,
+    Seconds(f64),
+}
+
+impl TimeColumn {
+    /// `factor` is the unit in seconds where it is known.
+    pub(super) fn new(index: usize, date_index: Option<usize>, name: &str, factor: Option<f64>) -> Self {
+        let (form, clock) = (None, Clock::None);
+        let (midnights_passed, last_time_of_day_s) = (0.0, 0.0);
+        let name = name.to_owned();
+        Self { index, date_index, name, factor, form, midnights_passed, last_time_of_day_s, clock }
+    }
+
+    /// The time of a row, in seconds on the clock of the log.
+    pub(super) fn read(&mut self, record: &::csv::StringRecord, line: usize, tally: &mut Tally) -> Cell {
+        let cell = record.get(self.index).unwrap_or_default().trim();
+        let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim();
+        if cell.is_empty() {
+            return Cell::Empty;
+        }
+        if self.form.is_none() {
+            self.choose_form(cell, date, line, tally);
+        }
+        let seconds = self.form.and_then(|form| self.seconds(form, cell, date, line, tally));
+        if let Some(seconds) = seconds.filter(|seconds| seconds.abs() <= LATEST_S) {
+            return Cell::Seconds(seconds);
+        }
+        let expected = match self.form {
+            None => "a time: 2024-05-24T11:50:21Z, 24.05.2024 11:50:21, 11:50:21, or a number",
+            Some(Form::Number { .. }) => "a number, like the first time of the column",
+            Some(_) => "a time written like the first one of the column",
+        };
+        let hint = "the row was read without a time";
+        let kind = Kind { severity: Severity::Warning, part: &self.name, expected, hint };
+        tally.count(kind, line, || quote(cell));
+        Cell::Unreadable
+    }
+
+    fn choose_form(&mut self, cell: &str, date: &str, line: usize, tally: &mut Tally) {
+        let form = if let Some(value) = units::number(cell) {
+            Some(Form::Number { factor: self.number_factor(value, line, tally) })
+        } else if calendar_time(cell).is_some() {
+            Some(Form::Calendar)
+        } else if calendar_time(&format!("{date} {cell}")).is_some() {
+            Some(Form::DateBesideTime)
+        } else {
+            time_of_day_s(cell).map(|_| Form::TimeOfDay)
+        };
+        self.form = form;
+        self.clock = match form {
+            None => Clock::None,
+            Some(Form::Calendar | Form::DateBesideTime) => Clock::Absolute,
+            Some(Form::TimeOfDay) => Clock::Elapsed,
+            Some(Form::Number { factor }) => {
+                let seconds = units::number(cell).unwrap_or(0.0) * factor;
+                if seconds >= EARLIEST_DATE_S { Clock::Absolute } else { Clock::Elapsed }
+            }
+        };
+    }
+
+    fn number_factor(&self, value: f64, line: usize, tally: &mut Tally) -> f64 {
+        let by_size = EPOCH_UNITS.iter().find(|(limit, _)| value >= *limit).map(|(_, factor)| *factor);
+        self.factor.or(by_size).unwrap_or_else(|| {
+            let kind = Kind {
+                severity: Severity::Note,
+                part: &self.name,
+                expected: "the unit of elapsed times in the column name",
+                hint: "taken as seconds; if it is another unit, choose the column with its unit",
+            };
+            tally.count(kind, line, || "none".to_owned());
+            1.0
+        })
+    }
+
+    fn seconds(&mut self, form: Form, cell: &str, date: &str, line: usize, tally: &mut Tally) -> Option<f64> {
+        let time = match form {
+            Form::Number { factor } => return Some(units::number(cell)? * factor),
+            Form::TimeOfDay => return Some(self.past_midnight(time_of_day_s(cell)?)),
+            Form::Calendar => calendar_time(cell)?,
+            Form::DateBesideTime => calendar_time(&format!("{date} {cell}"))?,
+        };
+        if !time.zone_said {
+            let (expected, hint) = ("times with their zone, such as Z", "taken as UTC");
+            let kind = Kind { severity: Severity::Note, part: &self.name, expected, hint };
+            tally.count(kind, line, || format!("{} without a zone", quote(cell)));
+        }
+        Some(time.unix_s)
+    }
+
+    fn past_midnight(&mut self, time_of_day_s: f64) -> f64 {
+        if self.last_time_of_day_s - time_of_day_s > HALF_DAY_S {
+            self.midnights_passed += 1.0;
+        }
+        self.last_time_of_day_s = time_of_day_s;
+        time_of_day_s + self.midnights_passed * 2.0 * HALF_DAY_S
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Reads these cells (`date|time` with a date beside) and compares times, clock and problems.
+    fn check(factor: Option<f64>, cells: &[&str], expected: &[f64], clock: Clock, problems: usize) {
+        let mut column = TimeColumn::new(0, Some(1), "time", factor);
+        let mut tally = Tally::default();
+        let mut read = |cell: &str| {
+            let (date, time) = cell.split_once('|').unwrap_or(("", cell));
+            match column.read(&::csv::StringRecord::from(vec![time, date]), 1, &mut tally) {
+                Cell::Seconds(seconds) => seconds,
+                Cell::Empty | Cell::Unreadable => -1.0,
+            }
+        };
+        let found: Vec<f64> = cells.iter().map(|cell| read(cell)).collect();
+        for (found, expected) in found.iter().zip(expected) {
+            // A quarter of a microsecond is what a double holds of a date.
+            assert!((found - expected).abs() < 1e-6, "{cells:?}: {found} {expected}");
+        }
+        assert_eq!(column.clock, clock, "{cells:?}");
+        assert_eq!(tally.into_problems("log").count(), problems, "{cells:?}");
+    }
+
+    #[test]
+    fn forms() {
+        check(None, &["1558467126", "1558467127.5"], &[1_558_467_126.0, 1_558_467_127.5], Clock::Absolute, 0);
+        check(None, &["1558467126220"], &[1_558_467_126.22], Clock::Absolute, 0);
+        check(None, &["1558467126220000"], &[1_558_467_126.22], Clock::Absolute, 0);
+        check(None, &["1558467126220000000"], &[1_558_467_126.22], Clock::Absolute, 0);
+        check(None, &["0", "0.5", "1,5"], &[0.0, 0.5, 1.5], Clock::Elapsed, 1);
+        check(Some(1.0), &["331955.6"], &[331_955.6], Clock::Elapsed, 0);
+        check(Some(1e-3), &["0", "200"], &[0.0, 0.2], Clock::Elapsed, 0);
+        check(Some(1e-3), &["1558467126220"], &[1_558_467_126.22], Clock::Absolute, 0);
+        check(None, &["2019-05-24T11:50:21Z"], &[1_558_698_621.0], Clock::Absolute, 0);
+        check(
+            None,
+            &["2019-05-24 11:50:21", "2019-05-24 11:50:22"],
+            &[1_558_698_621.0; 1],
+            Clock::Absolute,
+            1,
+        );
+        check(
+            None,
+            &["2019-05-24|11:50:21", "24.05.2019|11:50:21"],
+            &[1_558_698_621.0; 2],
+            Clock::Absolute,
+            1,
+        );
+        check(
+            None,
+            &["23:59:59", "00:00:01", "00:00:00.5"],
+            &[86_399.0, 86_401.0, 86_400.5],
+            Clock::Elapsed,
+            0,
+        );
+        check(
+            None,
+            &["soon", "", "2019-05-24T11:50:21Z", "7"],
+            &[-1.0, -1.0, 1_558_698_621.0, -1.0],
+            Clock::Absolute,
+            2,
+        );
+        check(None, &["1e300"], &[-1.0], Clock::Absolute, 1);
+    }
+}

@@ -1,0 +1,356 @@
+//! Header words to columns: what each column is, in which unit, and which of several is meant.
+
+use super::super::units::{Dimension, factor};
+use super::options::{ColumnChoice, CsvOptions};
+
+/// What a column can be.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Role {
+    Time,
+    Latitude,
+    Longitude,
+    Elevation,
+    Speed,
+    Course,
+    Hdop,
+}
+
+/// All roles, in the order of a row.
+pub(super) const ROLES: [Role; 7] =
+    [Role::Time, Role::Latitude, Role::Longitude, Role::Elevation, Role::Speed, Role::Course, Role::Hdop];
+
+impl Role {
+    /// The word for it in a column choice.
+    pub(super) fn key(self) -> &'static str {
+        match self {
+            Self::Time => "time",
+            Self::Latitude => "lat",
+            Self::Longitude => "lon",
+            Self::Elevation => "ele",
+            Self::Speed => "speed",
+            Self::Course => "course",
+            Self::Hdop => "hdop",
+        }
+    }
+
+    pub(super) fn dimension(self) -> Dimension {
+        match self {
+            Self::Time => Dimension::Time,
+            Self::Latitude | Self::Longitude | Self::Course => Dimension::Angle,
+            Self::Elevation => Dimension::Length,
+            Self::Speed => Dimension::Speed,
+            Self::Hdop => Dimension::Plain,
+        }
+    }
+
+    fn words(self) -> &'static [&'static str] {
+        match self {
+            Self::Time => &[
+                "time",
+                "timestamp",
+                "datetime",
+                "utc",
+                "epoch",
+                "unix",
+                "unixtime",
+                "ts",
+                "elapsed",
+                "sec",
+                "secs",
+                "second",
+                "seconds",
+                "millis",
+                "clock",
+                "zeit",
+                "uhrzeit",
+                "heure",
+                "hora",
+            ],
+            Self::Latitude => &["lat", "latitude", "breite"],
+            Self::Longitude => &["lon", "long", "lng", "longitude"],
+            Self::Elevation => &["ele", "elev", "elevation", "alt", "altitude", "height"],
+            Self::Speed => {
+                &["speed", "velocity", "vel", "spd", "sog", "vss", "geschwindigkeit", "vitesse", "velocidad"]
+            }
+            Self::Course => &["course", "heading", "bearing", "cog", "azimuth"],
+            Self::Hdop => &["hdop"],
+        }
+    }
+}
+
+/// Words that turn a column about speed or time into one about something else.
+const OTHER_THINGS: [&str; 29] = [
+    "accuracy",
+    "acc",
+    "error",
+    "err",
+    "sigma",
+    "std",
+    "sd",
+    "uncertainty",
+    "limit",
+    "source",
+    "max",
+    "min",
+    "avg",
+    "average",
+    "mean",
+    "engine",
+    "rpm",
+    "fan",
+    "wind",
+    "target",
+    "set",
+    "cruise",
+    "quality",
+    "valid",
+    "count",
+    "zone",
+    "timezone",
+    "turbine",
+    "change",
+];
+/// Words for what a receiver measured.
+const GNSS_WORDS: [&str; 11] =
+    ["gps", "gnss", "ref", "reference", "truth", "true", "ground", "sog", "receiver", "location", "doppler"];
+/// Words for what the vehicle itself indicated.
+const VEHICLE_WORDS: [&str; 18] = [
+    "obd",
+    "obd2",
+    "obdii",
+    "vehicle",
+    "veh",
+    "can",
+    "ecu",
+    "wheel",
+    "wheels",
+    "indicated",
+    "speedometer",
+    "speedo",
+    "dash",
+    "vss",
+    "pid",
+    "010d",
+    "0d",
+    "dashboard",
+];
+
+/// Whose channel a column belongs to, as far as its name tells.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Channel {
+    Gnss,
+    Vehicle,
+    Untold,
+}
+
+/// One column whose role the header tells.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Column {
+    pub(super) index: usize,
+    pub(super) name: String,
+    pub(super) role: Role,
+    pub(super) channel: Channel,
+    /// Factor into SI units, where a unit was told.
+    pub(super) factor: Option<f64>,
+    /// A column of dates beside one of times of day.
+    pub(super) is_date: bool,
+}
+
+/// Reads one cell of a header.
+pub(super) fn classify(index: usize, name: &str) -> Option<Column> {
+    let words = words(name);
+    let has = |known: &[&str]| words.iter().any(|word| known.contains(&word.as_str()));
+    let channel = match (has(&GNSS_WORDS), has(&VEHICLE_WORDS)) {
+        (true, false) => Channel::Gnss,
+        (false, true) => Channel::Vehicle,
+        _ => Channel::Untold,
+    };
+    let column = |role: Role| Column {
+        index,
+        name: name.trim().to_owned(),
+        role,
+        channel,
+        factor: unit(name, role),
+        is_date: false,
+    };
+    if words == ["date"] || words == ["datum"] {
+        return Some(Column { is_date: true, ..column(Role::Time) });
+    }
+    if has(&OTHER_THINGS) {
+        return None;
+    }
+    // Time is asked last: "speed_ms" is a speed, "speed time" hardly exists.
+    let order =
+        [Role::Hdop, Role::Latitude, Role::Longitude, Role::Speed, Role::Course, Role::Elevation, Role::Time];
+    let by_word =
+        order.into_iter().find(|role| has(role.words())).or_else(|| is_lone_t(&words).then_some(Role::Time));
+    by_word.or_else(|| is_speed_unit(name).then_some(Role::Speed)).map(column)
+}
+
+/// "t" is time alone or with its unit; in "t_coolant" it is something else.
+fn is_lone_t(words: &[String]) -> bool {
+    words.first().is_some_and(|word| word == "t")
+        && words[1..].iter().all(|word| factor(Dimension::Time, word).is_some())
+}
+
+/// A header that is a unit of speed and nothing else.
+fn is_speed_unit(name: &str) -> bool {
+    let name = name.trim().to_lowercase();
+    ["kmh", "km/h", "kph", "mph", "m/s", "knots"].contains(&name.as_str())
+}
+
+/// The unit in a column name: in brackets, or the last one to three words.
+pub(super) fn unit(name: &str, role: Role) -> Option<f64> {
+    let dimension = role.dimension();
+    let in_brackets =
+        name.split(['(', '[', '{']).skip(1).filter_map(|part| part.split([')', ']', '}']).next());
+    let outside: String = name.split(['(', '[', '{']).next().unwrap_or_default().to_owned();
+    let words = words(&outside);
+    let at_end = (1..=words.len().min(3)).rev().map(|count| words[words.len() - count..].concat());
+    // A symbol such as a slash tells more than a word: the whole last token is tried before its parts.
+    let last_token = outside.split([' ', '_', ',']).next_back().unwrap_or_default().to_owned();
+    in_brackets
+        .map(str::to_owned)
+        .chain([last_token])
+        .chain(at_end)
+        .filter(|word| !word.is_empty())
+        .find_map(|word| factor(dimension, &word))
+}
+
+/// Lower-case words of a name: split at signs, at capitals after small letters, and around "speed".
+fn words(name: &str) -> Vec<String> {
+    let mut spaced = String::new();
+    let mut before = ' ';
+    for sign in name.chars() {
+        if !sign.is_alphanumeric() || (before.is_lowercase() && sign.is_uppercase()) {
+            spaced.push(' ');
+        }
+        if sign.is_alphanumeric() {
+            spaced.extend(sign.to_lowercase());
+        }
+        before = sign;
+    }
+    let spaced = spaced.replace("speedo", "\u{1}").replace("speed", " speed ").replace('\u{1}', "speedo");
+    spaced.split_whitespace().map(str::to_owned).collect()
+}
+
+/// The columns of a header row, and for each role those that could be meant.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Header {
+    pub(super) names: Vec<String>,
+    pub(super) columns: Vec<Column>,
+}
+
+impl Header {
+    /// The header in these cells; `None` when they name neither what was chosen nor two things known.
+    pub(super) fn of(cells: &[&str], options: &CsvOptions) -> Option<Self> {
+        let names: Vec<String> = cells.iter().map(|cell| cell.trim().to_owned()).collect();
+        let columns: Vec<Column> =
+            names.iter().enumerate().filter_map(|(index, name)| classify(index, name)).collect();
+        let roles = ROLES.iter().filter(|&&role| columns.iter().any(|column| column.role == role)).count();
+        let chosen = ROLES
+            .iter()
+            .filter_map(|&role| options.choice(role))
+            .any(|choice| find(&names, choice).is_some());
+        (roles >= 2 || chosen).then_some(Self { names, columns })
+    }
+
+    /// The chosen column of a role: the choice does not stand in the header when this is an error.
+    pub(super) fn chosen(&self, role: Role, options: &CsvOptions) -> Option<Result<Column, ColumnChoice>> {
+        let choice = options.choice(role)?;
+        let Some((index, said_in_name)) = find(&self.names, choice) else {
+            return Some(Err(choice.clone()));
+        };
+        let name = self.names[index].clone();
+        let said = choice.unit.as_deref().filter(|_| !said_in_name);
+        let factor = said.map_or_else(|| unit(&name, role), |word| factor(role.dimension(), word));
+        Some(Ok(Column { index, name, role, channel: Channel::Untold, factor, is_date: false }))
+    }
+
+    /// The columns that could have a role by their names.
+    pub(super) fn candidates(&self, role: Role) -> impl Iterator<Item = &Column> {
+        self.columns.iter().filter(move |column| column.role == role && !column.is_date)
+    }
+}
+
+/// Index of a chosen column; whether the unit word turned out to be part of its name.
+fn find(names: &[String], choice: &ColumnChoice) -> Option<(usize, bool)> {
+    let position = |wanted: &str| names.iter().position(|name| name.to_lowercase() == wanted.to_lowercase());
+    let with_unit = choice.unit.as_ref().map(|unit| format!("{} {unit}", choice.name));
+    position(&choice.name)
+        .map(|index| (index, false))
+        .or_else(|| with_unit.and_then(|name| position(&name)).map(|index| (index, true)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(name: &str, expected: Option<(Role, Option<f64>, Channel)>) {
+        let found = classify(0, name).map(|column| (column.role, column.factor, column.channel));
+        assert_eq!(found, expected, "{name}");
+    }
+
+    #[test]
+    fn speeds() {
+        use Channel::{Gnss, Untold, Vehicle};
+        let (km_per_h, mi_per_h) = (Some(1.0 / 3.6), Some(0.44704));
+        let speed = |factor, channel| Some((Role::Speed, factor, channel));
+        check("speed_kmh", speed(km_per_h, Untold));
+        check("Speed (km/h)", speed(km_per_h, Untold));
+        check("speed [mph]", speed(mi_per_h, Untold));
+        check("gps_speed_m_per_s", speed(Some(1.0), Gnss));
+        check("speed_m_s", speed(Some(1.0), Untold));
+        check("speed_ms", speed(Some(1.0), Untold));
+        check("Speed (GPS)(km/h)", speed(km_per_h, Gnss));
+        check("Speed (OBD)(mph)", speed(mi_per_h, Vehicle));
+        check("vehicleSpeed", speed(None, Vehicle));
+        check("GPSSpeedKmh", speed(km_per_h, Gnss));
+        check("vehicle speed, km/h", speed(km_per_h, Vehicle));
+        check("speedometer speed mph", speed(mi_per_h, Vehicle));
+        check("wheel speed", speed(None, Vehicle));
+        check("MPH", speed(mi_per_h, Untold));
+        for other in
+            ["engine_speed", "speed_accuracy", "speed limit (mph)", "speed_source", "rpm", "fl_m_s", "ms", ""]
+        {
+            check(other, None);
+        }
+    }
+
+    #[test]
+    fn other_columns() {
+        let degree = Some(core::f64::consts::PI / 180.0);
+        let check_role = |name: &str, role, factor| {
+            let column = classify(0, name).unwrap_or_else(|| panic!("{name} has a role"));
+            assert_eq!((column.role, column.factor), (role, factor), "{name}");
+        };
+        check_role("time", Role::Time, None);
+        check_role("time_ms", Role::Time, Some(1e-3));
+        check_role("t_s", Role::Time, Some(1.0));
+        check_role("gps_sec", Role::Time, Some(1.0));
+        check_role("gps_epoch_ms", Role::Time, Some(1e-3));
+        check_role("Device Time", Role::Time, None);
+        check_role("gps_lat", Role::Latitude, None);
+        check_role("Longitude [deg]", Role::Longitude, degree);
+        check_role("gps_elevation", Role::Elevation, None);
+        check_role("alt_ft", Role::Elevation, Some(0.3048));
+        check_role("bearing_deg", Role::Course, degree);
+        check_role("gps_hdop", Role::Hdop, None);
+        assert!(classify(0, "Date").is_some_and(|column| column.is_date));
+    }
+
+    #[test]
+    fn headers() {
+        let options = CsvOptions::default();
+        assert!(Header::of(&["gps_sec", "ref_vf", "obd_speed"], &options).is_some());
+        assert!(Header::of(&["331955.6", "0.005", "0"], &options).is_none());
+        assert!(Header::of(&["Trip of the day", "time"], &options).is_none());
+        let options = CsvOptions::parse("speed=ref_vf m/s").unwrap();
+        let header = Header::of(&["x", "REF_VF"], &options).unwrap();
+        let column = header.chosen(Role::Speed, &options).unwrap().unwrap();
+        assert_eq!((column.index, column.factor), (1, Some(1.0)));
+        let options = CsvOptions::parse("speed=ref vf").unwrap();
+        assert!(header.chosen(Role::Speed, &options).unwrap().is_err());
+        assert!(header.chosen(Role::Time, &options).is_none());
+    }
+}

@@ -1,0 +1,179 @@
+//! Text to records: the separator found, quotes honoured, stray ones survived, lines counted.
+
+use super::super::tally::{Kind, Tally};
+use super::super::text::{LONGEST_PIECE_BYTES, LineCounter};
+use crate::problem::Severity;
+use ::csv::{ReaderBuilder, StringRecord};
+
+/// Lines looked at to find the separator.
+const LINES_LOOKED_AT: usize = 40;
+/// A quoted cell that runs over more lines than this comes from a quotation mark without its partner.
+const LONGEST_CELL_LINES: usize = 100;
+
+const STRAY_QUOTE: Kind<'static> = Kind {
+    severity: Severity::Warning,
+    part: "quotation marks",
+    expected: "each closed in its cell",
+    hint: "from that line on they were taken as plain signs",
+};
+
+/// Splits text into records; keeps what it found out from block to block.
+#[derive(Debug)]
+pub(super) struct Splitter {
+    separator: Option<u8>,
+    quoting: bool,
+    lines: LineCounter,
+    record: StringRecord,
+}
+
+impl Default for Splitter {
+    fn default() -> Self {
+        Self { separator: None, quoting: true, lines: LineCounter::default(), record: StringRecord::new() }
+    }
+}
+
+impl Splitter {
+    /// Hands every complete record of `text` to `on_record` with its line; returns the bytes it is done with.
+    pub(super) fn block(
+        &mut self,
+        text: &str,
+        last: bool,
+        tally: &mut Tally,
+        mut on_record: impl FnMut(&StringRecord, usize, &mut Tally),
+    ) -> usize {
+        let separator = *self.separator.get_or_insert_with(|| find_separator(text));
+        let mut used = 0;
+        loop {
+            let quoting = self.quoting;
+            used = self.records(separator, text, used, last, tally, &mut on_record);
+            if quoting == self.quoting {
+                break;
+            }
+        }
+        self.lines.consumed(text, used);
+        used
+    }
+
+    /// Reads from `from` on until the records end or quoting has to be given up.
+    fn records(
+        &mut self,
+        separator: u8,
+        text: &str,
+        from: usize,
+        last: bool,
+        tally: &mut Tally,
+        on_record: &mut impl FnMut(&StringRecord, usize, &mut Tally),
+    ) -> usize {
+        let mut reader = ReaderBuilder::new()
+            .delimiter(separator)
+            .quoting(self.quoting)
+            .flexible(true)
+            .has_headers(false)
+            .from_reader(&text.as_bytes()[from..]);
+        let mut used = from;
+        // The text is UTF-8, so no record can fail; if one did, the rest would be left out.
+        while matches!(reader.read_record(&mut self.record), Ok(true)) {
+            let end = from + reader.position().byte() as usize;
+            let start = used + leading_line_ends(&text[used..end]);
+            let line = self.lines.at(text, start);
+            let complete = last || end < text.len();
+            let too_long = !complete && text.len() - start > LONGEST_PIECE_BYTES;
+            let over_lines = self.quoting && line_ends(&text[start..end]) > LONGEST_CELL_LINES;
+            if self.quoting && (too_long || over_lines) {
+                self.quoting = false;
+                tally.count(STRAY_QUOTE, line, || "one that is not".to_owned());
+                return start;
+            }
+            if !complete && !too_long {
+                return start;
+            }
+            on_record(&self.record, line, tally);
+            used = end;
+        }
+        text.len()
+    }
+}
+
+fn line_ends(text: &str) -> usize {
+    memchr::memchr_iter(b'\n', text.as_bytes()).count()
+}
+
+fn leading_line_ends(text: &str) -> usize {
+    text.bytes().take_while(|byte| matches!(byte, b'\n' | b'\r')).count()
+}
+
+/// The separator that stands equally often in most of the first lines. Between equals a tab comes before a
+/// semicolon and that before a comma, because a comma may be a decimal mark.
+pub(super) fn find_separator(text: &str) -> u8 {
+    let lines: Vec<&str> =
+        text.lines().filter(|line| !line.trim().is_empty()).take(LINES_LOOKED_AT).collect();
+    let agreement = |separator: &u8| {
+        let counts: Vec<usize> = lines.iter().map(|line| count_unquoted(line, *separator)).collect();
+        let equal = |count: usize| counts.iter().filter(|&&other| other == count).count();
+        counts.iter().filter(|&&count| count > 0).map(|&count| equal(count)).max().unwrap_or(0)
+    };
+    // `max_by_key` takes the last of equals.
+    [b',', b';', b'\t'].into_iter().max_by_key(agreement).filter(|best| agreement(best) > 0).unwrap_or(b',')
+}
+
+fn count_unquoted(line: &str, separator: u8) -> usize {
+    let mut quoted = false;
+    line.bytes()
+        .filter(|&byte| {
+            quoted ^= byte == b'"';
+            byte == separator && !quoted
+        })
+        .count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check_separator(text: &str, expected: u8) {
+        assert_eq!(char::from(find_separator(text)), char::from(expected), "{text}");
+    }
+
+    #[test]
+    fn separators() {
+        check_separator("time,speed\n1,2\n3,4\n", b',');
+        check_separator("time;speed\n1,5;2,5\n3,5;4,5\n", b';');
+        check_separator("time\tspeed\n1,5\t2,5\n", b'\t');
+        check_separator("\"a;b\",c\n\"1;2\",3\n", b',');
+        check_separator("one column\n1\n2\n", b',');
+        check_separator("", b',');
+        check_separator("my log; a drive\ntime,lat,lon\n1,2,3\n2,3,4\n3,4,5\n", b',');
+    }
+
+    fn check(text: &str, expected: &[(usize, &[&str])]) {
+        let (mut splitter, mut tally) = (Splitter::default(), Tally::default());
+        let mut records = Vec::new();
+        splitter.block(text, true, &mut tally, |record, line, _| {
+            records.push((line, record.iter().map(str::to_owned).collect::<Vec<_>>()));
+        });
+        let expected: Vec<_> = expected
+            .iter()
+            .map(|(line, cells)| (*line, cells.iter().map(|cell| cell.to_string()).collect()))
+            .collect();
+        assert_eq!(records, expected, "{text}");
+    }
+
+    #[test]
+    fn records_and_lines() {
+        check("a,b\n1,2\n", &[(1, &["a", "b"]), (2, &["1", "2"])]);
+        check("a,b\r\n\r\n1,2", &[(1, &["a", "b"]), (3, &["1", "2"])]);
+        check("a,b\n\"x\ny\",2\n3,4\n", &[(1, &["a", "b"]), (2, &["x\ny", "2"]), (4, &["3", "4"])]);
+        check("a;\"b \"\"q\"\"\"\n1;2\n", &[(1, &["a", "b \"q\""]), (2, &["1", "2"])]);
+        check("", &[]);
+    }
+
+    #[test]
+    fn a_stray_quote_does_not_swallow_the_file() {
+        let (mut splitter, mut tally) = (Splitter::default(), Tally::default());
+        let text = format!("a,b\n\"1,2\n{}", "3,4\n".repeat(500));
+        let mut count = 0;
+        splitter.block(&text, true, &mut tally, |_, _, _| count += 1);
+        assert_eq!(count, 502);
+        assert_eq!(tally.into_problems("log").next().and_then(|problem| problem.line), Some(2));
+    }
+}

@@ -1,0 +1,182 @@
+//! Records to rows of numbers, and rows to what is wanted: fixes of a track or samples of a vehicle log.
+
+use super::super::tally::{Kind, Tally, quote};
+use super::super::{Clock, Fix, Sample, Track, VehicleLog, bounds, units};
+use super::clock::{Cell, TimeColumn};
+use super::columns::{ROLES, Role};
+use super::select::{NumberColumn, Plan, Want};
+use super::step::{Writing, step, usual_interval};
+use crate::problem::Severity;
+use ::csv::StringRecord;
+use metrology::quantity::{Angle, Instant, Length, Quantity, Speed};
+
+/// One record understood: SI values, `None` where a cell was empty or unreadable.
+#[derive(Copy, Clone, Debug, Default)]
+pub struct Row {
+    line: usize,
+    time: Option<f64>,
+    time_unreadable: bool,
+    /// By place in `ROLES`.
+    values: [Option<f64>; ROLES.len()],
+    speed_unreadable: bool,
+}
+
+impl Row {
+    fn value<Q: Quantity>(&self, role: Role) -> Option<Q> {
+        ROLES.iter().position(|&other| other == role).and_then(|place| self.values[place]).map(Q::from_si)
+    }
+}
+
+impl Plan {
+    pub(super) fn row(&mut self, record: &StringRecord, line: usize, tally: &mut Tally) -> Row {
+        let mut row = Row { line, ..Row::default() };
+        match self.time.as_mut().map_or(Cell::Empty, |column| column.read(record, line, tally)) {
+            Cell::Seconds(seconds) => row.time = Some(seconds),
+            Cell::Unreadable => row.time_unreadable = true,
+            Cell::Empty => {}
+        }
+        for (place, role) in ROLES.into_iter().enumerate() {
+            let Some(column) = &self.numbers[place] else { continue };
+            let cell = record.get(column.index).unwrap_or_default().trim();
+            if cell.is_empty() {
+                continue;
+            }
+            row.values[place] =
+                units::number(cell).map(|value| value * column.factor).filter(|&si| possible(role, si));
+            if row.values[place].is_none() {
+                row.speed_unreadable |= role == Role::Speed;
+                count_unreadable(role, column, cell, line, tally);
+            }
+        }
+        row
+    }
+
+    pub(super) fn clock(&self) -> Clock {
+        self.time.as_ref().map_or(Clock::None, |column: &TimeColumn| column.clock)
+    }
+
+    /// The speed column, for the digits its cells are written with.
+    pub(super) fn speed_column(&self) -> Option<&NumberColumn> {
+        ROLES.iter().position(|&role| role == Role::Speed).and_then(|place| self.numbers[place].as_ref())
+    }
+}
+
+fn possible(role: Role, si: f64) -> bool {
+    match role {
+        Role::Latitude => Angle::from_rad(si).deg().abs() <= bounds::LATITUDE_DEG,
+        Role::Longitude => Angle::from_rad(si).deg().abs() <= bounds::LONGITUDE_DEG,
+        Role::Elevation => bounds::is_elevation(si),
+        Role::Speed => bounds::is_speed(si),
+        Role::Course => bounds::is_course(Angle::from_rad(si).deg()),
+        Role::Hdop => bounds::is_hdop(si),
+        Role::Time => true,
+    }
+}
+
+fn count_unreadable(role: Role, column: &NumberColumn, cell: &str, line: usize, tally: &mut Tally) {
+    let expected = match role {
+        Role::Latitude => "a latitude from -90 to 90 degrees",
+        Role::Longitude => "a longitude from -180 to 180 degrees",
+        Role::Elevation => "a height",
+        Role::Speed => "a speed from 0 to 500 m/s",
+        Role::Course => "a course from 0 to 360 degrees",
+        Role::Hdop | Role::Time => "a dilution of precision from 0 to 1000",
+    };
+    let secret = matches!(role, Role::Latitude | Role::Longitude | Role::Elevation);
+    let found = if secret { "something else".to_owned() } else { quote(cell) };
+    let hint = "the cell was left out";
+    tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || found);
+}
+
+/// What is made of rows. It lives in a private module: only the two kinds here exist.
+pub trait Output: Default {
+    /// Which of several speeds is wanted.
+    const WANT: Want;
+    /// Takes a row in.
+    fn take(&mut self, row: Row, tally: &mut dyn FnMut(Lack, usize));
+    /// Completes it at the end.
+    fn complete(&mut self, clock: Clock, speed_unit: f64, speed_decimals: Option<i32>);
+}
+
+/// Why a row was of no use.
+#[derive(Copy, Clone, Debug)]
+pub enum Lack {
+    /// Neither a position nor a speed.
+    Content,
+    /// Half a position.
+    HalfPosition,
+    /// No time.
+    Time,
+    /// No speed.
+    Speed,
+}
+
+impl Lack {
+    pub(super) fn count(self, tally: &mut Tally, line: usize) {
+        let (severity, part, expected, found) = match self {
+            Self::Content => (Severity::Note, "row", "a position or a speed", "neither"),
+            Self::HalfPosition => {
+                (Severity::Warning, "row", "a latitude and a longitude", "only one of them")
+            }
+            Self::Time => (Severity::Warning, "row", "a time", "none"),
+            Self::Speed => (Severity::Note, "row", "a speed", "none"),
+        };
+        let hint = match self {
+            Self::HalfPosition => "the row was read without its position",
+            _ => "the row was left out",
+        };
+        tally.count(Kind { severity, part, expected, hint }, line, || found.to_owned());
+    }
+}
+
+impl Output for Track {
+    const WANT: Want = Want::Track;
+
+    fn take(&mut self, row: Row, lack: &mut dyn FnMut(Lack, usize)) {
+        let position = row.value::<Angle>(Role::Latitude).zip(row.value::<Angle>(Role::Longitude));
+        if position.is_none() && (row.values[1].is_some() || row.values[2].is_some()) {
+            lack(Lack::HalfPosition, row.line);
+        }
+        let speed = row.value::<Speed>(Role::Speed);
+        if position.is_none() && speed.is_none() {
+            return lack(Lack::Content, row.line);
+        }
+        self.fixes.push(Fix {
+            line: row.line,
+            time: row.time.map(Instant::from_s),
+            latitude: position.map(|(latitude, _)| latitude),
+            longitude: position.map(|(_, longitude)| longitude),
+            elevation: row.value::<Length>(Role::Elevation),
+            speed,
+            course: row.value::<Angle>(Role::Course),
+            hdop: row.values[6],
+            starts_segment: self.fixes.is_empty(),
+        });
+    }
+
+    fn complete(&mut self, clock: Clock, _: f64, _: Option<i32>) {
+        self.clock = clock;
+    }
+}
+
+impl Output for VehicleLog {
+    const WANT: Want = Want::Vehicle;
+
+    fn take(&mut self, row: Row, lack: &mut dyn FnMut(Lack, usize)) {
+        match (row.time, row.value::<Speed>(Role::Speed)) {
+            (Some(time), Some(speed)) => {
+                self.samples.push(Sample { line: row.line, time: Instant::from_s(time), speed });
+            }
+            (_, None) if !row.speed_unreadable => lack(Lack::Speed, row.line),
+            (None, _) if !row.time_unreadable => lack(Lack::Time, row.line),
+            // Told already when the cell was read.
+            _ => {}
+        }
+    }
+
+    fn complete(&mut self, clock: Clock, speed_unit: f64, speed_decimals: Option<i32>) {
+        self.clock = clock;
+        self.interval = usual_interval(&self.samples);
+        self.step = step(&self.samples, Writing { factor: speed_unit, decimals: speed_decimals });
+    }
+}

@@ -1,0 +1,219 @@
+//! From a header to the columns that are read, with every refusal and every choice said.
+
+use super::clock::TimeColumn;
+use super::columns::{Channel, Column, Header, ROLES, Role};
+use super::options::CsvOptions;
+use crate::problem::{Problem, Severity, any_error};
+
+/// Whose speed is wanted.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Want {
+    /// Where and how fast, as the truth.
+    Track,
+    /// What the vehicle indicated.
+    Vehicle,
+}
+
+impl Want {
+    fn flag(self) -> &'static str {
+        match self {
+            Self::Track => "--track-columns",
+            Self::Vehicle => "--vehicle-columns",
+        }
+    }
+
+    fn channel(self) -> Channel {
+        match self {
+            Self::Track => Channel::Gnss,
+            Self::Vehicle => Channel::Vehicle,
+        }
+    }
+
+    fn speed_wanted(self) -> &'static str {
+        match self {
+            Self::Track => "a speed over ground",
+            Self::Vehicle => "a speed that the vehicle indicated",
+        }
+    }
+}
+
+/// A column of numbers and the factor of its unit into SI units.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct NumberColumn {
+    pub(super) index: usize,
+    pub(super) name: String,
+    pub(super) factor: f64,
+}
+
+/// The columns that are read.
+#[derive(Clone, Debug)]
+pub(super) struct Plan {
+    pub(super) time: Option<TimeColumn>,
+    /// By place in [`ROLES`]; the place of the time stays empty.
+    pub(super) numbers: [Option<NumberColumn>; ROLES.len()],
+}
+
+/// Chooses columns for what is wanted.
+pub(super) struct Selection<'a> {
+    pub(super) header: &'a Header,
+    pub(super) options: &'a CsvOptions,
+    pub(super) want: Want,
+    pub(super) source: &'a str,
+    pub(super) line: usize,
+    pub(super) problems: &'a mut Vec<Problem>,
+}
+
+impl Selection<'_> {
+    /// The columns to read; `None` when an error was told.
+    pub(super) fn plan(mut self) -> Option<Plan> {
+        let already = self.problems.len();
+        let time = self.time();
+        let positions = matches!(self.want, Want::Track);
+        let mut numbers = ROLES.map(|_| None);
+        for (place, role) in numbers.iter_mut().zip(ROLES) {
+            if role != Role::Time && role != Role::Speed && positions {
+                *place = self.number(role);
+            }
+        }
+        let has_position = numbers[1].is_some() && numbers[2].is_some();
+        numbers[4] = self.speed(has_position);
+        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers })
+    }
+
+    fn tell(&mut self, severity: Severity, part: &str, expected: &str, found: &str, hint: String) {
+        let problem = Problem::new(severity, self.source, expected, found);
+        self.problems.push(problem.at_line(self.line).in_part(part).hint(hint));
+    }
+
+    /// The column the options name: told when it is not there.
+    fn chosen(&mut self, role: Role) -> Option<Option<Column>> {
+        match self.header.chosen(role, self.options)? {
+            Ok(column) => Some(Some(column)),
+            Err(choice) => {
+                let found = format!("the columns {}", self.header.names.join(", "));
+                let hint = format!("name one of them in {} \"{}=...\"", self.want.flag(), role.key());
+                self.tell(
+                    Severity::Error,
+                    role.key(),
+                    &format!("a column \"{}\"", choice.name),
+                    &found,
+                    hint,
+                );
+                Some(None)
+            }
+        }
+    }
+
+    fn time(&mut self) -> Option<TimeColumn> {
+        let header = self.header;
+        let date = header.columns.iter().find(|column| column.is_date);
+        if let Some(chosen) = self.chosen(Role::Time) {
+            let column = chosen?;
+            return Some(TimeColumn::new(
+                column.index,
+                date.map(|date| date.index),
+                &column.name,
+                column.factor,
+            ));
+        }
+        let mut candidates = header.candidates(Role::Time).chain(date);
+        let Some(first) = candidates.next() else {
+            let found = format!("the columns {}", header.names.join(", "));
+            let hint = format!("name it in {} \"time=NAME UNIT\"", self.want.flag());
+            self.tell(Severity::Error, "time", "a column of times", &found, hint);
+            return None;
+        };
+        let others: Vec<&str> =
+            candidates.filter(|column| !column.is_date).map(|column| column.name.as_str()).collect();
+        if !others.is_empty() {
+            let found = format!("\"{}\" (used), {}", first.name, others.join(", "));
+            let hint = format!("to use another, say {} \"time=NAME\"", self.want.flag());
+            self.tell(Severity::Note, "time", "one column of times", &found, hint);
+        }
+        Some(TimeColumn::new(first.index, date.map(|date| date.index), &first.name, first.factor))
+    }
+
+    fn number(&mut self, role: Role) -> Option<NumberColumn> {
+        let header = self.header;
+        let column = match self.chosen(role) {
+            Some(chosen) => chosen?,
+            None => header.candidates(role).next()?.clone(),
+        };
+        // Degrees, metres and plain numbers are what every logger writes where it does not say.
+        let usual = match role {
+            Role::Latitude | Role::Longitude | Role::Course => core::f64::consts::PI / 180.0,
+            _ => 1.0,
+        };
+        Some(NumberColumn { index: column.index, name: column.name, factor: column.factor.unwrap_or(usual) })
+    }
+
+    fn speed(&mut self, has_position: bool) -> Option<NumberColumn> {
+        let column = match self.chosen(Role::Speed) {
+            Some(chosen) => chosen?,
+            None => self.speed_by_name(has_position)?,
+        };
+        let Some(factor) = column.factor else {
+            let example = format!("{} \"speed={} km/h\"", self.want.flag(), column.name);
+            let found = format!("column \"{}\", which does not say it", column.name);
+            let hint = format!("say it, for example {example}, with mph, m/s or knots as it may be");
+            let severity = self.severity(has_position);
+            self.tell(severity, "speed", "the unit of the speed", &found, hint);
+            return None;
+        };
+        Some(NumberColumn { index: column.index, name: column.name, factor })
+    }
+
+    /// A track with positions can do without speeds; nothing else can.
+    fn severity(&self, has_position: bool) -> Severity {
+        if self.want == Want::Track && has_position { Severity::Warning } else { Severity::Error }
+    }
+
+    fn speed_by_name(&mut self, has_position: bool) -> Option<Column> {
+        let header = self.header;
+        let of = |channel| -> Vec<&Column> {
+            header.candidates(Role::Speed).filter(|column| column.channel == channel).collect()
+        };
+        let own = of(self.want.channel());
+        let fitting = if own.is_empty() { of(Channel::Untold) } else { own };
+        let names = |columns: &[&Column]| {
+            columns.iter().map(|column| format!("\"{}\"", column.name)).collect::<Vec<_>>().join(", ")
+        };
+        let flag = format!("name it in {} \"speed=NAME UNIT\"", self.want.flag());
+        let severity = self.severity(has_position);
+        match fitting.as_slice() {
+            [only] => {
+                if self.want == Want::Vehicle && only.channel == Channel::Untold && self.holds_positions() {
+                    let found = format!("\"{}\" beside positions", only.name);
+                    let hint =
+                        "if it is the receiver's speed, comparing it with the track shows nothing".to_owned();
+                    self.tell(Severity::Warning, "speed", self.want.speed_wanted(), &found, hint);
+                }
+                Some((*only).clone())
+            }
+            [] => {
+                let others: Vec<&Column> = header.candidates(Role::Speed).collect();
+                if others.is_empty() && severity == Severity::Warning {
+                    return None;
+                }
+                let found = if others.is_empty() {
+                    format!("the columns {}", header.names.join(", "))
+                } else {
+                    format!("only {}", names(&others))
+                };
+                let severity =
+                    if self.want == Want::Track && has_position { Severity::Note } else { severity };
+                self.tell(severity, "speed", self.want.speed_wanted(), &found, flag);
+                None
+            }
+            several => {
+                self.tell(severity, "speed", "one column of speeds", &names(several), flag);
+                None
+            }
+        }
+    }
+
+    fn holds_positions(&self) -> bool {
+        let has = |role| self.header.candidates(role).next().is_some();
+        has(Role::Latitude) && has(Role::Longitude)
+    }
+}

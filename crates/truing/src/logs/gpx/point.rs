@@ -1,0 +1,129 @@
+//! One track point while it is being read: attributes and the texts of its children to a fix.
+
+use super::super::tally::{Kind, Tally, quote};
+use super::super::{Fix, bounds, time};
+use crate::problem::Severity;
+use metrology::quantity::{Angle, Instant, Length, Speed};
+use quick_xml::events::BytesStart;
+
+/// A child of a track point that is read.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Leaf {
+    Elevation,
+    Time,
+    Hdop,
+    Speed,
+    Course,
+}
+
+impl Leaf {
+    /// The leaf an element stands for; `direct` when it is a child of the point itself.
+    pub(super) fn of(local_name: &str, direct: bool) -> Option<Self> {
+        match local_name {
+            "ele" if direct => Some(Self::Elevation),
+            "time" if direct => Some(Self::Time),
+            "hdop" if direct => Some(Self::Hdop),
+            "speed" => Some(Self::Speed),
+            "course" => Some(Self::Course),
+            _ => None,
+        }
+    }
+}
+
+/// A point being read, and whether its position can be used.
+#[derive(Debug)]
+pub(super) struct Point {
+    pub(super) fix: Fix,
+    pub(super) usable: bool,
+}
+
+const NO_POSITION: &str = "the point was left out; the others were read";
+
+impl Point {
+    /// Starts from the attributes of a `trkpt` element that begins on `line`.
+    pub(super) fn start(element: &BytesStart<'_>, line: usize, tally: &mut Tally) -> Self {
+        let (mut latitude, mut longitude) = (None, None);
+        for attribute in element.attributes().with_checks(false).flatten() {
+            match attribute.key.as_ref() {
+                "lat" => latitude = Some(plain_number(&attribute.value)),
+                "lon" => longitude = Some(plain_number(&attribute.value)),
+                _ => {}
+            }
+        }
+        let mut coordinate = |part, value: Option<Option<f64>>, limit| {
+            let reason = match value {
+                None => "no such attribute",
+                Some(None) => "something that is no number",
+                Some(Some(degrees)) if degrees.abs() <= limit => return Some(Angle::from_deg(degrees)),
+                Some(Some(_)) => "a number beyond them",
+            };
+            let expected =
+                if part == "lat" { "a latitude from -90 to 90" } else { "a longitude from -180 to 180" };
+            tally.count(
+                Kind { severity: Severity::Warning, part, expected, hint: NO_POSITION },
+                line,
+                || reason.into(),
+            );
+            None
+        };
+        let latitude = coordinate("lat", latitude, bounds::LATITUDE_DEG);
+        let longitude = coordinate("lon", longitude, bounds::LONGITUDE_DEG);
+        let usable = latitude.is_some() && longitude.is_some();
+        Self { fix: Fix { line, latitude, longitude, ..Fix::default() }, usable }
+    }
+
+    /// Takes the text of a child; a value that was already there stays.
+    pub(super) fn set(&mut self, leaf: Leaf, text: &str, line: usize, tally: &mut Tally) {
+        let text = text.trim();
+        let fix = &mut self.fix;
+        let understood = match leaf {
+            Leaf::Time => return self.set_time(text, line, tally),
+            Leaf::Elevation => keep(&mut fix.elevation, bounds::elevation_m(text).map(Length::from_m)),
+            Leaf::Hdop => keep(&mut fix.hdop, bounds::hdop(text)),
+            Leaf::Speed => keep(&mut fix.speed, bounds::speed_m_per_s(text).map(Speed::from_m_per_s)),
+            Leaf::Course => keep(&mut fix.course, bounds::course_deg(text).map(Angle::from_deg)),
+        };
+        if !understood {
+            let (part, expected) = match leaf {
+                Leaf::Elevation => ("ele", "a height in metres"),
+                Leaf::Hdop => ("hdop", "a dilution of precision from 0 to 1000"),
+                Leaf::Speed => ("speed", "a speed in m/s from 0 to 500"),
+                Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
+            };
+            let hint = "the value was left out; the point was kept";
+            let found = if leaf == Leaf::Elevation { "something else".to_owned() } else { quote(text) };
+            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || found);
+        }
+    }
+
+    fn set_time(&mut self, text: &str, line: usize, tally: &mut Tally) {
+        let kind = |severity, expected, hint| Kind { severity, part: "time", expected, hint };
+        match time::calendar_time(text) {
+            None => {
+                let expected = "a time such as 2024-05-24T11:50:21Z";
+                let hint = "the point was kept without a time";
+                tally.count(kind(Severity::Warning, expected, hint), line, || quote(text));
+            }
+            Some(found) => {
+                keep(&mut self.fix.time, Some(Instant::from_s(found.unix_s)));
+                if !found.zone_said {
+                    let kind = kind(Severity::Note, "a time with its zone, such as Z", "taken as UTC");
+                    tally.count(kind, line, || format!("{} without a zone", quote(text)));
+                }
+            }
+        }
+    }
+}
+
+/// Fills an empty place; whether there was a value to fill it with.
+fn keep<T>(place: &mut Option<T>, value: Option<T>) -> bool {
+    let understood = value.is_some();
+    if place.is_none() {
+        *place = value;
+    }
+    understood
+}
+
+fn plain_number(attribute: &str) -> Option<f64> {
+    bounds::number(quick_xml::escape::unescape(attribute).ok()?.trim())
+}

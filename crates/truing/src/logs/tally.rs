@@ -1,0 +1,108 @@
+//! Many troubles of one kind become one problem with a count.
+//!
+//! What is told never holds a coordinate: cells of latitude, longitude and height are described, not quoted.
+
+use crate::problem::{Problem, Severity};
+
+/// Longest quotation from an input, in characters.
+const QUOTE_CHARS: usize = 40;
+
+#[derive(Debug)]
+struct Entry {
+    severity: Severity,
+    part: String,
+    expected: &'static str,
+    found: String,
+    hint: &'static str,
+    first_line: usize,
+    last_line: usize,
+    count: usize,
+}
+
+/// One sort of trouble: the same expectation in the same part of the input.
+#[derive(Copy, Clone, Debug)]
+pub(crate) struct Kind<'a> {
+    pub(crate) severity: Severity,
+    pub(crate) part: &'a str,
+    pub(crate) expected: &'static str,
+    pub(crate) hint: &'static str,
+}
+
+/// Counts troubles by kind and remembers the first and the last line of each.
+#[derive(Debug, Default)]
+pub(crate) struct Tally {
+    entries: Vec<Entry>,
+}
+
+impl Tally {
+    /// Counts one; `found` is only called for the first of its kind.
+    pub(crate) fn count(&mut self, kind: Kind<'_>, line: usize, found: impl FnOnce() -> String) {
+        let known = |entry: &&mut Entry| entry.expected == kind.expected && entry.part == kind.part;
+        if let Some(entry) = self.entries.iter_mut().find(known) {
+            entry.count += 1;
+            entry.last_line = line;
+            return;
+        }
+        self.entries.push(Entry {
+            severity: kind.severity,
+            part: kind.part.to_owned(),
+            expected: kind.expected,
+            found: found(),
+            hint: kind.hint,
+            first_line: line,
+            last_line: line,
+            count: 1,
+        });
+    }
+
+    /// One problem per kind, in the order in which they were first met.
+    pub(crate) fn into_problems(self, source: &str) -> impl Iterator<Item = Problem> {
+        self.entries.into_iter().map(move |entry| {
+            let found = match entry.count {
+                1 => entry.found,
+                count => format!("{} ({count} times, last on line {})", entry.found, entry.last_line),
+            };
+            Problem::new(entry.severity, source, entry.expected, found)
+                .at_line(entry.first_line)
+                .in_part(entry.part)
+                .hint(entry.hint)
+        })
+    }
+}
+
+/// A short quotation of what was found.
+pub(crate) fn quote(found: &str) -> String {
+    let shown: String = found.chars().take(QUOTE_CHARS).filter(|sign| !sign.is_control()).collect();
+    let more = if found.chars().nth(QUOTE_CHARS).is_some() { "..." } else { "" };
+    format!("\"{shown}{more}\"")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TIME: Kind<'static> =
+        Kind { severity: Severity::Warning, part: "time", expected: "a time", hint: "look at it" };
+
+    #[test]
+    fn one_problem_per_kind() {
+        let mut tally = Tally::default();
+        for line in [3, 7, 12] {
+            tally.count(TIME, line, || quote("soon"));
+        }
+        tally.count(Kind { part: "speed", ..TIME }, 8, || quote("fast"));
+        let problems: Vec<Problem> = tally.into_problems("log").collect();
+        assert_eq!(problems.len(), 2);
+        assert_eq!(
+            problems[0].to_string(),
+            "log, line 3, time: expected a time; found \"soon\" (3 times, last on line 12). look at it"
+        );
+        assert_eq!(problems[1].found, "\"fast\"");
+    }
+
+    #[test]
+    fn quotations_are_short_and_clean() {
+        assert_eq!(quote(&"x".repeat(50)), format!("\"{}...\"", "x".repeat(40)));
+        assert_eq!(quote("a\nb"), "\"ab\"");
+    }
+}

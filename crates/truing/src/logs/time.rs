@@ -1,0 +1,132 @@
+//! Points in time as logs write them.
+//!
+//! ISO 8601 (with `T` or a space, `Z` or an offset, a point or a comma before the fraction), the same with slashes,
+//! day first with points (`24.05.2019 11:50:21`), and bare times of day. Dates whose day and month could be
+//! exchanged (`05/06/2019`) are not read: guessing would move a drive by months.
+
+use jiff::{Timestamp, civil, tz::TimeZone};
+
+/// A calendar time in seconds since 1970-01-01T00:00:00Z.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(crate) struct CalendarTime {
+    pub(crate) unix_s: f64,
+    /// Whether the text said its zone; without one it was taken as UTC.
+    pub(crate) zone_said: bool,
+}
+
+/// Reads a date with a time.
+pub(crate) fn calendar_time(text: &str) -> Option<CalendarTime> {
+    let text = text.trim();
+    if text.len() < 10 || !text.bytes().any(|byte| byte == b':' || byte == b'T') {
+        return None;
+    }
+    if let Some(time) = standard_time(text) {
+        return Some(time);
+    }
+    let (standard, leap_s) = standard_form(text)?;
+    let time = standard_time(&standard)?;
+    Some(CalendarTime { unix_s: time.unix_s + leap_s, ..time })
+}
+
+fn standard_time(text: &str) -> Option<CalendarTime> {
+    // A leap second is folded by the library; `standard_form` keeps it.
+    if text.contains(":60") {
+        return None;
+    }
+    if let Ok(time) = text.parse::<Timestamp>() {
+        return Some(CalendarTime { unix_s: unix_s(time), zone_said: true });
+    }
+    let civil: civil::DateTime = text.parse().ok()?;
+    let time = TimeZone::UTC.to_timestamp(civil).ok()?;
+    Some(CalendarTime { unix_s: unix_s(time), zone_said: false })
+}
+
+fn unix_s(time: Timestamp) -> f64 {
+    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
+}
+
+/// Rewrites other notations to the standard one; seconds to add for a leap second.
+fn standard_form(text: &str) -> Option<(String, f64)> {
+    let (date, rest) = text.split_at_checked(10)?;
+    let part =
+        |from: usize, to: usize| date.get(from..to).filter(|part| part.bytes().all(|b| b.is_ascii_digit()));
+    let date = match (date.as_bytes()[2], date.as_bytes()[4], date.as_bytes()[5], date.as_bytes()[7]) {
+        (_, b'-' | b'/' | b'.', _, b'-' | b'/' | b'.') => [part(0, 4)?, part(5, 7)?, part(8, 10)?],
+        (b'.', _, b'.', _) => [part(6, 10)?, part(3, 5)?, part(0, 2)?],
+        _ => return None,
+    }
+    .join("-");
+    let rest = rest.trim_start_matches(['T', 't', ' ', ',']).trim_end();
+    let rest =
+        rest.strip_suffix("UTC").map_or_else(|| rest.to_owned(), |time| format!("{}Z", time.trim_end()));
+    let leap_s = if rest.get(5..8) == Some(":60") { 1.0 } else { 0.0 };
+    let rest = if leap_s > 0.0 { rest.replacen(":60", ":59", 1) } else { rest };
+    // Another ":60" would be minutes or an offset, and is none of ours.
+    (!rest.contains(":60")).then(|| (format!("{date}T{rest}"), leap_s))
+}
+
+/// Reads `HH:MM:SS` with or without a fraction; hours may pass 24 where a log counts on. Seconds since midnight.
+pub(crate) fn time_of_day_s(text: &str) -> Option<f64> {
+    let mut parts = text.trim().split(':');
+    let (hours, minutes, seconds) = (parts.next()?, parts.next()?, parts.next()?);
+    if parts.next().is_some()
+        || hours.len() > 3
+        || minutes.len() != 2
+        || !seconds.starts_with(|c: char| c.is_ascii_digit())
+    {
+        return None;
+    }
+    let (hours, minutes): (u16, u8) = (hours.parse().ok()?, minutes.parse().ok()?);
+    let seconds: f64 = fast_float2::parse(seconds.replace(',', ".")).ok()?;
+    (minutes < 60 && (0.0..61.0).contains(&seconds))
+        .then(|| f64::from(hours) * 3600.0 + f64::from(minutes) * 60.0 + seconds)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 2019-05-24T11:50:21Z by `date -u -d 2019-05-24T11:50:21Z +%s`.
+    const MOMENT_S: f64 = 1_558_698_621.0;
+
+    fn check(text: &str, expected: Option<(f64, bool)>) {
+        let found = calendar_time(text).map(|time| (time.unix_s, time.zone_said));
+        assert_eq!(found, expected, "{text}");
+    }
+
+    #[test]
+    fn calendar_times() {
+        check("2019-05-24T11:50:21Z", Some((MOMENT_S, true)));
+        check(" 2019-05-24T11:50:21.250Z\n", Some((MOMENT_S + 0.25, true)));
+        check("2019-05-24T13:50:21+02:00", Some((MOMENT_S, true)));
+        check("2019-05-24 11:50:21", Some((MOMENT_S, false)));
+        check("2019-05-24 11:50:21,5", Some((MOMENT_S + 0.5, false)));
+        check("2019/05/24 11:50:21", Some((MOMENT_S, false)));
+        check("24.05.2019 11:50:21", Some((MOMENT_S, false)));
+        check("2019-05-24 11:50:21 UTC", Some((MOMENT_S, true)));
+        // Leap second of 2016 and the second after it carry the same Unix time (POSIX.1-2017, 4.16).
+        check("2016-12-31T23:59:60Z", Some((1_483_228_800.0, true)));
+        check("2017-01-01T00:00:00Z", Some((1_483_228_800.0, true)));
+    }
+
+    #[test]
+    fn not_calendar_times() {
+        for text in
+            ["", "soon", "05/24/2019 11:50:21", "2019-05-24", "2019-13-24T11:50:21Z", "2019-05-24T25:00:00Z"]
+        {
+            check(text, None);
+        }
+        check("2019-05-24T11:60:21Z", None);
+        check("\u{e9}\u{e9}\u{e9}\u{e9}\u{e9}:\u{e9}", None);
+    }
+
+    #[test]
+    fn times_of_day() {
+        assert_eq!(time_of_day_s("11:50:21"), Some(42_621.0));
+        assert_eq!(time_of_day_s("1:02:03.5"), Some(3_723.5));
+        assert_eq!(time_of_day_s("26:00:00"), Some(93_600.0));
+        for text in ["11:50", "11:60:00", "a:b:c", "11:50:21:00", "11:50:-1", "11:50:nan", ""] {
+            assert_eq!(time_of_day_s(text), None, "{text}");
+        }
+    }
+}
