@@ -4,5 +4,9 @@
 //! numbers takes a seed. Inside, slices and matrices are plain `f64` with their units in the doc; what crosses a
 //! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
 
+pub mod adjust;
+pub mod bounds;
+pub mod line;
 pub mod measured;
 pub mod quantity;
+pub mod text;

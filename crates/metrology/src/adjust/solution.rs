@@ -1,0 +1,271 @@
+//! What comes out of an adjustment: any functional of the unknowns, residuals, and how well it all agrees.
+
+use super::space::{RANK_TOLERANCE, Space, coefficient_rows, column_lengths};
+use super::whitening::Whitening;
+use super::{Adjustment, AdjustmentError, Equation};
+use nalgebra::{DMatrix, DVector};
+use statrs::distribution::{ChiSquared, ContinuousCDF};
+
+/// An equation whose share of its own check is below this is checked by nothing else: rounding only.
+const LONE_TOLERANCE: f64 = 1e-9;
+
+/// A sum that is this small beside its terms has cancelled to nothing: rounding only.
+const CANCELLED_TOLERANCE: f64 = 1e-14;
+
+/// Tail probability at which disagreement counts as real.
+const SIGNIFICANCE: f64 = 0.05;
+
+/// An unknown takes part in what is not known when its share is above this fraction of the largest share.
+const PART_TOLERANCE: f64 = 1e-6;
+
+/// A functional of the unknowns, as the evidence has it.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct LinearEstimate {
+    /// Best value.
+    pub value: f64,
+    /// Standard uncertainty, before any [`Solution::widening`].
+    pub standard_uncertainty: f64,
+    /// Effective degrees of freedom (Welch-Satterthwaite over the equations); infinite when none has finite ones.
+    pub dof: f64,
+}
+
+/// How far an equation is from the adjusted values, in its own unit: observed minus adjusted.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Residual {
+    /// Observed minus adjusted, the equation itself included in the fit.
+    pub residual: f64,
+    /// Observed minus what all the others predict. `None` where nothing else determines it.
+    pub leave_one_out: Option<f64>,
+    /// `leave_one_out` over its own standard deviation; standard normal when all is well.
+    pub normalised_leave_one_out: Option<f64>,
+}
+
+/// The fit. Functionals are lists of (index of unknown, coefficient).
+pub struct Solution {
+    equations: Vec<Equation>,
+    space: Space,
+    whitening: Whitening,
+    /// Indices of the equations that are not exact.
+    soft: Vec<usize>,
+    /// Orthonormal columns of the whitened rows, one per free parameter.
+    q: DMatrix<f64>,
+    r: DMatrix<f64>,
+    /// Lengths by which the whitened columns were divided before the decomposition.
+    lengths: DVector<f64>,
+    unknowns: DVector<f64>,
+    whitened_residuals: DVector<f64>,
+}
+
+impl Solution {
+    pub(super) fn fit(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
+        let equations = adjustment.equations.clone();
+        let space = Space::of(&equations, adjustment.unknowns.len())?;
+        let soft: Vec<usize> = (0..equations.len()).filter(|&i| !equations[i].is_exact()).collect();
+        let whitening = Whitening::of(adjustment, &soft)?;
+        let (mut rows, right) = whitened_system(&equations, &soft, &space, &whitening);
+        if !rows.iter().chain(&right).all(|value| value.is_finite()) {
+            return Err(AdjustmentError::Unbalanced);
+        }
+        let lengths = column_lengths(&rows);
+        for (mut column, &length) in rows.column_iter_mut().zip(&lengths) {
+            column /= length;
+        }
+        let (q, r) = decompose(&rows)?;
+        let mut free = back_substitute(&r, q.tr_mul(&right));
+        // One step of refinement wins back what the first pass rounded away.
+        free += back_substitute(&r, q.tr_mul(&(&right - &rows * &free)));
+        let whitened_residuals = &right - &rows * &free;
+        let unknowns = &space.origin + &space.free * free.component_div(&lengths);
+        Ok(Self { equations, space, whitening, soft, q, r, lengths, unknowns, whitened_residuals })
+    }
+
+    /// Best value, standard uncertainty and degrees of freedom; `None` when the equations do not determine it
+    /// (or it names an unknown that does not exist).
+    pub fn estimate(&self, functional: &[(usize, f64)]) -> Option<LinearEstimate> {
+        let dense = self.dense(functional)?;
+        let reach = self.reach(&dense)?;
+        let dof = self.effective_dof(&self.shares(&reach));
+        Some(LinearEstimate { value: dense.dot(&self.unknowns), standard_uncertainty: reach.norm(), dof })
+    }
+
+    /// The unknowns that cannot be told apart, or are not seen at all, where the functional is not determined;
+    /// empty where it is. Evidence on enough of these settles it.
+    pub fn unidentified(&self, functional: &[(usize, f64)]) -> Vec<usize> {
+        let unseen = self.dense(functional).and_then(|dense| self.space.unseen_part(&dense));
+        let Some(unseen) = unseen else { return Vec::new() };
+        let limit = PART_TOLERANCE * unseen.amax();
+        (0..unseen.len()).filter(|&index| unseen[index].abs() > limit).collect()
+    }
+
+    /// Covariance of two functionals; `None` when either is not determined.
+    pub fn covariance(&self, first: &[(usize, f64)], second: &[(usize, f64)]) -> Option<f64> {
+        let first = self.reach(&self.dense(first)?)?;
+        let second = self.reach(&self.dense(second)?)?;
+        Some(first.dot(&second))
+    }
+
+    /// Share of each equation in the variance of the functional; the shares add up to 1. All are 0 where the
+    /// functional is not determined, or known exactly. Between correlated equations a share may be negative.
+    pub fn contributions(&self, functional: &[(usize, f64)]) -> Vec<f64> {
+        let reach = self.dense(functional).and_then(|dense| self.reach(&dense));
+        reach.map_or_else(|| vec![0.0; self.equations.len()], |reach| self.shares(&reach))
+    }
+
+    /// One residual per equation, in order. Exact equations have none to speak of: 0, and no check.
+    pub fn residuals(&self) -> Vec<Residual> {
+        let exact = Residual { residual: 0.0, leave_one_out: None, normalised_leave_one_out: None };
+        let mut out = vec![exact; self.equations.len()];
+        let plain = self.whitening.colour(&self.whitened_residuals);
+        for (position, &index) in self.soft.iter().enumerate() {
+            out[index] = self.residual(position, plain[position]);
+        }
+        out
+    }
+
+    /// Sum of the squared whitened residuals, priors included.
+    pub fn chi_square(&self) -> f64 {
+        self.whitened_residuals.norm_squared()
+    }
+
+    /// Equations more than needed; the degrees of freedom of [`Solution::chi_square`].
+    pub fn redundancy(&self) -> usize {
+        self.soft.len() - self.r.ncols()
+    }
+
+    /// Root of chi-square over redundancy: 1 when the scatter is what the uncertainties say. `None` without
+    /// redundancy.
+    pub fn birge_ratio(&self) -> Option<f64> {
+        let redundancy = self.redundancy();
+        (redundancy > 0).then(|| (self.chi_square() / redundancy as f64).sqrt())
+    }
+
+    /// Whether so much scatter would come by chance in less than 5 % of cases.
+    pub fn birge_is_significant(&self) -> bool {
+        match ChiSquared::new(self.redundancy() as f64) {
+            Ok(distribution) => distribution.sf(self.chi_square()) < SIGNIFICANCE,
+            Err(_) => false,
+        }
+    }
+
+    /// The factor for every standard uncertainty: the Birge ratio when it is above 1 and significant, else 1.
+    /// Good agreement never shrinks an uncertainty.
+    pub fn widening(&self) -> f64 {
+        match self.birge_ratio() {
+            Some(ratio) if self.birge_is_significant() => ratio.max(1.0),
+            _ => 1.0,
+        }
+    }
+
+    /// `ln` of the probability density of everything observed, the unknowns integrated out:
+    /// `-½ [ m ln 2π + ln det V + χ² + ln det(AᵀV⁻¹A) ]` with `m` equations more than free parameters.
+    ///
+    /// An unknown with a prior is averaged over that prior (it is an equation like the others); one without is
+    /// averaged over a flat density of 1 per unit, so the absolute figure then means nothing. Directions that
+    /// no equation sees are left out, and an exact equation counts as the limit of a very certain one.
+    /// Two models may be compared when all their unknowns have priors, or when their coefficients are the same
+    /// and only `observed` (constants moved to the right) or the uncertainties differ.
+    pub fn log_evidence(&self) -> f64 {
+        let ln_two_pi = (2.0 * std::f64::consts::PI).ln();
+        let ln_r: f64 = self.r.diagonal().iter().zip(&self.lengths).map(|(r, l)| (r * l).abs().ln()).sum();
+        let surplus = 0.5 * (self.redundancy() as f64 * ln_two_pi + self.chi_square());
+        self.space.ln_volume - surplus - self.whitening.ln_determinant() - ln_r
+    }
+
+    fn dense(&self, functional: &[(usize, f64)]) -> Option<DVector<f64>> {
+        let mut dense = DVector::zeros(self.unknowns.len());
+        for &(index, coefficient) in functional {
+            *dense.get_mut(index)? += coefficient;
+        }
+        Some(dense)
+    }
+
+    /// The vector `t` with `Rᵀ t = f`: its squared length is the variance of `f`, `Q t` its whitened weights.
+    fn reach(&self, functional: &DVector<f64>) -> Option<DVector<f64>> {
+        if self.space.unseen_part(functional).is_some() {
+            return None;
+        }
+        let mut reach = self.space.free.tr_mul(functional);
+        let rounding = self.space.free.abs().tr_mul(&functional.abs()) * CANCELLED_TOLERANCE;
+        // What exact equations fix must come out with no uncertainty at all, not with one of 1e-17.
+        reach.zip_apply(&rounding, |value, limit| *value = if value.abs() <= limit { 0.0 } else { *value });
+        reach.component_div_assign(&self.lengths);
+        if !reach.is_empty() {
+            self.r.tr_solve_upper_triangular_mut(&mut reach);
+        }
+        Some(reach)
+    }
+
+    fn shares(&self, reach: &DVector<f64>) -> Vec<f64> {
+        let mut shares = vec![0.0; self.equations.len()];
+        let variance = reach.norm_squared();
+        if variance > 0.0 {
+            let whitened = &self.q * reach;
+            let weights = self.whitening.whiten_transposed(&whitened);
+            let covered = self.whitening.colour(&whitened);
+            for (position, &index) in self.soft.iter().enumerate() {
+                shares[index] = weights[position] * covered[position] / variance;
+            }
+        }
+        shares
+    }
+
+    fn effective_dof(&self, shares: &[f64]) -> f64 {
+        let pairs = shares.iter().zip(&self.equations);
+        1.0 / pairs.map(|(share, equation)| share * share / equation.dof).sum::<f64>()
+    }
+
+    fn residual(&self, position: usize, residual: f64) -> Residual {
+        let unit = self.whitening.whitened_unit(position, self.soft.len());
+        let checked = &unit - &self.q * self.q.tr_mul(&unit);
+        let information = checked.norm_squared();
+        if information < LONE_TOLERANCE * unit.norm_squared() {
+            return Residual { residual, leave_one_out: None, normalised_leave_one_out: None };
+        }
+        let pull = checked.dot(&self.whitened_residuals);
+        Residual {
+            residual,
+            leave_one_out: Some(pull / information),
+            normalised_leave_one_out: Some(pull / information.sqrt()),
+        }
+    }
+}
+
+/// Whitened coefficients of the free parameters, and the whitened right-hand side.
+fn whitened_system(
+    equations: &[Equation],
+    soft: &[usize],
+    space: &Space,
+    whitening: &Whitening,
+) -> (DMatrix<f64>, DVector<f64>) {
+    let soft: Vec<Equation> = soft.iter().map(|&index| equations[index].clone()).collect();
+    let coefficients = coefficient_rows(&soft, space.origin.len());
+    let observed = DVector::from_iterator(soft.len(), soft.iter().map(|equation| equation.observed));
+    let right = observed - &coefficients * &space.origin;
+    let width = space.free.ncols();
+    let mut joint = (coefficients * &space.free).insert_column(width, 0.0);
+    joint.set_column(width, &right);
+    let joint = whitening.whiten(joint);
+    (joint.columns(0, width).into_owned(), joint.column(width).into_owned())
+}
+
+fn decompose(rows: &DMatrix<f64>) -> Result<(DMatrix<f64>, DMatrix<f64>), AdjustmentError> {
+    if rows.ncols() == 0 {
+        return Ok((DMatrix::zeros(rows.nrows(), 0), DMatrix::zeros(0, 0)));
+    }
+    if rows.nrows() < rows.ncols() {
+        return Err(AdjustmentError::Unbalanced);
+    }
+    let qr = rows.clone().qr();
+    let (q, r) = (qr.q(), qr.r());
+    let smallest = r.diagonal().iter().map(|d| d.abs()).fold(f64::INFINITY, f64::min);
+    // Columns have unit length, so a full-rank factor has no diagonal element near zero.
+    if smallest > RANK_TOLERANCE { Ok((q, r)) } else { Err(AdjustmentError::Unbalanced) }
+}
+
+/// Solves `R x = right`; the diagonal of `R` was checked to be far from zero.
+fn back_substitute(r: &DMatrix<f64>, mut right: DVector<f64>) -> DVector<f64> {
+    if !right.is_empty() {
+        r.solve_upper_triangular_mut(&mut right);
+    }
+    right
+}

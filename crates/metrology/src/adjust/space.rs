@@ -1,0 +1,205 @@
+//! What the coefficients alone decide: which directions of the unknowns are seen, and where exact knowledge
+//! lets them move.
+
+use super::jacobi::Decomposition;
+use super::{AdjustmentError, Equation};
+use nalgebra::{DMatrix, DVector};
+
+/// Singular values below this fraction of the largest count as zero. Coefficients are typed numbers on rows and
+/// columns of unit length, so true zeros come out near 1e-16; the hardest certified polynomial (NIST Filip,
+/// degree 10) reaches 1e-11 and must still count as seen.
+pub(super) const RANK_TOLERANCE: f64 = 1e-13;
+
+/// A functional counts as known when no more than this share of its length points where nothing was seen.
+pub(super) const ESTIMABLE_TOLERANCE: f64 = 1e-9;
+
+/// Exact equations agree when they miss each other by no more than rounding of this relative size.
+const EXACT_TOLERANCE: f64 = 1e-11;
+
+/// `x = origin + free · v`: every solution that the exact equations allow and any equation sees.
+pub(super) struct Space {
+    /// Length of each column of the row-normalised coefficients; 1 for a column nobody uses.
+    column_scale: DVector<f64>,
+    /// Orthonormal basis of what nothing sees, in unknowns multiplied by `column_scale`.
+    null: DMatrix<f64>,
+    /// A solution of the exact equations, in the caller's units.
+    pub origin: DVector<f64>,
+    /// Directions left free, in the caller's units; one column per free parameter.
+    pub free: DMatrix<f64>,
+    /// `ln` of the volume a unit cube of `v` has among the unknowns, times the density an exact equation adds.
+    pub ln_volume: f64,
+}
+
+impl Space {
+    pub fn of(equations: &[Equation], unknowns: usize) -> Result<Self, AdjustmentError> {
+        let mut rows = coefficient_rows(equations, unknowns);
+        normalise_rows(&mut rows);
+        let column_scale = column_lengths(&rows);
+        for (mut column, &scale) in rows.column_iter_mut().zip(&column_scale) {
+            column /= scale;
+        }
+        let split = Split::of(rows);
+        let seen = if split.null.ncols() == 0 { DMatrix::identity(unknowns, unknowns) } else { split.seen };
+        let mut space = Self {
+            origin: DVector::zeros(unknowns),
+            free: from_scaled(seen, &column_scale),
+            null: split.null,
+            column_scale,
+            ln_volume: 0.0,
+        };
+        let ln_exact = space.eliminate(equations, unknowns)?;
+        space.ln_volume = ln_column_volume(&space.free) - ln_exact;
+        Ok(space)
+    }
+
+    /// Restricts the space to the exact equations; returns the `ln` volume of their rows.
+    fn eliminate(&mut self, equations: &[Equation], unknowns: usize) -> Result<f64, AdjustmentError> {
+        let exact: Vec<Equation> = equations.iter().filter(|e| e.is_exact()).cloned().collect();
+        if exact.is_empty() {
+            return Ok(0.0);
+        }
+        let coefficients = coefficient_rows(&exact, unknowns);
+        let lengths: Vec<f64> = coefficients.row_iter().map(|row| nonzero(row.norm())).collect();
+        let rows = {
+            let mut rows = coefficients.clone();
+            normalise_rows(&mut rows);
+            rows * &self.free
+        };
+        let observed =
+            DVector::from_iterator(exact.len(), exact.iter().zip(&lengths).map(|(e, l)| e.observed / l));
+        let split = Split::of(rows.clone());
+        let start = split.solve(&observed);
+        let missed = &rows * &start - &observed;
+        let reach = observed.amax() + rows.norm() * start.norm();
+        if let Some((worst, size)) = largest(&missed)
+            && size > EXACT_TOLERANCE * reach
+        {
+            let missed_by = size * lengths[worst];
+            return Err(AdjustmentError::ExactContradiction { label: exact[worst].label.clone(), missed_by });
+        }
+        self.origin = &self.free * start;
+        self.free = &self.free * &split.null;
+        Ok(Split::of(coefficients).ln_volume())
+    }
+
+    /// Whether equations determine the functional; also the part of it, per unknown, that they do not.
+    pub fn unseen_part(&self, functional: &DVector<f64>) -> Option<DVector<f64>> {
+        let scaled = functional.component_div(&self.column_scale);
+        let unseen = self.null.tr_mul(&scaled);
+        (unseen.norm() > ESTIMABLE_TOLERANCE * scaled.norm()).then(|| &self.null * unseen)
+    }
+}
+
+/// A matrix split by singular values into what its rows see and what they do not.
+struct Split {
+    left: DMatrix<f64>,
+    singular: Vec<f64>,
+    seen: DMatrix<f64>,
+    null: DMatrix<f64>,
+}
+
+impl Split {
+    fn of(matrix: DMatrix<f64>) -> Self {
+        let svd = Decomposition::of(matrix);
+        let limit = RANK_TOLERANCE * svd.singular.amax();
+        let is_seen = |k: &usize| svd.singular[*k] > limit;
+        let (seen, null): (Vec<usize>, Vec<usize>) = (0..svd.singular.len()).partition(is_seen);
+        Self {
+            left: svd.left.select_columns(&seen),
+            singular: seen.iter().map(|&k| svd.singular[k]).collect(),
+            seen: svd.right.select_columns(&seen),
+            null: svd.right.select_columns(&null),
+        }
+    }
+
+    /// The shortest solution of `matrix · x = right` in the sense of least squares.
+    fn solve(&self, right: &DVector<f64>) -> DVector<f64> {
+        let mut inner = self.left.tr_mul(right);
+        for (value, singular) in inner.iter_mut().zip(&self.singular) {
+            *value /= singular;
+        }
+        &self.seen * inner
+    }
+
+    fn ln_volume(&self) -> f64 {
+        self.singular.iter().map(|s| s.ln()).sum()
+    }
+}
+
+/// Dense coefficients, one row per equation.
+pub(super) fn coefficient_rows(equations: &[Equation], unknowns: usize) -> DMatrix<f64> {
+    let mut rows = DMatrix::zeros(equations.len(), unknowns);
+    for (row, equation) in equations.iter().enumerate() {
+        for &(column, coefficient) in &equation.coefficients {
+            rows[(row, column)] += coefficient;
+        }
+    }
+    rows
+}
+
+/// Length of each column, 1 where it is all zeros.
+pub(super) fn column_lengths(matrix: &DMatrix<f64>) -> DVector<f64> {
+    DVector::from_iterator(matrix.ncols(), matrix.column_iter().map(|column| nonzero(column.norm())))
+}
+
+/// `ln` of the volume spanned by the columns, which are independent.
+fn ln_column_volume(matrix: &DMatrix<f64>) -> f64 {
+    if matrix.ncols() == 0 {
+        return 0.0;
+    }
+    matrix.clone().qr().r().diagonal().iter().map(|d| d.abs().ln()).sum()
+}
+
+fn normalise_rows(matrix: &mut DMatrix<f64>) {
+    for mut row in matrix.row_iter_mut() {
+        let length = nonzero(row.norm());
+        row /= length;
+    }
+}
+
+fn from_scaled(mut basis: DMatrix<f64>, column_scale: &DVector<f64>) -> DMatrix<f64> {
+    for (mut row, &scale) in basis.row_iter_mut().zip(column_scale) {
+        row /= scale;
+    }
+    basis
+}
+
+fn nonzero(length: f64) -> f64 {
+    if length > 0.0 { length } else { 1.0 }
+}
+
+fn largest(vector: &DVector<f64>) -> Option<(usize, f64)> {
+    let sizes = vector.iter().map(|value| value.abs()).enumerate();
+    sizes.max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// A few hundred roundings of numbers up to 12; a wrong singular vector would be wrong by far more.
+    const ROUNDING: f64 = 2e-12;
+
+    proptest! {
+        /// Small whole numbers make every kind of rank deficiency; the split must be one of orthonormal bases
+        /// and must put the matrix together again.
+        #[test]
+        fn split_is_orthonormal_and_complete(
+            height in 1usize..7, width in 1usize..7, cells in prop::collection::vec(-2i8..=2, 49),
+        ) {
+            let matrix = DMatrix::from_fn(height, width, |i, j| f64::from(cells[7 * i + j]));
+            let split = Split::of(matrix.clone());
+            let basis = DMatrix::from_columns(
+                &split.seen.column_iter().chain(split.null.column_iter()).collect::<Vec<_>>(),
+            );
+            let error = (basis.tr_mul(&basis) - DMatrix::identity(width, width)).amax();
+            prop_assert!(error < ROUNDING, "not orthonormal by {error:e}");
+            prop_assert!(split.null.is_empty() || (&matrix * &split.null).amax() < ROUNDING);
+            let middle = DMatrix::from_diagonal(&DVector::from_vec(split.singular.clone()));
+            let again = &split.left * middle * split.seen.transpose();
+            let error = (again - matrix).amax();
+            prop_assert!(error < ROUNDING, "not put together again by {error:e}");
+        }
+    }
+}
