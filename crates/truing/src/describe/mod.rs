@@ -1,3 +1,37 @@
 //! What is on the vehicle.
 
 pub mod tire;
+//!
+//! A vehicle file (TOML) is read into plain typed values: [`vehicle::Vehicle::read`]. Every section and key is
+//! declared once, in [`keys`]; the reader, its hints and the JSON Schema ([`schema::vehicle_schema`]) are made from
+//! that table. Evidence stands here as declared; its equations are made where it is measured.
+
+pub mod adjuster;
+mod adjuster_read;
+pub mod axle;
+pub mod candidates;
+pub mod chain;
+mod checks;
+pub mod decimal;
+mod document;
+pub mod evidence;
+mod evidence_read;
+pub mod fault;
+pub mod fraction;
+pub mod grid;
+pub mod hold_back;
+mod key;
+mod keys;
+mod kinds;
+mod nearest;
+pub mod reader;
+pub mod schema;
+pub mod setting;
+mod syntax;
+pub mod tire_set;
+pub mod usage;
+pub mod vehicle;
+mod words;
+pub mod written;
+
+pub use vehicle::Vehicle;

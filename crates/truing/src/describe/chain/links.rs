@@ -1,0 +1,117 @@
+//! The chain from road to needle as a list to be shown.
+
+use super::super::candidates::Candidates;
+use super::super::reader::{Needle, Reader, Role};
+use super::super::vehicle::Vehicle;
+use super::hypotheses::Factor;
+use super::{Assumption, Basis, assumed_by};
+use metrology::quantity::{PerLength, Ratio};
+
+/// How a link acts on what comes to it.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Effect {
+    /// What goes out is what comes in times the factor.
+    Multiplies,
+    /// What goes out is what comes in over the factor.
+    Divides,
+}
+
+/// How well a factor is known.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// It stands in the file as one value.
+    Known,
+    /// It is a figure from a data sheet, common practice, or one of several candidates.
+    Assumed,
+    /// It was measured.
+    Measured,
+    /// Nothing is said of it.
+    Unknown,
+}
+
+/// A factor of the chain.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Amount {
+    /// Turns or counts per length of road.
+    PerLength(PerLength),
+    /// A plain factor.
+    Plain(Factor),
+}
+
+/// One link of the chain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChainLink {
+    /// Its name for a person.
+    pub name: String,
+    /// What it multiplies or divides by.
+    pub factor: Candidates<Amount>,
+    /// Which of the two.
+    pub effect: Effect,
+    /// How well it is known.
+    pub standing: Standing,
+}
+
+/// The links from road to needle: the tire, what the chain multiplies, and for each reader what it assumes and the
+/// gain of its pointer.
+pub fn links(vehicle: &Vehicle) -> Vec<ChainLink> {
+    let mut links = vec![tire(vehicle)];
+    for link in vehicle.chain.links() {
+        let factor = vehicle.chain.factors(link).map(|factor| Amount::Plain(factor.clone()));
+        let standing = standing(&factor);
+        links.push(ChainLink { name: link.name().into(), factor, effect: Effect::Multiplies, standing });
+    }
+    if vehicle.readers.is_empty() {
+        links.push(assumed(vehicle, None));
+    }
+    for reader in &vehicle.readers {
+        links.push(assumed(vehicle, Some(reader)));
+        links.extend(gain(reader));
+    }
+    links
+}
+
+fn standing(factor: &Candidates<Amount>) -> Standing {
+    match factor.all().len() {
+        0 => Standing::Unknown,
+        1 => Standing::Known,
+        _ => Standing::Assumed,
+    }
+}
+
+fn tire(vehicle: &Vehicle) -> ChainLink {
+    let published = vehicle.mounted().and_then(|set| set.published_revs);
+    let factor = published.map_or_else(Candidates::absent, |revs| Candidates::known(Amount::PerLength(revs)));
+    let standing = if factor.is_absent() { Standing::Unknown } else { Standing::Assumed };
+    ChainLink { name: "tire".into(), factor, effect: Effect::Multiplies, standing }
+}
+
+fn assumed(vehicle: &Vehicle, reader: Option<&Reader>) -> ChainLink {
+    let assumption = assumed_by(reader, &vehicle.adjusters, vehicle.chain.transport);
+    let (factor, standing) = match assumption {
+        Assumption::PerLength { per_length, basis } => {
+            let standing = if basis == Basis::Declared { Standing::Known } else { Standing::Assumed };
+            (Candidates::known(Amount::PerLength(per_length)), standing)
+        }
+        Assumption::Constant(_) | Assumption::Declared(_) | Assumption::Unknown => {
+            (Candidates::absent(), Standing::Unknown)
+        }
+    };
+    let name = format!("{} assumes", reader.map_or("reader", |reader| &reader.name));
+    ChainLink { name, factor, effect: Effect::Divides, standing }
+}
+
+/// The gain of a dial: exactly 1 with digits, about 1 with a pointer. Odometers have none.
+fn gain(reader: &Reader) -> Option<ChainLink> {
+    if !reader.roles.contains(&Role::Dial) && reader.needle.is_none() {
+        return None;
+    }
+    let one = Ratio::from_plain(1.0);
+    let factor = Candidates::known(Amount::Plain(Factor { text: "1".into(), value: one, share: one }));
+    let standing = if reader.needle == Some(Needle::Digital) { Standing::Known } else { Standing::Assumed };
+    Some(ChainLink {
+        name: format!("needle of {}", reader.name),
+        factor,
+        effect: Effect::Multiplies,
+        standing,
+    })
+}

@@ -1,0 +1,257 @@
+//! Checks that look at more than one section.
+
+use super::adjuster::{Adjuster, AdjusterKind};
+use super::candidates::Candidates;
+use super::chain::{Chain, Link, MOST_HYPOTHESES};
+use super::document::Document;
+use super::evidence::Evidence;
+use super::key::Key;
+use super::keys::{self, NOTHING};
+use super::nearest::hint_for;
+use super::setting::Setting;
+use super::vehicle::Vehicle;
+use super::written::Write;
+use crate::problem::{Problem, Severity};
+use jiff::civil::Date;
+
+/// Fits what the adjusters have at present into the chain, and says what contradicts.
+pub(super) fn check(document: &Document, vehicle: &mut Vehicle) {
+    let adjusters = vehicle.adjusters.clone();
+    for adjuster in &adjusters {
+        fit(document, &mut vehicle.chain, adjuster);
+    }
+    check_names(document, vehicle);
+    check_tires(document, vehicle);
+    check_writes(document, vehicle);
+    for evidence in &vehicle.evidence {
+        check_setting(document, vehicle, evidence);
+    }
+    let count = vehicle.chain.count_hypotheses();
+    if count > MOST_HYPOTHESES {
+        let expected = format!("at most {MOST_HYPOTHESES} combinations of candidates");
+        let hint = "Count or look up at least one of the parts";
+        say(document, Severity::Error, vehicle.chain.line, "[chain]", expected, count.to_string(), hint);
+    }
+}
+
+fn say(
+    document: &Document,
+    severity: Severity,
+    line: usize,
+    part: &str,
+    expected: String,
+    found: String,
+    hint: &str,
+) {
+    let problem = Problem::new(severity, document.source(), expected, found);
+    document.push(problem.at_line(line).in_part(part).hint(hint));
+}
+
+/// Puts the present value of an adjuster in place of the same link of the chain.
+fn fit(document: &Document, chain: &mut Chain, adjuster: &Adjuster) {
+    let mut place = Fit { document, adjuster, line: chain.line };
+    match &adjuster.kind {
+        AdjusterKind::GearPair(gears) => {
+            let Some(pair) = gears.present else { return };
+            place.put(&mut chain.drive_gear, pair.numerator(), &keys::chain::DRIVE_GEAR, |a, b| a == b);
+            place.put(&mut chain.driven_gear, pair.denominator(), &keys::chain::DRIVEN_GEAR, |a, b| a == b);
+        }
+        AdjusterKind::PulseRatio(conditioner) => {
+            let Some(ratio) = conditioner.present else { return };
+            place.put(&mut chain.conditioner, ratio, &keys::chain::CONDITIONER, |a, b| a.same_value(*b));
+        }
+        AdjusterKind::ToneRing(ring) => {
+            let Some(teeth) = ring.present else { return };
+            place.put(&mut chain.ring_teeth, teeth, &keys::chain::RING_TEETH, |a, b| a == b);
+        }
+        AdjusterKind::CableAdapter(adapter) => {
+            chain.cable_adapter = adapter.present.map_or_else(Candidates::absent, Candidates::known);
+        }
+        AdjusterKind::SteppedConstant(_)
+        | AdjusterKind::FreeConstant(_)
+        | AdjusterKind::DeclaredTireAxle(_)
+        | AdjusterKind::Tires(_) => {}
+    }
+}
+
+struct Fit<'d> {
+    document: &'d Document,
+    adjuster: &'d Adjuster,
+    line: usize,
+}
+
+impl Fit<'_> {
+    /// A value that is one of the chain's own candidates settles them; any other contradicts them.
+    fn put<T: Clone + core::fmt::Display, K>(
+        &mut self,
+        link: &mut Candidates<T>,
+        present: T,
+        key: &Key<K>,
+        same: impl Fn(&T, &T) -> bool,
+    ) {
+        if !link.is_absent() && !link.all().iter().any(|said| same(said, &present)) {
+            let said: Vec<String> = link.all().iter().map(T::to_string).collect();
+            let expected = format!("{present}, as the present value of the {} says", self.adjuster.called());
+            let (part, hint) =
+                (format!("[chain] {}", key.name), "Leave the key out, or mend the one that is wrong");
+            say(self.document, Severity::Error, self.line, &part, expected, said.join(", "), hint);
+        }
+        *link = Candidates::known(present);
+    }
+}
+
+/// Names are unique, and what refers to a name finds it.
+fn check_names(document: &Document, vehicle: &Vehicle) {
+    let adjusters = vehicle.adjusters.iter().map(|it| ("[adjuster] name", it.called().to_string(), it.line));
+    unique(document, adjusters);
+    unique(document, vehicle.readers.iter().map(|it| ("[[reader]] name", it.name.clone(), it.line)));
+    unique(document, vehicle.tires.iter().filter_map(|it| Some(("[tire] name", it.name.clone()?, it.line))));
+    let writes =
+        vehicle.written.iter().filter_map(|it| Some(("[[written]] adjuster", it.adjuster.clone()?, it.line)));
+    let settings = vehicle.evidence.iter().flat_map(|evidence| {
+        let named = evidence.settings.iter().filter_map(|(name, _)| name.clone());
+        named.map(|name| ("[[evidence]] setting", name, evidence.line))
+    });
+    for (part, name, line) in writes.chain(settings) {
+        if vehicle.adjuster(Some(&name)).is_none() {
+            let known: Vec<&str> = vehicle.adjusters.iter().map(Adjuster::called).collect();
+            let hint = hint_for(&name, known);
+            say(
+                document,
+                Severity::Error,
+                line,
+                part,
+                "the name of an adjuster".into(),
+                format!("\"{name}\""),
+                &hint,
+            );
+        }
+    }
+}
+
+fn unique(document: &Document, named: impl Iterator<Item = (&'static str, String, usize)>) {
+    let mut seen: Vec<String> = Vec::new();
+    for (part, name, line) in named {
+        if seen.contains(&name) {
+            let hint = "Give each a name of its own";
+            say(
+                document,
+                Severity::Error,
+                line,
+                part,
+                "each name once".into(),
+                format!("\"{name}\" again"),
+                hint,
+            );
+        }
+        seen.push(name);
+    }
+}
+
+fn check_tires(document: &Document, vehicle: &Vehicle) {
+    let marked = vehicle.tires.iter().filter(|set| set.mounted).nth(1);
+    if let Some(second) = marked {
+        let expected = "one set that is on now".to_string();
+        say(
+            document,
+            Severity::Error,
+            second.line,
+            "[tire] mounted",
+            expected,
+            "a second".into(),
+            "Keep one `mounted`",
+        );
+    }
+    let names: Vec<&str> = vehicle.tires.iter().filter_map(|set| set.name.as_deref()).collect();
+    for evidence in &vehicle.evidence {
+        let Some(name) = &evidence.tires else { continue };
+        // With a single set that has no name, the name can only mean that set.
+        let only_one = vehicle.tires.len() <= 1 && names.is_empty();
+        if !only_one && !names.contains(&name.as_str()) {
+            let (expected, hint) = ("the name of a set of tires".to_string(), hint_for(name, names.clone()));
+            let (part, found) = ("[[evidence]] tires", format!("\"{name}\""));
+            say(document, Severity::Error, evidence.line, part, expected, found, &hint);
+        }
+    }
+}
+
+/// What may have been set on a day: one setting, or on the day of a write that before it and that after it.
+pub(super) fn settings_on<'w>(writes: &[&'w Write], date: Date) -> Vec<&'w Setting> {
+    let on_the_day: Vec<&&Write> = writes.iter().filter(|write| write.date == date).collect();
+    if !on_the_day.is_empty() {
+        return on_the_day.iter().flat_map(|write| [&write.from, &write.to]).collect();
+    }
+    let last_before = writes.iter().rev().find(|write| write.date < date).map(|write| &write.to);
+    let setting = last_before.or(writes.iter().find(|write| write.date > date).map(|write| &write.from));
+    setting.into_iter().collect()
+}
+
+/// The writes of each adjuster follow on from each other and end at what is present.
+fn check_writes(document: &Document, vehicle: &Vehicle) {
+    if let (Some(write), true) = (vehicle.written.first(), vehicle.adjusters.is_empty()) {
+        let (expected, hint) = ("an [adjuster] that was written".to_string(), "Add the [adjuster] section");
+        say(document, Severity::Error, write.line, "[[written]]", expected, NOTHING.into(), hint);
+    }
+    for adjuster in &vehicle.adjusters {
+        let writes = writes_of(vehicle, adjuster);
+        for pair in writes.windows(2) {
+            if !pair[1].from.same_as(&pair[0].to) {
+                let expected = format!("{}, as the write before it left", pair[0].to);
+                let (part, hint) = ("[[written]] from", "See whether a write is missing");
+                say(
+                    document,
+                    Severity::Warning,
+                    pair[1].line,
+                    part,
+                    expected,
+                    pair[1].from.to_string(),
+                    hint,
+                );
+            }
+        }
+        if let (Some(last), Some(present)) = (writes.last(), adjuster.present())
+            && !last.to.same_as(&present)
+        {
+            let expected = format!("{}, as the last write left", last.to);
+            let hint = "See whether `present` was read before that write, or a write is missing";
+            say(
+                document,
+                Severity::Warning,
+                adjuster.line,
+                "[adjuster] present",
+                expected,
+                present.to_string(),
+                hint,
+            );
+        }
+    }
+}
+
+fn writes_of<'v>(vehicle: &'v Vehicle, adjuster: &Adjuster) -> Vec<&'v Write> {
+    let theirs = |write: &&Write| vehicle.adjuster(write.adjuster.as_deref()) == Some(adjuster);
+    vehicle.written.iter().filter(theirs).collect()
+}
+
+/// An indicated value needs the setting it was read with as soon as that may have been another; and what is said
+/// must agree with the writes.
+fn check_setting(document: &Document, vehicle: &Vehicle, evidence: &Evidence) {
+    let part = "[[evidence]] setting";
+    if evidence.settings.is_empty() && !vehicle.written.is_empty() && evidence.kind.shows_indicated() {
+        let expected = "the setting in force then, since writes are recorded".to_string();
+        let hint =
+            "Add `setting = \"...\"`: an indicated value means nothing without the setting it was read with";
+        say(document, Severity::Error, evidence.line, part, expected, NOTHING.into(), hint);
+    }
+    for (name, said) in &evidence.settings {
+        let (Some(adjuster), Some(date)) = (vehicle.adjuster(name.as_deref()), evidence.date) else {
+            continue;
+        };
+        let possible = settings_on(&writes_of(vehicle, adjuster), date);
+        if !possible.is_empty() && !possible.iter().any(|setting| setting.same_as(said)) {
+            let all: Vec<String> = possible.iter().map(|setting| setting.to_string()).collect();
+            let expected = format!("{} on {date}, as the writes say", all.join(" or "));
+            let hint = "See whether the date, the setting or a write is mistyped";
+            say(document, Severity::Warning, evidence.line, part, expected, said.to_string(), hint);
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! Reads `[[evidence]]`: one function per kind.
+
+use super::document::Entry;
+use super::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan, Shown, TappedAt, TurnsOf};
+use super::key::Variant;
+use super::keys::{self, evidence as common};
+use metrology::quantity::Length;
+use metrology::text::Typed;
+
+type Reader = fn(&Entry<'_>) -> Option<EvidenceKind>;
+
+/// Which function reads which kind.
+static READERS: [(&Variant, Reader); 12] = [
+    (&keys::rollout::VARIANT, rollout),
+    (&keys::loaded_radius::VARIANT, loaded_radius),
+    (&keys::published::VARIANT, published),
+    (&keys::timed_mile::VARIANT, timed_mile),
+    (&keys::odometer_distance::VARIANT, odometer_distance),
+    (&keys::hold::VARIANT, hold),
+    (&keys::drive::VARIANT, drive),
+    (&keys::pulses::VARIANT, pulses),
+    (&keys::shaft_speed::VARIANT, shaft_speed),
+    (&keys::engine_speed::VARIANT, engine_speed),
+    (&keys::shaft_turns::VARIANT, shaft_turns),
+    (&keys::earlier::VARIANT, earlier),
+];
+
+/// Reads one `[[evidence]]`.
+pub(super) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
+    let variant = entry.variant(&keys::EVIDENCE)?;
+    let entry = &*entry;
+    let (_, reader) = READERS.iter().find(|(known, _)| known.word == variant.word)?;
+    let kind = reader(entry);
+    let (label, date, setting) =
+        (entry.get(&common::LABEL), entry.get(&common::DATE), entry.get(&common::SETTING));
+    let (tires, low_range) = (entry.get(&common::TIRES), entry.get(&common::LOW_RANGE));
+    Some(Evidence {
+        kind: kind?,
+        label,
+        date,
+        settings: setting.unwrap_or_default(),
+        tires,
+        low_range: low_range.unwrap_or(false),
+        line: entry.line(),
+    })
+}
+
+fn rollout(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::rollout::{LENGTH, LENGTHS, TURNS};
+    let (turns, length, lengths) = (entry.get(&TURNS), entry.get(&LENGTH), entry.get(&LENGTHS));
+    entry.exactly_one(&[(LENGTH.name, entry.has(&LENGTH)), (LENGTHS.name, entry.has(&LENGTHS))])?;
+    let lengths = length.map(|length| vec![length]).or(lengths)?;
+    Some(EvidenceKind::Rollout { turns: turns?, lengths })
+}
+
+fn loaded_radius(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    Some(EvidenceKind::LoadedRadius { radius: entry.get(&keys::loaded_radius::RADIUS)? })
+}
+
+fn published(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    Some(EvidenceKind::Published { revs: entry.get(&keys::published::REVS_PER_MILE)? })
+}
+
+fn timed_mile(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::timed_mile::{DISTANCE, INDICATED, SECONDS};
+    let (indicated, times, distance) = (entry.get(&INDICATED), entry.get(&SECONDS), entry.get(&DISTANCE));
+    Some(EvidenceKind::TimedMile { indicated: indicated?, times: times?.all().to_vec(), distance })
+}
+
+fn odometer_distance(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::odometer_distance::{INDICATED, RESOLUTION, TRUE};
+    let (indicated, true_distance) = (entry.get(&INDICATED), entry.get(&TRUE));
+    let resolution = entry.get(&RESOLUTION);
+    Some(EvidenceKind::OdometerDistance { indicated: indicated?, true_distance: true_distance?, resolution })
+}
+
+fn hold(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    let (indicated, true_speed) = (entry.get(&keys::hold::INDICATED), entry.get(&keys::hold::TRUE));
+    Some(EvidenceKind::Hold { indicated: indicated?, true_speed: true_speed? })
+}
+
+fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::drive::{HOLDS, ODOMETER_END, ODOMETER_START, TRACK, VEHICLE_LOG};
+    let track = entry.get(&TRACK);
+    let (vehicle_log, holds, odometer) = (entry.get(&VEHICLE_LOG), entry.get(&HOLDS), odometer(entry));
+    let shown =
+        [entry.has(&VEHICLE_LOG), entry.has(&HOLDS), entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)];
+    if !shown.contains(&true) {
+        let hint = "Add `vehicle_log`, `holds`, or `odometer_start` and `odometer_end`";
+        return entry.itself().wrong("something that the vehicle showed on the drive", keys::NOTHING, hint);
+    }
+    let shown = Shown { vehicle_log, holds: holds.unwrap_or_default(), odometer };
+    Some(EvidenceKind::Drive { track: track?, shown })
+}
+
+/// Both odometer readings of a drive: one without the other says nothing, and they never run backwards.
+fn odometer(entry: &Entry<'_>) -> Option<(Typed<Length>, Typed<Length>)> {
+    use keys::drive::{ODOMETER_END, ODOMETER_START};
+    let (start, end) = (entry.get(&ODOMETER_START), entry.get(&ODOMETER_END));
+    match (entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)) {
+        (true, false) => return entry.absent(&ODOMETER_END),
+        (false, true) => return entry.absent(&ODOMETER_START),
+        _ => {}
+    }
+    let (start, end) = (start?, end?);
+    if end.value > start.value {
+        return Some((start, end));
+    }
+    let place = entry.place(&ODOMETER_END);
+    place.wrong("more than `odometer_start`", place.found(), "See whether the two are swapped")
+}
+
+fn pulses(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::pulses::{COUNT, FILE, TAPPED_AT};
+    let (file, count, tapped_at) = (entry.get(&FILE), entry.get(&COUNT), entry.get(&TAPPED_AT));
+    let span = pulse_span(entry);
+    entry.exactly_one(&[(FILE.name, entry.has(&FILE)), (COUNT.name, entry.has(&COUNT))])?;
+    let span = span?;
+    if span == PulseSpan::Pattern && count.is_some() {
+        let hint = "Add `distance`, or `turns` and `turns_of`";
+        return entry.itself().wrong("what the counted pulses belong to", keys::NOTHING, hint);
+    }
+    let source = file.map(PulseSource::File).or(count.map(PulseSource::Count))?;
+    Some(EvidenceKind::Pulses { source, span, tapped_at: tapped_at.unwrap_or(TappedAt::Sensor) })
+}
+
+fn pulse_span(entry: &Entry<'_>) -> Option<PulseSpan> {
+    use keys::pulses::{DISTANCE, TURNS, TURNS_OF, WHEELS};
+    let (distance, turns) = (entry.get(&DISTANCE), entry.get(&TURNS));
+    let (of, wheels) = (entry.get(&TURNS_OF), entry.get(&WHEELS));
+    match (entry.has(&DISTANCE), entry.has(&TURNS)) {
+        (false, false) => return Some(PulseSpan::Pattern),
+        (true, false) => return distance.map(PulseSpan::Distance),
+        (true, true) => entry.exactly_one(&[(DISTANCE.name, true), (TURNS.name, true)])?,
+        (false, true) => {}
+    }
+    if !entry.has(&TURNS_OF) {
+        return entry.absent(&TURNS_OF);
+    }
+    if of == Some(TurnsOf::Wheel) && !entry.has(&WHEELS) {
+        return entry.absent(&WHEELS);
+    }
+    Some(PulseSpan::Turns { turns: turns?, of: of?, wheels })
+}
+
+fn shaft_speed(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::shaft_speed::{RPM, SHAFT, TRUE};
+    let (speed, true_speed, shaft) = (entry.get(&RPM), entry.get(&TRUE), entry.get(&SHAFT));
+    Some(EvidenceKind::ShaftSpeed { speed: speed?, true_speed: true_speed?, shaft: shaft? })
+}
+
+fn engine_speed(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::engine_speed::{GEAR_RATIO, RPM, TRUE};
+    let (speed, true_speed, gear_ratio) = (entry.get(&RPM), entry.get(&TRUE), entry.get(&GEAR_RATIO));
+    Some(EvidenceKind::EngineSpeed { speed: speed?, true_speed: true_speed?, gear_ratio: gear_ratio? })
+}
+
+fn shaft_turns(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::shaft_turns::{SHAFT, WHEEL, WHEELS};
+    let (shaft, wheel, wheels) = (entry.get(&SHAFT), entry.get(&WHEEL), entry.get(&WHEELS));
+    Some(EvidenceKind::ShaftTurns { shaft: shaft?, wheel: wheel?, wheels: wheels? })
+}
+
+fn earlier(entry: &Entry<'_>) -> Option<EvidenceKind> {
+    use keys::earlier::{REVS_PER_MILE, STANDARD_UNCERTAINTY};
+    let (revs, uncertainty) = (entry.get(&REVS_PER_MILE), entry.get(&STANDARD_UNCERTAINTY));
+    Some(EvidenceKind::Earlier { revs: revs?, standard_uncertainty: uncertainty? })
+}

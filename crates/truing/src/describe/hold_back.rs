@@ -1,0 +1,75 @@
+//! Which open faults speak against which activity.
+
+use super::fault::{Fault, Touches};
+
+/// Something that is done with the vehicle or with what was recorded.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Activity {
+    /// Driving on the road.
+    Drive,
+    /// Rolling it along a tape, with someone at the brake.
+    Rollout,
+    /// Running the wheels with the vehicle on stands.
+    RunningOnStands,
+    /// Letting the engine idle in a closed room.
+    IdleIndoors,
+    /// Reading a drive that was already recorded.
+    ReadRecordedDrive,
+    /// Working on the bench.
+    Bench,
+}
+
+impl Activity {
+    /// What must be sound for it.
+    pub fn needs(self) -> &'static [Touches] {
+        use Touches::{Brakes, Driveline, Exhaust, Seat, Steering, Tires};
+        match self {
+            Self::Drive => &[Brakes, Steering, Seat, Tires, Driveline],
+            Self::Rollout => &[Brakes, Steering, Tires],
+            Self::RunningOnStands => &[Driveline],
+            Self::IdleIndoors => &[Exhaust],
+            Self::ReadRecordedDrive | Self::Bench => &[],
+        }
+    }
+}
+
+/// The open faults that hold an activity back; empty when it may be advised.
+pub fn held_back(faults: &[Fault], activity: Activity) -> Vec<&Fault> {
+    faults.iter().filter(|fault| !fault.mended && activity.needs().contains(&fault.touches)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::words::Words;
+    use super::*;
+
+    fn fault(touches: Touches, mended: bool) -> Fault {
+        Fault { touches, note: String::new(), mended, line: 1 }
+    }
+
+    #[test]
+    fn holds_back_what_is_not_safe() {
+        use Activity::{Bench, Drive, IdleIndoors, ReadRecordedDrive, Rollout, RunningOnStands};
+        for (touches, held) in [
+            (Touches::Brakes, vec![Drive, Rollout]),
+            (Touches::Steering, vec![Drive, Rollout]),
+            (Touches::Seat, vec![Drive]),
+            (Touches::Tires, vec![Drive, Rollout]),
+            (Touches::Lights, vec![]),
+            (Touches::Driveline, vec![Drive, RunningOnStands]),
+            (Touches::Exhaust, vec![IdleIndoors]),
+            (Touches::Other, vec![]),
+        ] {
+            for activity in [Drive, Rollout, RunningOnStands, IdleIndoors, ReadRecordedDrive, Bench] {
+                let open = [fault(touches, false)];
+                assert_eq!(
+                    !held_back(&open, activity).is_empty(),
+                    held.contains(&activity),
+                    "{touches} {activity:?}"
+                );
+                assert!(held_back(&[fault(touches, true)], activity).is_empty(), "mended {touches}");
+            }
+        }
+        assert_eq!(Touches::WORDS.len(), 8);
+    }
+}
