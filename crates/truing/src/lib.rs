@@ -2,4 +2,6 @@
 
 pub mod describe;
 pub mod logs;
+mod nearest;
 pub mod problem;
+pub mod rules;
