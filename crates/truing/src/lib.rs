@@ -5,3 +5,4 @@ pub mod logs;
 mod nearest;
 pub mod problem;
 pub mod rules;
+pub mod set;
