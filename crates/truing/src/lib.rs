@@ -4,5 +4,6 @@ pub mod describe;
 pub mod logs;
 mod nearest;
 pub mod problem;
+pub mod record;
 pub mod rules;
 pub mod set;
