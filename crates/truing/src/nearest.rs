@@ -1,7 +1,7 @@
 //! The known word nearest to a mistyped one, for hints.
 
-/// The word of `known` that takes the fewest single-letter changes to reach from `typed`, if it is near enough
-/// to be meant: at most a third of the letters, and always at least one.
+/// The word of `known` that takes the fewest single-letter changes to reach from `typed`, if it is near
+/// enough to be meant: at most a third of the letters, and always at least one.
 pub(crate) fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let reach = (typed.chars().count() / 3).max(1);
     known

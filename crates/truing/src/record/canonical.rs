@@ -1,17 +1,17 @@
 //! The bytes of an entry, and their hash.
 //!
 //! The hash is SHA-256 (FIPS 180-4) over the following bytes. A *number* is an unsigned 64-bit integer, most
-//! significant byte first. A *text* is a number, its length in bytes, followed by its UTF-8 bytes. So no two entries
-//! have the same bytes: every length stands before what it measures.
+//! significant byte first. A *text* is a number, its length in bytes, followed by its UTF-8 bytes. So no two
+//! entries have the same bytes: every length stands before what it measures.
 //!
 //! 1. the text `waywiser record 1`
 //! 2. the number of the entry, counted from 1
-//! 3. the time: nanoseconds since 1970-01-01T00:00:00Z, leap seconds not counted, as a signed 128-bit integer in two's
-//!    complement, most significant byte first
+//! 3. the time: nanoseconds since 1970-01-01T00:00:00Z, leap seconds not counted, as a signed 128-bit
+//!    integer in two's complement, most significant byte first
 //! 4. the vehicle, a text
 //! 5. the word of the kind, a text
-//! 6. how many fields there are, a number; for each field, in the order of the bytes of its name, its name and its
-//!    value, two texts
+//! 6. how many fields there are, a number; for each field, in the order of the bytes of its name, its name
+//!    and its value, two texts
 //! 7. the hash of the entry before, 32 bytes; for the first entry 32 zero bytes
 
 use super::event::Draft;

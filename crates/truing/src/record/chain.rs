@@ -19,8 +19,8 @@ pub struct Entry {
     pub hash: Hash,
 }
 
-/// Seals an event behind the entry with the hash `previous`. For stores that do not hold a whole chain in memory;
-/// nothing but the draft itself is looked at.
+/// Seals an event behind the entry with the hash `previous`. For stores that do not hold a whole chain in
+/// memory; nothing but the draft itself is looked at.
 pub fn seal(sequence: u64, previous: Hash, event: Draft) -> Entry {
     let hash = hash_of(sequence, &previous, &event);
     Entry { sequence, event, previous, hash }
@@ -57,8 +57,8 @@ impl Chain {
         self.entries.last().map_or(Hash::NONE, |entry| entry.hash)
     }
 
-    /// Adds an event. Refused, and nothing added, where a field is missing, where it names an entry that is not there, or
-    /// where the writes left would not fall.
+    /// Adds an event. Refused, and nothing added, where a field is missing, where it names an entry that is
+    /// not there, or where the writes left would not fall.
     pub fn append(&mut self, event: Draft) -> Result<&Entry, Vec<Problem>> {
         let sequence = self.entries.len() as u64 + 1;
         let mut problems = event.problems();
@@ -76,8 +76,9 @@ impl Chain {
         Ok(&self.entries[self.entries.len() - 1])
     }
 
-    /// Everything wrong with the chain, in order of the entries. An entry that is well by itself is not blamed for
-    /// its neighbour. A chain that has grown since what is expected was written down is not wrong: a note says so.
+    /// Everything wrong with the chain, in order of the entries. An entry that is well by itself is not
+    /// blamed for its neighbour. A chain that has grown since what is expected was written down is not wrong:
+    /// a note says so.
     pub fn check(&self, expected: &Expected) -> Vec<Problem> {
         let mut problems = Vec::new();
         let (mut previous, mut sequence) = (Hash::NONE, 0);

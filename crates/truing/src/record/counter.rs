@@ -1,8 +1,9 @@
-//! Writes left only fall: each write has fewer left after it than before, and never more before it than the last write
-//! left over.
+//! Writes left only fall: each write has fewer left after it than before, and never more before it than the
+//! last write left over.
 //!
-//! An `equipment` entry for the part `module` starts anew, with its `writes_left` where it names them; a `vehicle` entry
-//! may name them at the start. Corrections count as if they had been made in the entry they correct.
+//! An `equipment` entry for the part `module` starts anew, with its `writes_left` where it names them; a
+//! `vehicle` entry may name them at the start. Corrections count as if they had been made in the entry they
+//! correct.
 
 use super::chain::{Entry, at};
 use super::event::EventKind;
@@ -101,8 +102,8 @@ fn compare(left: u64, before: u64, report: &mut dyn FnMut(Problem)) {
             before.to_string(),
         );
         report(problem.in_part("writes_left_before").hint(
-            "Writes left never rise. If the module was replaced, add an `equipment` entry for the part `module` first; \
-             if a number was mistyped, add a correction.",
+            "Writes left never rise. If the module was replaced, add an `equipment` entry for the part `module` \
+             first; if a number was mistyped, add a correction.",
         ));
     } else if before < left {
         let problem =

@@ -1,11 +1,12 @@
 //! How far the vehicle has truly gone.
 //!
-//! Between two changes of tires or settings the reading ratio R = indicated / true stays; over such a span the true distance
-//! is the odometer's difference over R. Over several, `D = sum (o_end - o_start) / R`.
+//! Between two changes of tires or settings the reading ratio R = indicated / true stays; over such a span
+//! the true distance is the odometer's difference over R. Over several, `D = sum (o_end - o_start) / R`.
 //!
-//! Uncertainty by the law of propagation (JCGM 100:2008, 5.2): what the spans share, such as the scale of one tape or one
-//! drive, adds up straight; what each has for itself, such as the wear of its tires, adds in squares. A reading at which one span ends and the next
-//! begins counts once, so that its error nearly cancels. First order in all of them: with 2 % of R the mean of `1/R` is off by 2e-4 of itself.
+//! Uncertainty by the law of propagation (JCGM 100:2008, 5.2): what the spans share, such as the scale of one
+//! tape or one drive, adds up straight; what each has for itself, such as the wear of its tires, adds in
+//! squares. A reading at which one span ends and the next begins counts once, so that its error nearly
+//! cancels. First order in all of them: with 2 % of R the mean of `1/R` is off by 2e-4 of itself.
 
 use crate::problem::Problem;
 use metrology::measured::Measured;
@@ -22,8 +23,8 @@ pub struct Span {
     pub u_reading: Length,
     /// Natural logarithm of the reading ratio; no unit.
     pub ln_ratio: f64,
-    /// The part of its standard uncertainty that all spans share; no unit. Negative where it acts the other way than in
-    /// other spans.
+    /// The part of its standard uncertainty that all spans share; no unit. Negative where it acts the other
+    /// way than in other spans.
     pub u_ln_ratio_shared: f64,
     /// The part of its standard uncertainty that is this span's own; no unit.
     pub u_ln_ratio_own: f64,
@@ -66,7 +67,8 @@ pub fn true_distance(spans: &[Span]) -> Result<Measured<Length>, Problem> {
     Ok(Measured::symmetric(Length::from_m(distance_m), Length::from_m(u_m), f64::INFINITY))
 }
 
-/// What the readings contribute, in m²; a reading shared by two spans acts through the difference of their ratios.
+/// What the readings contribute, in m²; a reading shared by two spans acts through the difference of their
+/// ratios.
 fn reading_variance_m2(spans: &[Span]) -> f64 {
     let mut variance_m2 = 0.0;
     for (index, span) in spans.iter().enumerate() {
@@ -144,7 +146,8 @@ mod tests {
         let drawn: Vec<f64> = (0..DRAWS).map(|_| drawn_distance_mi(&spans, &mut draw)).collect();
         let mean = drawn.iter().sum::<f64>() / DRAWS as f64;
         let sd = (drawn.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / DRAWS as f64).sqrt();
-        // Five standard errors of a simulated standard deviation, sd / sqrt(2 n) each, and the second order left out.
+        // Five standard errors of a simulated standard deviation, sd / sqrt(2 n) each, and the second order
+        // left out.
         assert!(
             (sd / found.standard_uncertainty.mi() - 1.0).abs() < 5.0 / (2.0 * DRAWS as f64).sqrt() + 2e-4
         );

@@ -1,11 +1,12 @@
 //! The record as JSON Lines (RFC 8259 objects, one a line, each line ended by a line feed).
 //!
 //! ```text
-//! {"sequence":1,"time":"2026-05-02T10:00:00Z","vehicle":"..","kind":"note","fields":{"text":".."},"previous":"00..","hash":"e4.."}
+//! {"sequence":1,"time":"2026-05-02T10:00:00Z","vehicle":"..","kind":"note",      <- all of it
+//!  "fields":{"text":".."},"previous":"00..","hash":"e4.."}                        <- on one line
 //! ```
-//! Keys stand in this order, fields in the order of their names, without spaces between; the time is RFC 3339 in UTC; hashes
-//! are 64 small hexadecimal digits. A line must be what the export writes, byte for byte: so a change of any byte of
-//! the file shows, even one that would mean the same.
+//! Keys stand in this order, fields in the order of their names, without spaces between; the time is RFC 3339
+//! in UTC; hashes are 64 small hexadecimal digits. A line must be what the export writes, byte for byte: so a
+//! change of any byte of the file shows, even one that would mean the same.
 
 use super::canonical::Hash;
 use super::chain::{Chain, Entry};
@@ -47,8 +48,8 @@ pub fn export_entry(entry: &Entry) -> String {
     serde_json::to_string(&line).unwrap_or_default()
 }
 
-/// Reads JSON Lines. What could be read is returned with a problem for every line that could not; the chain is then
-/// still to be checked ([`Chain::check`]).
+/// Reads JSON Lines. What could be read is returned with a problem for every line that could not; the chain
+/// is then still to be checked ([`Chain::check`]).
 pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
     let (mut entries, mut problems) = (Vec::new(), Vec::new());
     for (index, line) in text.split_terminator('\n').enumerate() {

@@ -62,7 +62,8 @@ fn hashes_are_those_of_the_standard() {
 
 #[test]
 fn entries_have_the_bytes_that_are_written_down() {
-    // Encoded and hashed from the description alone by a few lines of Python 3.11 (struct.pack, hashlib.sha256).
+    // Encoded and hashed from the description alone by a few lines of Python 3.11 (struct.pack,
+    // hashlib.sha256).
     let first = draft(EventKind::Note, &[("text", "first")]);
     let bytes = "00000000000000117761797769736572207265636f726420310000000000000001000000000000000018abb748838740\
                  00000000000000001154686520677265792068616c662d746f6e00000000000000046e6f74650000000000000001000000\

@@ -1,9 +1,9 @@
 //! A permitted band: what may be indicated at a true speed, and what may be true at an indicated one.
 //!
 //! Every band here lies between two straight lines, `indicated = slope x true + offset`. That is enough for a
-//! tolerance in per cent, for one in miles per hour and for the mixture of both; the other direction is then the
-//! inverse of the same two lines. Subtracting the allowance from the indicated value instead is a mistake that is
-//! easily made: at an indicated 100 km/h, UN R39 permits 87.27 km/h and more, not 86.
+//! tolerance in per cent, for one in miles per hour and for the mixture of both; the other direction is then
+//! the inverse of the same two lines. Subtracting the allowance from the indicated value instead is a mistake
+//! that is easily made: at an indicated 100 km/h, UN R39 permits 87.27 km/h and more, not 86.
 
 use crate::problem::Problem;
 use metrology::quantity::{Ratio, Speed};
@@ -55,8 +55,8 @@ pub struct Band {
 }
 
 impl Band {
-    /// A band between two edges; refused where an edge does not rise with speed, is not finite, or where the low
-    /// edge starts out above the high one at all speeds.
+    /// A band between two edges; refused where an edge does not rise with speed, is not finite, or where the
+    /// low edge starts out above the high one at all speeds.
     pub fn new(low: Edge, high: Edge) -> Result<Self, Problem> {
         let sound = low.is_usable() && high.is_usable();
         let open = low.slope <= high.slope || low.offset <= high.offset;
@@ -148,8 +148,9 @@ mod tests {
         );
     }
 
-    /// UN R39 5.3: 0 <= V1 - V2 <= 0.1 V2 + 4 km/h. True or indicated; highest indicated; lowest true. The last
-    /// column for 50, 70, 90, 110 and 130 agrees with figures published about the rule; 100 km/h is the trap.
+    /// UN R39 5.3: 0 <= V1 - V2 <= 0.1 V2 + 4 km/h. True or indicated; highest indicated; lowest true. The
+    /// last column for 50, 70, 90, 110 and 130 agrees with figures published about the rule; 100 km/h is the
+    /// trap.
     const R39_KM_PER_H: [(f64, f64, f64); 9] = [
         (40.0, 48.0, 32.73),
         (50.0, 59.0, 41.82),
@@ -176,7 +177,8 @@ mod tests {
 
     #[test]
     fn japanese_in_service_bands_at_an_indicated_speed() {
-        // Detail notice of the safety standard, Article 148: 10 (V1 - 6) / 11 <= V2 <= 100/94 V1 (100/90 before).
+        // Detail notice of the safety standard, Article 148: 10 (V1 - 6) / 11 <= V2 <= 100/94 V1 (100/90
+        // before).
         for (id, indicated, low, high) in [
             ("jp-2007", 40.0, 30.91, 42.55),
             ("jp-2006", 40.0, 30.91, 44.44),

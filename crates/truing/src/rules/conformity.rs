@@ -1,9 +1,10 @@
 //! The probability that a reading keeps to a rule, and the verdict.
 //!
-//! JCGM 106:2012, section 7: with the distribution of the measured quantity in hand, the probability of conformity is the part
-//! of it that lies in the permitted band. Here two quantities are measured, the offset `a` and the ratio R, and
-//! the band at several test speeds cuts a region out of their plane. Its probability is one integral over the
-//! offset: density of `a` times the probability that R, given `a`, lies between the limits at `a`.
+//! JCGM 106:2012, section 7: with the distribution of the measured quantity in hand, the probability of
+//! conformity is the part of it that lies in the permitted band. Here two quantities are measured, the offset
+//! `a` and the ratio R, and the band at several test speeds cuts a region out of their plane. Its probability
+//! is one integral over the offset: density of `a` times the probability that R, given `a`, lies between the
+//! limits at `a`.
 //!
 //! Accuracy: 1e-7 in the probability, against independent quadrature (tests).
 
@@ -65,8 +66,8 @@ pub struct Conformity {
     pub verdict: Verdict,
 }
 
-/// Judges a reading by a rule. `maximum_speed` of the vehicle decides the test speeds of some rules. A model that
-/// holds no usable numbers gives probabilities that are no number, and `Undecided`.
+/// Judges a reading by a rule. `maximum_speed` of the vehicle decides the test speeds of some rules. A model
+/// that holds no usable numbers gives probabilities that are no number, and `Undecided`.
 pub fn conformity(rule: &Rule, model: &ReadingModel, maximum_speed: Option<Speed>) -> Conformity {
     let points = rule.test_speeds.points(maximum_speed);
     let judge = |points: &[TestPoint]| Ratio::from_plain(probability(&Region::of(&rule.band, points), model));
@@ -111,8 +112,8 @@ fn probability(region: &Region, model: &ReadingModel) -> f64 {
     integrate(&curve, &nodes(region, model), PIECE_TOLERANCE).clamp(0.0, 1.0)
 }
 
-/// Where the integral is cut, in `s = asinh(z)`, `z` being the offset in standard uncertainties from its best value:
-/// evenly, at the corners of the region, and where the best ratio at an offset crosses a limit.
+/// Where the integral is cut, in `s = asinh(z)`, `z` being the offset in standard uncertainties from its best
+/// value: evenly, at the corners of the region, and where the best ratio at an offset crosses a limit.
 fn nodes(region: &Region, model: &ReadingModel) -> Vec<f64> {
     let end = range(model.effective_dof());
     let even: Vec<f64> = (0..=PIECES).map(|i| end * (2.0 * i as f64 / PIECES as f64 - 1.0)).collect();
@@ -135,7 +136,8 @@ fn range(dof: f64) -> f64 {
     f64::asinh(z)
 }
 
-/// Where the best ratio given the offset meets a limit: between each two even nodes of different sign, by halving.
+/// Where the best ratio given the offset meets a limit: between each two even nodes of different sign, by
+/// halving.
 fn crossings(line: Line, model: &ReadingModel, even: &[f64]) -> Vec<f64> {
     let above = |s: f64| {
         let z = s.sinh();

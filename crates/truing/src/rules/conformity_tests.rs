@@ -1,5 +1,5 @@
-//! Probabilities against scipy 1.16.3 (norm.cdf, t.cdf; 12-point Gauss-Legendre on 4000 panels and integrate.quad,
-//! which agree to 1e-8) and against seeded simulation.
+//! Probabilities against scipy 1.16.3 (norm.cdf, t.cdf; 12-point Gauss-Legendre on 4000 panels and
+//! integrate.quad, which agree to 1e-8) and against seeded simulation.
 
 use super::*;
 use crate::rules::{Band, Edge, TestSpeeds, find};
@@ -204,8 +204,8 @@ fn what_is_no_number_is_undecided() {
 
 #[test]
 fn a_needle_sharp_ratio_still_finds_its_sliver_of_offsets() {
-    // With R exact but for 1e-9 the band at 393.82 allows offsets from -0.5 to 0.5 mph about a best value of zero
-    // that is only known to 100 mph: P = 2 cdf(0.005) - 1 = 0.003989406 (scipy 1.16.3).
+    // With R exact but for 1e-9 the band at 393.82 allows offsets from -0.5 to 0.5 mph about a best value of
+    // zero that is only known to 100 mph: P = 2 cdf(0.005) - 1 = 0.003989406 (scipy 1.16.3).
     let narrow = Rule { test_speeds: TestSpeeds::True(vec![Speed::from_mi_per_h(50.0)]), ..narrow_rule() };
     let model = model(1.0, 1e-9, f64::INFINITY, [0.0, 100.0 * 0.44704, 0.0]);
     check(conformity(&narrow, &model, None).probability, 0.003989406, 1e-8);

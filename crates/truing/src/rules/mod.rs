@@ -1,7 +1,7 @@
 //! Rules on what may be indicated, as data, and the probability that a reading keeps to them.
 //!
-//! Each rule names its source, its edition and how it came to be known here. None of it is legal advice: the law
-//! of the place decides, and its text is to be had from those who publish it.
+//! Each rule names its source, its edition and how it came to be known here. None of it is legal advice: the
+//! law of the place decides, and its text is to be had from those who publish it.
 
 mod band;
 mod conformity;
@@ -92,8 +92,8 @@ pub struct Rule {
 }
 
 impl Rule {
-    /// A rule of the owner's own, judged at the given true speeds; without speeds it is judged on distance, and
-    /// its band must then be free of offsets.
+    /// A rule of the owner's own, judged at the given true speeds; without speeds it is judged on distance,
+    /// and its band must then be free of offsets.
     pub fn custom(title: String, band: Band, true_speeds: Vec<Speed>) -> Result<Self, Problem> {
         if let Some(speed) = true_speeds.iter().find(|speed| !usable(**speed)) {
             return Err(speed_problem(*speed));

@@ -3,8 +3,8 @@
 use metrology::measured::{student_cdf, student_density};
 use metrology::quantity::Ratio;
 
-/// The indicated speed at true speed `v` is `offset + R v`. Both are known only so well: `ln R` and the offset are
-/// jointly normal, or jointly Student's t where the uncertainties rest on few observations.
+/// The indicated speed at true speed `v` is `offset + R v`. Both are known only so well: `ln R` and the
+/// offset are jointly normal, or jointly Student's t where the uncertainties rest on few observations.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct ReadingModel {
     /// Natural logarithm of the reading ratio R = indicated / true; no unit.
@@ -18,8 +18,8 @@ pub struct ReadingModel {
     pub offset_m_per_s: f64,
     /// Standard uncertainty of the offset, in m/s; not negative.
     pub u_offset_m_per_s: f64,
-    /// Covariance of `ln R` and the offset, in m/s. Taken back to full correlation where it is larger than the
-    /// two uncertainties allow.
+    /// Covariance of `ln R` and the offset, in m/s. Taken back to full correlation where it is larger than
+    /// the two uncertainties allow.
     pub covariance_m_per_s: f64,
 }
 
@@ -78,7 +78,8 @@ impl ReadingModel {
         student_density(z, self.effective_dof())
     }
 
-    /// How much wider the conditional distribution of a bivariate t is at `z` (Kotz and Nadarajah 2004, 1.11).
+    /// How much wider the conditional distribution of a bivariate t is at `z` (Kotz and Nadarajah 2004,
+    /// 1.11).
     fn spread_at(&self, z: f64) -> f64 {
         ((self.effective_dof() + z * z) / (self.effective_dof() + 1.0)).sqrt()
     }
@@ -96,7 +97,8 @@ pub(super) struct LogRatio {
     pub dof: f64,
 }
 
-/// A reading that lies exactly on the edge of a band conforms; this much of `ln R` is rounding of our arithmetic.
+/// A reading that lies exactly on the edge of a band conforms; this much of `ln R` is rounding of our
+/// arithmetic.
 const EDGE_ROUNDING: f64 = 1e-12;
 
 impl LogRatio {

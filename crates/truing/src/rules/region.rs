@@ -1,8 +1,8 @@
 //! Which readings conform at all test points: the part of the plane of offset and ratio that the bands allow.
 //!
-//! At a true speed `v` the band asks `low(v) <= a + R v <= high(v)`; at an indicated speed `i` it asks that the true
-//! one, `(i - a) / R`, lies in the inverse band. Either way, for a given offset `a` (m/s) the ratio R must lie
-//! between straight lines in `a`.
+//! At a true speed `v` the band asks `low(v) <= a + R v <= high(v)`; at an indicated speed `i` it asks that
+//! the true one, `(i - a) / R`, lies in the inverse band. Either way, for a given offset `a` (m/s) the ratio
+//! R must lie between straight lines in `a`.
 
 use super::{Band, TestPoint};
 
@@ -65,8 +65,8 @@ impl Region {
         }
     }
 
-    /// `R (i - high offset) <= high slope (i - a)` and `R (i - low offset) >= low slope (i - a)`. Below its own
-    /// offset the high edge allows every true speed and the low edge none.
+    /// `R (i - high offset) <= high slope (i - a)` and `R (i - low offset) >= low slope (i - a)`. Below its
+    /// own offset the high edge allows every true speed and the low edge none.
     fn add_indicated(&mut self, band: &Band, i: f64) {
         let line = |edge: super::Edge| {
             let rest = i - edge.offset.m_per_s();

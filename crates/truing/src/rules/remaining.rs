@@ -23,9 +23,9 @@ pub struct Floor {
 
 /// The further distance after which the verdict would fall if the best values stay as they are.
 ///
-/// Assumed: above their floors both variances fall with the distance driven, `u^2 = floor^2 + c / distance`, and
-/// their correlation and degrees of freedom stay. Zero when the verdict has fallen already; `None` when it would
-/// not fall within [`MOST_TIMES_FURTHER`] times the distance, or when nothing was driven.
+/// Assumed: above their floors both variances fall with the distance driven, `u^2 = floor^2 + c / distance`,
+/// and their correlation and degrees of freedom stay. Zero when the verdict has fallen already; `None` when
+/// it would not fall within [`MOST_TIMES_FURTHER`] times the distance, or when nothing was driven.
 pub fn distance_still_needed(
     rule: &Rule,
     model: &ReadingModel,
@@ -98,7 +98,8 @@ mod tests {
 
     #[test]
     fn agrees_with_the_one_sided_algebra() {
-        // Far from the other edge: needed u = gap / z, so distance = 10 mi x (u / needed)^2, less the 10 driven.
+        // Far from the other edge: needed u = gap / z, so distance = 10 mi x (u / needed)^2, less the 10
+        // driven.
         let gap = 1.04_f64.ln() - 1.03_f64.ln();
         check(miles("odometer-4", 1.03_f64.ln(), 0.012, 0.0), 10.0 * ((0.012 * Z_95 / gap).powi(2) - 1.0));
         // Outside by the same law.

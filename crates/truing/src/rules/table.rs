@@ -5,8 +5,8 @@ use crate::nearest::nearest;
 use crate::problem::Problem;
 use metrology::quantity::Speed;
 
-/// How far a reading may be off and still be called true. No standard; our own default, of the size of what tire
-/// wear and pressure do between two services.
+/// How far a reading may be off and still be called true. No standard; our own default, of the size of what
+/// tire wear and pressure do between two services.
 pub const OUR_OWN_TOLERANCE_PERCENT: f64 = 1.0;
 
 /// Every rule that comes with the tool, `true` first.

@@ -35,8 +35,8 @@ impl TestSpeeds {
         *self == Self::ByMaximumSpeed
     }
 
-    /// The points to judge. A maximum speed that is not known is taken to be above 150 km/h, where UN R39 tests
-    /// at 40, 80 and 120 km/h.
+    /// The points to judge. A maximum speed that is not known is taken to be above 150 km/h, where UN R39
+    /// tests at 40, 80 and 120 km/h.
     pub fn points(&self, maximum_speed: Option<Speed>) -> Vec<TestPoint> {
         match self {
             Self::ByMaximumSpeed => {
@@ -49,9 +49,9 @@ impl TestSpeeds {
     }
 }
 
-/// UN R39 5.2.5, from memory. Up to 45 km/h: 80 % of the maximum. Up to 100: 40, and 80 % of the maximum where
-/// that gives 55 or more. Up to 150: 40, 80, and 80 % of the maximum where that gives 100 or more. Above: 40, 80
-/// and 120 km/h.
+/// UN R39 5.2.5, from memory. Up to 45 km/h: 80 % of the maximum. Up to 100: 40, and 80 % of the maximum
+/// where that gives 55 or more. Up to 150: 40, 80, and 80 % of the maximum where that gives 100 or more.
+/// Above: 40, 80 and 120 km/h.
 fn by_maximum_speed(maximum_speed: Option<Speed>) -> Vec<Speed> {
     let maximum_km_per_h = maximum_speed.map_or(f64::INFINITY, Speed::km_per_h);
     let up_to = |limit: f64| maximum_km_per_h <= limit + ROUNDING_KM_PER_H;

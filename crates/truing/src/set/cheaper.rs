@@ -20,8 +20,8 @@ pub struct Cheaper {
 }
 
 impl Counter {
-    /// The value nearest in presses among `equally_good` ones, if it is far nearer than the target. Which values are
-    /// equally good is for the choice to say; positions that cannot be reached are passed over.
+    /// The value nearest in presses among `equally_good` ones, if it is far nearer than the target. Which
+    /// values are equally good is for the choice to say; positions that cannot be reached are passed over.
     pub fn cheaper_equivalent(
         &self,
         present: usize,

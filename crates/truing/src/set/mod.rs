@@ -56,7 +56,8 @@ pub struct Steps {
     pub wraps: usize,
 }
 
-/// What a procedure is filled in with. Values are words as the owner writes them; displays are what the module shows.
+/// What a procedure is filled in with. Values are words as the owner writes them; displays are what the
+/// module shows.
 pub struct Values<'a> {
     /// The vehicle's name.
     pub vehicle: &'a str,

@@ -1,7 +1,7 @@
 //! How often to press what, and what shows after each press.
 //!
-//! The values of an adjuster are positions 0 to n - 1, lowest value first. A button moves one position; at an end
-//! the display either stops or passes to the other end.
+//! The values of an adjuster are positions 0 to n - 1, lowest value first. A button moves one position; at an
+//! end the display either stops or passes to the other end.
 
 use crate::problem::Problem;
 use serde::Serialize;
@@ -97,8 +97,8 @@ impl Way {
         })
     }
 
-    /// Where to compare the display on the way: after the first press, every fifty or, on a very long way, at a
-    /// dozen places, on both sides of the jump, ten before the end, and at the end.
+    /// Where to compare the display on the way: after the first press, every fifty or, on a very long way, at
+    /// a dozen places, on both sides of the jump, ten before the end, and at the end.
     pub fn checkpoints(&self) -> Vec<Checkpoint> {
         const AT_LEAST_EVERY: usize = 50;
         const PLACES: usize = 12;
@@ -144,7 +144,8 @@ impl Plan {
 }
 
 impl Counter {
-    /// The ways from the present position to the target. The same call plans anew from whatever the display shows.
+    /// The ways from the present position to the target. The same call plans anew from whatever the display
+    /// shows.
     pub fn plan(&self, present: usize, target: usize) -> Result<Plan, Problem> {
         self.in_range("present", present)?;
         self.in_range("target", target)?;
@@ -230,7 +231,8 @@ mod tests {
         Counter { positions, buttons: Buttons { up, down }, wraps }
     }
 
-    /// 5.00 to 11.00 by 0.01: 601 values, one button that counts down and passes from the low end to the high one.
+    /// 5.00 to 11.00 by 0.01: 601 values, one button that counts down and passes from the low end to the high
+    /// one.
     const DOWN_ONLY: Counter =
         Counter { positions: 601, buttons: Buttons { up: false, down: true }, wraps: true };
 

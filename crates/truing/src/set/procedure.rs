@@ -9,8 +9,8 @@
 //! ! a step that cannot be taken back
 //! ```
 //!
-//! Before each `!` since the one before it there must be a `?` that names the target and a `<`; where they are
-//! missing a warning says so. `{{` and `}}` stand for the braces themselves.
+//! Before each `!` since the one before it there must be a `?` that names the target and a `<`; where they
+//! are missing a warning says so. `{{` and `}}` stand for the braces themselves.
 
 use super::{Pressing, StepText, Values, Way};
 use crate::nearest::nearest;
@@ -89,8 +89,8 @@ pub struct Procedure {
 }
 
 impl Procedure {
-    /// Reads a procedure; `source` names it in problems. A line with a mistake is left out of what is returned, and
-    /// the mistake is an error among the problems.
+    /// Reads a procedure; `source` names it in problems. A line with a mistake is left out of what is
+    /// returned, and the mistake is an error among the problems.
     pub fn read(source: &str, text: &str) -> (Self, Vec<Problem>) {
         let mut problems = Vec::new();
         let mut templates = Vec::new();
