@@ -11,7 +11,7 @@
 //! ```
 
 use crate::quantity::{Quantity, Ratio};
-use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{Continuous, ContinuousCDF, Normal, StudentsT};
 
 /// A value, what one standard deviation of it is, and the interval that holds the truth with 95 % probability.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -40,6 +40,43 @@ pub fn student_quantile(probability: f64, dof: f64) -> f64 {
     }
     match StudentsT::new(0.0, 1.0, dof.max(1.0)) {
         Ok(t) => t.inverse_cdf(probability),
+        Err(_) => f64::NAN,
+    }
+}
+
+/// Probability that Student's t lies below `z`; the normal probability when `dof` is infinite. `dof` below 1 is
+/// taken as 1.
+///
+/// ```
+/// use metrology::measured::student_cdf;
+/// // t(97.5 %, 9) = 2.262 (JCGM 100:2008, table G.2); the table rounds to 5e-4.
+/// assert!((student_cdf(2.262, 9.0) - 0.975).abs() < 2e-5);
+/// ```
+pub fn student_cdf(z: f64, dof: f64) -> f64 {
+    if dof > 1e6 {
+        return normal_cdf(z);
+    }
+    match StudentsT::new(0.0, 1.0, dof.max(1.0)) {
+        Ok(t) => t.cdf(z),
+        Err(_) => f64::NAN,
+    }
+}
+
+/// Probability density of Student's t at `z`; the normal density when `dof` is infinite. `dof` below 1 is taken
+/// as 1.
+///
+/// ```
+/// use metrology::measured::student_density;
+/// // With one degree of freedom the density at zero is 1 / pi; with endless ones 1 / sqrt(2 pi).
+/// assert!((student_density(0.0, 1.0) - 0.318_309_886_183_790_7).abs() < 1e-12);
+/// assert!((student_density(0.0, f64::INFINITY) - 0.398_942_280_401_432_7).abs() < 1e-12);
+/// ```
+pub fn student_density(z: f64, dof: f64) -> f64 {
+    if dof > 1e6 {
+        return Normal::standard().pdf(z);
+    }
+    match StudentsT::new(0.0, 1.0, dof.max(1.0)) {
+        Ok(t) => t.pdf(z),
         Err(_) => f64::NAN,
     }
 }

@@ -7,3 +7,8 @@ pub mod problem;
 
 pub mod report;
 pub mod simulate;
+mod nearest;
+pub mod problem;
+pub mod record;
+pub mod rules;
+pub mod set;

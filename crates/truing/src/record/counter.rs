@@ -1,0 +1,119 @@
+//! Writes left only fall: each write has fewer left after it than before, and never more before it than the
+//! last write left over.
+//!
+//! An `equipment` entry for the part `module` starts anew, with its `writes_left` where it names them; a
+//! `vehicle` entry may name them at the start. Corrections count as if they had been made in the entry they
+//! correct.
+
+use super::chain::{Entry, at};
+use super::event::EventKind;
+use crate::problem::Problem;
+use std::collections::BTreeMap;
+
+type Fields = BTreeMap<String, String>;
+
+/// Corrections by the number of the entry they correct, in order.
+type Corrections<'a> = BTreeMap<u64, Vec<&'a Fields>>;
+
+pub(super) fn corrections<'a>(entries: impl Iterator<Item = &'a Entry>) -> Corrections<'a> {
+    let mut corrections = Corrections::new();
+    for entry in entries.filter(|entry| entry.event.kind == EventKind::Correction) {
+        let named = entry.event.fields.get("corrects").and_then(|number| number.parse().ok());
+        if let Some(number) = named.filter(|number| *number < entry.sequence) {
+            corrections.entry(number).or_default().push(&entry.event.fields);
+        }
+    }
+    corrections
+}
+
+/// The fields of an entry as corrected since.
+pub(super) fn corrected(entry: &Entry, corrections: &Corrections) -> Fields {
+    let mut fields = entry.event.fields.clone();
+    for correction in corrections.get(&entry.sequence).into_iter().flatten() {
+        let right = correction.iter().filter(|(name, _)| name.as_str() != "corrects");
+        fields.extend(right.map(|(name, value)| (name.clone(), value.clone())));
+    }
+    fields
+}
+
+/// What is wrong with the writes left.
+pub(super) fn problems<'a>(entries: impl Iterator<Item = &'a Entry> + Clone) -> Vec<Problem> {
+    let corrections = corrections(entries.clone());
+    let mut left_by_vehicle: BTreeMap<&str, u64> = BTreeMap::new();
+    let mut problems = Vec::new();
+    for entry in entries {
+        let event = &entry.event;
+        let new_module =
+            event.kind == EventKind::Equipment && event.fields.get("part").is_some_and(|p| p == "module");
+        if !(new_module || matches!(event.kind, EventKind::Vehicle | EventKind::Write)) {
+            continue;
+        }
+        let fields = corrected(entry, &corrections);
+        let left = left_by_vehicle.get(event.vehicle.as_str()).copied();
+        let left = match event.kind {
+            EventKind::Write => {
+                after_write(&fields, left, &mut |problem| problems.push(at(entry.sequence, problem)))
+            }
+            EventKind::Vehicle => number(&fields, "writes_left").or(left),
+            _ => number(&fields, "writes_left"),
+        };
+        match left {
+            Some(left) => left_by_vehicle.insert(&event.vehicle, left),
+            None => left_by_vehicle.remove(event.vehicle.as_str()),
+        };
+    }
+    problems
+}
+
+fn number(fields: &Fields, name: &str) -> Option<u64> {
+    fields.get(name)?.trim().parse().ok()
+}
+
+/// Writes left after a write, and what is wrong with it.
+fn after_write(fields: &Fields, left: Option<u64>, report: &mut dyn FnMut(Problem)) -> Option<u64> {
+    for name in ["writes_left_before", "writes_left_after"] {
+        if fields.contains_key(name) && number(fields, name).is_none() {
+            report(
+                Problem::error("record", "a whole number", &fields[name])
+                    .in_part(name)
+                    .hint("Correct the entry."),
+            );
+        }
+    }
+    let before = number(fields, "writes_left_before");
+    let after = number(fields, "writes_left_after");
+    if let (Some(left), Some(before)) = (left, before) {
+        compare(left, before, report);
+    }
+    let known = before.or(left);
+    if let (Some(known), Some(after)) = (known, after)
+        && after >= known
+    {
+        report(not_fallen(known, after));
+    }
+    after.or(known.map(|known| known.saturating_sub(1)))
+}
+
+fn compare(left: u64, before: u64, report: &mut dyn FnMut(Problem)) {
+    if before > left {
+        let problem = Problem::error(
+            "record",
+            format!("at most {left} writes left before this one"),
+            before.to_string(),
+        );
+        report(problem.in_part("writes_left_before").hint(
+            "Writes left never rise. If the module was replaced, add an `equipment` entry for the part `module` \
+             first; if a number was mistyped, add a correction.",
+        ));
+    } else if before < left {
+        let problem =
+            Problem::warning("record", format!("{left} writes left before this one"), before.to_string());
+        report(problem.in_part("writes_left_before").hint("A write is missing from the record."));
+    }
+}
+
+fn not_fallen(known: u64, after: u64) -> Problem {
+    Problem::error("record", format!("fewer than {known} writes left after this one"), after.to_string())
+        .in_part("writes_left_after")
+        .hint("Every write spends one. If a number was mistyped, add a correction.")
+}

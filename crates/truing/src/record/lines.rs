@@ -1,0 +1,89 @@
+//! The record as JSON Lines (RFC 8259 objects, one a line, each line ended by a line feed).
+//!
+//! ```text
+//! {"sequence":1,"time":"2026-05-02T10:00:00Z","vehicle":"..","kind":"note",      <- all of it
+//!  "fields":{"text":".."},"previous":"00..","hash":"e4.."}                        <- on one line
+//! ```
+//! Keys stand in this order, fields in the order of their names, without spaces between; the time is RFC 3339
+//! in UTC; hashes are 64 small hexadecimal digits. A line must be what the export writes, byte for byte: so a
+//! change of any byte of the file shows, even one that would mean the same.
+
+use super::canonical::Hash;
+use super::chain::{Chain, Entry};
+use super::event::{Draft, EventKind};
+use crate::problem::Problem;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Line {
+    sequence: u64,
+    time: String,
+    vehicle: String,
+    kind: String,
+    fields: BTreeMap<String, String>,
+    previous: String,
+    hash: String,
+}
+
+/// The whole chain as JSON Lines.
+pub fn export(chain: &Chain) -> String {
+    chain.entries().iter().map(|entry| export_entry(entry) + "\n").collect()
+}
+
+/// One entry as a line, without its line feed.
+pub fn export_entry(entry: &Entry) -> String {
+    let event = &entry.event;
+    let line = Line {
+        sequence: entry.sequence,
+        time: event.time.to_string(),
+        vehicle: event.vehicle.clone(),
+        kind: event.kind.word().to_string(),
+        fields: event.fields.clone(),
+        previous: entry.previous.to_string(),
+        hash: entry.hash.to_string(),
+    };
+    // Text and whole numbers alone always serialise.
+    serde_json::to_string(&line).unwrap_or_default()
+}
+
+/// Reads JSON Lines. What could be read is returned with a problem for every line that could not; the chain
+/// is then still to be checked ([`Chain::check`]).
+pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
+    let (mut entries, mut problems) = (Vec::new(), Vec::new());
+    for (index, line) in text.split_terminator('\n').enumerate() {
+        match entry(line) {
+            Ok(entry) => entries.push(entry),
+            Err(problem) => {
+                problems.push(Problem { source: source.to_string(), ..problem.at_line(index + 1) })
+            }
+        }
+    }
+    if !text.is_empty() && !text.ends_with('\n') {
+        let problem = Problem::error(source, "a line feed at the end", "none");
+        problems.push(problem.hint("The file was cut off. Look for a whole copy."));
+    }
+    (Chain::of(entries), problems)
+}
+
+fn entry(text: &str) -> Result<Entry, Problem> {
+    let line: Line = serde_json::from_str(text).map_err(|error| {
+        Problem::error("", "an entry of the record", error.to_string())
+            .hint("The line is damaged. Look for an older copy.")
+    })?;
+    let time = line.time.parse().map_err(|_| {
+        Problem::error("", "a time such as 2026-05-02T10:00:00Z", &line.time)
+            .in_part("time")
+            .hint("The line is damaged.")
+    })?;
+    let kind = EventKind::read(&line.kind)?;
+    let event = Draft { time, vehicle: line.vehicle, kind, fields: line.fields };
+    let (previous, hash) = (Hash::read(&line.previous)?, Hash::read(&line.hash)?);
+    let entry = Entry { sequence: line.sequence, event, previous, hash };
+    if export_entry(&entry) == text {
+        return Ok(entry);
+    }
+    Err(Problem::error("", "the line exactly as it was exported", "other spacing, order or spelling")
+        .hint("The file was changed by a program or by hand since it was exported. Take the export itself."))
+}

@@ -1,0 +1,24 @@
+//! The record: events that are only ever added, each holding the hash of the one before it.
+//!
+//! A changed byte, a removed entry and a changed order show by themselves. That the last entries were cut
+//! off, or that all were written anew, shows only against a head hash and a count kept elsewhere, on paper
+//! for instance: see [`Chain::check`]. A mistake is mended by a correction that names the entry it corrects;
+//! the entry stays.
+//!
+//! Nothing here keeps anything: where entries are stored is for the faces.
+
+mod canonical;
+mod chain;
+mod counter;
+mod distance;
+mod event;
+mod lines;
+
+pub use canonical::{Hash, canonical_bytes, hash_of};
+pub use chain::{Chain, Entry, Expected, seal};
+pub use distance::{Span, true_distance};
+pub use event::{Draft, EventKind};
+pub use lines::{export, export_entry, import};
+
+#[cfg(test)]
+mod tests;

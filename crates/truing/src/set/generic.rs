@@ -1,0 +1,30 @@
+//! A procedure for each kind of adjuster, for owners who have not written their own.
+//!
+//! They are common practice, no source. What the module's maker says comes first.
+
+/// The kinds of adjuster, by the words of the vehicle file.
+pub const KINDS: [&str; 8] = [
+    "stepped-constant",
+    "free-constant",
+    "declared-tire-axle",
+    "gear-pair",
+    "pulse-ratio",
+    "cable-adapter",
+    "tone-ring",
+    "tires",
+];
+
+/// The text that ships for a kind of adjuster, in the form [`super::Procedure::read`] takes.
+pub fn generic_procedure(kind: &str) -> Option<&'static str> {
+    Some(match kind {
+        "stepped-constant" => include_str!("procedures/stepped-constant.txt"),
+        "free-constant" => include_str!("procedures/free-constant.txt"),
+        "declared-tire-axle" => include_str!("procedures/declared-tire-axle.txt"),
+        "gear-pair" => include_str!("procedures/gear-pair.txt"),
+        "pulse-ratio" => include_str!("procedures/pulse-ratio.txt"),
+        "cable-adapter" => include_str!("procedures/cable-adapter.txt"),
+        "tone-ring" => include_str!("procedures/tone-ring.txt"),
+        "tires" => include_str!("procedures/tires.txt"),
+        _ => return None,
+    })
+}

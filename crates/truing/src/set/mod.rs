@@ -1,0 +1,116 @@
+//! From a choice to what the hands do: presses, steps, and how to back out before anything is spent.
+
+mod cheaper;
+mod generic;
+mod presses;
+mod procedure;
+
+pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
+pub use generic::{KINDS, generic_procedure};
+pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
+pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
+
+use crate::problem::Problem;
+use serde::Serialize;
+
+/// What a step is about, filled in for one vehicle.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct StepText {
+    /// What to do or to see, in a sentence or two.
+    pub text: String,
+    /// What kind of step it is.
+    pub kind: StepKind,
+}
+
+impl StepText {
+    /// Whether the step cannot be taken back.
+    pub fn irreversible(&self) -> bool {
+        self.kind == StepKind::Irreversible
+    }
+
+    /// Whether the step only looks, and must come true before the next one.
+    pub fn check(&self) -> bool {
+        self.kind == StepKind::Check
+    }
+}
+
+/// How often a button is pressed.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Presses {
+    /// The button that counts this way.
+    pub button: Direction,
+    /// How many presses.
+    pub count: usize,
+}
+
+/// All there is to do, in order.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Steps {
+    /// The steps.
+    pub steps: Vec<StepText>,
+    /// The presses among them; empty where nothing is pressed.
+    pub presses: Vec<Presses>,
+    /// All presses together.
+    pub total_presses: usize,
+    /// How often the display passes from one end to the other.
+    pub wraps: usize,
+}
+
+/// What a procedure is filled in with. Values are words as the owner writes them; displays are what the
+/// module shows.
+pub struct Values<'a> {
+    /// The vehicle's name.
+    pub vehicle: &'a str,
+    /// The value stored now.
+    pub present: &'a str,
+    /// The value to store.
+    pub target: &'a str,
+    /// The present value as the module shows it.
+    pub present_display: &'a str,
+    /// The target as the module shows it.
+    pub target_display: &'a str,
+    /// How many writes the module still accepts, where it counts them and this is known.
+    pub writes_left: Option<u32>,
+    /// The presses, where the adjuster has buttons.
+    pub pressing: Option<Pressing<'a>>,
+}
+
+/// The presses from present to target, and what the module shows at each position of its grid.
+pub struct Pressing<'a> {
+    /// The way to go.
+    pub way: &'a Way,
+    /// What the display shows at a position.
+    pub display: &'a dyn Fn(usize) -> String,
+}
+
+/// The steps of a procedure for one vehicle. Nothing is to be done, and no write spent, where the target is
+/// stored already; with no write left there are no steps at all.
+pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Vec<Problem>> {
+    if values.present == values.target {
+        let text = format!("{} is stored already: press nothing and spend no write.", values.target);
+        return Ok(Steps { steps: vec![StepText { text, kind: StepKind::Do }], ..Steps::default() });
+    }
+    if values.writes_left == Some(0) && procedure.is_irreversible() {
+        return Err(vec![no_write_left(values)]);
+    }
+    let steps = procedure.fill(values)?;
+    let way = values.pressing.as_ref().map(|pressing| pressing.way);
+    Ok(Steps {
+        steps,
+        presses: way
+            .map(|way| Presses { button: way.direction(), count: way.presses() })
+            .into_iter()
+            .collect(),
+        total_presses: way.map_or(0, Way::presses),
+        wraps: way.map_or(0, Way::wraps),
+    })
+}
+
+fn no_write_left(values: &Values) -> Problem {
+    Problem::error("adjuster", format!("a write left to store {}", values.target), "none left")
+        .in_part("writes_left")
+        .hint("Leave the value as it is, or see whether a tire, a gear or a conditioner can do the rest.")
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,291 @@
+//! Procedures: plain text, one step a line, that anybody can write for their own module.
+//!
+//! ```text
+//! # a remark; empty lines are passed over too
+//! * a caution
+//! A step to take. Store {target} in place of {present}.
+//! ? a check that must come true: the display shows {target_display}
+//! < how to back out without spending a write
+//! ! a step that cannot be taken back
+//! ```
+//!
+//! Before each `!` since the one before it there must be a `?` that names the target and a `<`; where they
+//! are missing a warning says so. `{{` and `}}` stand for the braces themselves.
+
+use super::{Pressing, StepText, Values, Way};
+use crate::nearest::nearest;
+use crate::problem::Problem;
+use serde::Serialize;
+
+/// What a step is.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum StepKind {
+    /// Something to do; no mark.
+    Do,
+    /// Something that must be seen before going on; `?`.
+    Check,
+    /// Cannot be taken back; `!`.
+    Irreversible,
+    /// How to back out without spending a write; `<`.
+    WayBack,
+    /// A caution; `*`.
+    Caution,
+}
+
+impl StepKind {
+    fn of_mark(mark: char) -> Self {
+        match mark {
+            '?' => Self::Check,
+            '!' => Self::Irreversible,
+            '<' => Self::WayBack,
+            '*' => Self::Caution,
+            _ => Self::Do,
+        }
+    }
+}
+
+/// The words that may stand in braces.
+pub const PLACEHOLDERS: [&str; 12] = [
+    "vehicle",
+    "present",
+    "target",
+    "present_display",
+    "target_display",
+    "writes_left",
+    "writes_left_after",
+    "pressing",
+    "presses",
+    "button",
+    "wraps",
+    "checkpoints",
+];
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Part {
+    Text(String),
+    Placeholder(&'static str),
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Template {
+    line: usize,
+    kind: StepKind,
+    parts: Vec<Part>,
+}
+
+impl Template {
+    fn names_target(&self) -> bool {
+        let names = |part: &Part| matches!(part, Part::Placeholder("target" | "target_display"));
+        self.parts.iter().any(names)
+    }
+}
+
+/// A procedure as read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Procedure {
+    source: String,
+    templates: Vec<Template>,
+}
+
+impl Procedure {
+    /// Reads a procedure; `source` names it in problems. A line with a mistake is left out of what is
+    /// returned, and the mistake is an error among the problems.
+    pub fn read(source: &str, text: &str) -> (Self, Vec<Problem>) {
+        let mut problems = Vec::new();
+        let mut templates = Vec::new();
+        for (index, line) in text.lines().enumerate() {
+            let line = line.trim();
+            if line.is_empty() || line.starts_with('#') {
+                continue;
+            }
+            match template(index + 1, line) {
+                Ok(template) => templates.push(template),
+                Err(problem) => {
+                    problems.push(Problem { source: source.to_string(), ..problem.at_line(index + 1) })
+                }
+            }
+        }
+        if templates.is_empty() && problems.is_empty() {
+            problems.push(
+                Problem::error(source, "at least one step", "none").hint("Write one step on each line."),
+            );
+        }
+        let procedure = Self { source: source.to_string(), templates };
+        problems.extend(procedure.unguarded());
+        (procedure, problems)
+    }
+
+    /// Whether any step of it cannot be taken back.
+    pub fn is_irreversible(&self) -> bool {
+        self.templates.iter().any(|template| template.kind == StepKind::Irreversible)
+    }
+
+    /// A warning for each irreversible step without a check of the target or a way back before it.
+    fn unguarded(&self) -> Vec<Problem> {
+        let (mut checked, mut way_back, mut problems) = (false, false, Vec::new());
+        for step in &self.templates {
+            checked |= step.kind == StepKind::Check && step.names_target();
+            way_back |= step.kind == StepKind::WayBack;
+            if step.kind == StepKind::Irreversible {
+                if !checked {
+                    problems.push(self.warning(step, "a check `?` that names {target} or {target_display}"));
+                }
+                if !way_back {
+                    problems
+                        .push(self.warning(step, "a line `<` on how to back out without spending a write"));
+                }
+                (checked, way_back) = (false, false);
+            }
+        }
+        problems
+    }
+
+    fn warning(&self, step: &Template, expected: &str) -> Problem {
+        Problem::warning(
+            &self.source,
+            format!("{expected} before the step that cannot be taken back"),
+            "none",
+        )
+        .at_line(step.line)
+        .hint("Add it, so that a slip of the finger costs no write.")
+    }
+
+    /// The steps with everything filled in.
+    pub(super) fn fill(&self, values: &Values) -> Result<Vec<StepText>, Vec<Problem>> {
+        let mut problems = Vec::new();
+        let mut steps = Vec::new();
+        for template in &self.templates {
+            let mut text = String::new();
+            for part in &template.parts {
+                match part {
+                    Part::Text(words) => text.push_str(words),
+                    Part::Placeholder(name) => match value(name, values) {
+                        Some(words) => text.push_str(&words),
+                        None => problems.push(self.nothing_to_press(template, name)),
+                    },
+                }
+            }
+            steps.push(StepText { text, kind: template.kind });
+        }
+        if problems.is_empty() { Ok(steps) } else { Err(problems) }
+    }
+
+    fn nothing_to_press(&self, template: &Template, name: &str) -> Problem {
+        Problem::error(&self.source, "an adjuster with buttons", "one without")
+            .at_line(template.line)
+            .in_part(format!("{{{name}}}"))
+            .hint("Name the buttons of the adjuster, or say in words of your own how the value is entered.")
+    }
+}
+
+fn template(line_number: usize, line: &str) -> Result<Template, Problem> {
+    let mark = line.chars().next().unwrap_or(' ');
+    let kind = StepKind::of_mark(mark);
+    let text = if kind == StepKind::Do { line } else { line[mark.len_utf8()..].trim_start() };
+    if text.is_empty() {
+        return Err(Problem::error("", format!("a sentence after `{mark}`"), "nothing")
+            .hint("Write it, or drop the line."));
+    }
+    Ok(Template { line: line_number, kind, parts: parts(text)? })
+}
+
+/// Cuts a line at its braces.
+fn parts(text: &str) -> Result<Vec<Part>, Problem> {
+    let (mut parts, mut words, mut rest) = (Vec::new(), String::new(), text);
+    while let Some(at) = rest.find(['{', '}']) {
+        words.push_str(&rest[..at]);
+        let from_brace = &rest[at..];
+        if from_brace.starts_with("{{") || from_brace.starts_with("}}") {
+            words.push_str(&from_brace[..1]);
+            rest = &from_brace[2..];
+            continue;
+        }
+        let (name, after) = placeholder(from_brace)?;
+        parts.push(Part::Text(core::mem::take(&mut words)));
+        parts.push(Part::Placeholder(name));
+        rest = after;
+    }
+    words.push_str(rest);
+    parts.push(Part::Text(words));
+    Ok(parts)
+}
+
+/// The placeholder at the start, and what follows it.
+fn placeholder(from_brace: &str) -> Result<(&'static str, &str), Problem> {
+    let inside = from_brace.strip_prefix('{').and_then(|text| text.split_once('}'));
+    let Some((name, after)) = inside else {
+        return Err(Problem::error("", "a word between { and }", "a single brace")
+            .hint("Close it, or write it twice to show the brace itself."));
+    };
+    match PLACEHOLDERS.iter().find(|known| **known == name.trim()) {
+        Some(known) => Ok((known, after)),
+        None => Err(unknown(name)),
+    }
+}
+
+fn unknown(name: &str) -> Problem {
+    let hint = match nearest(name.trim(), PLACEHOLDERS) {
+        Some(meant) => format!("Did you mean {{{meant}}}?"),
+        None => "Use one of these, or write the words out.".to_string(),
+    };
+    Problem::error("", format!("one of {}", PLACEHOLDERS.join(", ")), name)
+        .in_part(format!("{{{name}}}"))
+        .hint(hint)
+}
+
+/// What to put in; `None` where presses are asked for and there are none.
+fn value(name: &str, values: &Values) -> Option<String> {
+    let plain = match name {
+        "vehicle" => values.vehicle,
+        "present" => values.present,
+        "target" => values.target,
+        "present_display" => values.present_display,
+        "target_display" => values.target_display,
+        "writes_left" => return Some(count(values.writes_left)),
+        "writes_left_after" => return Some(count(values.writes_left.map(|left| left.saturating_sub(1)))),
+        _ => return pressing(name, values.pressing.as_ref()?),
+    };
+    Some(plain.to_string())
+}
+
+fn count(number: Option<u32>) -> String {
+    number.map_or("a number not known".to_string(), |number| number.to_string())
+}
+
+fn pressing(name: &str, pressing: &Pressing) -> Option<String> {
+    let way = pressing.way;
+    match name {
+        "presses" => Some(way.presses().to_string()),
+        "button" => Some(way.direction().to_string()),
+        "wraps" => Some(way.wraps().to_string()),
+        "pressing" => Some(press_sentence(way, pressing)),
+        "checkpoints" => Some(checkpoint_words(way, pressing)),
+        _ => None,
+    }
+}
+
+fn press_sentence(way: &Way, pressing: &Pressing) -> String {
+    let sentence = format!("Press the button that counts {} {}.", way.direction(), times(way.presses()));
+    let Some(jump_at) = way.jump_at() else {
+        return sentence;
+    };
+    let shown = way.shows_after(jump_at).map(pressing.display).unwrap_or_default();
+    format!("{sentence} At press {jump_at} the display passes the end of its range and shows {shown}.")
+}
+
+fn times(presses: usize) -> String {
+    match presses {
+        1 => "once".to_string(),
+        2 => "twice".to_string(),
+        n => format!("{n} times"),
+    }
+}
+
+fn checkpoint_words(way: &Way, pressing: &Pressing) -> String {
+    let word = |point: &super::Checkpoint| {
+        let plural = if point.presses == 1 { "" } else { "es" };
+        format!("after {} press{plural} {}", point.presses, (pressing.display)(point.position))
+    };
+    way.checkpoints().iter().map(word).collect::<Vec<_>>().join(", ")
+}

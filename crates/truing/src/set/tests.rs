@@ -1,0 +1,191 @@
+use super::*;
+use crate::problem::{Severity, any_error};
+
+fn procedure(text: &str) -> Procedure {
+    let (procedure, problems) = Procedure::read("test", text);
+    assert!(!any_error(&problems), "{problems:?}");
+    procedure
+}
+
+/// 5.00 to 11.00 by 0.01, one button that counts down and wraps.
+const COUNTER: Counter = Counter { positions: 601, buttons: Buttons { up: false, down: true }, wraps: true };
+
+fn display(position: usize) -> String {
+    (position + 500).to_string()
+}
+
+/// Fills a procedure for a move on the grid above, values in hundredths.
+fn filled(
+    procedure: &Procedure,
+    present: usize,
+    target: usize,
+    writes_left: Option<u32>,
+) -> Result<Steps, Vec<Problem>> {
+    let plan = COUNTER.plan(present - 500, target - 500).unwrap();
+    let words = |value: usize| format!("{}.{:02}", value / 100, value % 100);
+    let values = Values {
+        vehicle: "the grey half-ton",
+        present: &words(present),
+        target: &words(target),
+        present_display: &display(present - 500),
+        target_display: &display(target - 500),
+        writes_left,
+        pressing: Some(Pressing { way: plan.best(), display: &display }),
+    };
+    steps(procedure, &values)
+}
+
+fn without_buttons(procedure: &Procedure) -> Result<Steps, Vec<Problem>> {
+    let values = Values {
+        vehicle: "the grey half-ton",
+        present: "8/20",
+        target: "8/21",
+        present_display: "8/20",
+        target_display: "8/21",
+        writes_left: None,
+        pressing: None,
+    };
+    steps(procedure, &values)
+}
+
+#[test]
+fn every_kind_has_a_procedure_without_a_fault() {
+    for kind in KINDS {
+        let (procedure, problems) = Procedure::read(kind, generic_procedure(kind).unwrap());
+        assert_eq!(problems, [], "{kind}");
+        let steps = if kind == "stepped-constant" {
+            filled(&procedure, 918, 914, Some(4)).unwrap()
+        } else {
+            without_buttons(&procedure).unwrap()
+        };
+        let all: String = steps.steps.iter().map(|step| step.text.as_str()).collect();
+        assert!(!all.contains(['{', '}']), "{kind}");
+        assert_eq!(steps.steps[0].kind, StepKind::Caution, "{kind}");
+        assert!(steps.steps[0].text.contains("Local law"), "{kind}");
+        assert!(all.contains("Write down") && all.contains("odometer"), "{kind}");
+        let stored = ["stepped-constant", "free-constant", "declared-tire-axle"].contains(&kind);
+        assert_eq!(procedure.is_irreversible(), stored, "{kind}");
+    }
+    assert_eq!(generic_procedure("something-else"), None);
+}
+
+#[test]
+fn a_write_is_guarded_by_what_must_be_true_before_it() {
+    for kind in ["stepped-constant", "free-constant", "declared-tire-axle"] {
+        let text = generic_procedure(kind).unwrap();
+        let steps = filled(&procedure(text), 918, 914, Some(4)).unwrap().steps;
+        let write = steps.iter().position(StepText::irreversible).unwrap();
+        assert_eq!(steps.iter().filter(|step| step.irreversible()).count(), 1);
+        assert_eq!(steps[write - 1].kind, StepKind::WayBack);
+        assert!(steps[write - 2].check() && steps[write - 2].text.contains("shows 914"), "{kind}");
+        assert!(steps[write].text.contains("left after it: 3"), "{kind}");
+        let before: String = steps[..write].iter().map(|step| step.text.as_str()).collect();
+        for word in ["Park", "supply is steady", "ngine", "Write down", "9.18"] {
+            assert!(before.contains(word), "{kind}: {word}");
+        }
+        assert!(steps[write + 1].check() && steps[write + 1].text.contains("914"));
+    }
+}
+
+#[test]
+fn presses_are_counted_and_said() {
+    let procedure = procedure("{pressing} ({presses} x {button}, {wraps} wrap): {checkpoints}.");
+    let long = filled(&procedure, 910, 914, None).unwrap();
+    assert_eq!(long.presses, [Presses { button: Direction::Down, count: 597 }]);
+    assert_eq!((long.total_presses, long.wraps), (597, 1));
+    let text = &long.steps[0].text;
+    assert!(text.starts_with("Press the button that counts down 597 times. At press 411"), "{text}");
+    assert!(
+        text.contains("shows 1100. (597 x down, 1 wrap): after 1 press 909, after 50 presses 860,"),
+        "{text}"
+    );
+    assert!(text.ends_with("after 597 presses 914."), "{text}");
+    let short = filled(&procedure, 915, 914, None).unwrap();
+    let expected = "Press the button that counts down once. (1 x down, 0 wrap): after 1 press 914.";
+    assert_eq!(short.steps[0].text, expected);
+}
+
+#[test]
+fn what_is_stored_already_costs_nothing() {
+    let generic = procedure(generic_procedure("stepped-constant").unwrap());
+    let steps = filled(&generic, 914, 914, Some(0)).unwrap();
+    assert_eq!((steps.steps.len(), steps.total_presses), (1, 0));
+    assert!(steps.steps[0].text.contains("9.14 is stored already") && !steps.steps[0].irreversible());
+}
+
+#[test]
+fn without_a_write_left_there_are_no_steps() {
+    let generic = procedure(generic_procedure("stepped-constant").unwrap());
+    let problems = filled(&generic, 918, 914, Some(0)).unwrap_err();
+    assert_eq!(problems[0].found, "none left");
+    assert!(
+        filled(&generic, 918, 914, Some(1))
+            .unwrap()
+            .steps
+            .iter()
+            .any(|step| step.text.contains("after it: 0"))
+    );
+    assert!(
+        filled(&generic, 918, 914, None).unwrap().steps.iter().any(|step| step.text.contains("not known"))
+    );
+    assert!(filled(&procedure("Turn {target}."), 918, 914, Some(0)).is_ok(), "nothing is spent here");
+}
+
+#[test]
+fn mistakes_are_named_with_their_line() {
+    let check = |text: &str, severity: Severity, line: Option<usize>, words: &str| {
+        let (_, problems) = Procedure::read("mine.txt", text);
+        assert_eq!(problems.len(), 1, "{problems:?}");
+        assert_eq!((problems[0].severity, problems[0].line), (severity, line), "{text}");
+        assert_eq!(problems[0].source, "mine.txt");
+        assert!(problems[0].to_string().contains(words), "{}", problems[0]);
+    };
+    check("Fine.\n\nStore {tagret}.", Severity::Error, Some(3), "Did you mean {target}?");
+    check("Store {weather}.", Severity::Error, Some(1), "one of vehicle, present");
+    check("Store {target.", Severity::Error, Some(1), "single brace");
+    check("Store target}.", Severity::Error, Some(1), "single brace");
+    check("Fine.\n!", Severity::Error, Some(2), "a sentence after `!`");
+    check("", Severity::Error, None, "at least one step");
+    check("# only a remark", Severity::Error, None, "at least one step");
+    check("? {target}\n! Store.", Severity::Warning, Some(2), "how to back out");
+    check("? Look.\n< Leave.\n! Store.", Severity::Warning, Some(3), "names {target}");
+    // What guards one write does not guard the next.
+    check(
+        "? {target}\n< Leave.\n! Store.\n? {target}\n! Again.",
+        Severity::Warning,
+        Some(5),
+        "how to back out",
+    );
+}
+
+#[test]
+fn a_line_with_a_mistake_is_left_out_and_the_rest_kept() {
+    let (procedure, problems) = Procedure::read("mine.txt", "One {target}.\nTwo {tagret}.\nThree.");
+    assert_eq!(problems.len(), 1);
+    assert_eq!(without_buttons(&procedure).unwrap().steps.len(), 2);
+}
+
+#[test]
+fn braces_and_marks_can_be_written() {
+    let steps =
+        without_buttons(&procedure("{{{present}}} is not {{target}}.\n* Mind.\n<Back.")).unwrap().steps;
+    assert_eq!(steps[0].text, "{8/20} is not {target}.");
+    assert_eq!((steps[1].kind, steps[1].text.as_str()), (StepKind::Caution, "Mind."));
+    assert_eq!((steps[2].kind, steps[2].text.as_str()), (StepKind::WayBack, "Back."));
+}
+
+#[test]
+fn presses_asked_for_where_there_are_none_are_a_problem() {
+    let problems = without_buttons(&procedure("Fine.\nPress {presses} times.")).unwrap_err();
+    assert_eq!(problems[0].line, Some(2));
+    assert!(problems[0].to_string().contains("{presses}"), "{}", problems[0]);
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_text_is_read_without_panic(text in ".{0,80}(\\{|\\}|!|\n){0,5}.{0,20}") {
+        let (procedure, problems) = Procedure::read("any", &text);
+        let _ = without_buttons(&procedure);
+        proptest::prop_assert!(problems.iter().all(|problem| problem.source == "any"));
+    }
+}
