@@ -4,13 +4,12 @@
 //! numbers takes a seed. Inside, slices and matrices are plain `f64` with their units in the doc; what crosses a
 //! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
 
-pub mod align;
-pub mod geodesy;
 pub mod adjust;
+pub mod align;
 pub mod bounds;
 pub mod budget;
-pub mod line;
 pub mod geodesy;
+pub mod line;
 pub mod measured;
 pub mod propagate;
 pub mod quantity;

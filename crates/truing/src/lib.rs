@@ -3,12 +3,10 @@
 pub mod describe;
 pub mod logs;
 pub mod measure;
-pub mod problem;
-
-pub mod report;
-pub mod simulate;
 mod nearest;
 pub mod problem;
 pub mod record;
+pub mod report;
 pub mod rules;
 pub mod set;
+pub mod simulate;

@@ -1,6 +1,4 @@
 //! What is on the vehicle.
-
-pub mod tire;
 //!
 //! A vehicle file (TOML) is read into plain typed values: [`vehicle::Vehicle::read`]. Every section and key is
 //! declared once, in [`keys`]; the reader, its hints and the JSON Schema ([`schema::vehicle_schema`]) are made from
@@ -28,6 +26,7 @@ pub mod reader;
 pub mod schema;
 pub mod setting;
 mod syntax;
+pub mod tire;
 pub mod tire_set;
 pub mod usage;
 pub mod vehicle;

@@ -2,7 +2,7 @@
 
 use super::Rejected;
 use crate::logs::Track;
-use metrology::geodesy::{LocalFrame, Position};
+use metrology::geodesy::{Path, Position};
 use metrology::smooth::PathFix;
 
 /// A speed no road vehicle reaches (m/s): 360 km/h.
@@ -44,7 +44,7 @@ pub fn count(rejected: &mut Vec<Rejected>, reason: &'static str, count: usize) {
 /// Cleans a track. Coordinates become metres east and north of the first position and go no further.
 pub fn clean(track: &Track) -> Clean {
     let mut clean = Clean { read: track.fixes.len(), ..Clean::default() };
-    let mut frame: Option<LocalFrame> = None;
+    let mut plane: Option<Path> = None;
     let mut segment_starts = false;
     for fix in &track.fixes {
         segment_starts |= fix.starts_segment;
@@ -68,7 +68,7 @@ pub fn clean(track: &Track) -> Clean {
         }
         let position = fix.latitude.zip(fix.longitude).map(|(latitude, longitude)| {
             let here = Position { latitude, longitude };
-            let (east, north) = frame.get_or_insert_with(|| LocalFrame::new(here)).to_east_north(here);
+            let (east, north) = plane.get_or_insert_with(|| Path::new(here)).go_to(here);
             [east.m(), north.m()]
         });
         let speed =
