@@ -2,7 +2,7 @@
 
 use super::adjuster::{Adjuster, AdjusterKind};
 use super::candidates::Candidates;
-use super::chain::{Chain, Link, MOST_HYPOTHESES};
+use super::chain::{Chain, MOST_HYPOTHESES};
 use super::document::Document;
 use super::evidence::Evidence;
 use super::key::Key;

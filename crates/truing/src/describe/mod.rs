@@ -33,3 +33,6 @@ mod words;
 pub mod written;
 
 pub use vehicle::Vehicle;
+
+#[cfg(test)]
+mod tests;
