@@ -149,7 +149,7 @@ fn what_readers_assume() {
         // 8000 x 8.5
         (format!("{stepped}present = 8.5\ncounts_per_mile_per_unit = 8000"), declared(68_000.0)),
         (format!("{stepped}present = 8.5"), Assumption::Constant(rust_decimal::Decimal::new(85, 1))),
-        (format!("{stepped}"), Assumption::Unknown),
+        (stepped.to_string(), Assumption::Unknown),
         (format!("{free}unit = \"pulses-per-mile\"\npresent = 4000"), declared(4000.0)),
         (format!("{cable}[head]\nturns_per_mile = 1001"), declared(1001.0)),
         (

@@ -201,6 +201,25 @@ fn evidence_that_does_not_hang_together() {
     );
 }
 
+#[test]
+fn several_sets_of_tires() {
+    check_problem(
+        "[[tire]]\nname = \"summer\"\n[[tire]]\nname = \"winter\"\n\
+         [[evidence]]\nkind = \"published\"\nrevs_per_mile = 655",
+        "line 5, [[evidence]] tires: expected which set was on, since there are several; found nothing. \
+         Add `tires = \"...\"`; the set that is on now is assumed",
+    );
+    check_problem(
+        "[[tire]]\nname = \"summer\"\n[[tire]]\nsize = \"235/75R15\"",
+        "line 3, [tire] name: expected a name for each set, where there are several; found nothing. \
+         Add `name = \"...\"`",
+    );
+    check_problem(
+        "[[tire]]\nname = \"summer\"\nmounted = true\n[[tire]]\nname = \"winter\"\nmounted = true",
+        "line 4, [tire] mounted: expected one set that is on now; found a second. Keep one `mounted`",
+    );
+}
+
 /// A constant, one write of it, and evidence after that.
 fn written(evidence: &str) -> String {
     format!(
@@ -227,6 +246,11 @@ fn indicated_values_and_writes() {
         assert_eq!(problems_of(&written(&format!("{hold}\n{right}"))), Vec::<String>::new(), "{right}");
     }
     assert_eq!(problems_of(&written("kind = \"published\"\nrevs_per_mile = 655")), Vec::<String>::new());
+    check_problem(
+        &written("kind = \"published\"\nrevs_per_mile = 655\nsetting = \"8/20\""),
+        "line 11, [[evidence]] setting: expected a setting that the free-constant can have; found 8/20. \
+         See whether it is mistyped",
+    );
     check_problem(
         "[[written]]\ndate = 2026-05-09\nfrom = 4000\nto = 4100",
         "line 1, [[written]]: expected an [adjuster] that was written; found nothing. Add the [adjuster] section",
