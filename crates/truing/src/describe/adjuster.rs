@@ -187,6 +187,29 @@ impl Adjuster {
         }
     }
 
+    /// Whether it can be or have been set so: on its grid or in its range; for parts that are changed by hand any
+    /// setting of the right form, since an old part need not be at hand any more.
+    pub fn can_be(&self, setting: &Setting) -> bool {
+        match (&self.kind, setting) {
+            (AdjusterKind::SteppedConstant(it), Setting::Number(value)) => it.grid.index_of(*value).is_some(),
+            (AdjusterKind::FreeConstant(it), Setting::Number(value)) => {
+                *value >= it.min.into() && *value <= it.max.into() && value.fract().is_zero()
+            }
+            (AdjusterKind::ToneRing(_), Setting::Number(value)) => {
+                *value > Decimal::ZERO && value.fract().is_zero()
+            }
+            (
+                AdjusterKind::GearPair(_) | AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_),
+                setting,
+            ) => {
+                matches!(setting, Setting::Pair(_))
+            }
+            (AdjusterKind::DeclaredTireAxle(_), Setting::Declared(_) | Setting::Number(_)) => true,
+            (AdjusterKind::Tires(_), _) => true,
+            _ => false,
+        }
+    }
+
     /// Its name, or its kind where it has none.
     pub fn called(&self) -> &str {
         match (&self.name, &self.kind) {

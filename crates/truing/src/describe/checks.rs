@@ -2,7 +2,7 @@
 
 use super::adjuster::{Adjuster, AdjusterKind};
 use super::candidates::Candidates;
-use super::chain::{Chain, Link, MOST_HYPOTHESES};
+use super::chain::{Chain, MOST_HYPOTHESES};
 use super::document::Document;
 use super::evidence::Evidence;
 use super::key::Key;
@@ -148,29 +148,33 @@ fn unique(document: &Document, named: impl Iterator<Item = (&'static str, String
     }
 }
 
+/// Where there are several sets each has a name, one is on, and evidence says which it was taken with.
 fn check_tires(document: &Document, vehicle: &Vehicle) {
-    let marked = vehicle.tires.iter().filter(|set| set.mounted).nth(1);
-    if let Some(second) = marked {
-        let expected = "one set that is on now".to_string();
-        say(
-            document,
-            Severity::Error,
-            second.line,
-            "[tire] mounted",
-            expected,
-            "a second".into(),
-            "Keep one `mounted`",
-        );
+    let several = vehicle.tires.len() > 1;
+    for set in vehicle.tires.iter().filter(|set| several && set.name.is_none()) {
+        let (expected, hint) = ("a name for each set, where there are several", "Add `name = \"...\"`");
+        say(document, Severity::Error, set.line, "[tire] name", expected.into(), NOTHING.into(), hint);
+    }
+    if let Some(second) = vehicle.tires.iter().filter(|set| set.mounted).nth(1) {
+        let (expected, hint) = ("one set that is on now".to_string(), "Keep one `mounted`");
+        say(document, Severity::Error, second.line, "[tire] mounted", expected, "a second".into(), hint);
     }
     let names: Vec<&str> = vehicle.tires.iter().filter_map(|set| set.name.as_deref()).collect();
+    let part = "[[evidence]] tires";
     for evidence in &vehicle.evidence {
-        let Some(name) = &evidence.tires else { continue };
-        // With a single set that has no name, the name can only mean that set.
-        let only_one = vehicle.tires.len() <= 1 && names.is_empty();
-        if !only_one && !names.contains(&name.as_str()) {
-            let (expected, hint) = ("the name of a set of tires".to_string(), hint_for(name, names.clone()));
-            let (part, found) = ("[[evidence]] tires", format!("\"{name}\""));
-            say(document, Severity::Error, evidence.line, part, expected, found, &hint);
+        match &evidence.tires {
+            // With a single set that has no name, the name can only mean that set.
+            Some(name) if !names.contains(&name.as_str()) && (several || !names.is_empty()) => {
+                let (expected, hint) =
+                    ("the name of a set of tires".to_string(), hint_for(name, names.clone()));
+                say(document, Severity::Error, evidence.line, part, expected, format!("\"{name}\""), &hint);
+            }
+            None if several => {
+                let expected = "which set was on, since there are several".to_string();
+                let hint = "Add `tires = \"...\"`; the set that is on now is assumed";
+                say(document, Severity::Note, evidence.line, part, expected, NOTHING.into(), hint);
+            }
+            _ => {}
         }
     }
 }
@@ -194,6 +198,10 @@ fn check_writes(document: &Document, vehicle: &Vehicle) {
     }
     for adjuster in &vehicle.adjusters {
         let writes = writes_of(vehicle, adjuster);
+        for write in &writes {
+            check_possible(document, adjuster, &write.from, "[[written]] from", write.line);
+            check_possible(document, adjuster, &write.to, "[[written]] to", write.line);
+        }
         for pair in writes.windows(2) {
             if !pair[1].from.same_as(&pair[0].to) {
                 let expected = format!("{}, as the write before it left", pair[0].to);
@@ -227,6 +235,14 @@ fn check_writes(document: &Document, vehicle: &Vehicle) {
     }
 }
 
+fn check_possible(document: &Document, adjuster: &Adjuster, setting: &Setting, part: &str, line: usize) {
+    if !adjuster.can_be(setting) {
+        let expected = format!("a setting that the {} can have", adjuster.called());
+        let hint = "See whether it is mistyped";
+        say(document, Severity::Warning, line, part, expected, setting.to_string(), hint);
+    }
+}
+
 fn writes_of<'v>(vehicle: &'v Vehicle, adjuster: &Adjuster) -> Vec<&'v Write> {
     let theirs = |write: &&Write| vehicle.adjuster(write.adjuster.as_deref()) == Some(adjuster);
     vehicle.written.iter().filter(theirs).collect()
@@ -243,9 +259,9 @@ fn check_setting(document: &Document, vehicle: &Vehicle, evidence: &Evidence) {
         say(document, Severity::Error, evidence.line, part, expected, NOTHING.into(), hint);
     }
     for (name, said) in &evidence.settings {
-        let (Some(adjuster), Some(date)) = (vehicle.adjuster(name.as_deref()), evidence.date) else {
-            continue;
-        };
+        let Some(adjuster) = vehicle.adjuster(name.as_deref()) else { continue };
+        check_possible(document, adjuster, said, part, evidence.line);
+        let Some(date) = evidence.date else { continue };
         let possible = settings_on(&writes_of(vehicle, adjuster), date);
         if !possible.is_empty() && !possible.iter().any(|setting| setting.same_as(said)) {
             let all: Vec<String> = possible.iter().map(|setting| setting.to_string()).collect();

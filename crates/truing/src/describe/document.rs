@@ -93,7 +93,7 @@ impl<'d> Node<'d> {
     /// The value in words.
     pub fn found(&self) -> String {
         match self.value {
-            DeValue::String(text) => format!("\"{}\"", shortened(text)),
+            DeValue::String(text) => quoted(text),
             DeValue::Integer(number) => shortened(&number.to_string()),
             DeValue::Float(number) => shortened(&number.to_string()),
             DeValue::Boolean(flag) => flag.to_string(),
@@ -106,6 +106,11 @@ impl<'d> Node<'d> {
 
 /// Longest piece of the file that is repeated in a problem, in characters.
 const LONGEST_QUOTED: usize = 60;
+
+/// A piece of the file in quotes, cut where it is long.
+pub fn quoted(text: &str) -> String {
+    format!("\"{}\"", shortened(text))
+}
 
 fn shortened(text: &str) -> String {
     match text.char_indices().nth(LONGEST_QUOTED) {
@@ -234,7 +239,11 @@ impl<'d> Entry<'d> {
 
     fn find(&self, name: &str) -> Option<Node<'d>> {
         let value = self.table.get(name)?;
-        Some(self.node(name, value.span().start, value.get_ref()))
+        // A value that was lost to a syntax error has no extent: its key tells the place then.
+        let key_start = self.table.get_key_value(name).map_or(0, |(key, _)| key.span().start);
+        let span = value.span();
+        let offset = if span.is_empty() { key_start } else { span.start };
+        Some(self.node(name, offset, value.get_ref()))
     }
 
     fn node(&self, name: &str, offset: usize, value: &'d DeValue<'d>) -> Node<'d> {

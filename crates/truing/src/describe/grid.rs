@@ -166,7 +166,7 @@ mod tests {
             for (index, value) in grid.values().enumerate() {
                 prop_assert_eq!(grid.index_of(value), Some(index as u64));
             }
-            let off = |value: Decimal| (to_f64(value) - wanted).abs();
+            let off = |value: Decimal| f64::abs(to_f64(value) - wanted);
             let best = grid.values().map(off).fold(f64::INFINITY, f64::min);
             prop_assert_eq!(off(grid.nearest(Ratio::from_plain(wanted))), best);
         }

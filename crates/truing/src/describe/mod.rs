@@ -1,7 +1,7 @@
 //! What is on the vehicle.
 //!
 //! A vehicle file (TOML) is read into plain typed values: [`vehicle::Vehicle::read`]. Every section and key is
-//! declared once, in [`keys`]; the reader, its hints and the JSON Schema ([`schema::vehicle_schema`]) are made from
+//! declared once, in `keys.rs`; the reader, its hints and the JSON Schema ([`schema::vehicle_schema`]) are made from
 //! that table. Evidence stands here as declared; its equations are made where it is measured.
 
 pub mod adjuster;
@@ -34,3 +34,6 @@ mod words;
 pub mod written;
 
 pub use vehicle::Vehicle;
+
+#[cfg(test)]
+mod tests;

@@ -43,11 +43,14 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .map(|(_, candidate)| candidate)
 }
 
-/// ``did you mean `x`?``, or a list of what is known when nothing is near.
+/// ``Did you mean `x`?``, or a list of what is known when nothing is near.
 pub fn hint_for<'a>(word: &str, known: impl IntoIterator<Item = &'a str> + Clone) -> String {
     match nearest(word, known.clone()) {
-        Some(candidate) => format!("did you mean `{candidate}`?"),
-        None => format!("Known here: {}", known.into_iter().collect::<Vec<_>>().join(", ")),
+        Some(candidate) => format!("Did you mean `{candidate}`?"),
+        None => match known.into_iter().collect::<Vec<_>>()[..] {
+            [] => "None is known here".into(),
+            ref all => format!("Known here: {}", all.join(", ")),
+        },
     }
 }
 

@@ -1,6 +1,6 @@
 //! Problems of a text that is not TOML.
 
-use super::document::Document;
+use super::document::{Document, quoted};
 use super::keys::NOTHING;
 use crate::problem::Problem;
 use toml::de::Error;
@@ -16,7 +16,10 @@ pub(super) fn with_syntax_errors(document: &Document, text: &str, errors: &[Erro
             continue;
         }
         let content = text.lines().nth(line - 1).unwrap_or_default();
-        problems.push(document.error(offset, "TOML", error.message()).hint(hint(content)));
+        let found =
+            if content.trim().is_empty() { "the end of the text".into() } else { quoted(content.trim()) };
+        let hint = format!("{} ({})", hint(content, error.message()), error.message());
+        problems.push(document.error(offset, "TOML", found).hint(hint));
     }
     let broken: Vec<Option<usize>> = problems.iter().map(|problem| problem.line).collect();
     let beside = document.problems().into_iter();
@@ -26,7 +29,10 @@ pub(super) fn with_syntax_errors(document: &Document, text: &str, errors: &[Erro
 }
 
 /// What is most often behind a line that is not TOML.
-fn hint(line: &str) -> &'static str {
+fn hint(line: &str, message: &str) -> &'static str {
+    if message.starts_with("duplicate key") {
+        return "It stands further up already; keep one";
+    }
     let value = line.split_once('=').map_or("", |(_, value)| value).trim();
     let bytes = value.as_bytes();
     let comma = bytes.windows(3).any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit());

@@ -5,7 +5,7 @@ use super::chain::{self, Chain};
 use super::document::{Document, Entry, Node};
 use super::evidence::Evidence;
 use super::fault::{self, Fault};
-use super::key::{AnyKey, Repeat, Section};
+use super::key::{Repeat, Section};
 use super::keys::{self, NOTHING, ROOT, SECTIONS, root};
 use super::nearest::hint_for;
 use super::reader::{self, Reader};
@@ -176,6 +176,9 @@ fn tables<'d>(
                 _ => node.child(one, "").wrong(expected.clone(), node.child(one, "").found(), ""),
             });
             tables.collect()
+        }
+        DeValue::Table(_) => {
+            node.wrong(expected, format!("[{}]", section.name), "Write two brackets").unwrap_or_default()
         }
         _ => node.wrong(expected, node.found(), "").unwrap_or_default(),
     }

@@ -32,8 +32,10 @@ words! {
 
 words! {
     /// How the turns travel on.
+    #[derive(Default)]
     Transport {
         /// As counts on a wire.
+        #[default]
         Electric = "electric",
         /// As turns of a cable.
         Cable = "cable",
@@ -81,12 +83,6 @@ pub struct Chain {
     pub also_feeds: Vec<AlsoFeeds>,
     /// Line in the file, counted from 1; 0 without a `[chain]`.
     pub line: usize,
-}
-
-impl Default for Transport {
-    fn default() -> Self {
-        Self::Electric
-    }
 }
 
 /// Reads `[chain]`.

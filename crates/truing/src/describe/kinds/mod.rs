@@ -70,7 +70,7 @@ impl<W: Words> Kind for OneOf<W> {
         let found = W::WORDS.iter().find(|(word, _)| *word == text.trim());
         match (found, nearest(text.trim(), W::WORDS.iter().map(|(word, _)| *word))) {
             (Some((_, value)), _) => Some(*value),
-            (None, Some(near)) => node.not_a::<Self, _>(&format!("did you mean \"{near}\"?")),
+            (None, Some(near)) => node.not_a::<Self, _>(&format!("Did you mean \"{near}\"?")),
             (None, None) => node.not_a::<Self, _>("Take one of these words"),
         }
     }
