@@ -2,7 +2,7 @@
 //! integrate.quad, which agree to 1e-8) and against seeded simulation.
 
 use super::*;
-use crate::rules::{Band, Edge, TestSpeeds, find};
+use crate::rules::{Band, Edge, find};
 use proptest::prelude::*;
 use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -204,11 +204,14 @@ fn what_is_no_number_is_undecided() {
 
 #[test]
 fn a_needle_sharp_ratio_still_finds_its_sliver_of_offsets() {
-    // With R exact but for 1e-9 the band at 393.82 allows offsets from -0.5 to 0.5 mph about a best value of
-    // zero that is only known to 100 mph: P = 2 cdf(0.005) - 1 = 0.003989406 (scipy 1.16.3).
-    let narrow = Rule { test_speeds: TestSpeeds::True(vec![Speed::from_mi_per_h(50.0)]), ..narrow_rule() };
-    let model = model(1.0, 1e-9, f64::INFINITY, [0.0, 100.0 * 0.44704, 0.0]);
-    check(conformity(&narrow, &model, None).probability, 0.003989406, 1e-8);
+    // With R exact but for 1e-9 the band allows offsets from -0.5 to 0.5 mph, and the best value is only known to
+    // 100 mph. At zero P = 2 cdf(0.005) - 1 = 0.003989406181481581, at 33 mph, between two even nodes,
+    // P = cdf(-0.325) - cdf(-0.335) = 0.00377799273793078 (scipy 1.16.3).
+    for (offset_mi_per_h, expected) in [(0.0, 0.003989406181481581), (33.0, 0.00377799273793078)] {
+        let [offset, u] = [offset_mi_per_h, 100.0].map(|mi_per_h| Speed::from_mi_per_h(mi_per_h).m_per_s());
+        let model = model(1.0, 1e-9, f64::INFINITY, [offset, u, 0.0]);
+        check(conformity(&narrow_rule(), &model, None).probability, expected, 1e-8);
+    }
 }
 
 fn narrow_rule() -> Rule {
