@@ -16,7 +16,8 @@ fn track(bytes: &[u8], chosen: &str) -> (Track, Vec<Problem>) {
 }
 
 fn vehicle_log(bytes: &[u8], chosen: &str) -> (VehicleLog, Vec<Problem>) {
-    let mut reader = VehicleLogReader::new("vehicle log", CsvOptions::parse(chosen).expect("a choice of columns"));
+    let mut reader =
+        VehicleLogReader::new("vehicle log", CsvOptions::parse(chosen).expect("a choice of columns"));
     bytes.chunks(CHUNK_BYTES).for_each(|chunk| reader.feed(chunk));
     reader.finish()
 }

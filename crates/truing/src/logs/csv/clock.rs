@@ -54,8 +54,8 @@ impl TimeColumn {
 
     /// The time of a row, in seconds on the clock of the log.
     pub(super) fn read(&mut self, record: &::csv::StringRecord, line: usize, tally: &mut Tally) -> Cell {
-        let cell = record.get(self.index).unwrap_or_default().trim();
-        let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim();
+        let cell = record.get(self.index).unwrap_or_default().trim_ascii();
+        let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim_ascii();
         if cell.is_empty() {
             return Cell::Empty;
         }

@@ -37,7 +37,7 @@ impl Plan {
         }
         for (place, role) in ROLES.into_iter().enumerate() {
             let Some(column) = &self.numbers[place] else { continue };
-            let cell = record.get(column.index).unwrap_or_default().trim();
+            let cell = record.get(column.index).unwrap_or_default().trim_ascii();
             if cell.is_empty() {
                 continue;
             }
