@@ -139,7 +139,10 @@ impl<T: Output> Rows<T> {
             State::BeforeHeader => self.look_for_header(record, line),
             State::Reading(plan) => {
                 let row = plan.row(record, line, tally);
-                if let Some(cell) = plan.speed_column().and_then(|column| record.get(column.index)) {
+                // How finely speeds are written only matters for the step of a vehicle's values.
+                if T::WANT == Want::Vehicle
+                    && let Some(cell) = plan.speed_column().and_then(|column| record.get(column.index))
+                {
                     self.speed_decimals =
                         self.speed_decimals.zip(units::decimals(cell)).map(|(most, own)| most.max(own));
                 }

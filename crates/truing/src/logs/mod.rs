@@ -77,7 +77,7 @@ pub struct VehicleLog {
     pub clock: Clock,
     /// The step of the indicated value, where the values lie on one (1 km/h for many logs).
     pub step: Option<Speed>,
-    /// Shortest span between samples, where known.
+    /// Usual (median) span between samples, where known.
     pub interval: Option<Duration>,
 }
 

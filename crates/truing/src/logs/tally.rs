@@ -1,6 +1,6 @@
 //! Many troubles of one kind become one problem with a count.
 //!
-//! What is told never holds a coordinate: cells of latitude, longitude and height are described, not quoted.
+//! What is told never holds a coordinate: cells are told by their [`shape`], digits hidden.
 
 use crate::problem::{Problem, Severity};
 
@@ -70,11 +70,19 @@ impl Tally {
     }
 }
 
-/// A short quotation of what was found.
+/// A short quotation.
 pub(crate) fn quote(found: &str) -> String {
     let shown: String = found.chars().take(QUOTE_CHARS).filter(|sign| !sign.is_control()).collect();
     let more = if found.chars().nth(QUOTE_CHARS).is_some() { "..." } else { "" };
     format!("\"{shown}{more}\"")
+}
+
+/// How a cell is written, its digits hidden: a damaged row may hold a coordinate where something else belongs.
+pub(crate) fn shape(cell: &str) -> String {
+    if cell.trim().is_empty() {
+        return "nothing".to_owned();
+    }
+    format!("text like {}", quote(&cell.replace(|sign: char| sign.is_numeric(), "#")))
 }
 
 #[cfg(test)]
@@ -104,5 +112,7 @@ mod tests {
     fn quotations_are_short_and_clean() {
         assert_eq!(quote(&"x".repeat(50)), format!("\"{}...\"", "x".repeat(40)));
         assert_eq!(quote("a\nb"), "\"ab\"");
+        assert_eq!(shape("05/24/2019 11:50 PM"), "text like \"##/##/#### ##:## PM\"");
+        assert_eq!(shape(" "), "nothing");
     }
 }

@@ -78,10 +78,12 @@ fn speed_factor(plain: &str) -> Option<f64> {
 /// A number as people write it: a decimal comma, or a separator of thousands of the other kind, is understood.
 /// A lone comma is a decimal comma. `None` when it is no finite number.
 pub(crate) fn number(cell: &str) -> Option<f64> {
-    let cell = cell.trim();
-    let Some(comma) = cell.rfind(',') else {
-        return super::bounds::number(cell);
-    };
+    let cell = cell.trim_ascii();
+    let plain = super::bounds::number(cell);
+    if plain.is_some() {
+        return plain;
+    }
+    let comma = cell.rfind(',')?;
     match cell.rfind('.') {
         Some(point) if point > comma => super::bounds::number(&cell.replace(',', "")),
         Some(_) => super::bounds::number(&cell.replace('.', "").replace(',', ".")),
@@ -91,11 +93,11 @@ pub(crate) fn number(cell: &str) -> Option<f64> {
 
 /// Digits after the decimal mark; `None` for a number written with an exponent.
 pub(crate) fn decimals(cell: &str) -> Option<i32> {
-    let cell = cell.trim();
-    if cell.contains(['e', 'E']) {
+    let cell = cell.trim_ascii().as_bytes();
+    if memchr::memchr2(b'e', b'E', cell).is_some() {
         return None;
     }
-    Some(cell.rfind(['.', ',']).map_or(0, |mark| (cell.len() - mark - 1) as i32))
+    Some(memchr::memrchr2(b'.', b',', cell).map_or(0, |mark| (cell.len() - mark - 1) as i32))
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! The time column: its first readable cell tells the form, the rest must follow it.
 
-use super::super::tally::{Kind, Tally, quote};
+use super::super::tally::{Kind, Tally, shape};
 use super::super::time::{calendar_time, time_of_day_s};
 use super::super::{Clock, units};
 use crate::problem::Severity;
@@ -54,8 +54,8 @@ impl TimeColumn {
 
     /// The time of a row, in seconds on the clock of the log.
     pub(super) fn read(&mut self, record: &::csv::StringRecord, line: usize, tally: &mut Tally) -> Cell {
-        let cell = record.get(self.index).unwrap_or_default().trim();
-        let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim();
+        let cell = record.get(self.index).unwrap_or_default().trim_ascii();
+        let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim_ascii();
         if cell.is_empty() {
             return Cell::Empty;
         }
@@ -73,7 +73,7 @@ impl TimeColumn {
         };
         let hint = "the row was read without a time";
         let kind = Kind { severity: Severity::Warning, part: &self.name, expected, hint };
-        tally.count(kind, line, || quote(cell));
+        tally.count(kind, line, || shape(cell));
         Cell::Unreadable
     }
 
@@ -123,7 +123,7 @@ impl TimeColumn {
         if !time.zone_said {
             let (expected, hint) = ("times with their zone, such as Z", "taken as UTC");
             let kind = Kind { severity: Severity::Note, part: &self.name, expected, hint };
-            tally.count(kind, line, || format!("{} without a zone", quote(cell)));
+            tally.count(kind, line, || format!("{} without a zone", shape(cell)));
         }
         Some(time.unix_s)
     }

@@ -12,9 +12,9 @@ const LONGEST_CELL_LINES: usize = 100;
 
 const STRAY_QUOTE: Kind<'static> = Kind {
     severity: Severity::Warning,
-    part: "quotation marks",
-    expected: "each closed in its cell",
-    hint: "from that line on they were taken as plain signs",
+    part: "row",
+    expected: "rows that end within 100 lines and 1 MiB",
+    hint: "from that line on quotation marks were taken as plain signs",
 };
 
 /// Splits text into records; keeps what it found out from block to block.
@@ -78,10 +78,13 @@ impl Splitter {
             let line = self.lines.at(text, start);
             let complete = last || end < text.len();
             let too_long = !complete && text.len() - start > LONGEST_PIECE_BYTES;
-            let over_lines = self.quoting && line_ends(&text[start..end]) > LONGEST_CELL_LINES;
+            let over_lines =
+                end - start > LONGEST_CELL_LINES && line_ends(&text[start..end]) > LONGEST_CELL_LINES;
             if self.quoting && (too_long || over_lines) {
                 self.quoting = false;
-                tally.count(STRAY_QUOTE, line, || "one that is not".to_owned());
+                let quote = memchr::memchr(b'"', &text.as_bytes()[start..end]).is_some();
+                let found = if quote { "a quotation mark that stays open" } else { "a longer line" };
+                tally.count(STRAY_QUOTE, line, || found.to_owned());
                 return start;
             }
             if !complete && !too_long {

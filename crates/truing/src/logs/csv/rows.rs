@@ -1,6 +1,6 @@
 //! Records to rows of numbers, and rows to what is wanted: fixes of a track or samples of a vehicle log.
 
-use super::super::tally::{Kind, Tally, quote};
+use super::super::tally::{Kind, Tally, shape};
 use super::super::{Clock, Fix, Sample, Track, VehicleLog, bounds, units};
 use super::clock::{Cell, TimeColumn};
 use super::columns::{ROLES, Role};
@@ -37,7 +37,7 @@ impl Plan {
         }
         for (place, role) in ROLES.into_iter().enumerate() {
             let Some(column) = &self.numbers[place] else { continue };
-            let cell = record.get(column.index).unwrap_or_default().trim();
+            let cell = record.get(column.index).unwrap_or_default().trim_ascii();
             if cell.is_empty() {
                 continue;
             }
@@ -82,10 +82,10 @@ fn count_unreadable(role: Role, column: &NumberColumn, cell: &str, line: usize, 
         Role::Course => "a course from 0 to 360 degrees",
         Role::Hdop | Role::Time => "a dilution of precision from 0 to 1000",
     };
-    let secret = matches!(role, Role::Latitude | Role::Longitude | Role::Elevation);
-    let found = if secret { "something else".to_owned() } else { quote(cell) };
     let hint = "the cell was left out";
-    tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || found);
+    tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || {
+        shape(cell)
+    });
 }
 
 /// What is made of rows. It lives in a private module: only the two kinds here exist.

@@ -5,8 +5,8 @@ use metrology::quantity::{Duration, Quantity, Speed};
 
 /// Fewer distinct values than this could lie on a step by chance.
 const FEWEST_VALUES: usize = 20;
-/// Share of the samples that must lie on the step; the rest may be damaged.
-const LEAST_SHARE: f64 = 0.98;
+/// Share of the samples in motion that must lie on the step; the rest may be interpolated by the logger or damaged.
+const LEAST_SHARE: f64 = 0.9;
 /// Values written in another unit than the step's are off by their last digit; a step must be well above that.
 const STEP_OVER_ROUNDING: f64 = 20.0;
 /// Error of arithmetic in the conversion of units, relative; a thousand times the rounding of a double is ample.
@@ -56,7 +56,9 @@ fn lies_on(sorted_speeds: &[f64], step: f64, rounding: f64) -> bool {
         return false;
     }
     let (mut on_step, mut distinct, mut last) = (0usize, 0, f64::NAN);
-    for speed in sorted_speeds {
+    // Zero lies on every step.
+    let moving = &sorted_speeds[sorted_speeds.partition_point(|&speed| speed <= 0.0)..];
+    for speed in moving {
         let count = (speed / step).round();
         if (speed - count * step).abs() <= rounding + speed * 1000.0 * ARITHMETIC {
             on_step += 1;
@@ -65,7 +67,7 @@ fn lies_on(sorted_speeds: &[f64], step: f64, rounding: f64) -> bool {
             }
         }
     }
-    distinct >= FEWEST_VALUES && on_step as f64 >= LEAST_SHARE * sorted_speeds.len() as f64
+    distinct >= FEWEST_VALUES && on_step as f64 >= LEAST_SHARE * moving.len() as f64
 }
 
 /// Median of the spans forward in time.

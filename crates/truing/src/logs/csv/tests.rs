@@ -147,9 +147,9 @@ fn bad_cells_are_counted_and_coordinates_not_told() {
     let (track, problems) = track(text.as_bytes(), "", 7);
     assert_eq!(track.fixes.len(), 6);
     let told = [
-        "line 2, lat: expected a latitude from -90 to 90 degrees; found something else (3 times, last on line 5)",
+        "line 2, lat: expected a latitude from -90 to 90 degrees; found text like \"##.##\" (3 times, last on line 5)",
         "line 2, row: expected a latitude and a longitude; found only one of them (4 times, last on line 5)",
-        "line 6, speed_kmh: expected a speed from 0 to 500 m/s; found \"-1\" (2 times, last on line 7)",
+        "line 6, speed_kmh: expected a speed from 0 to 500 m/s; found text like \"-#\" (2 times, last on line 7)",
         "line 8, t_s: expected a number, like the first time",
         "line 8, row: expected a position or a speed; found neither",
     ];
@@ -163,7 +163,7 @@ fn rows_without_use() {
         "line 3, row: expected a speed; found none (2 times, last on line 4)",
         "line 5, row: expected a time",
         "line 6, t_s: expected a number",
-        "line 8, speed_kmh: expected a speed from 0 to 500 m/s; found \"y\"",
+        "line 8, speed_kmh: expected a speed from 0 to 500 m/s; found text like \"y\"",
     ];
     check_vehicle(text, "", &[(0.0, 1.0)], &told);
 }

@@ -1,6 +1,6 @@
 //! One track point while it is being read: attributes and the texts of its children to a fix.
 
-use super::super::tally::{Kind, Tally, quote};
+use super::super::tally::{Kind, Tally, shape};
 use super::super::{Fix, bounds, time};
 use crate::problem::Severity;
 use metrology::quantity::{Angle, Instant, Length, Speed};
@@ -91,8 +91,7 @@ impl Point {
                 Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
             };
             let hint = "the value was left out; the point was kept";
-            let found = if leaf == Leaf::Elevation { "something else".to_owned() } else { quote(text) };
-            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || found);
+            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || shape(text));
         }
     }
 
@@ -102,13 +101,13 @@ impl Point {
             None => {
                 let expected = "a time such as 2024-05-24T11:50:21Z";
                 let hint = "the point was kept without a time";
-                tally.count(kind(Severity::Warning, expected, hint), line, || quote(text));
+                tally.count(kind(Severity::Warning, expected, hint), line, || shape(text));
             }
             Some(found) => {
                 keep(&mut self.fix.time, Some(Instant::from_s(found.unix_s)));
                 if !found.zone_said {
                     let kind = kind(Severity::Note, "a time with its zone, such as Z", "taken as UTC");
-                    tally.count(kind, line, || format!("{} without a zone", quote(text)));
+                    tally.count(kind, line, || format!("{} without a zone", shape(text)));
                 }
             }
         }
