@@ -9,9 +9,6 @@ use statrs::distribution::{ChiSquared, ContinuousCDF};
 /// An equation whose share of its own check is below this is checked by nothing else: rounding only.
 const LONE_TOLERANCE: f64 = 1e-9;
 
-/// A sum that is this small beside its terms has cancelled to nothing: rounding only.
-const CANCELLED_TOLERANCE: f64 = 1e-14;
-
 /// Tail probability at which disagreement counts as real.
 const SIGNIFICANCE: f64 = 0.05;
 
@@ -141,10 +138,12 @@ impl Solution {
 
     /// Whether so much scatter would come by chance in less than 5 % of cases.
     pub fn birge_is_significant(&self) -> bool {
-        match ChiSquared::new(self.redundancy() as f64) {
-            Ok(distribution) => distribution.sf(self.chi_square()) < SIGNIFICANCE,
-            Err(_) => false,
+        let (chi_square, redundancy) = (self.chi_square(), self.redundancy() as f64);
+        // Below its mean nothing is significant; the library panics on the far ends of the range.
+        if redundancy == 0.0 || chi_square <= redundancy || !chi_square.is_finite() {
+            return chi_square > redundancy && redundancy > 0.0;
         }
+        ChiSquared::new(redundancy).is_ok_and(|distribution| distribution.sf(chi_square) < SIGNIFICANCE)
     }
 
     /// The factor for every standard uncertainty: the Birge ratio when it is above 1 and significant, else 1.
@@ -184,11 +183,7 @@ impl Solution {
         if self.space.unseen_part(functional).is_some() {
             return None;
         }
-        let mut reach = self.space.free.tr_mul(functional);
-        let rounding = self.space.free.abs().tr_mul(&functional.abs()) * CANCELLED_TOLERANCE;
-        // What exact equations fix must come out with no uncertainty at all, not with one of 1e-17.
-        reach.zip_apply(&rounding, |value, limit| *value = if value.abs() <= limit { 0.0 } else { *value });
-        reach.component_div_assign(&self.lengths);
+        let mut reach = self.space.along_free(functional).component_div(&self.lengths);
         if !reach.is_empty() {
             self.r.tr_solve_upper_triangular_mut(&mut reach);
         }

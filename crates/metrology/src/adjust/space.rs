@@ -13,6 +13,10 @@ pub(super) const RANK_TOLERANCE: f64 = 1e-13;
 /// A functional counts as known when no more than this share of its length points where nothing was seen.
 pub(super) const ESTIMABLE_TOLERANCE: f64 = 1e-9;
 
+/// A functional has no part along a free direction when less than this fraction of its length points there:
+/// rounding only. What exact equations fix must come out with no uncertainty at all, not with one of 1e-17.
+const FIXED_TOLERANCE: f64 = 1e-14;
+
 /// Exact equations agree when they miss each other by no more than rounding of this relative size.
 const EXACT_TOLERANCE: f64 = 1e-11;
 
@@ -80,6 +84,16 @@ impl Space {
         self.origin = &self.free * start;
         self.free = &self.free * &split.null;
         Ok(Split::of(coefficients).ln_volume())
+    }
+
+    /// The functional in terms of the free parameters.
+    pub fn along_free(&self, functional: &DVector<f64>) -> DVector<f64> {
+        let size = functional.component_div(&self.column_scale).norm();
+        let part = |column: nalgebra::DVectorView<f64>| {
+            let (along, length) = (column.dot(functional), column.component_mul(&self.column_scale).norm());
+            if along.abs() <= FIXED_TOLERANCE * size * length { 0.0 } else { along }
+        };
+        DVector::from_iterator(self.free.ncols(), self.free.column_iter().map(part))
     }
 
     /// Whether equations determine the functional; also the part of it, per unknown, that they do not.
