@@ -141,6 +141,14 @@ pub enum AdjustmentError {
         /// An equation concerned.
         label: String,
     },
+    /// Not one observed value per equation.
+    #[error("expected {expected} observed values, one per equation, found {found}")]
+    WrongCount {
+        /// How many equations there are.
+        expected: usize,
+        /// How many values were given.
+        found: usize,
+    },
     /// Uncertainties so unequal that the weakest evidence drowns in rounding.
     #[error(
         "the uncertainties differ by more than the arithmetic can carry; enter the smallest ones as exact (0)"

@@ -26,6 +26,12 @@ pub(super) struct Decomposition {
 
 impl Decomposition {
     pub fn of(matrix: DMatrix<f64>) -> Self {
+        // Many rows cost nothing when they are first turned into as many as there are columns.
+        if matrix.nrows() > matrix.ncols() && matrix.ncols() > 0 {
+            let qr = matrix.qr();
+            let inner = Self::of(qr.r());
+            return Self { left: qr.q() * inner.left, ..inner };
+        }
         let width = matrix.ncols();
         let mut this =
             Self { right: DMatrix::identity(width, width), singular: DVector::zeros(width), left: matrix };

@@ -5,12 +5,10 @@ use super::whitening::Whitening;
 use super::{Adjustment, AdjustmentError, Equation};
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
+use std::sync::Arc;
 
 /// An equation whose share of its own check is below this is checked by nothing else: rounding only.
 const LONE_TOLERANCE: f64 = 1e-9;
-
-/// A sum that is this small beside its terms has cancelled to nothing: rounding only.
-const CANCELLED_TOLERANCE: f64 = 1e-14;
 
 /// Tail probability at which disagreement counts as real.
 const SIGNIFICANCE: f64 = 0.05;
@@ -41,29 +39,39 @@ pub struct Residual {
 }
 
 /// The fit. Functionals are lists of (index of unknown, coefficient).
+#[derive(Clone)]
 pub struct Solution {
+    factors: Arc<Factors>,
+    unknowns: DVector<f64>,
+    whitened_residuals: DVector<f64>,
+}
+
+/// All that does not depend on what was observed.
+struct Factors {
     equations: Vec<Equation>,
     space: Space,
     whitening: Whitening,
     /// Indices of the equations that are not exact.
     soft: Vec<usize>,
-    /// Orthonormal columns of the whitened rows, one per free parameter.
+    /// Their coefficients.
+    coefficients: DMatrix<f64>,
+    /// Whitened rows, one column of unit length per free parameter; `q` and `r` are their factors.
+    rows: DMatrix<f64>,
     q: DMatrix<f64>,
     r: DMatrix<f64>,
-    /// Lengths by which the whitened columns were divided before the decomposition.
+    /// Lengths by which the whitened columns were divided.
     lengths: DVector<f64>,
-    unknowns: DVector<f64>,
-    whitened_residuals: DVector<f64>,
 }
 
-impl Solution {
-    pub(super) fn fit(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
+impl Factors {
+    fn of(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
         let equations = adjustment.equations.clone();
-        let space = Space::of(&equations, adjustment.unknowns.len())?;
+        let space = Space::of(&equations, adjustment.unknowns.len());
         let soft: Vec<usize> = (0..equations.len()).filter(|&i| !equations[i].is_exact()).collect();
         let whitening = Whitening::of(adjustment, &soft)?;
-        let (mut rows, right) = whitened_system(&equations, &soft, &space, &whitening);
-        if !rows.iter().chain(&right).all(|value| value.is_finite()) {
+        let coefficients = coefficient_rows(soft.iter().map(|&i| &equations[i]), adjustment.unknowns.len());
+        let mut rows = whitening.whiten(&coefficients * &space.free);
+        if !rows.iter().all(|value| value.is_finite()) {
             return Err(AdjustmentError::Unbalanced);
         }
         let lengths = column_lengths(&rows);
@@ -71,12 +79,44 @@ impl Solution {
             column /= length;
         }
         let (q, r) = decompose(&rows)?;
-        let mut free = back_substitute(&r, q.tr_mul(&right));
+        Ok(Self { equations, space, whitening, soft, coefficients, rows, q, r, lengths })
+    }
+
+    fn solve(self: Arc<Self>, observed: &[f64]) -> Result<Solution, AdjustmentError> {
+        let origin = self.space.origin(&self.equations, observed)?;
+        let right = DVector::from_iterator(self.soft.len(), self.soft.iter().map(|&index| observed[index]));
+        let right = self.whitening.whiten_one(right - &self.coefficients * &origin);
+        let mut free = back_substitute(&self.r, self.q.tr_mul(&right));
         // One step of refinement wins back what the first pass rounded away.
-        free += back_substitute(&r, q.tr_mul(&(&right - &rows * &free)));
-        let whitened_residuals = &right - &rows * &free;
-        let unknowns = &space.origin + &space.free * free.component_div(&lengths);
-        Ok(Self { equations, space, whitening, soft, q, r, lengths, unknowns, whitened_residuals })
+        free += back_substitute(&self.r, self.q.tr_mul(&(&right - &self.rows * &free)));
+        let whitened_residuals = &right - &self.rows * &free;
+        let unknowns = origin + &self.space.free * free.component_div(&self.lengths);
+        if !unknowns.iter().chain(&whitened_residuals).all(|value| value.is_finite()) {
+            return Err(AdjustmentError::Unbalanced);
+        }
+        Ok(Solution { factors: self, unknowns, whitened_residuals })
+    }
+}
+
+impl Solution {
+    pub(super) fn fit(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
+        let observed: Vec<f64> = adjustment.equations.iter().map(|equation| equation.observed).collect();
+        Arc::new(Factors::of(adjustment)?).solve(&observed)
+    }
+
+    /// The same equations with other observed values, one per equation in order; coefficients and uncertainties
+    /// stay, so nothing is decomposed again. For comparing models that differ only in constants.
+    pub fn with_observed(&self, observed: &[f64]) -> Result<Self, AdjustmentError> {
+        let equations = &self.factors.equations;
+        if observed.len() != equations.len() {
+            let (expected, found) = (equations.len(), observed.len());
+            return Err(AdjustmentError::WrongCount { expected, found });
+        }
+        if let Some(index) = observed.iter().position(|value| !value.is_finite()) {
+            let (label, expected) = (equations[index].label.clone(), "a finite observed value");
+            return Err(AdjustmentError::BadNumber { label, expected, found: observed[index] });
+        }
+        self.factors.clone().solve(observed)
     }
 
     /// Best value, standard uncertainty and degrees of freedom; `None` when the equations do not determine it
@@ -91,7 +131,7 @@ impl Solution {
     /// The unknowns that cannot be told apart, or are not seen at all, where the functional is not determined;
     /// empty where it is. Evidence on enough of these settles it.
     pub fn unidentified(&self, functional: &[(usize, f64)]) -> Vec<usize> {
-        let unseen = self.dense(functional).and_then(|dense| self.space.unseen_part(&dense));
+        let unseen = self.dense(functional).and_then(|dense| self.factors.space.unseen_part(&dense));
         let Some(unseen) = unseen else { return Vec::new() };
         let limit = PART_TOLERANCE * unseen.amax();
         (0..unseen.len()).filter(|&index| unseen[index].abs() > limit).collect()
@@ -108,15 +148,15 @@ impl Solution {
     /// functional is not determined, or known exactly. Between correlated equations a share may be negative.
     pub fn contributions(&self, functional: &[(usize, f64)]) -> Vec<f64> {
         let reach = self.dense(functional).and_then(|dense| self.reach(&dense));
-        reach.map_or_else(|| vec![0.0; self.equations.len()], |reach| self.shares(&reach))
+        reach.map_or_else(|| vec![0.0; self.factors.equations.len()], |reach| self.shares(&reach))
     }
 
     /// One residual per equation, in order. Exact equations have none to speak of: 0, and no check.
     pub fn residuals(&self) -> Vec<Residual> {
         let exact = Residual { residual: 0.0, leave_one_out: None, normalised_leave_one_out: None };
-        let mut out = vec![exact; self.equations.len()];
-        let plain = self.whitening.colour(&self.whitened_residuals);
-        for (position, &index) in self.soft.iter().enumerate() {
+        let mut out = vec![exact; self.factors.equations.len()];
+        let plain = self.factors.whitening.colour(&self.whitened_residuals);
+        for (position, &index) in self.factors.soft.iter().enumerate() {
             out[index] = self.residual(position, plain[position]);
         }
         out
@@ -129,7 +169,7 @@ impl Solution {
 
     /// Equations more than needed; the degrees of freedom of [`Solution::chi_square`].
     pub fn redundancy(&self) -> usize {
-        self.soft.len() - self.r.ncols()
+        self.factors.soft.len() - self.factors.r.ncols()
     }
 
     /// Root of chi-square over redundancy: 1 when the scatter is what the uncertainties say. `None` without
@@ -141,10 +181,12 @@ impl Solution {
 
     /// Whether so much scatter would come by chance in less than 5 % of cases.
     pub fn birge_is_significant(&self) -> bool {
-        match ChiSquared::new(self.redundancy() as f64) {
-            Ok(distribution) => distribution.sf(self.chi_square()) < SIGNIFICANCE,
-            Err(_) => false,
+        let (chi_square, redundancy) = (self.chi_square(), self.redundancy() as f64);
+        // Below its mean nothing is significant; the library panics on the far ends of the range.
+        if redundancy == 0.0 || chi_square <= redundancy || !chi_square.is_finite() {
+            return chi_square > redundancy && redundancy > 0.0;
         }
+        ChiSquared::new(redundancy).is_ok_and(|distribution| distribution.sf(chi_square) < SIGNIFICANCE)
     }
 
     /// The factor for every standard uncertainty: the Birge ratio when it is above 1 and significant, else 1.
@@ -166,9 +208,16 @@ impl Solution {
     /// and only `observed` (constants moved to the right) or the uncertainties differ.
     pub fn log_evidence(&self) -> f64 {
         let ln_two_pi = (2.0 * std::f64::consts::PI).ln();
-        let ln_r: f64 = self.r.diagonal().iter().zip(&self.lengths).map(|(r, l)| (r * l).abs().ln()).sum();
+        let ln_r: f64 = self
+            .factors
+            .r
+            .diagonal()
+            .iter()
+            .zip(&self.factors.lengths)
+            .map(|(r, l)| (r * l).abs().ln())
+            .sum();
         let surplus = 0.5 * (self.redundancy() as f64 * ln_two_pi + self.chi_square());
-        self.space.ln_volume - surplus - self.whitening.ln_determinant() - ln_r
+        self.factors.space.ln_volume - surplus - self.factors.whitening.ln_determinant() - ln_r
     }
 
     fn dense(&self, functional: &[(usize, f64)]) -> Option<DVector<f64>> {
@@ -181,28 +230,24 @@ impl Solution {
 
     /// The vector `t` with `Rᵀ t = f`: its squared length is the variance of `f`, `Q t` its whitened weights.
     fn reach(&self, functional: &DVector<f64>) -> Option<DVector<f64>> {
-        if self.space.unseen_part(functional).is_some() {
+        if self.factors.space.unseen_part(functional).is_some() {
             return None;
         }
-        let mut reach = self.space.free.tr_mul(functional);
-        let rounding = self.space.free.abs().tr_mul(&functional.abs()) * CANCELLED_TOLERANCE;
-        // What exact equations fix must come out with no uncertainty at all, not with one of 1e-17.
-        reach.zip_apply(&rounding, |value, limit| *value = if value.abs() <= limit { 0.0 } else { *value });
-        reach.component_div_assign(&self.lengths);
+        let mut reach = self.factors.space.along_free(functional).component_div(&self.factors.lengths);
         if !reach.is_empty() {
-            self.r.tr_solve_upper_triangular_mut(&mut reach);
+            self.factors.r.tr_solve_upper_triangular_mut(&mut reach);
         }
         Some(reach)
     }
 
     fn shares(&self, reach: &DVector<f64>) -> Vec<f64> {
-        let mut shares = vec![0.0; self.equations.len()];
+        let mut shares = vec![0.0; self.factors.equations.len()];
         let variance = reach.norm_squared();
         if variance > 0.0 {
-            let whitened = &self.q * reach;
-            let weights = self.whitening.whiten_transposed(&whitened);
-            let covered = self.whitening.colour(&whitened);
-            for (position, &index) in self.soft.iter().enumerate() {
+            let whitened = &self.factors.q * reach;
+            let weights = self.factors.whitening.whiten_transposed(&whitened);
+            let covered = self.factors.whitening.colour(&whitened);
+            for (position, &index) in self.factors.soft.iter().enumerate() {
                 shares[index] = weights[position] * covered[position] / variance;
             }
         }
@@ -210,14 +255,17 @@ impl Solution {
     }
 
     fn effective_dof(&self, shares: &[f64]) -> f64 {
-        let pairs = shares.iter().zip(&self.equations);
+        let pairs = shares.iter().zip(&self.factors.equations);
         // An empty sum of floats is -0; its inverse must not be minus infinity.
         1.0 / pairs.map(|(share, equation)| share * share / equation.dof).sum::<f64>().abs()
     }
 
     fn residual(&self, position: usize, residual: f64) -> Residual {
-        let unit = self.whitening.whitened_unit(position, self.soft.len());
-        let checked = &unit - &self.q * self.q.tr_mul(&unit);
+        // What a blunder of one unit in this equation alone looks like after whitening.
+        let mut unit = DVector::zeros(self.factors.soft.len());
+        unit[position] = 1.0;
+        let unit = self.factors.whitening.whiten_one(unit);
+        let checked = &unit - &self.factors.q * self.factors.q.tr_mul(&unit);
         let information = checked.norm_squared();
         if information < LONE_TOLERANCE * unit.norm_squared() {
             return Residual { residual, leave_one_out: None, normalised_leave_one_out: None };
@@ -229,24 +277,6 @@ impl Solution {
             normalised_leave_one_out: Some(pull / information.sqrt()),
         }
     }
-}
-
-/// Whitened coefficients of the free parameters, and the whitened right-hand side.
-fn whitened_system(
-    equations: &[Equation],
-    soft: &[usize],
-    space: &Space,
-    whitening: &Whitening,
-) -> (DMatrix<f64>, DVector<f64>) {
-    let soft: Vec<Equation> = soft.iter().map(|&index| equations[index].clone()).collect();
-    let coefficients = coefficient_rows(&soft, space.origin.len());
-    let observed = DVector::from_iterator(soft.len(), soft.iter().map(|equation| equation.observed));
-    let right = observed - &coefficients * &space.origin;
-    let width = space.free.ncols();
-    let mut joint = (coefficients * &space.free).insert_column(width, 0.0);
-    joint.set_column(width, &right);
-    let joint = whitening.whiten(joint);
-    (joint.columns(0, width).into_owned(), joint.column(width).into_owned())
 }
 
 fn decompose(rows: &DMatrix<f64>) -> Result<(DMatrix<f64>, DMatrix<f64>), AdjustmentError> {

@@ -13,6 +13,10 @@ pub(super) const RANK_TOLERANCE: f64 = 1e-13;
 /// A functional counts as known when no more than this share of its length points where nothing was seen.
 pub(super) const ESTIMABLE_TOLERANCE: f64 = 1e-9;
 
+/// A functional has no part along a free direction when less than this fraction of its length points there:
+/// rounding only. What exact equations fix must come out with no uncertainty at all, not with one of 1e-17.
+const FIXED_TOLERANCE: f64 = 1e-14;
+
 /// Exact equations agree when they miss each other by no more than rounding of this relative size.
 const EXACT_TOLERANCE: f64 = 1e-11;
 
@@ -22,16 +26,27 @@ pub(super) struct Space {
     column_scale: DVector<f64>,
     /// Orthonormal basis of what nothing sees, in unknowns multiplied by `column_scale`.
     null: DMatrix<f64>,
-    /// A solution of the exact equations, in the caller's units.
-    pub origin: DVector<f64>,
     /// Directions left free, in the caller's units; one column per free parameter.
     pub free: DMatrix<f64>,
     /// `ln` of the volume a unit cube of `v` has among the unknowns, times the density an exact equation adds.
     pub ln_volume: f64,
+    exact: Exact,
+}
+
+/// The exact equations, ready for any right-hand side.
+struct Exact {
+    indices: Vec<usize>,
+    /// Length of each one's coefficients.
+    lengths: Vec<f64>,
+    /// All directions that are seen at all, in the caller's units.
+    seen: DMatrix<f64>,
+    /// Rows of unit length, in terms of `seen`.
+    rows: DMatrix<f64>,
+    split: Split,
 }
 
 impl Space {
-    pub fn of(equations: &[Equation], unknowns: usize) -> Result<Self, AdjustmentError> {
+    pub fn of(equations: &[Equation], unknowns: usize) -> Self {
         let mut rows = coefficient_rows(equations, unknowns);
         normalise_rows(&mut rows);
         let column_scale = column_lengths(&rows);
@@ -40,46 +55,38 @@ impl Space {
         }
         let split = Split::of(rows);
         let seen = if split.null.ncols() == 0 { DMatrix::identity(unknowns, unknowns) } else { split.seen };
-        let mut space = Self {
-            origin: DVector::zeros(unknowns),
-            free: from_scaled(seen, &column_scale),
-            null: split.null,
-            column_scale,
-            ln_volume: 0.0,
-        };
-        let ln_exact = space.eliminate(equations, unknowns)?;
-        space.ln_volume = ln_column_volume(&space.free) - ln_exact;
-        Ok(space)
+        let (exact, ln_exact) = Exact::of(equations, from_scaled(seen, &column_scale));
+        let free =
+            if exact.indices.is_empty() { exact.seen.clone() } else { &exact.seen * &exact.split.null };
+        let ln_volume = ln_column_volume(&free) - ln_exact;
+        Self { column_scale, null: split.null, free, ln_volume, exact }
     }
 
-    /// Restricts the space to the exact equations; returns the `ln` volume of their rows.
-    fn eliminate(&mut self, equations: &[Equation], unknowns: usize) -> Result<f64, AdjustmentError> {
-        let exact: Vec<Equation> = equations.iter().filter(|e| e.is_exact()).cloned().collect();
-        if exact.is_empty() {
-            return Ok(0.0);
-        }
-        let coefficients = coefficient_rows(&exact, unknowns);
-        let lengths: Vec<f64> = coefficients.row_iter().map(|row| nonzero(row.norm())).collect();
-        let rows = {
-            let mut rows = coefficients.clone();
-            normalise_rows(&mut rows);
-            rows * &self.free
-        };
-        let observed =
-            DVector::from_iterator(exact.len(), exact.iter().zip(&lengths).map(|(e, l)| e.observed / l));
-        let split = Split::of(rows.clone());
-        let start = split.solve(&observed);
-        let missed = &rows * &start - &observed;
-        let reach = observed.amax() + rows.norm() * start.norm();
+    /// A solution of the exact equations, in the caller's units; `observed` has one number per equation.
+    pub fn origin(&self, equations: &[Equation], observed: &[f64]) -> Result<DVector<f64>, AdjustmentError> {
+        let Exact { indices, lengths, seen, rows, split } = &self.exact;
+        let right = indices.iter().zip(lengths).map(|(&index, length)| observed[index] / length);
+        let right = DVector::from_iterator(indices.len(), right);
+        let start = split.solve(&right);
+        let missed = rows * &start - &right;
+        let reach = right.norm() + rows.norm() * start.norm();
         if let Some((worst, size)) = largest(&missed)
             && size > EXACT_TOLERANCE * reach
         {
-            let missed_by = size * lengths[worst];
-            return Err(AdjustmentError::ExactContradiction { label: exact[worst].label.clone(), missed_by });
+            let label = equations[indices[worst]].label.clone();
+            return Err(AdjustmentError::ExactContradiction { label, missed_by: size * lengths[worst] });
         }
-        self.origin = &self.free * start;
-        self.free = &self.free * &split.null;
-        Ok(Split::of(coefficients).ln_volume())
+        Ok(seen * start)
+    }
+
+    /// The functional in terms of the free parameters.
+    pub fn along_free(&self, functional: &DVector<f64>) -> DVector<f64> {
+        let size = functional.component_div(&self.column_scale).norm();
+        let part = |column: nalgebra::DVectorView<f64>| {
+            let (along, length) = (column.dot(functional), column.component_mul(&self.column_scale).norm());
+            if along.abs() <= FIXED_TOLERANCE * size * length { 0.0 } else { along }
+        };
+        DVector::from_iterator(self.free.ncols(), self.free.column_iter().map(part))
     }
 
     /// Whether equations determine the functional; also the part of it, per unknown, that they do not.
@@ -87,6 +94,20 @@ impl Space {
         let scaled = functional.component_div(&self.column_scale);
         let unseen = self.null.tr_mul(&scaled);
         (unseen.norm() > ESTIMABLE_TOLERANCE * scaled.norm()).then(|| &self.null * unseen)
+    }
+}
+
+impl Exact {
+    /// Also the `ln` volume of the rows, for the density they stand for.
+    fn of(equations: &[Equation], seen: DMatrix<f64>) -> (Self, f64) {
+        let indices: Vec<usize> = (0..equations.len()).filter(|&index| equations[index].is_exact()).collect();
+        let mut rows = coefficient_rows(indices.iter().map(|&index| &equations[index]), seen.nrows());
+        let ln_volume = if indices.is_empty() { 0.0 } else { Split::of(rows.clone()).ln_volume() };
+        let lengths = rows.row_iter().map(|row| nonzero(row.norm())).collect();
+        normalise_rows(&mut rows);
+        let rows = rows * &seen;
+        let split = Split::of(rows.clone());
+        (Self { indices, lengths, seen, rows, split }, ln_volume)
     }
 }
 
@@ -127,9 +148,13 @@ impl Split {
 }
 
 /// Dense coefficients, one row per equation.
-pub(super) fn coefficient_rows(equations: &[Equation], unknowns: usize) -> DMatrix<f64> {
+pub(super) fn coefficient_rows<'a>(
+    equations: impl IntoIterator<Item = &'a Equation, IntoIter: ExactSizeIterator>,
+    unknowns: usize,
+) -> DMatrix<f64> {
+    let equations = equations.into_iter();
     let mut rows = DMatrix::zeros(equations.len(), unknowns);
-    for (row, equation) in equations.iter().enumerate() {
+    for (row, equation) in equations.enumerate() {
         for &(column, coefficient) in &equation.coefficients {
             rows[(row, column)] += coefficient;
         }

@@ -150,3 +150,26 @@ fn scatter_widens_and_never_shrinks() {
     let calm = solved(1, &[(&[(0, 1.0)], 0.0, 1.0), (&[(0, 1.0)], 0.0, 1.0)]);
     assert_eq!(calm.widening(), 1.0);
 }
+
+#[test]
+fn other_observations_need_no_new_decomposition() {
+    let rows = |shift: f64| -> [Row; 4] {
+        let sum: &[(usize, f64)] = &[(0, 1.0), (1, 2.0)];
+        [
+            (sum, 5.0 + shift, 0.0),
+            (&[(0, 1.0)], 1.1, 0.1),
+            (&[(1, 1.0)], 2.2 - shift, 0.2),
+            (&[(1, 3.0)], 6.0, 0.4),
+        ]
+    };
+    let (first, second) = (solved(2, &rows(0.0)), solved(2, &rows(0.3)));
+    let again = first.with_observed(&rows(0.3).map(|row| row.1)).unwrap();
+    assert_eq!(again.estimate(&[(0, 1.0)]), second.estimate(&[(0, 1.0)]));
+    assert_eq!(again.residuals(), second.residuals());
+    assert_eq!(again.log_evidence(), second.log_evidence());
+    assert!(matches!(
+        first.with_observed(&[1.0]),
+        Err(AdjustmentError::WrongCount { expected: 4, found: 1 })
+    ));
+    assert!(matches!(first.with_observed(&[f64::NAN; 4]), Err(AdjustmentError::BadNumber { .. })));
+}

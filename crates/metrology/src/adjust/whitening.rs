@@ -78,17 +78,15 @@ impl Whitening {
         }
     }
 
-    /// Row `index` of `L⁻¹` transposed into a column: the whitened picture of a blunder in one equation.
-    pub fn whitened_unit(&self, index: usize, length: usize) -> DVector<f64> {
-        let mut unit = DVector::zeros(length);
-        unit[index] = 1.0;
+    /// `L⁻¹ · vector`.
+    pub fn whiten_one(&self, mut vector: DVector<f64>) -> DVector<f64> {
         match self {
-            Self::Independent(u) => unit / u[index],
+            Self::Independent(u) => vector.component_div_assign(u),
             Self::Correlated(factor) => {
-                factor.solve_lower_triangular_mut(&mut unit);
-                unit
+                factor.solve_lower_triangular_mut(&mut vector);
             }
         }
+        vector
     }
 
     /// `ln det L`, half of `ln det V`.

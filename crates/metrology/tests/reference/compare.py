@@ -186,6 +186,14 @@ def answers():
     }
 
 
+def one_problem_a_line(answers):
+    """JSON that a person can compare line by line."""
+    adjustments = ",\n  ".join(json.dumps(problem) for problem in answers["adjustments"])
+    rest = [f' "{key}": {json.dumps(value)}' for key, value in answers.items() if key != "adjustments"]
+    lines = [*rest, f' "adjustments": [\n  {adjustments}\n ]']
+    return "{\n" + ",\n".join(lines) + "\n}\n"
+
+
 def differences(stored, fresh, place=""):
     """Places where two answers differ by more than rounding."""
     if isinstance(stored, dict):
@@ -200,7 +208,7 @@ def differences(stored, fresh, place=""):
 def main():
     fresh = answers()
     if "--write" in sys.argv:
-        OUTPUTS.write_text(json.dumps(fresh, indent=1) + "\n")
+        OUTPUTS.write_text(one_problem_a_line(fresh))
         return 0
     stored = json.loads(OUTPUTS.read_text())
     versions = (stored.pop("versions"), fresh.pop("versions"))
