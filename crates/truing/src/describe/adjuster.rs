@@ -210,6 +210,24 @@ impl Adjuster {
         }
     }
 
+    /// Takes a setting as the present one; a setting of another kind changes nothing.
+    pub(super) fn set_present(&mut self, setting: &Setting) {
+        match (&mut self.kind, setting) {
+            (AdjusterKind::SteppedConstant(it), Setting::Number(value)) => it.present = Some(*value),
+            (AdjusterKind::FreeConstant(it), Setting::Number(value)) => {
+                it.present = u32::try_from(*value).ok().or(it.present);
+            }
+            (AdjusterKind::GearPair(it), Setting::Pair(pair)) => it.present = Some(*pair),
+            (AdjusterKind::PulseRatio(it), Setting::Pair(pair)) => it.present = Some(*pair),
+            (AdjusterKind::DeclaredTireAxle(it), Setting::Declared(declared)) => it.present = Some(declared.clone()),
+            (AdjusterKind::CableAdapter(it), Setting::Pair(pair)) => it.present = Some(*pair),
+            (AdjusterKind::ToneRing(it), Setting::Number(teeth)) => {
+                it.present = u32::try_from(*teeth).ok().or(it.present);
+            }
+            _ => {}
+        }
+    }
+
     /// Its name, or its kind where it has none.
     pub fn called(&self) -> &str {
         match (&self.name, &self.kind) {

@@ -16,13 +16,14 @@ use jiff::civil::Date;
 
 /// Fits what the adjusters have at present into the chain, and says what contradicts.
 pub(super) fn check(document: &Document, vehicle: &mut Vehicle) {
+    check_writes(document, vehicle);
+    follow_writes(vehicle);
     let adjusters = vehicle.adjusters.clone();
     for adjuster in &adjusters {
         fit(document, &mut vehicle.chain, adjuster);
     }
     check_names(document, vehicle);
     check_tires(document, vehicle);
-    check_writes(document, vehicle);
     for evidence in &vehicle.evidence {
         check_setting(document, vehicle, evidence);
     }
@@ -221,7 +222,7 @@ fn check_writes(document: &Document, vehicle: &Vehicle) {
             && !last.to.same_as(&present)
         {
             let expected = format!("{}, as the last write left", last.to);
-            let hint = "See whether `present` was read before that write, or a write is missing";
+            let hint = "Taken as the write left it; change `present`, or record the write that is missing";
             say(
                 document,
                 Severity::Warning,
@@ -231,6 +232,17 @@ fn check_writes(document: &Document, vehicle: &Vehicle) {
                 present.to_string(),
                 hint,
             );
+        }
+    }
+}
+
+/// What the last write left is what is present: a `present` that was not brought up to date must not advise the same
+/// write again.
+fn follow_writes(vehicle: &mut Vehicle) {
+    for index in 0..vehicle.adjusters.len() {
+        let last = writes_of(vehicle, &vehicle.adjusters[index]).last().map(|write| write.to.clone());
+        if let Some(last) = last {
+            vehicle.adjusters[index].set_present(&last);
         }
     }
 }
