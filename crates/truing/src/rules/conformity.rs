@@ -1,10 +1,10 @@
 //! The probability that a reading keeps to a rule, and the verdict.
 //!
-//! JCGM 106:2012, section 7: with the distribution of the measured quantity in hand, the probability of
-//! conformity is the part of it that lies in the permitted band. Here two quantities are measured, the offset
-//! `a` and the ratio R, and the band at several test speeds cuts a region out of their plane. Its probability
-//! is one integral over the offset: density of `a` times the probability that R, given `a`, lies between the
-//! limits at `a`.
+//! JCGM 106:2012, section 7 (number from memory): with the distribution of the measured quantity in hand, the
+//! probability of conformity is the part of it that lies in the permitted band. Here two quantities are
+//! measured, the offset `a` and the ratio R, and the band at several test speeds cuts a region out of their
+//! plane. Its probability is one integral over the offset: density of `a` times the probability that R, given
+//! `a`, lies between the limits at `a`.
 //!
 //! Accuracy: 1e-7 in the probability, against independent quadrature (tests).
 
@@ -15,7 +15,8 @@ use metrology::measured::student_cdf;
 use metrology::quantity::{Ratio, Speed};
 use serde::Serialize;
 
-/// From this probability on, a reading is said to conform.
+/// From this probability on, a reading is said to conform. JCGM 106 leaves the number to who decides; ours is
+/// the usual 95 %.
 pub const ACCEPT_FROM: f64 = 0.95;
 
 /// Up to this probability, a reading is said not to conform.

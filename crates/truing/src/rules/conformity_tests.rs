@@ -40,8 +40,8 @@ fn a_ratio_in_a_band() {
 
 #[test]
 fn a_one_sided_limit_is_the_normal_probability() {
-    // JCGM 106:2012, 7.3: with one limit, p = cdf((limit - best) / u). Here (limit - best) / u = 1.4;
-    // norm.cdf(1.4) = 0.9192433407662289 (scipy 1.16.3). The other edge lies 60 u away.
+    // JCGM 106:2012, 7.3 (number from memory): with one limit, p = cdf((limit - best) / u). Here (limit -
+    // best) / u = 1.4; norm.cdf(1.4) = 0.9192433407662289 (scipy 1.16.3). The other edge lies 60 u away.
     let best = 1.1_f64.ln() - 0.014;
     let found = conformity(&band(50.0, 110.0), &ReadingModel::of_ratio(best, 0.01, f64::INFINITY), None);
     check(found.probability, 0.9192433407662289, 1e-9);
@@ -204,9 +204,9 @@ fn what_is_no_number_is_undecided() {
 
 #[test]
 fn a_needle_sharp_ratio_still_finds_its_sliver_of_offsets() {
-    // With R exact but for 1e-9 the band allows offsets from -0.5 to 0.5 mph, and the best value is only known to
-    // 100 mph. At zero P = 2 cdf(0.005) - 1 = 0.003989406181481581, at 33 mph, between two even nodes,
-    // P = cdf(-0.325) - cdf(-0.335) = 0.00377799273793078 (scipy 1.16.3).
+    // With R exact but for 1e-9 the band allows offsets from -0.5 to 0.5 mph, and the best value is only
+    // known to 100 mph. At zero P = 2 cdf(0.005) - 1 = 0.003989406181481581, at 33 mph, between two even
+    // nodes, P = cdf(-0.325) - cdf(-0.335) = 0.00377799273793078 (scipy 1.16.3).
     for (offset_mi_per_h, expected) in [(0.0, 0.003989406181481581), (33.0, 0.00377799273793078)] {
         let [offset, u] = [offset_mi_per_h, 100.0].map(|mi_per_h| Speed::from_mi_per_h(mi_per_h).m_per_s());
         let model = model(1.0, 1e-9, f64::INFINITY, [offset, u, 0.0]);

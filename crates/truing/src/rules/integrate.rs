@@ -4,7 +4,7 @@
 const MOST_HALVINGS: u32 = 30;
 
 /// Integral over each span between neighbouring `nodes` (rising), by Simpson's rule halved until two levels
-/// agree to `tolerance` in each piece (Lyness 1969). The curve should be smooth between nodes.
+/// agree to `tolerance` in each piece (Lyness 1969, from memory). The curve should be smooth between nodes.
 pub(super) fn integrate(curve: &dyn Fn(f64) -> f64, nodes: &[f64], tolerance: f64) -> f64 {
     let piece = |span: &[f64]| Piece::new(curve, span[0], span[1]).refined(curve, tolerance, MOST_HALVINGS);
     nodes.windows(2).map(piece).sum()
