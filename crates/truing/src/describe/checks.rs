@@ -7,7 +7,7 @@ use super::document::Document;
 use super::evidence::Evidence;
 use super::key::Key;
 use super::keys::{self, NOTHING};
-use super::nearest::hint_for;
+use crate::nearest::hint_for;
 use super::setting::Setting;
 use super::vehicle::Vehicle;
 use super::written::Write;

@@ -21,7 +21,6 @@ pub mod hold_back;
 mod key;
 mod keys;
 mod kinds;
-mod nearest;
 pub mod reader;
 pub mod schema;
 pub mod setting;

@@ -7,7 +7,7 @@ use super::evidence::Evidence;
 use super::fault::{self, Fault};
 use super::key::{Repeat, Section};
 use super::keys::{self, NOTHING, ROOT, SECTIONS, root};
-use super::nearest::hint_for;
+use crate::nearest::hint_for;
 use super::reader::{self, Reader};
 use super::setting::Setting;
 use super::tire_set::{self, TireSet};

@@ -13,7 +13,7 @@ pub use typed::{Day, TypedLength, TypedReading, TypedSpeed};
 use super::candidates::Candidates;
 use super::document::Node;
 use super::key::Kind;
-use super::nearest::nearest;
+use crate::nearest::nearest;
 use super::words::{Words, or_list};
 use core::marker::PhantomData;
 use serde_json::{Value as Json, json};
