@@ -56,11 +56,19 @@ struct Rows<T> {
     options: CsvOptions,
     state: State,
     records_before_header: usize,
-    first_record: Option<(usize, String)>,
+    first_record: Option<FirstRecord>,
     speed_decimals: Option<i32>,
     output: T,
     tally: Tally,
     problems: Vec<Problem>,
+}
+
+/// The first record when it is no header that could be understood.
+#[derive(Debug)]
+struct FirstRecord {
+    line: usize,
+    cells: usize,
+    numbers: usize,
 }
 
 #[derive(Debug)]
@@ -157,16 +165,19 @@ impl<T: Output> Rows<T> {
             return self.use_header(&header, line);
         }
         self.records_before_header += 1;
-        self.first_record.get_or_insert_with(|| (line, describe(&cells)));
+        self.first_record.get_or_insert_with(|| {
+            let numbers = cells.iter().filter(|cell| units::number(cell).is_some()).count();
+            FirstRecord { line, cells: cells.len(), numbers }
+        });
         if self.records_before_header >= HEADER_WITHIN_RECORDS {
             self.refuse_without_header();
         }
     }
 
     fn use_header(&mut self, header: &Header, line: usize) {
-        if let Some((first, _)) = self.first_record.take() {
+        if let Some(first) = self.first_record.take() {
             let found = format!("{} lines before it", self.records_before_header);
-            let note = Problem::note(&self.source, "the header first", found).at_line(first);
+            let note = Problem::note(&self.source, "the header first", found).at_line(first.line);
             self.problems.push(note.hint("they were skipped"));
         }
         let Self { options, source, problems, .. } = self;
@@ -176,12 +187,23 @@ impl<T: Output> Rows<T> {
 
     fn refuse_without_header(&mut self) {
         self.state = State::Refused;
-        let (line, found) = self.first_record.take().unwrap_or((1, "an empty file".to_owned()));
         let expected = match T::WANT {
             Want::Track => "a first line naming the columns, such as time,lat,lon,speed_kmh",
             Want::Vehicle => "a first line naming the columns, such as time,speed_kmh",
         };
-        let hint = "add such a line at the top of the file, with the unit of the speed in its name";
+        // The cells are not quoted: they may be coordinates.
+        let found = match &self.first_record {
+            None => "an empty file".to_owned(),
+            Some(first) => format!("a line of {} cells, {} of them numbers", first.cells, first.numbers),
+        };
+        let hint = match &self.first_record {
+            Some(first) if first.cells > 1 && first.numbers == 0 => format!(
+                "if this line names the columns, say which is what: {} \"time=NAME s, speed=NAME km/h\"",
+                T::WANT.flag()
+            ),
+            _ => "add such a line at the top of the file, with the unit of the speed in its name".to_owned(),
+        };
+        let line = self.first_record.as_ref().map_or(1, |first| first.line);
         self.problems.push(Problem::error(&self.source, expected, found).at_line(line).hint(hint));
     }
 
@@ -197,12 +219,6 @@ impl<T: Output> Rows<T> {
         problems.extend(self.tally.into_problems(&self.source));
         self.output
     }
-}
-
-/// A record where a header should be. Its cells are not quoted: they may be coordinates.
-fn describe(cells: &[&str]) -> String {
-    let numbers = cells.iter().filter(|cell| units::number(cell).is_some()).count();
-    format!("a line of {} cells, {numbers} of them numbers", cells.len())
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ pub enum Want {
 }
 
 impl Want {
-    fn flag(self) -> &'static str {
+    pub(super) fn flag(self) -> &'static str {
         match self {
             Self::Track => "--track-columns",
             Self::Vehicle => "--vehicle-columns",

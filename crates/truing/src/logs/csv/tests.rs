@@ -173,6 +173,9 @@ fn refusals() {
     check_vehicle("", "", &[], &["speed_kmh; found an empty file"]);
     check_vehicle("0,1\n1,2\n", "", &[], &["line 1: expected a first line naming the columns"]);
     check_vehicle(&"1,2\n".repeat(5000), "", &[], &["found a line of 2 cells, 2 of them numbers"]);
+    let unknown = "if this line names the columns, say which is what: --vehicle-columns \"time=NAME s";
+    check_vehicle("t_s,left_m_s\n1,2\n", "", &[], &[unknown]);
+    check_vehicle("t_s,left_m_s\n1,2\n", "speed=left_m_s", &[(1.0, 7.2)], &[]);
     check_vehicle("a,b\n1,2\n", "time=a s,speed=c km/h", &[], &["a column \"c\"; found the columns a, b"]);
     check_vehicle("speed_kmh,lat\n1,2\n", "", &[], &["a column of times; found the columns speed_kmh, lat"]);
     check_vehicle(
