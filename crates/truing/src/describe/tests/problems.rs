@@ -310,6 +310,6 @@ fn the_example_has_one_thing_to_look_at() {
     check_problem(
         EXAMPLE,
         "line 14, [adjuster] present: expected 7.86, as the last write left; found 8.20. \
-         See whether `present` was read before that write, or a write is missing",
+         Taken as the write left it; change `present`, or record the write that is missing",
     );
 }
