@@ -39,7 +39,7 @@ pub struct Residual {
 }
 
 /// The fit. Functionals are lists of (index of unknown, coefficient).
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub struct Solution {
     factors: Arc<Factors>,
     unknowns: DVector<f64>,
@@ -47,6 +47,7 @@ pub struct Solution {
 }
 
 /// All that does not depend on what was observed.
+#[derive(Debug)]
 struct Factors {
     equations: Vec<Equation>,
     space: Space,
