@@ -50,6 +50,11 @@ mod whitening;
 
 pub use solution::{LinearEstimate, Residual, Solution};
 
+use crate::bounds::{DEGREES_OF_FREEDOM, FINITE, OutOfRange, Range, STANDARD_UNCERTAINTY};
+
+const COEFFICIENT: Range = Range { name: "a coefficient", ..FINITE };
+const OBSERVED: Range = Range { name: "an observed value", ..FINITE };
+
 /// One piece of evidence: `Σ coefficient · unknown = observed`, give or take its standard uncertainty.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Equation {
@@ -114,14 +119,12 @@ pub enum AdjustmentError {
         unknowns: usize,
     },
     /// A number that cannot stand where it stands.
-    #[error("equation \"{label}\": expected {expected}, found {found}")]
+    #[error("equation \"{label}\": {problem}")]
     BadNumber {
         /// The equation.
         label: String,
-        /// What is allowed.
-        expected: &'static str,
-        /// What was given.
-        found: f64,
+        /// What is allowed and what was given.
+        problem: OutOfRange,
     },
     /// Exact equations that cannot all be true.
     #[error(
@@ -199,29 +202,18 @@ impl Adjustment {
     }
 
     fn check(&self, equation: &Equation) -> Result<(), AdjustmentError> {
-        let bad = |expected, found| {
-            Err(AdjustmentError::BadNumber { label: equation.label.clone(), expected, found })
+        let unknowns = self.unknowns.len();
+        if let Some(&(index, _)) = equation.coefficients.iter().find(|(index, _)| *index >= unknowns) {
+            return Err(AdjustmentError::NoSuchUnknown { label: equation.label.clone(), index, unknowns });
+        }
+        let numbers = || {
+            equation.coefficients.iter().try_for_each(|&(_, value)| COEFFICIENT.check(value).map(drop))?;
+            OBSERVED.check(equation.observed)?;
+            STANDARD_UNCERTAINTY.check(equation.standard_uncertainty)?;
+            DEGREES_OF_FREEDOM.check(equation.dof)
         };
-        for &(index, coefficient) in &equation.coefficients {
-            if index >= self.unknowns.len() {
-                let (label, unknowns) = (equation.label.clone(), self.unknowns.len());
-                return Err(AdjustmentError::NoSuchUnknown { label, index, unknowns });
-            }
-            if !coefficient.is_finite() {
-                return bad("a finite coefficient", coefficient);
-            }
-        }
-        if !equation.observed.is_finite() {
-            return bad("a finite observed value", equation.observed);
-        }
-        let u = equation.standard_uncertainty;
-        if !(u.is_finite() && u >= 0.0) {
-            return bad("a standard uncertainty of 0 or more", u);
-        }
-        if equation.dof.is_nan() || equation.dof <= 0.0 {
-            return bad("degrees of freedom above 0", equation.dof);
-        }
-        Ok(())
+        let bad = |problem| AdjustmentError::BadNumber { label: equation.label.clone(), problem };
+        numbers().map(drop).map_err(bad)
     }
 }
 

@@ -3,8 +3,10 @@
 //! ```
 //! use metrology::bounds::{CORRELATION, OutOfRange};
 //! let refused = CORRELATION.check(1.2).expect_err("no correlation is above 1");
-//! assert_eq!(refused.to_string(), "a correlation must lie in -1 to 1, found 1.2");
+//! assert_eq!(refused.to_string(), "a correlation must be -1 to 1, found 1.2");
 //! ```
+
+use std::fmt;
 
 /// A closed range with the name of what lies in it.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -19,12 +21,24 @@ pub struct Range {
 
 /// A number outside its range.
 #[derive(Copy, Clone, Debug, PartialEq, thiserror::Error)]
-#[error("{} must lie in {} to {}, found {found}", range.name, range.low, range.high)]
+#[error("{} must be {range}, found {found}", range.name)]
 pub struct OutOfRange {
     /// Where it should have been.
     pub range: Range,
     /// What it was.
     pub found: f64,
+}
+
+/// What is allowed, without the name.
+impl fmt::Display for Range {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (self.low, self.high) {
+            (f64::MIN, f64::MAX) => write!(f, "finite"),
+            (f64::MIN_POSITIVE, f64::INFINITY) => write!(f, "above 0"),
+            (low, f64::MAX) => write!(f, "{low} or more and finite"),
+            (low, high) => write!(f, "{low} to {high}"),
+        }
+    }
 }
 
 impl Range {
@@ -47,3 +61,27 @@ pub const DEGREES_OF_FREEDOM: Range =
     Range { name: "degrees of freedom", low: f64::MIN_POSITIVE, high: f64::INFINITY };
 /// A correlation coefficient.
 pub const CORRELATION: Range = Range { name: "a correlation", low: -1.0, high: 1.0 };
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_range_says_what_it_takes() {
+        for (range, found, expected) in [
+            (FINITE, f64::INFINITY, "a value must be finite, found inf"),
+            (STANDARD_UNCERTAINTY, -1.0, "a standard uncertainty must be 0 or more and finite, found -1"),
+            (
+                STANDARD_UNCERTAINTY,
+                f64::NAN,
+                "a standard uncertainty must be 0 or more and finite, found NaN",
+            ),
+            (DEGREES_OF_FREEDOM, 0.0, "degrees of freedom must be above 0, found 0"),
+            (CORRELATION, -1.5, "a correlation must be -1 to 1, found -1.5"),
+        ] {
+            let refused = range.check(found).map_err(|error| error.to_string());
+            assert_eq!(refused, Err(expected.to_string()));
+        }
+        assert_eq!(DEGREES_OF_FREEDOM.check(f64::INFINITY), Ok(f64::INFINITY));
+    }
+}

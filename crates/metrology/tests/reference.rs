@@ -2,6 +2,7 @@
 //! its source; origins and licences of the files are in `tests/data/SOURCES.md`.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
+#![allow(clippy::print_stdout, reason = "the digits that agree are a result people want to read")]
 
 #[path = "reference/gum.rs"]
 mod gum;

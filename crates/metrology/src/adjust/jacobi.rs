@@ -2,8 +2,8 @@
 //! de Rijk 1989; both from memory).
 //!
 //! The library's own decomposition was tried first: on whole-number matrices without full rank, which is what
-//! coefficients of products of factors are, it returned vectors that miss the matrix by 1e-4. The property test
-//! below found that and holds this one to a few roundings.
+//! coefficients of products of factors are, it returned factors whose product misses the matrix by up to 2e-4. The
+//! property test of the split by rank found that, and holds this one to a few roundings.
 
 use nalgebra::{DMatrix, DVector};
 

@@ -2,7 +2,7 @@
 
 use super::space::{RANK_TOLERANCE, Space, coefficient_rows, column_lengths};
 use super::whitening::Whitening;
-use super::{Adjustment, AdjustmentError, Equation};
+use super::{Adjustment, AdjustmentError, Equation, OBSERVED};
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 use std::sync::Arc;
@@ -32,14 +32,15 @@ pub struct LinearEstimate {
 pub struct Residual {
     /// Observed minus adjusted, the equation itself included in the fit.
     pub residual: f64,
-    /// Observed minus what all the others predict. `None` where nothing else determines it.
+    /// Observed minus what all the others predict, known correlations of their errors used. `None` where nothing
+    /// else determines it.
     pub leave_one_out: Option<f64>,
     /// `leave_one_out` over its own standard deviation; standard normal when all is well.
     pub normalised_leave_one_out: Option<f64>,
 }
 
 /// The fit. Functionals are lists of (index of unknown, coefficient).
-#[derive(Clone)]
+#[derive(Clone, Debug)]
 pub struct Solution {
     factors: Arc<Factors>,
     unknowns: DVector<f64>,
@@ -47,6 +48,7 @@ pub struct Solution {
 }
 
 /// All that does not depend on what was observed.
+#[derive(Debug)]
 struct Factors {
     equations: Vec<Equation>,
     space: Space,
@@ -112,9 +114,9 @@ impl Solution {
             let (expected, found) = (equations.len(), observed.len());
             return Err(AdjustmentError::WrongCount { expected, found });
         }
-        if let Some(index) = observed.iter().position(|value| !value.is_finite()) {
-            let (label, expected) = (equations[index].label.clone(), "a finite observed value");
-            return Err(AdjustmentError::BadNumber { label, expected, found: observed[index] });
+        for (equation, &value) in equations.iter().zip(observed) {
+            let bad = |problem| AdjustmentError::BadNumber { label: equation.label.clone(), problem };
+            OBSERVED.check(value).map_err(bad)?;
         }
         self.factors.clone().solve(observed)
     }

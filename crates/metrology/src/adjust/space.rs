@@ -7,7 +7,7 @@ use nalgebra::{DMatrix, DVector};
 
 /// Singular values below this fraction of the largest count as zero. Coefficients are typed numbers on rows and
 /// columns of unit length, so true zeros come out near 1e-16; the hardest certified polynomial (NIST Filip,
-/// degree 10) reaches 1e-11 and must still count as seen.
+/// degree 10) reaches 3e-10 and must still count as seen.
 pub(super) const RANK_TOLERANCE: f64 = 1e-13;
 
 /// A functional counts as known when no more than this share of its length points where nothing was seen.
@@ -21,6 +21,7 @@ const FIXED_TOLERANCE: f64 = 1e-14;
 const EXACT_TOLERANCE: f64 = 1e-11;
 
 /// `x = origin + free · v`: every solution that the exact equations allow and any equation sees.
+#[derive(Debug)]
 pub(super) struct Space {
     /// Length of each column of the row-normalised coefficients; 1 for a column nobody uses.
     column_scale: DVector<f64>,
@@ -34,6 +35,7 @@ pub(super) struct Space {
 }
 
 /// The exact equations, ready for any right-hand side.
+#[derive(Debug)]
 struct Exact {
     indices: Vec<usize>,
     /// Length of each one's coefficients.
@@ -112,6 +114,7 @@ impl Exact {
 }
 
 /// A matrix split by singular values into what its rows see and what they do not.
+#[derive(Debug)]
 struct Split {
     left: DMatrix<f64>,
     singular: Vec<f64>,

@@ -173,3 +173,20 @@ fn other_observations_need_no_new_decomposition() {
     ));
     assert!(matches!(first.with_observed(&[f64::NAN; 4]), Err(AdjustmentError::BadNumber { .. })));
 }
+
+#[test]
+fn models_with_an_unknown_without_prior_compare_as_under_a_very_wide_one() {
+    // Two candidate constants on the right of the second equation; x0 has no prior at all, or a very wide one.
+    let odds = |prior: Option<f64>| {
+        let evidence = |constant: f64| {
+            let sum: &[(usize, f64)] = &[(0, 1.0), (1, 1.0)];
+            let mut rows: Vec<Row> =
+                vec![(&[(1, 1.0)], 0.5, 0.02), (&[(0, 1.0)], 1.0, 0.05), (sum, 1.6 - constant, 0.03)];
+            rows.extend(prior.map(|u| -> Row { (&[(0, 1.0)], 0.0, u) }));
+            solved(2, &rows).log_evidence()
+        };
+        evidence(0.0) - evidence(0.25)
+    };
+    assert!((odds(None) - odds(Some(1e4))).abs() < 1e-6);
+    assert!(odds(None).abs() > 0.5);
+}

@@ -4,6 +4,7 @@ use super::{Adjustment, AdjustmentError};
 use nalgebra::{DMatrix, DVector};
 
 /// The factor `L` of the covariance `V = L Lᵀ` of the equations that are not exact.
+#[derive(Debug)]
 pub(super) enum Whitening {
     /// Independent equations: their standard uncertainties.
     Independent(DVector<f64>),

@@ -42,20 +42,24 @@ impl Batches {
         if deviation > 0.0 { 0.5 * 10f64.powi(deviation.log10().floor() as i32 + 1 - digits) } else { 0.0 }
     }
 
-    /// Whether twice the standard deviation of the average over the batches is below `part` of the tolerance,
-    /// for all four figures.
-    pub fn is_settled(&self, digits: i32, part: f64) -> bool {
+    /// Whether twice the standard deviation of the average over the batches is within the limit, for all four
+    /// figures.
+    pub fn is_settled(&self, limit: f64) -> bool {
+        self.count() >= super::LEAST_BATCHES && (0..4).all(|figure| 2.0 * self.uncertainty(figure) <= limit)
+    }
+
+    /// Standard deviation of the ends of the interval; the larger of both.
+    pub fn end_uncertainty(&self) -> f64 {
+        self.uncertainty(2).max(self.uncertainty(3))
+    }
+
+    /// Standard deviation of the average over the batches.
+    fn uncertainty(&self, figure: usize) -> f64 {
         let count = self.count() as f64;
-        if self.count() < 2 {
-            return false;
-        }
-        let limit = part * self.tolerance(digits);
-        (0..4).all(|figure| {
-            let of = |summary: &Summary| summary[figure];
-            let mean = self.summaries.iter().map(of).sum::<f64>() / count;
-            let squares: f64 = self.summaries.iter().map(|summary| (of(summary) - mean).powi(2)).sum();
-            2.0 * (squares / (count * (count - 1.0))).sqrt() <= limit
-        })
+        let of = |summary: &Summary| summary[figure];
+        let mean = self.summaries.iter().map(of).sum::<f64>() / count;
+        let squares: f64 = self.summaries.iter().map(|summary| (of(summary) - mean).powi(2)).sum();
+        (squares / (count * (count - 1.0))).sqrt()
     }
 
     pub fn finish(self) -> (f64, f64, Vec<f64>) {

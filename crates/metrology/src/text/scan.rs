@@ -67,6 +67,7 @@ fn plain_signs(text: &str) -> String {
 fn raw_tokens(text: &str) -> Result<Vec<Token>, TextError> {
     let mut tokens = Vec::new();
     let mut signs = text.chars().peekable();
+    let mut before = ' ';
     while let Some(&sign) = signs.peek() {
         if sign.is_ascii_digit() || sign == '.' {
             tokens.push(Token::Number(decimal(&mut signs)?));
@@ -78,13 +79,21 @@ fn raw_tokens(text: &str) -> Result<Vec<Token>, TextError> {
                 '\'' | '"' => tokens.push(Token::Unit(sign.to_string())),
                 '\u{b1}' => tokens.push(Token::PlusMinus),
                 '/' => tokens.push(Token::Slash),
+                // A dash that ties: 2-1/4 in, 12'-3".
+                '-' if ties(before, signs.peek()) => {}
                 '-' | '+' => return Err(refuse("a number without a sign", "", "")),
                 _ if sign.is_whitespace() => {}
                 _ => return Err(refuse("numbers and units", format!("the sign \"{sign}\""), "")),
             }
         }
+        before = sign;
     }
     Ok(tokens)
+}
+
+/// Whether a dash stands directly between a digit or foot mark and a digit.
+fn ties(before: char, after: Option<&char>) -> bool {
+    (before.is_ascii_digit() || before == '\'') && after.is_some_and(char::is_ascii_digit)
 }
 
 fn decimal(signs: &mut Peekable<Chars>) -> Result<Number, TextError> {
@@ -104,6 +113,11 @@ fn word(signs: &mut Peekable<Chars>) -> String {
     let mut text = String::new();
     while let Some(sign) = signs.next_if(|sign| sign.is_alphabetic() || *sign == '/') {
         text.push(sign);
+    }
+    // The point of an abbreviation (ft., in.), not of a number.
+    let mut ahead = signs.clone();
+    if ahead.next() == Some('.') && !ahead.next().is_some_and(|sign| sign.is_ascii_digit()) {
+        signs.next();
     }
     text
 }

@@ -27,6 +27,8 @@ fn lengths() {
     check::<Length>("41’ 2¼”", 494.25 * 0.0254, quarter);
     check::<Length>("12' 3\"", 147.0 * 0.0254, 0.0254);
     check::<Length>("12' 3''", 147.0 * 0.0254, 0.0254);
+    check::<Length>("12'-3\"", 147.0 * 0.0254, 0.0254);
+    check::<Length>("41 ft. 2-1/4 in.", 494.25 * 0.0254, quarter);
     check::<Length>("12'", 12.0 * 0.3048, 0.3048);
     check::<Length>("3.05 m", 3.05, 0.01);
     check::<Length>("12.550 M", 12.55, 0.001);
@@ -81,6 +83,8 @@ fn refusals() {
     refused::<Length>("m", "3.05 m");
     refused::<Length>("3 psi", "3.05 m");
     refused::<Length>("-3 m", "3.05 m");
+    refused::<Length>("3-4 m", "3.05 m");
+    refused::<Length>("3 - 1/4 in", "3.05 m");
     refused::<Length>("3 m 4 km", "3.05 m");
     refused::<Length>("3 in 4 ft", "3.05 m");
     refused::<Length>("5 ft 13 in", "12 in make one ft");

@@ -73,7 +73,8 @@ fn h1_second_order_is_seen_by_drawing() {
     let both = propagate(&inputs, model, &Settings::default());
     assert_eq!(both.linear.standard_uncertainty.round(), 32.0);
     assert_eq!(both.monte_carlo.standard_uncertainty.round(), 34.0);
-    assert!(both.monte_carlo.is_stable && !both.linear_is_good_enough());
+    assert!(both.monte_carlo.is_stable);
+    assert_eq!(both.linear_is_good_enough(), Some(false));
 }
 
 /// H.2, approach 1: correlated means of five simultaneous observations.
@@ -155,15 +156,19 @@ fn sum(x: &[f64]) -> f64 {
 /// JCGM 101:2008, 9.2.3 (table 3): four rectangular inputs of standard deviation 1.
 #[test]
 fn jcgm_101_9_2_3_equal_rectangles() {
-    let both = propagate(&[rectangular(1.0); 4], sum, &Settings { seed: 1, most_draws: 2_000_000 });
+    let both = propagate(&[rectangular(1.0); 4], sum, &Settings::default());
     near(both.linear.standard_uncertainty, 2.0, 1e-12);
     near(both.linear.high_95, 3.92, 0.005);
     near(both.monte_carlo.mean, 0.0, 0.01);
     near(both.monte_carlo.standard_uncertainty, 2.00, 0.01);
     near(both.monte_carlo.low_95, -3.88, 0.02);
     near(both.monte_carlo.high_95, 3.88, 0.02);
-    // 9.2.3.4: with two digits the linear law passes (differences 0.04, tolerance 0.05).
-    assert!(both.monte_carlo.is_stable && both.linear_is_good_enough());
+    // Table 3: with two digits (tolerance 0.05) the linear law passes, by as little as 0.0095 (exact difference
+    // 0.0405), so the draws may leave it open but must not deny it.
+    near(both.tolerance, 0.05, 1e-12);
+    let (low, high) = both.interval_differences();
+    assert!(both.monte_carlo.is_stable && low < both.tolerance && high < both.tolerance);
+    assert_ne!(both.linear_is_good_enough(), Some(false));
 }
 
 /// JCGM 101:2008, 9.2.4 (table 4): one of them of standard deviation 10 rules, and the interval is a rectangle's.
@@ -176,5 +181,5 @@ fn jcgm_101_9_2_4_one_wide_rectangle() {
     near(both.monte_carlo.standard_uncertainty, 10.15, 0.05);
     near(both.monte_carlo.low_95, -17.0, 0.1);
     near(both.monte_carlo.high_95, 17.0, 0.1);
-    assert!(!both.linear_is_good_enough());
+    assert_eq!(both.linear_is_good_enough(), Some(false));
 }
