@@ -1,10 +1,12 @@
 //! From what is on a vehicle and what was measured, to what to set and whether it is true.
 
+pub mod choose;
 pub mod describe;
 pub mod logs;
 pub mod measure;
 mod nearest;
 pub mod problem;
+pub mod prove;
 pub mod record;
 pub mod report;
 pub mod rules;

@@ -1,3 +1,5 @@
 //! The one binary.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    waywiser::cli::run()
+}

@@ -230,16 +230,20 @@ impl Adjuster {
 
     /// Its name, or its kind where it has none.
     pub fn called(&self) -> &str {
-        match (&self.name, &self.kind) {
-            (Some(name), _) => name,
-            (None, AdjusterKind::SteppedConstant(_)) => super::keys::stepped_constant::VARIANT.word,
-            (None, AdjusterKind::FreeConstant(_)) => super::keys::free_constant::VARIANT.word,
-            (None, AdjusterKind::GearPair(_)) => super::keys::gear_pair::VARIANT.word,
-            (None, AdjusterKind::PulseRatio(_)) => super::keys::pulse_ratio::VARIANT.word,
-            (None, AdjusterKind::DeclaredTireAxle(_)) => super::keys::declared_tire_axle::VARIANT.word,
-            (None, AdjusterKind::CableAdapter(_)) => super::keys::cable_adapter::VARIANT.word,
-            (None, AdjusterKind::ToneRing(_)) => super::keys::tone_ring::VARIANT.word,
-            (None, AdjusterKind::Tires(_)) => super::keys::tires::VARIANT.word,
+        self.name.as_deref().unwrap_or_else(|| self.kind_word())
+    }
+
+    /// The word for its kind.
+    pub fn kind_word(&self) -> &'static str {
+        match self.kind {
+            AdjusterKind::SteppedConstant(_) => super::keys::stepped_constant::VARIANT.word,
+            AdjusterKind::FreeConstant(_) => super::keys::free_constant::VARIANT.word,
+            AdjusterKind::GearPair(_) => super::keys::gear_pair::VARIANT.word,
+            AdjusterKind::PulseRatio(_) => super::keys::pulse_ratio::VARIANT.word,
+            AdjusterKind::DeclaredTireAxle(_) => super::keys::declared_tire_axle::VARIANT.word,
+            AdjusterKind::CableAdapter(_) => super::keys::cable_adapter::VARIANT.word,
+            AdjusterKind::ToneRing(_) => super::keys::tone_ring::VARIANT.word,
+            AdjusterKind::Tires(_) => super::keys::tires::VARIANT.word,
         }
     }
 }

@@ -1,6 +1,18 @@
-//! What the faces show: words, rounded numbers, chart series. Plain data; no layout and no HTML.
+//! Plain data for faces: words, rounded numbers and chart series. No HTML, no terminal.
+//!
+//! Each answer is a struct that serialises to the JSON a script relies on, and makes a [`document::Document`] that every face
+//! prints. Command line, page and paper show the same.
 
+pub mod choice;
+pub mod description;
 pub mod document;
+pub mod drive;
+pub mod proof;
+pub mod record;
+pub mod rules;
+pub mod sheet;
+pub mod steps;
 pub mod tire;
 pub mod value;
+pub mod vehicle;
 pub mod words;

@@ -33,4 +33,9 @@ impl V {
             high_95: unit(measured.high_95),
         }
     }
+
+    /// The same of what may be unknown.
+    pub fn maybe<Q: Copy>(measured: Option<&Measured<Q>>, unit: impl Fn(Q) -> f64) -> Option<Self> {
+        measured.map(|measured| Self::of(measured, unit))
+    }
 }

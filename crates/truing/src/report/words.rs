@@ -2,6 +2,9 @@
 //!
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
+use crate::describe::fault::Fault;
+use crate::describe::hold_back::{Activity, held_back};
+use metrology::measured::Measured;
 use metrology::quantity::{Ratio, Speed};
 
 /// Most decimals shown, whatever the uncertainty.
@@ -45,6 +48,37 @@ pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> Str
 /// A speed in miles per hour with one decimal: `59.8 mph`.
 pub fn mph(speed: Speed) -> String {
     format!("{} mph", to_place(speed.mi_per_h(), -1))
+}
+
+/// "reads 4.1 % ± 0.2 % slow": a reading ratio in the words used everywhere, with half its 95 % interval.
+pub fn reads(ratio: &Measured<Ratio>) -> String {
+    let percent = 100.0 * (ratio.value.plain() - 1.0);
+    let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
+    let word = if percent < 0.0 { "slow" } else { "fast" };
+    // The half width to one digit more than its first, the per cent to match.
+    let decimals = if half < 1.0 { 2 } else { 1 };
+    format!("reads {:.decimals$} % ± {half:.decimals$} % {word}", percent.abs())
+}
+
+/// What is on hold while faults are open, one caution for all.
+pub fn hold_back_caution(held_back_by: &[String]) -> Option<String> {
+    (!held_back_by.is_empty()).then(|| {
+        format!(
+            "Do not take this truck on a test drive while these faults are open: {}. Recorded drives are read all the same.",
+            held_back_by.join(", ")
+        )
+    })
+}
+
+/// The open faults that hold a drive back.
+pub fn held_back_by(faults: &[Fault]) -> Vec<String> {
+    held_back(faults, Activity::Drive)
+        .iter()
+        .map(|fault| match fault.note.as_str() {
+            "" => fault.touches.to_string(),
+            note => format!("{} ({note})", fault.touches),
+        })
+        .collect()
 }
 
 /// Power of ten of the last digit worth showing.

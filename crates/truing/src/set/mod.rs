@@ -1,11 +1,13 @@
 //! From a choice to what the hands do: presses, steps, and how to back out before anything is spent.
 
 mod cheaper;
+mod for_vehicle;
 mod generic;
 mod presses;
 mod procedure;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
+pub use for_vehicle::{Job, job};
 pub use generic::{KINDS, generic_procedure};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};

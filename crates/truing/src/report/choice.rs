@@ -1,0 +1,216 @@
+//! The answer of `choose`.
+
+use super::description::percent_off;
+use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::value::V;
+use super::words::{held_back_by, hold_back_caution};
+use crate::choose::{Advice, Choice, Scored};
+use crate::describe::vehicle::Vehicle;
+use crate::problem::Problem;
+use metrology::quantity::{Ratio, Speed};
+use serde::Serialize;
+
+/// Speeds (mph) at which errors are shown where the file names none.
+const SHOWN_MPH: (f64, f64) = (25.0, 70.0);
+/// Rows between the least and the greatest speed.
+const SHOWN_STEP_MPH: f64 = 15.0;
+
+/// What to do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ChoiceReport {
+    /// The truck.
+    pub vehicle: String,
+    /// What to do.
+    pub advice: Advice,
+    /// The best setting.
+    pub best: Option<OptionReport>,
+    /// What is stored now.
+    pub present: Option<OptionReport>,
+    /// The settings around the best, the truest first.
+    pub options: Vec<OptionReport>,
+    /// Probability that no other setting is truer.
+    pub probability_best_is_best: Option<f64>,
+    /// Why.
+    pub why: Vec<String>,
+    /// What to measure first.
+    pub measure: Option<MeasureReport>,
+    /// The rule that was kept.
+    pub rule: String,
+    /// Error at each speed before and after.
+    pub errors: Vec<ErrorReport>,
+    /// Open faults that hold a drive back.
+    pub held_back_by: Vec<String>,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+}
+
+/// A setting.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OptionReport {
+    /// What it is called.
+    pub label: String,
+    /// Its value.
+    pub value: f64,
+    /// Indicated over true with it.
+    pub expected_ratio: V,
+    /// RMS of the relative error.
+    pub rms: f64,
+    /// Probability that it breaks the rule.
+    pub chance_of_breaking: Option<f64>,
+    /// Miles the odometer counts for 1000 driven.
+    pub odometer_miles_per_1000: f64,
+    /// It is stored now.
+    pub is_present: bool,
+}
+
+/// A measurement worth doing first.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasureReport {
+    /// What to do.
+    pub what: String,
+    /// How long it takes.
+    pub minutes: f64,
+    /// Standard uncertainty of the ratio that it leaves.
+    pub leaves: f64,
+    /// Probability that it changes whether to write.
+    pub changes_decision: f64,
+}
+
+/// Error at one true speed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ErrorReport {
+    /// True speed.
+    pub true_mph: f64,
+    /// Error with what is stored now.
+    pub now_mph: Option<f64>,
+    /// Error with the best setting.
+    pub best_mph: Option<f64>,
+}
+
+impl OptionReport {
+    fn of(option: &Scored) -> OptionReport {
+        OptionReport {
+            label: option.label.clone(),
+            value: option.value,
+            expected_ratio: V::of(&option.expected_ratio, Ratio::plain),
+            rms: option.rms.plain(),
+            chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
+            odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
+            is_present: option.is_present,
+        }
+    }
+}
+
+impl ChoiceReport {
+    /// The report of a choice.
+    pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>) -> ChoiceReport {
+        ChoiceReport {
+            vehicle: vehicle.name.clone(),
+            advice: choice.advice,
+            best: choice.best.as_ref().map(OptionReport::of),
+            present: choice.present.as_ref().map(OptionReport::of),
+            options: choice.options.iter().map(OptionReport::of).collect(),
+            probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
+            why: choice.why.clone(),
+            measure: choice.measure.as_ref().map(|m| MeasureReport {
+                what: m.measurement.what.into(),
+                minutes: m.measurement.takes.min(),
+                leaves: m.leaves.plain(),
+                changes_decision: m.changes_decision.plain(),
+            }),
+            rule: choice.rule.id.to_string(),
+            errors: errors(vehicle, choice),
+            held_back_by: held_back_by(&vehicle.faults),
+            problems,
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: what to set", self.vehicle));
+        document.sentence(self.headline());
+        for sentence in &self.why {
+            document.sentence(sentence.clone());
+        }
+        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+            document.caution(caution);
+        }
+        if let Some(probability) = self.probability_best_is_best {
+            document.sentence(format!("Probability that no other setting is truer: {:.0} %.", 100.0 * probability));
+        }
+        if !self.options.is_empty() {
+            document.table("Settings", &["setting", "would read", "95 % interval", "odometer per 1000 mi"], self.option_rows());
+            document.table("Error by speed", &["true speed", "now", "with the best setting"], self.error_rows());
+            document.push(Block::Chart(self.chart()));
+        }
+        document
+    }
+
+    /// The advice in one line.
+    pub fn headline(&self) -> String {
+        match (self.advice, &self.best) {
+            (Advice::Write, Some(best)) => format!("Store {}.", best.label),
+            (Advice::Leave, _) => "Leave it as it is.".into(),
+            _ => "Measure first.".into(),
+        }
+    }
+
+    fn option_rows(&self) -> Vec<Vec<String>> {
+        let off = |v: f64| format!("{:+.2} %", percent_off(Ratio::from_plain(v)));
+        let row = |option: &OptionReport| {
+            let ratio = &option.expected_ratio;
+            let label = if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
+            vec![
+                label,
+                off(ratio.value),
+                format!("{} to {}", off(ratio.low_95), off(ratio.high_95)),
+                format!("{:.0}", option.odometer_miles_per_1000),
+            ]
+        };
+        self.options.iter().map(row).collect()
+    }
+
+    fn error_rows(&self) -> Vec<Vec<String>> {
+        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| format!("{e:+.1} mph"));
+        let row = |e: &ErrorReport| vec![format!("{:.0} mph", e.true_mph), cell(e.now_mph), cell(e.best_mph)];
+        self.errors.iter().map(row).collect()
+    }
+
+    pub(super) fn chart(&self) -> Chart {
+        let line = |label: String, of: fn(&ErrorReport) -> Option<f64>| Series {
+            label,
+            points: self.errors.iter().filter_map(|e| Some((e.true_mph, of(e)?))).collect(),
+            kind: SeriesKind::Line,
+        };
+        let name = |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
+        let mut series = vec![line(format!("now{}", name(&self.present)), |e| e.now_mph)];
+        if self.best.as_ref().is_some_and(|best| !best.is_present) {
+            series.push(line(format!("best{}", name(&self.best)), |e| e.best_mph));
+        }
+        series.retain(|s| !s.points.is_empty());
+        Chart {
+            title: "Error by speed".into(),
+            description: format!("What the dial shows beyond the true speed, now and with the best setting. {}", self.headline()),
+            x_label: "true speed, mph".into(),
+            y_label: "error, mph".into(),
+            series,
+        }
+    }
+}
+
+fn errors(vehicle: &Vehicle, choice: &Choice) -> Vec<ErrorReport> {
+    let (low, high) = vehicle
+        .usage
+        .speeds
+        .map_or(SHOWN_MPH, |(low, high): (Speed, Speed)| (low.mi_per_h(), high.mi_per_h()));
+    let rows = ((high - low) / SHOWN_STEP_MPH).ceil().max(1.0) as usize;
+    let error = |option: &Option<Scored>, mph: f64| {
+        option.as_ref().map(|option| mph * (option.expected_ratio.value.plain() - 1.0))
+    };
+    (0..=rows)
+        .map(|k| {
+            let true_mph = low + (high - low) * k as f64 / rows as f64;
+            ErrorReport { true_mph, now_mph: error(&choice.present, true_mph), best_mph: error(&choice.best, true_mph) }
+        })
+        .collect()
+}

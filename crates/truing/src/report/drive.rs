@@ -1,0 +1,193 @@
+//! The answer of `measure drive`.
+
+use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::value::V;
+use super::words::{reads, value_and_uncertainty};
+use crate::measure::drive::{DiagnosisKind, DriveEstimate, Hold, Reads, Rejected};
+use crate::problem::Problem;
+use metrology::quantity::{Duration, Length, Ratio, Speed};
+use serde::Serialize;
+
+/// Points drawn of each channel at most: more cannot be told apart on a page.
+const DRAWN_MOST: usize = 600;
+
+/// What a drive says. No coordinate is in it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DriveReport {
+    /// Indicated over true.
+    pub reading_ratio: Option<V>,
+    /// What indicated.
+    pub reads: Reads,
+    /// Integral of indicated over integral of true, no offset.
+    pub ratio_by_distance: Option<V>,
+    /// Offset of the indication.
+    pub offset_m_per_s: Option<V>,
+    /// The vehicle log's clock minus the track's.
+    pub clock_lag_s: Option<V>,
+    /// True length of the drive.
+    pub distance_m: V,
+    /// From first to last fix.
+    pub duration_s: f64,
+    /// What was read, used and left out.
+    pub points: PointsReport,
+    /// Steady stretches matched to called-out speeds.
+    pub holds: Vec<HoldReport>,
+    /// The kind of error.
+    pub diagnosis: DiagnosisKind,
+    /// What it means.
+    pub diagnosis_says: String,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    sentence: Option<String>,
+    #[serde(skip)]
+    chart: Chart,
+}
+
+/// Points of a drive.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PointsReport {
+    /// Points read.
+    pub read: usize,
+    /// Points the result rests on.
+    pub used: usize,
+    /// Points left out.
+    pub rejected: usize,
+    /// The same by reason.
+    pub rejected_by_reason: Vec<Rejected>,
+}
+
+/// A hold.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HoldReport {
+    /// What the dial showed.
+    pub indicated_m_per_s: f64,
+    /// What was true.
+    pub true_m_per_s: V,
+    /// Since the start of the track.
+    pub start_s: f64,
+    /// Since the start of the track.
+    pub end_s: f64,
+}
+
+impl HoldReport {
+    fn of(hold: &Hold) -> HoldReport {
+        HoldReport {
+            indicated_m_per_s: hold.indicated.m_per_s(),
+            true_m_per_s: V::of(&hold.truth, Speed::m_per_s),
+            start_s: hold.start.s(),
+            end_s: hold.end.s(),
+        }
+    }
+}
+
+impl DriveReport {
+    /// The report of a drive.
+    pub fn new(drive: &DriveEstimate, problems: Vec<Problem>) -> DriveReport {
+        DriveReport {
+            reading_ratio: V::maybe(drive.reading_ratio.as_ref(), Ratio::plain),
+            reads: drive.reads,
+            ratio_by_distance: V::maybe(drive.ratio_by_distance.as_ref(), Ratio::plain),
+            offset_m_per_s: V::maybe(drive.offset.as_ref(), Speed::m_per_s),
+            clock_lag_s: V::maybe(drive.clock_lag.as_ref(), Duration::s),
+            distance_m: V::of(&drive.distance, Length::m),
+            duration_s: drive.duration.s(),
+            points: PointsReport {
+                read: drive.points.read,
+                used: drive.points.used,
+                rejected: drive.points.rejected.iter().map(|r| r.count).sum(),
+                rejected_by_reason: drive.points.rejected.clone(),
+            },
+            holds: drive.holds.iter().map(HoldReport::of).collect(),
+            diagnosis: drive.diagnosis.kind,
+            diagnosis_says: drive.diagnosis.sentence.clone(),
+            problems,
+            sentence: drive.reading_ratio.as_ref().map(reads),
+            chart: chart(drive),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new("A drive");
+        let what = match self.reads {
+            Reads::Channel => "The vehicle's logged speed",
+            Reads::Needle => "The dial",
+            Reads::Distance => "The odometer",
+        };
+        match &self.sentence {
+            Some(sentence) => document.sentence(format!("{what} {sentence}.")),
+            None => document.sentence("How far off the truck reads cannot be told from a track alone: add the vehicle's own log, called-out speeds or odometer readings."),
+        };
+        document.sentence(self.diagnosis_says.clone());
+        document.table("What the drive says", &["quantity", "value", "95 % interval"], self.rows());
+        if !self.holds.is_empty() {
+            document.table("Speeds held", &["called out", "true", "from", "to"], self.hold_rows());
+        }
+        if !self.points.rejected_by_reason.is_empty() {
+            let row = |r: &Rejected| vec![r.reason.to_string(), r.count.to_string()];
+            let rows = self.points.rejected_by_reason.iter().map(row).collect();
+            document.table("Points left out", &["reason", "points"], rows);
+        }
+        document.push(Block::Chart(self.chart.clone()));
+        document
+    }
+
+    fn rows(&self) -> Vec<Vec<String>> {
+        let mut rows = Vec::new();
+        let mut row = |name: &str, v: Option<&V>, factor: f64, unit: &str| {
+            let cells = match v {
+                Some(v) => [
+                    format!("{} {unit}", value_and_uncertainty(v.value * factor, v.standard_uncertainty * factor)),
+                    super::words::interval(v.low_95 * factor, v.high_95 * factor, v.standard_uncertainty * factor),
+                ],
+                None => ["cannot be told".to_string(), String::new()],
+            };
+            let [value, interval] = cells;
+            rows.push(vec![name.to_string(), value.trim_end().to_string(), interval]);
+        };
+        row("indicated over true", self.reading_ratio.as_ref(), 1.0, "");
+        row("the same by distance, no offset", self.ratio_by_distance.as_ref(), 1.0, "");
+        row("offset", self.offset_m_per_s.as_ref(), 3600.0 / metrology::quantity::METRES_PER_MILE, "mph");
+        row("vehicle log's clock minus track's", self.clock_lag_s.as_ref(), 1.0, "s");
+        row("true length", Some(&self.distance_m), 1.0 / metrology::quantity::METRES_PER_MILE, "mi");
+        rows
+    }
+
+    fn hold_rows(&self) -> Vec<Vec<String>> {
+        let mph = |m_per_s: f64| Speed::from_m_per_s(m_per_s).mi_per_h();
+        let row = |hold: &HoldReport| {
+            vec![
+                format!("{:.0} mph", mph(hold.indicated_m_per_s)),
+                format!("{} mph", value_and_uncertainty(mph(hold.true_m_per_s.value), mph(hold.true_m_per_s.standard_uncertainty))),
+                format!("{:.0} s", hold.start_s),
+                format!("{:.0} s", hold.end_s),
+            ]
+        };
+        self.holds.iter().map(row).collect()
+    }
+}
+
+fn chart(drive: &DriveEstimate) -> Chart {
+    let thin = |points: &[(Duration, Speed)]| -> Vec<(f64, f64)> {
+        let every = points.len().div_ceil(DRAWN_MOST).max(1);
+        points.iter().step_by(every).map(|(t, v)| (t.min(), v.mi_per_h())).collect()
+    };
+    let mut series =
+        vec![Series { label: "true".into(), points: thin(&drive.trace.truth), kind: SeriesKind::Line }];
+    if !drive.trace.indicated.is_empty() {
+        let points = thin(&drive.trace.indicated);
+        series.push(Series { label: "indicated".into(), points, kind: SeriesKind::Line });
+    }
+    if !drive.holds.is_empty() {
+        let points = drive.holds.iter().map(|h| (0.5 * (h.start.min() + h.end.min()), h.indicated.mi_per_h())).collect();
+        series.push(Series { label: "called out".into(), points, kind: SeriesKind::Points });
+    }
+    Chart {
+        title: "Speed over the drive".into(),
+        description: format!("True speed and what was indicated over {:.0} minutes.", drive.duration.min()),
+        x_label: "time, min".into(),
+        y_label: "speed, mph".into(),
+        series,
+    }
+}

@@ -1,0 +1,132 @@
+//! The answer of `prove`.
+
+use super::document::Document;
+use super::words::{held_back_by, hold_back_caution, reads};
+use crate::describe::vehicle::Vehicle;
+use crate::measure::drive::DriveEstimate;
+use crate::problem::Problem;
+use crate::prove::Proof;
+use crate::rules::{TestPoint, Verdict};
+use metrology::quantity::{Length, Ratio};
+use serde::Serialize;
+
+/// Whether a rule is kept.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProofReport {
+    /// The truck.
+    pub vehicle: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The rule.
+    pub rule: String,
+    /// Probability that the true error lies in the band at every test speed.
+    pub probability: f64,
+    /// Further distance until the verdict falls, if the values stay.
+    pub more_distance_m: Option<f64>,
+    /// Probability at each test speed.
+    pub test_points: Vec<PointReport>,
+    /// What was assumed.
+    pub notes: Vec<String>,
+    /// Where the rule stands, and how it is known.
+    pub rule_source: String,
+    /// Open faults that hold a drive back.
+    pub held_back_by: Vec<String>,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    sentence: String,
+}
+
+/// One test point.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PointReport {
+    /// Where.
+    pub at: String,
+    /// What is permitted there.
+    pub permitted: String,
+    /// Probability that the reading lies there.
+    pub probability: f64,
+}
+
+impl ProofReport {
+    /// The report of a proof.
+    pub fn new(vehicle: &Vehicle, drive: &DriveEstimate, proof: &Proof, problems: Vec<Problem>) -> ProofReport {
+        let rule = &proof.rule;
+        ProofReport {
+            vehicle: vehicle.name.clone(),
+            verdict: proof.conformity.verdict,
+            rule: rule.id.to_string(),
+            probability: proof.conformity.probability.plain(),
+            more_distance_m: proof.more_distance.map(Length::m),
+            test_points: proof
+                .conformity
+                .points
+                .iter()
+                .map(|p| {
+                    let (at, permitted) = shown(&rule.band, p.point);
+                    PointReport { at, permitted, probability: p.probability.plain() }
+                })
+                .collect(),
+            notes: proof.notes.clone(),
+            rule_source: format!("{} ({}); {}", rule.source, rule.edition, rule.how_known.words()),
+            held_back_by: held_back_by(&vehicle.faults),
+            problems,
+            sentence: drive.reading_ratio.as_ref().map(reads).unwrap_or_default(),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: is it true now?", self.vehicle));
+        let verdict = match self.verdict {
+            Verdict::Conforms => "It conforms",
+            Verdict::DoesNotConform => "It does not conform",
+            Verdict::Undecided => "Undecided",
+        };
+        document.sentence(format!(
+            "{verdict}: the probability that the reading lies in the band of `{}` is {:.1} %. It {}.",
+            self.rule,
+            100.0 * self.probability,
+            self.sentence
+        ));
+        match self.more_distance_m {
+            Some(more) if self.verdict == Verdict::Undecided => {
+                let miles = Length::from_m(more).mi();
+                document.sentence(format!("If it stays so, about {miles:.0} more miles of the same kind would settle it."));
+            }
+            None if self.verdict == Verdict::Undecided => {
+                document.sentence("More miles of the same kind would not settle it; another kind of measurement would, such as called-out speeds for a dial.");
+            }
+            _ => {}
+        }
+        let row = |p: &PointReport| vec![p.at.clone(), p.permitted.clone(), format!("{:.1} %", 100.0 * p.probability)];
+        document.table("At each test speed", &["at", "permitted", "probability"], self.test_points.iter().map(row).collect());
+        for note in &self.notes {
+            document.sentence(note.clone());
+        }
+        document.sentence(format!("Rule: {}. Local law decides.", self.rule_source));
+        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+            document.caution(caution);
+        }
+        document
+    }
+}
+
+fn shown(band: &crate::rules::Band, point: TestPoint) -> (String, String) {
+    match point {
+        TestPoint::True(speed) => {
+            let permitted = band.indicated_at(speed);
+            let between = format!("indicated {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
+            (format!("true {:.1} mph", speed.mi_per_h()), between)
+        }
+        TestPoint::Indicated(speed) => {
+            let permitted = band.true_at(speed);
+            let between = format!("true {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
+            (format!("indicated {:.1} mph", speed.mi_per_h()), between)
+        }
+        TestPoint::Ratio => {
+            let edge = |edge: crate::rules::Edge| 100.0 * (edge.slope - Ratio::from_plain(1.0)).plain();
+            ("distance".into(), format!("{:+.1} % to {:+.1} %", edge(band.low()), edge(band.high())))
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! The answer of `measure vehicle`.
+
+use super::document::Document;
+use super::value::V;
+use super::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty};
+use crate::describe::vehicle::Vehicle;
+use crate::measure::fusion::{Piece, Quantities, VehicleEstimate};
+use crate::problem::Problem;
+use metrology::quantity::{PerLength, Ratio};
+use serde::Serialize;
+
+/// What is known of a truck.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct VehicleReport {
+    /// The truck.
+    pub vehicle: String,
+    /// The quantities over all hypotheses.
+    #[serde(flatten)]
+    pub over_all: QuantitiesReport,
+    /// The same for the most likely hypothesis.
+    pub given_top_hypothesis: QuantitiesReport,
+    /// The hypotheses, most likely first.
+    pub hypotheses: Vec<HypothesisReport>,
+    /// What each piece did.
+    pub evidence: Vec<PieceReport>,
+    /// Scatter beside what the uncertainties say.
+    pub birge_ratio: Option<f64>,
+    /// By how much every uncertainty was widened for it.
+    pub widening: f64,
+    /// What cannot be known, and what would tell.
+    pub unknowable: Vec<String>,
+    /// Open faults that hold a drive back.
+    pub held_back_by: Vec<String>,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    sentences: Vec<String>,
+}
+
+/// The quantities asked of a truck.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct QuantitiesReport {
+    /// Of the mounted tires.
+    pub revs_per_mile: Option<V>,
+    /// At the wire.
+    pub counts_per_mile: Option<V>,
+    /// Odometer over true.
+    pub distance_ratio: Option<V>,
+    /// Needle over true.
+    pub needle_ratio: Option<V>,
+}
+
+/// A hypothesis.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HypothesisReport {
+    /// What is assumed in it.
+    pub label: String,
+    /// Its probability.
+    pub probability: f64,
+}
+
+/// A piece of evidence.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PieceReport {
+    /// What it is called.
+    pub label: String,
+    /// Believed before anything was measured.
+    pub is_prior: bool,
+    /// Its share in the variance of the answer.
+    pub weight: f64,
+    /// Its distance from what the rest says, in deviations.
+    pub normalised_residual: Option<f64>,
+}
+
+impl QuantitiesReport {
+    fn of(quantities: &Quantities) -> QuantitiesReport {
+        QuantitiesReport {
+            revs_per_mile: V::maybe(quantities.revs.as_ref(), PerLength::per_mi),
+            counts_per_mile: V::maybe(quantities.counts.as_ref(), PerLength::per_mi),
+            distance_ratio: V::maybe(quantities.distance_ratio.as_ref(), Ratio::plain),
+            needle_ratio: V::maybe(quantities.needle_ratio.as_ref(), Ratio::plain),
+        }
+    }
+}
+
+impl PieceReport {
+    fn of(piece: &Piece) -> PieceReport {
+        PieceReport {
+            label: piece.label.clone(),
+            is_prior: piece.is_prior,
+            weight: piece.weight.plain(),
+            normalised_residual: piece.normalised_residual,
+        }
+    }
+}
+
+impl VehicleReport {
+    /// The report of a truck.
+    pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> VehicleReport {
+        let of = |what: &str, ratio: Option<&metrology::measured::Measured<Ratio>>| {
+            ratio.map(|ratio| format!("The {what} {} with the present setting.", reads(ratio)))
+        };
+        let over_all = &estimate.over_all;
+        let sentences = [of("odometer", over_all.distance_ratio.as_ref()), of("needle", over_all.needle_ratio.as_ref())];
+        VehicleReport {
+            vehicle: vehicle.name.clone(),
+            over_all: QuantitiesReport::of(over_all),
+            given_top_hypothesis: QuantitiesReport::of(&estimate.given_top),
+            hypotheses: estimate
+                .hypotheses
+                .iter()
+                .map(|h| HypothesisReport { label: h.label.clone(), probability: h.probability.plain() })
+                .collect(),
+            evidence: estimate.evidence.iter().map(PieceReport::of).collect(),
+            birge_ratio: estimate.birge_ratio,
+            widening: estimate.widening,
+            unknowable: estimate.unknowable.clone(),
+            held_back_by: held_back_by(&vehicle.faults),
+            problems,
+            sentences: sentences.into_iter().flatten().collect(),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: what is known", self.vehicle));
+        self.sentences.iter().for_each(|sentence| {
+            document.sentence(sentence.clone());
+        });
+        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+            document.caution(caution);
+        }
+        document.table("Quantities", &["quantity", "value"], self.quantity_rows());
+        for sentence in &self.unknowable {
+            document.sentence(format!("{sentence}."));
+        }
+        if self.widening > 1.0 {
+            document.sentence(format!("The pieces disagree more than their uncertainties say; every uncertainty was widened by {:.2}.", self.widening));
+        }
+        if self.hypotheses.len() > 1 {
+            let row = |h: &HypothesisReport| vec![h.label.clone(), format!("{:.1} %", 100.0 * h.probability)];
+            let rows = self.hypotheses.iter().take(5).map(row).collect();
+            document.table("What hardware it has", &["hypothesis", "probability"], rows);
+        }
+        document.table("Evidence", &["piece", "weight", "off by, in deviations"], self.piece_rows());
+        document
+    }
+
+    fn quantity_rows(&self) -> Vec<Vec<String>> {
+        let row = |name: &str, v: Option<&V>| {
+            let value = v.map_or("cannot be known".to_string(), |v| value_and_uncertainty(v.value, v.standard_uncertainty));
+            vec![name.to_string(), value]
+        };
+        vec![
+            row("revolutions per mile", self.over_all.revs_per_mile.as_ref()),
+            row("counts per mile", self.over_all.counts_per_mile.as_ref()),
+            row("odometer over true", self.over_all.distance_ratio.as_ref()),
+            row("needle over true", self.over_all.needle_ratio.as_ref()),
+        ]
+    }
+
+    fn piece_rows(&self) -> Vec<Vec<String>> {
+        let row = |piece: &PieceReport| {
+            vec![
+                piece.label.clone(),
+                format!("{:.0} %", 100.0 * piece.weight),
+                piece.normalised_residual.map_or("not checked by another".into(), |r| format!("{r:+.1}")),
+            ]
+        };
+        self.evidence.iter().map(row).collect()
+    }
+}

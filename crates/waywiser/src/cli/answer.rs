@@ -1,0 +1,52 @@
+//! What a command answers, and how it is printed.
+
+use super::text;
+use serde::Serialize;
+use std::io::Write;
+use std::process::ExitCode;
+use truing::problem::Problem;
+use truing::report::document::Document;
+
+/// An answer: for scripts and for people, with the problems met on the way.
+pub struct Answer {
+    /// One JSON object.
+    pub json: serde_json::Value,
+    /// The same in words.
+    pub document: Document,
+    /// Problems that did not stand in the way.
+    pub problems: Vec<Problem>,
+}
+
+/// An answer, or the problems that made the input unusable.
+pub type Outcome = Result<Answer, Vec<Problem>>;
+
+impl Answer {
+    /// An answer from a report.
+    pub fn new(report: &impl Serialize, document: Document, problems: Vec<Problem>) -> Outcome {
+        match serde_json::to_value(report) {
+            Ok(json) => Ok(Answer { json, document, problems }),
+            Err(error) => Err(vec![Problem::error("the answer", "numbers that can be written as JSON", error.to_string())]),
+        }
+    }
+}
+
+/// Prints: the answer on standard output, problems on standard error.
+pub fn print(outcome: Outcome, json: bool) -> ExitCode {
+    let (shown, problems, code) = match outcome {
+        Ok(answer) => {
+            let shown = if json { format!("{:#}\n", answer.json) } else { text::render(&answer.document) };
+            (shown, answer.problems, ExitCode::SUCCESS)
+        }
+        Err(problems) => {
+            let shown = if json { format!("{:#}\n", serde_json::json!({ "problems": problems })) } else { String::new() };
+            (shown, problems, ExitCode::from(1))
+        }
+    };
+    // A closed pipe is the reader's wish to stop, not an error of ours.
+    let _ = std::io::stdout().write_all(shown.as_bytes());
+    let mut errors = anstream::stderr();
+    for problem in &problems {
+        let _ = writeln!(errors, "{}: {problem}", text::severity(problem.severity));
+    }
+    code
+}

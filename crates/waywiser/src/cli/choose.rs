@@ -1,0 +1,50 @@
+//! `waywiser choose`.
+
+use super::load::{self, Loaded};
+use super::{Answer, Outcome};
+use clap::Args;
+use std::path::PathBuf;
+use truing::choose::{Choice, choose};
+use truing::measure::fusion::VehicleEstimate;
+use truing::problem::Problem;
+use truing::report::choice::ChoiceReport;
+
+/// What to store, or to leave it, or to measure first.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser choose truck.toml\n  waywiser choose truck.toml --rule un-r39 --json")]
+pub struct Choose {
+    /// The vehicle file
+    file: PathBuf,
+    /// A rule to keep instead of the file's own; see `describe rules`
+    #[arg(long)]
+    rule: Option<String>,
+    /// Writes to keep in reserve
+    #[arg(long)]
+    reserve: Option<u32>,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Choose {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let mut loaded = load::vehicle(&self.file)?;
+        let (_, choice) = chosen(&mut loaded, self.rule.as_deref(), self.reserve)?;
+        let report = ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone());
+        Answer::new(&report, report.document(), loaded.problems)
+    }
+}
+
+/// Measures and chooses for a loaded vehicle.
+pub fn chosen(loaded: &mut Loaded, rule: Option<&str>, reserve: Option<u32>) -> Result<(VehicleEstimate, Choice), Vec<Problem>> {
+    let estimate = loaded.fused()?;
+    match choose(&loaded.source, &loaded.vehicle, &estimate, rule, reserve) {
+        Ok(choice) => Ok((estimate, choice)),
+        Err(problem) => {
+            let mut problems = std::mem::take(&mut loaded.problems);
+            problems.push(problem);
+            Err(problems)
+        }
+    }
+}

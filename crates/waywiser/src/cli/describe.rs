@@ -1,0 +1,70 @@
+//! `waywiser describe`.
+
+use super::load;
+use super::{Answer, Outcome};
+use clap::Subcommand;
+use std::path::PathBuf;
+use truing::describe::tire::TireSize;
+use truing::describe::tire::circumference::RollingConditions;
+use truing::measure::fusion::fuse;
+use truing::report::description::DescriptionReport;
+use truing::report::rules::RulesReport;
+use truing::report::tire::TireReport;
+
+/// What is on the truck.
+#[derive(Subcommand)]
+pub enum Describe {
+    /// Diameter, rolling circumference and revolutions per mile of a tire size
+    #[command(after_help = "Example:\n  waywiser describe tire LT265/75R16\n  waywiser describe tire \"31.2 in\" --json")]
+    Tire {
+        /// The size as printed on the tire, or a diameter
+        size: String,
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
+    /// Check a vehicle file and show its chain from the road to the needle
+    #[command(after_help = "Example:\n  waywiser describe vehicle truck.toml")]
+    Vehicle {
+        /// The vehicle file
+        file: PathBuf,
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
+    /// Every rule with what it permits, where it stands and how it is known
+    #[command(after_help = "Example:\n  waywiser describe rules")]
+    Rules {
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
+}
+
+impl Describe {
+    /// Runs it.
+    pub fn run(&self) -> (Outcome, bool) {
+        match self {
+            Describe::Tire { size, json } => (tire(size), *json),
+            Describe::Vehicle { file, json } => (vehicle(file), *json),
+            Describe::Rules { json } => {
+                let report = RulesReport::new();
+                (Answer::new(&report, report.document(), Vec::new()), *json)
+            }
+        }
+    }
+}
+
+fn tire(size: &str) -> Outcome {
+    let tire = TireSize::parse(size).map_err(|problem| vec![problem])?;
+    let report = TireReport::new(&tire, &RollingConditions::default()).map_err(|problem| vec![problem])?;
+    Answer::new(&report, report.document(), Vec::new())
+}
+
+fn vehicle(file: &std::path::Path) -> Outcome {
+    let loaded = load::vehicle(file)?;
+    // Drives are not read to describe: their want is no problem here.
+    let (estimate, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
+    let report = DescriptionReport::new(&loaded.vehicle, &estimate, loaded.problems.clone());
+    Answer::new(&report, report.document(), loaded.problems)
+}

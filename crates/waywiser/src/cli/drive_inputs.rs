@@ -1,0 +1,82 @@
+//! The options that name one drive, shared by `measure drive` and `prove`.
+
+use super::load;
+use clap::Args;
+use metrology::quantity::{Length, Speed};
+use metrology::text;
+use std::path::PathBuf;
+use truing::logs::csv::CsvOptions;
+use truing::measure::drive::{DriveEstimate, Indicated, estimate};
+use truing::problem::Problem;
+
+/// One drive.
+#[derive(Args)]
+pub struct DriveInputs {
+    /// The track: GPX, or CSV with time and position or speed
+    #[arg(long, value_name = "FILE")]
+    track: PathBuf,
+    /// The vehicle's own speed log: CSV with time and speed
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["holds", "odometer_start"])]
+    vehicle_log: Option<PathBuf>,
+    /// Steady speeds called out by a passenger, in order: 30,45,60mph
+    #[arg(long, value_name = "SPEEDS", conflicts_with = "odometer_start")]
+    holds: Option<String>,
+    /// Odometer at the start of the track: "81204.3 mi"
+    #[arg(long, value_name = "LENGTH", requires = "odometer_end")]
+    odometer_start: Option<String>,
+    /// Odometer at its end
+    #[arg(long, value_name = "LENGTH", requires = "odometer_start")]
+    odometer_end: Option<String>,
+    /// Which columns of a CSV track to take, with units: "time=t s, speed=v m/s"
+    #[arg(long, value_name = "COLUMNS")]
+    track_columns: Option<String>,
+    /// Which columns of a CSV vehicle log to take, with units
+    #[arg(long, value_name = "COLUMNS")]
+    vehicle_columns: Option<String>,
+}
+
+impl DriveInputs {
+    /// Reads and estimates the drive, with the problems met on the way.
+    pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Vec<Problem>> {
+        let indicated_problems = self.indicated();
+        let (track, mut problems) = load::track(&self.track, columns(self.track_columns.as_deref())?)?;
+        let (indicated, more) = indicated_problems?;
+        problems.extend(more);
+        let (drive, more) = estimate(&self.track.display().to_string(), &track, &indicated);
+        problems.extend(more);
+        match drive {
+            Some(drive) => Ok((drive, problems)),
+            None => Err(problems),
+        }
+    }
+
+    fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
+        if let Some(path) = &self.vehicle_log {
+            let (log, problems) = load::vehicle_log(path, columns(self.vehicle_columns.as_deref())?)?;
+            return Ok((Indicated::Log(log), problems));
+        }
+        if let Some(holds) = &self.holds {
+            let speeds = text::read_list::<Speed>(holds).map_err(|error| typed("--holds", &error))?;
+            return Ok((Indicated::Holds(speeds.iter().map(|speed| speed.value).collect()), Vec::new()));
+        }
+        match (&self.odometer_start, &self.odometer_end) {
+            (Some(start), Some(end)) => {
+                let read = |flag: &str, text: &str| text::read::<Length>(text).map_err(|error| typed(flag, &error));
+                let (start, end) = (read("--odometer-start", start)?, read("--odometer-end", end)?);
+                let coarser = if start.resolution.m() > end.resolution.m() { &start } else { &end };
+                let resolution = coarser.resolution;
+                Ok((Indicated::Odometer { start: start.value, end: end.value, resolution }, Vec::new()))
+            }
+            _ => Ok((Indicated::Nothing, Vec::new())),
+        }
+    }
+}
+
+fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
+    text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
+}
+
+/// A typed value that cannot be read, as a problem of its flag.
+pub fn typed(flag: &str, error: &text::TextError) -> Vec<Problem> {
+    vec![Problem::error(flag, error.expected.clone(), error.found.clone()).hint(error.hint.clone())]
+}

@@ -1,0 +1,59 @@
+//! `waywiser measure`.
+
+use super::drive_inputs::DriveInputs;
+use super::load;
+use super::{Answer, Outcome};
+use clap::{Args, Subcommand};
+use std::path::PathBuf;
+use truing::report::drive::DriveReport;
+use truing::report::vehicle::VehicleReport;
+
+/// How far it truly goes for what it shows.
+#[derive(Subcommand)]
+pub enum Measure {
+    /// One drive: a track beside the vehicle's log, called-out speeds or odometer readings
+    #[command(after_help = "Example:\n  waywiser measure drive --track drive.gpx --vehicle-log log.csv\n  waywiser measure drive --track drive.gpx --holds 30,45,60mph\n  waywiser measure drive --track drive.gpx --odometer-start \"81204.3 mi\" --odometer-end \"81221.0 mi\"")]
+    Drive(Drive),
+    /// All evidence in a vehicle file, fused
+    #[command(after_help = "Example:\n  waywiser measure vehicle truck.toml --json")]
+    Vehicle {
+        /// The vehicle file
+        file: PathBuf,
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
+}
+
+/// One drive.
+#[derive(Args)]
+pub struct Drive {
+    #[command(flatten)]
+    inputs: DriveInputs,
+    /// One JSON object on standard output
+    #[arg(long)]
+    json: bool,
+}
+
+impl Measure {
+    /// Runs it.
+    pub fn run(&self) -> (Outcome, bool) {
+        match self {
+            Measure::Drive(drive) => (measure_drive(drive), drive.json),
+            Measure::Vehicle { file, json } => (measure_vehicle(file), *json),
+        }
+    }
+}
+
+fn measure_drive(drive: &Drive) -> Outcome {
+    let (estimate, problems) = drive.inputs.drive()?;
+    let report = DriveReport::new(&estimate, problems.clone());
+    Answer::new(&report, report.document(), problems)
+}
+
+fn measure_vehicle(file: &std::path::Path) -> Outcome {
+    let mut loaded = load::vehicle(file)?;
+    let estimate = loaded.fused()?;
+    let report = VehicleReport::new(&loaded.vehicle, &estimate, loaded.problems.clone());
+    Answer::new(&report, report.document(), loaded.problems)
+}

@@ -1,0 +1,71 @@
+//! The command line: one file per command.
+
+mod answer;
+mod choose;
+mod demo;
+mod describe;
+mod drive_inputs;
+mod load;
+mod measure;
+mod prove;
+mod set;
+mod shell;
+mod sheet;
+mod text;
+
+use answer::{Answer, Outcome};
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Make an older truck's speedometer and odometer tell the truth.
+///
+/// After a tire, axle or transmission change: find out how far off the truck reads and how sure that is, choose what to
+/// store or leave it alone, store it without wasting a write, and prove it on the road.
+#[derive(Parser)]
+#[command(name = "waywiser", version, arg_required_else_help = true, after_help = "Example:\n  waywiser demo\n  waywiser choose truck.toml")]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// What is on the truck
+    #[command(subcommand)]
+    Describe(describe::Describe),
+    /// How far it truly goes for what it shows
+    #[command(subcommand)]
+    Measure(measure::Measure),
+    /// What to store, or to leave it, or to measure first
+    Choose(choose::Choose),
+    /// The steps from what is stored to what is to be stored
+    Set(set::Set),
+    /// Whether a drive shows that a rule is kept
+    Prove(prove::Prove),
+    /// The job sheet, to print
+    Sheet(sheet::Sheet),
+    /// A sample truck of our own through all six stages
+    Demo(demo::Demo),
+    /// Completions for a shell
+    #[command(hide = true)]
+    Completions(shell::Completions),
+    /// Manual pages
+    #[command(hide = true)]
+    Manual(shell::Manual),
+}
+
+/// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong.
+pub fn run() -> ExitCode {
+    let (outcome, json): (Outcome, bool) = match Cli::parse().command {
+        Command::Describe(it) => it.run(),
+        Command::Measure(it) => it.run(),
+        Command::Choose(it) => (it.run(), it.json),
+        Command::Set(it) => (it.run(), it.json),
+        Command::Prove(it) => (it.run(), it.json),
+        Command::Sheet(it) => (it.run(), it.json),
+        Command::Demo(it) => (it.run(), it.json),
+        Command::Completions(it) => return it.run(),
+        Command::Manual(it) => (it.run(), false),
+    };
+    answer::print(outcome, json)
+}

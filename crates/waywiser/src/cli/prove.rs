@@ -1,0 +1,39 @@
+//! `waywiser prove`.
+
+use super::drive_inputs::DriveInputs;
+use super::{Answer, Outcome, load};
+use clap::Args;
+use std::path::PathBuf;
+use truing::choose::rule_of;
+use truing::prove::prove;
+use truing::report::proof::ProofReport;
+
+/// Whether a drive shows that a rule is kept.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser prove truck.toml --track after.gpx --vehicle-log after.csv --rule us-393.82\n  waywiser prove truck.toml --track after.gpx --holds 30,45,60mph --rule un-r39")]
+pub struct Prove {
+    /// The vehicle file
+    file: PathBuf,
+    #[command(flatten)]
+    inputs: DriveInputs,
+    /// The rule; the file's own when left out; see `describe rules`
+    #[arg(long)]
+    rule: Option<String>,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Prove {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let loaded = load::vehicle(&self.file)?;
+        let rule = rule_of(&loaded.vehicle.usage, self.rule.as_deref()).map_err(|problem| vec![problem])?;
+        let (drive, more) = self.inputs.drive()?;
+        let mut problems = loaded.problems;
+        problems.extend(more);
+        let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
+        let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone());
+        Answer::new(&report, report.document(), problems)
+    }
+}

@@ -1,0 +1,58 @@
+//! Completions and manual pages, made from the commands themselves.
+
+use super::{Answer, Cli, Outcome};
+use clap::{Args, CommandFactory};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use truing::problem::Problem;
+use truing::report::document::Document;
+
+/// Completions for a shell.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser completions bash > waywiser.bash")]
+pub struct Completions {
+    /// Which shell
+    shell: clap_complete::Shell,
+}
+
+impl Completions {
+    /// Prints them.
+    pub fn run(&self) -> ExitCode {
+        clap_complete::generate(self.shell, &mut Cli::command(), "waywiser", &mut std::io::stdout());
+        ExitCode::SUCCESS
+    }
+}
+
+/// Manual pages.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser manual --out man")]
+pub struct Manual {
+    /// The folder to write them to
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+}
+
+impl Manual {
+    /// Writes them.
+    pub fn run(&self) -> Outcome {
+        let mut document = Document::new("Manual pages");
+        for (name, command) in pages(Cli::command(), String::new()) {
+            let mut page = Vec::new();
+            clap_mangen::Man::new(command).render(&mut page).map_err(|error| {
+                vec![Problem::error(name.clone(), "a page that can be written", error.to_string())]
+            })?;
+            let path = self.out.join(format!("{name}.1"));
+            crate::world::write(&path, &page).map_err(|problem| vec![*problem])?;
+            document.sentence(path.display().to_string());
+        }
+        Answer::new(&document, document.clone(), Vec::new())
+    }
+}
+
+fn pages(command: clap::Command, above: String) -> Vec<(String, clap::Command)> {
+    let name = if above.is_empty() { command.get_name().to_string() } else { format!("{above}-{}", command.get_name()) };
+    let below: Vec<clap::Command> = command.get_subcommands().cloned().collect();
+    let mut all = vec![(name.clone(), command.name(name.clone()))];
+    all.extend(below.into_iter().flat_map(|sub| pages(sub, name.clone())));
+    all
+}

@@ -1,0 +1,4 @@
+//! The faces: command line and paper. Faces hold no arithmetic; all of them show what `truing::report` says.
+
+pub mod cli;
+pub mod world;
