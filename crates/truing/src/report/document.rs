@@ -47,6 +47,18 @@ pub struct Step {
     pub text: String,
     /// Whether it cannot be undone.
     pub irreversible: bool,
+    /// Where to make a tick while counting a long run of presses; empty for every other step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ticks: Vec<Tick>,
+}
+
+/// A place in a long run of presses where the count is compared with the display.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Tick {
+    /// Presses made so far in this run.
+    pub presses: usize,
+    /// What the display must show then.
+    pub shows: String,
 }
 
 /// A picture as series of points.
@@ -85,6 +97,31 @@ pub enum SeriesKind {
     Points,
     /// The area inside: the upper edge from left to right, then the lower edge back.
     Band,
+    /// One piece of evidence as a bar on the horizontal axis, each series a row of its own: the smallest x is
+    /// the low end, the largest the high end, the middle one of three the value. The y of the points says nothing.
+    Interval,
+    /// A line across the whole picture at the y of the first point.
+    Level,
+    /// A line up the whole picture at the x of the first point.
+    Upright,
+}
+
+impl Step {
+    /// A step that can be taken back.
+    pub fn new(text: impl Into<String>) -> Self {
+        Self { text: text.into(), irreversible: false, ticks: Vec::new() }
+    }
+
+    /// A step that cannot.
+    pub fn irreversible(text: impl Into<String>) -> Self {
+        Self { irreversible: true, ..Self::new(text) }
+    }
+
+    /// The same step with places to make a tick.
+    #[must_use]
+    pub fn with_ticks(self, ticks: Vec<Tick>) -> Self {
+        Self { ticks, ..self }
+    }
 }
 
 impl Document {

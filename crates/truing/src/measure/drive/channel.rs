@@ -1,8 +1,8 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
 use super::clean::{count, usual_interval_s};
-use super::truth::MOVING_SCALE_U;
 use super::fit::{Fit, Observation, OffsetPrior, fit};
+use super::truth::MOVING_SCALE_U;
 use super::{DriveEstimate, MOVING_M_PER_S, Reads, Study, diagnose};
 use crate::logs::{Clock, VehicleLog};
 use crate::problem::Problem;
@@ -59,7 +59,11 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
     let samples = usable(study, log);
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
-        study.problems.push(Problem::error(study.source, "a vehicle log with at least three usable samples", found));
+        study.problems.push(Problem::error(
+            study.source,
+            "a vehicle log with at least three usable samples",
+            found,
+        ));
         return None;
     }
     let clocks = bring_together(study, &samples)?;
@@ -146,7 +150,11 @@ fn apart(source: &str, track: (f64, f64), log: (f64, f64)) -> Problem {
     let problem = Problem::error(
         source,
         "a track and a vehicle log that overlap in time",
-        format!("the vehicle log {} the track, {:.0} s away", if log.0 > track.1 { "after" } else { "before" }, away),
+        format!(
+            "the vehicle log {} the track, {:.0} s away",
+            if log.0 > track.1 { "after" } else { "before" },
+            away
+        ),
     );
     if hours != 0.0 && shifted > 0.5 * shorter {
         let later = if hours > 0.0 { "later" } else { "earlier" };
@@ -170,7 +178,10 @@ fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Obse
             let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s)?;
             let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
             let after = times.get(k + 1).map_or(0.0, |next| next - times[k]);
-            let variance = rounding + NOISE_M_PER_S.powi(2) + (ratio * u).powi(2) + (ratio * truth_rate * timing_s).powi(2);
+            let variance = rounding
+                + NOISE_M_PER_S.powi(2)
+                + (ratio * u).powi(2)
+                + (ratio * truth_rate * timing_s).powi(2);
             (truth > MOVING_M_PER_S).then_some(Observation {
                 time_s: times[k],
                 indicated: samples.speed[k],
@@ -289,7 +300,13 @@ impl Lines {
 }
 
 /// Without speed changes the lag does not matter much: how much is found by trying lags over their whole range.
-fn without_lag(study: &mut Study, samples: &Samples, low_s: f64, high_s: f64, prior: OffsetPrior) -> Option<DriveEstimate> {
+fn without_lag(
+    study: &mut Study,
+    samples: &Samples,
+    low_s: f64,
+    high_s: f64,
+    prior: OffsetPrior,
+) -> Option<DriveEstimate> {
     const TRIES: usize = 9;
     let tries: Vec<(f64, Fit, Vec<Observation>)> = (0..TRIES)
         .filter_map(|k| {
@@ -300,12 +317,17 @@ fn without_lag(study: &mut Study, samples: &Samples, low_s: f64, high_s: f64, pr
         .collect();
     let centre = 0.5 * (low_s + high_s);
     let mean = tries.iter().map(|t| t.1.ratio).sum::<f64>() / tries.len().max(1) as f64;
-    let spread = (tries.iter().map(|t| (t.1.ratio - mean).powi(2)).sum::<f64>() / tries.len().max(1) as f64).sqrt();
+    let spread =
+        (tries.iter().map(|t| (t.1.ratio - mean).powi(2)).sum::<f64>() / tries.len().max(1) as f64).sqrt();
     let nearest = tries.into_iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
     let Some((lag_s, line, observations)) = nearest else { return nothing_moving(study) };
     study.problems.push(
-        Problem::note(study.source, "speed changes to bring the two clocks together", "an almost constant speed")
-            .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio"),
+        Problem::note(
+            study.source,
+            "speed changes to bring the two clocks together",
+            "an almost constant speed",
+        )
+        .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio"),
     );
     Some(conclude(study, samples, &Lines::without_averages(line, observations, 1), lag_s, spread))
 }
@@ -314,7 +336,13 @@ fn dof(blocks: usize, parameters: usize) -> f64 {
     (blocks.saturating_sub(parameters)).max(1) as f64
 }
 
-fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag_spread: f64) -> DriveEstimate {
+fn conclude(
+    study: &mut Study,
+    samples: &Samples,
+    lines: &Lines,
+    lag_s: f64,
+    lag_spread: f64,
+) -> DriveEstimate {
     let Lines { observations, samples_line, averages, line, dof } = lines;
     let used = samples_line.weights.iter().filter(|w| **w > 0.0).count();
     count(&mut study.points.rejected, "vehicle log: far from the line", observations.len() - used);
@@ -324,7 +352,8 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let quantisation = quantisation_u(samples.step, observations);
     let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * MOVING_SCALE_U).powi(2)).sqrt();
-    let unexplained = unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
+    let unexplained =
+        unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
     let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();
     warn_of_units(study, line.ratio);
     let mut estimate = Study::finish(study, Reads::Channel);
@@ -337,9 +366,8 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);
-    estimate.trace.indicated = trace
-        .map(|(t, v)| (Duration::from_s(t - lag_s - start), Speed::from_m_per_s(*v)))
-        .collect();
+    estimate.trace.indicated =
+        trace.map(|(t, v)| (Duration::from_s(t - lag_s - start), Speed::from_m_per_s(*v))).collect();
     estimate
 }
 

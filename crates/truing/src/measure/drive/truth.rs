@@ -44,7 +44,8 @@ pub fn truth(clean: &mut Clean) -> Truth {
     let mut truth = Truth::default();
     if clean.fixes.iter().any(|fix| fix.position_m.is_some()) {
         let path = smooth(&clean.fixes);
-        let outliers = |test: fn(&metrology::smooth::PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
+        let outliers =
+            |test: fn(&metrology::smooth::PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
         count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
         count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
         truth.levels = Some(path.levels);
@@ -73,7 +74,9 @@ pub fn truth(clean: &mut Clean) -> Truth {
 impl Truth {
     fn push(&mut self, time_s: f64, speed: f64, u: f64, breaks: bool, hole_m: f64) {
         let step = match (self.time_s.last(), breaks) {
-            (Some(last), false) => 0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1]),
+            (Some(last), false) => {
+                0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1])
+            }
             _ => 0.0,
         };
         self.distance_m.push(self.distance_m.last().copied().unwrap_or(0.0) + step);
@@ -144,7 +147,8 @@ impl Truth {
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
         };
         let total = inside + holes;
-        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2)).sqrt();
+        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2))
+            .sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
     }
 }

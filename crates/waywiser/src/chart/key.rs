@@ -1,0 +1,33 @@
+//! The key under a picture: names that found no room at their line, each behind a sample.
+
+use super::pen::{Pen, SAMPLE};
+use super::wording::{base_line, px, wrap};
+use super::{LINE_HEIGHT, Picture, WIDTH};
+use maud::{Markup, html};
+use truing::report::document::Series;
+
+/// A sample and the first line of a name, the middle of the sample at half the line.
+pub fn named(pen: Pen, series: &Series, words: &str, x: f64, top: f64) -> Markup {
+    html! {
+        g class=(pen.tone()) {
+            (pen.sample(series.kind, x, top + LINE_HEIGHT / 2.0))
+            text x=(px(x + SAMPLE)) y=(px(base_line(top))) { (words) }
+        }
+    }
+}
+
+/// The picture with the key under it.
+pub fn under(picture: Picture, entries: &[(Pen, &Series)]) -> Picture {
+    let mut top = picture.height;
+    let mut parts = vec![picture.body];
+    for (pen, series) in entries.iter().filter(|(_, series)| !series.label.trim().is_empty()) {
+        for (index, line) in wrap(&series.label, WIDTH - SAMPLE).iter().enumerate() {
+            parts.push(match index {
+                0 => named(*pen, series, line, 0.0, top),
+                _ => html! { text class=(pen.tone()) x=(px(SAMPLE)) y=(px(base_line(top))) { (line) } },
+            });
+            top += LINE_HEIGHT;
+        }
+    }
+    Picture { body: html! { @for part in &parts { (part) } }, height: top }
+}

@@ -1,0 +1,77 @@
+//! A chart of the report as inline SVG: axes, grid, series and their names, laid out so that no two words collide.
+//!
+//! The picture carries no ids and no style sheet of its own, so many can stand in one page; [`STYLE`] gives the page
+//! the few rules they share. Without it the picture is still complete in the colour of the text around it.
+//! Series differ by dash and marker as well as by tone. A name stands at its line where there is room, else in the
+//! key under the picture, in both cases behind a sample of the line.
+
+mod axis;
+mod key;
+mod pen;
+mod place;
+mod rows;
+mod wording;
+mod xy;
+
+use maud::{Markup, PreEscaped, html};
+use truing::report::document::{Chart, SeriesKind};
+
+/// Width of every picture in its own units. On a phone 360 px wide some 330 px are left for it, on paper 400.
+pub(crate) const WIDTH: f64 = 380.0;
+/// Size of the words in the same units: 11 px at least at those 330 px.
+pub(crate) const FONT_SIZE: f64 = 13.0;
+/// From one line of words to the next.
+pub(crate) const LINE_HEIGHT: f64 = 17.0;
+
+/// The rules a page needs once for all its charts: tones by the variables `--tone-0` to `--tone-3`, the ground by `--ground`.
+pub const STYLE: &str = include_str!("chart.css");
+
+/// A finished part of a picture.
+pub(crate) struct Picture {
+    body: Markup,
+    height: f64,
+}
+
+/// Draws a chart.
+///
+/// Points without a finite number cannot be drawn; the picture says how many there were.
+pub fn svg(chart: &Chart) -> Markup {
+    let rows = chart.series.iter().any(|series| series.kind == SeriesKind::Interval);
+    let drawn = if rows { rows::picture(chart) } else { xy::picture(chart) };
+    let picture = with_note(drawn, undrawable(chart));
+    let markup = html! {
+        svg class="chart" role="img" viewBox={ "0 0 " (WIDTH) " " (picture.height.ceil()) }
+            font-size=(FONT_SIZE) fill="currentColor" stroke="none" aria-label=(chart.title) {
+            title { (chart.title) }
+            desc { (chart.description) }
+            (picture.body)
+        }
+    };
+    PreEscaped(printable(&markup.into_string()))
+}
+
+/// The same text with control characters, which no page may carry, shown as the replacement character.
+pub(crate) fn printable(text: &str) -> String {
+    text.chars().map(|c| if is_forbidden(c) { '\u{fffd}' } else { c }).collect()
+}
+
+fn is_forbidden(c: char) -> bool {
+    (c.is_control() && c != '\n' && c != '\t') || matches!(c, '\u{fffe}' | '\u{ffff}')
+}
+
+fn undrawable(chart: &Chart) -> usize {
+    chart.series.iter().flat_map(|series| &series.points).filter(|point| !pen::drawable(point)).count()
+}
+
+fn with_note(picture: Picture, undrawable: usize) -> Picture {
+    if undrawable == 0 {
+        return picture;
+    }
+    let points = if undrawable == 1 { "1 point has" } else { "points have" };
+    let text = match undrawable {
+        1 => format!("{points} no number and is not drawn."),
+        many => format!("{many} {points} no number and are not drawn."),
+    };
+    let (words, height) = wording::lines_at(&text, picture.height, WIDTH);
+    Picture { body: html! { (picture.body) (words) }, height }
+}

@@ -1,0 +1,92 @@
+//! The strokes: lines with dashes, markers, bands, and the samples of them that stand before a name.
+
+use super::axis::Axis;
+use super::wording::px;
+use maud::{Markup, html};
+use truing::report::document::{Series, SeriesKind};
+
+/// Beyond this a number is taken for a fault of the data; far above anything a chart shows, far below overflow.
+const LARGEST_DRAWN: f64 = 1e100;
+/// Dash patterns in order of use; the first is unbroken.
+const DASHES: [&str; 5] = ["none", "8 4", "2 3", "11 3 2 3", "5 2 1 2 1 2"];
+/// Width of a sample before a name.
+pub const SAMPLE: f64 = 26.0;
+/// Half the size of a marker.
+const MARKER: f64 = 3.6;
+
+/// Whether a point has two numbers one can draw.
+pub fn drawable(point: &(f64, f64)) -> bool {
+    point.0.abs() <= LARGEST_DRAWN && point.1.abs() <= LARGEST_DRAWN
+}
+
+/// How one series differs from the others: its place among them.
+#[derive(Copy, Clone)]
+pub struct Pen(pub usize);
+
+impl Pen {
+    /// The class of its tone.
+    pub fn tone(self) -> String {
+        format!("tone-{}", self.0 % 4)
+    }
+
+    fn dash(self) -> &'static str {
+        DASHES[self.0 % DASHES.len()]
+    }
+
+    /// Runs of drawable points joined by a line.
+    pub fn line(self, runs: &[Vec<(f64, f64)>]) -> Markup {
+        let path: String = runs.iter().map(|run| path(run)).collect();
+        html! { path d=(path) fill="none" stroke="currentColor" stroke-width="2" stroke-linejoin="round" stroke-dasharray=(self.dash()) {} }
+    }
+
+    /// A straight reference line, thinner than a series.
+    pub fn rule(self, from: (f64, f64), to: (f64, f64)) -> Markup {
+        html! { path d=(path(&[from, to])) fill="none" stroke="currentColor" stroke-width="1.4" stroke-dasharray=(self.dash()) {} }
+    }
+
+    /// An area with its edge.
+    pub fn band(self, outline: &[(f64, f64)]) -> Markup {
+        let shade = ["0.14", "0.3"][self.0 % 2];
+        html! {
+            path d={ (path(outline)) "Z" } fill="currentColor" fill-opacity=(shade) stroke="currentColor"
+                stroke-width="1.2" stroke-dasharray=(self.dash()) {}
+        }
+    }
+
+    /// One marker.
+    pub fn marker(self, (x, y): (f64, f64)) -> Markup {
+        let m = MARKER;
+        let corners: &[(f64, f64)] = match self.0 % 5 {
+            0 => return html! { circle cx=(px(x)) cy=(px(y)) r=(m) {} },
+            1 => &[(-m, -m), (m, -m), (m, m), (-m, m)],
+            2 => &[(0.0, -1.3 * m), (1.2 * m, m), (-1.2 * m, m)],
+            3 => &[(0.0, -1.4 * m), (1.4 * m, 0.0), (0.0, 1.4 * m), (-1.4 * m, 0.0)],
+            _ => &[(-1.2 * m, -m), (1.2 * m, -m), (0.0, 1.3 * m)],
+        };
+        let outline: Vec<_> = corners.iter().map(|(right, down)| (x + right, y + down)).collect();
+        html! { path d={ (path(&outline)) "Z" } {} }
+    }
+
+    /// What stands before the name of a series: a piece of it, its middle line at `y`.
+    pub fn sample(self, kind: SeriesKind, x: f64, y: f64) -> Markup {
+        let (end, half) = (x + SAMPLE - 6.0, 5.0);
+        match kind {
+            SeriesKind::Line => self.line(&[vec![(x, y), (end, y)]]),
+            SeriesKind::Level | SeriesKind::Upright => self.rule((x, y), (end, y)),
+            SeriesKind::Band => self.band(&[(x, y - half), (end, y - half), (end, y + half), (x, y + half)]),
+            SeriesKind::Points | SeriesKind::Interval => self.marker(((x + end) / 2.0, y)),
+        }
+    }
+}
+
+/// Drawable points of a series in picture units, broken where a point cannot be drawn.
+pub fn runs(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
+    let split = series.points.split(|point| !drawable(point));
+    let placed = split.map(|run| run.iter().map(|point| (x.at(point.0), y.at(point.1))).collect());
+    placed.filter(|run: &Vec<_>| !run.is_empty()).collect()
+}
+
+fn path(points: &[(f64, f64)]) -> String {
+    let letter = |index| if index == 0 { 'M' } else { 'L' };
+    points.iter().enumerate().map(|(i, (x, y))| format!("{}{} {}", letter(i), px(*x), px(*y))).collect()
+}

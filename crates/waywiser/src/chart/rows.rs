@@ -1,0 +1,110 @@
+//! Evidence on one axis: a row per piece with its name over its bar, so that every bar can be compared with every other.
+
+use super::axis::Axis;
+use super::key;
+use super::pen::{Pen, drawable};
+use super::wording::{base_line, lines_at, px, wrap};
+use super::{LINE_HEIGHT, Picture, WIDTH, xy};
+use maud::{Markup, html};
+use truing::report::document::{Chart, Series, SeriesKind};
+
+/// Height of the strip a bar lies in.
+const STRIP: f64 = 18.0;
+/// Free room under a strip.
+const BETWEEN: f64 = 5.0;
+/// Half the height of a bar's end stroke.
+const END: f64 = 6.0;
+/// Free room at both sides, where the words of the outer ticks reach out.
+const SIDE: f64 = 18.0;
+
+/// Draws every series as a row, upright lines through all of them.
+pub fn picture(chart: &Chart) -> Picture {
+    let (label, top) = lines_at(&chart.y_label, 0.0, WIDTH);
+    let values: Vec<f64> = chart
+        .series
+        .iter()
+        .flat_map(|s| &s.points)
+        .map(|point| point.0)
+        .filter(|x| drawable(&(*x, 0.0)))
+        .collect();
+    let x = Axis::along(&values, SIDE, WIDTH - SIDE);
+    let (uprights, rows): (Vec<_>, Vec<_>) = chart
+        .series
+        .iter()
+        .enumerate()
+        .map(|(index, s)| (Pen(index), s))
+        .partition(|(_, s)| s.kind == SeriesKind::Upright);
+    let (strips, bottom) = strips(&rows, top);
+    let (foot, height) = xy::foot(&x, &chart.x_label, bottom);
+    let body = html! {
+        (label) (grid(&x, top, bottom)) (foot)
+        @for (pen, upright) in &uprights { (through(*pen, upright, &x, &strips)) }
+        @for ((_, series), strip) in rows.iter().zip(&strips) { (row(series, &x, *strip)) }
+    };
+    key::under(Picture { body, height }, &uprights)
+}
+
+/// Top of the strip of each row, under its name, and where the last one ends.
+fn strips(rows: &[(Pen, &Series)], top: f64) -> (Vec<f64>, f64) {
+    let mut end = top;
+    let mut strips = Vec::new();
+    for (_, series) in rows {
+        let strip = end + LINE_HEIGHT * wrap(&series.label, WIDTH).len() as f64;
+        strips.push(strip);
+        end = strip + STRIP + BETWEEN;
+    }
+    (strips, end)
+}
+
+fn grid(x: &Axis, top: f64, bottom: f64) -> Markup {
+    let (left, right) = x.ends();
+    html! {
+        g stroke="currentColor" stroke-opacity="0.22" {
+            @for (place, _) in x.ticks() { path d={ "M" (px(place)) " " (px(top)) "V" (px(bottom)) } {} }
+        }
+        path d={ "M" (px(left)) " " (px(bottom)) "H" (px(right)) } stroke="currentColor" stroke-width="1.5" {}
+    }
+}
+
+/// An upright line, left out where names stand.
+fn through(pen: Pen, upright: &Series, x: &Axis, strips: &[f64]) -> Markup {
+    let place =
+        upright.points.iter().map(|point| point.0).find(|x| drawable(&(*x, 0.0))).map(|value| x.at(value));
+    html! {
+        @if let Some(place) = place {
+            g class=(pen.tone()) { @for strip in strips { (pen.rule((place, *strip), (place, strip + STRIP))) } }
+        }
+    }
+}
+
+fn row(series: &Series, x: &Axis, strip: f64) -> Markup {
+    let lines = wrap(&series.label, WIDTH);
+    let first = strip - LINE_HEIGHT * lines.len() as f64;
+    let middle = strip + STRIP / 2.0;
+    let places = places(series, x);
+    html! {
+        @for (index, line) in lines.iter().enumerate() {
+            text x="0" y=(px(base_line(first + LINE_HEIGHT * index as f64))) { (line) }
+        }
+        @if series.kind == SeriesKind::Interval { (bar(&places, middle)) }
+        @else { @for place in &places { (Pen(0).marker((*place, middle))) } }
+    }
+}
+
+/// Where the numbers of a series lie, from left to right.
+fn places(series: &Series, x: &Axis) -> Vec<f64> {
+    let numbers = series.points.iter().map(|point| point.0).filter(|number| drawable(&(*number, 0.0)));
+    let mut places: Vec<f64> = numbers.map(|number| x.at(number)).collect();
+    places.sort_by(f64::total_cmp);
+    places
+}
+
+fn bar(places: &[f64], y: f64) -> Markup {
+    let (Some(low), Some(high)) = (places.first(), places.last()) else { return html! {} };
+    let end = |x: f64| format!("M{} {}V{}", px(x), px(y - END), px(y + END));
+    html! {
+        path d={ (end(*low)) (end(*high)) "M" (px(*low)) " " (px(y)) "H" (px(*high)) }
+            stroke="currentColor" stroke-width="2.4" fill="none" {}
+        @if places.len() % 2 == 1 { (Pen(0).marker((places[places.len() / 2], y))) }
+    }
+}

@@ -1,0 +1,161 @@
+//! A picture over two axes.
+
+use super::axis::Axis;
+use super::pen::{Pen, drawable, runs};
+use super::place::{Area, Room};
+use super::wording::{base_line, lines_at, px, width, wrap};
+use super::{FONT_SIZE, LINE_HEIGHT, Picture, WIDTH, key};
+use maud::{Markup, html};
+use truing::report::document::{Chart, Series, SeriesKind};
+
+/// Height of the frame.
+const FRAME_HEIGHT: f64 = 200.0;
+/// Free room right of the frame, where the last tick's words reach out.
+const RIGHT: f64 = 16.0;
+/// Free room between frame and words.
+const GAP: f64 = 6.0;
+/// Intervals wanted on the vertical axis.
+const INTERVALS_UP: usize = 5;
+
+/// Draws the series over both axes.
+pub fn picture(chart: &Chart) -> Picture {
+    let (label, top) = lines_at(&chart.y_label, 0.0, WIDTH);
+    let top = top + GAP;
+    let (x, y) = axes(chart, top);
+    let mut room = Room::new(frame(&x, &y));
+    let strokes: Vec<_> = chart.series.iter().map(|series| strokes(series, &x, &y)).collect();
+    strokes.iter().flatten().for_each(|run| room.watch(run));
+    let (names, unplaced) = names(chart, &strokes, &mut room);
+    let (foot, height) = foot(&x, &chart.x_label, top + FRAME_HEIGHT);
+    let body = html! {
+        (label) (grid(&x, &y)) (foot)
+        @for (index, (series, runs)) in in_drawing_order(&chart.series, &strokes) {
+            g class=(Pen(index).tone()) { (drawn(Pen(index), series.kind, runs)) }
+        }
+        (names)
+    };
+    key::under(Picture { body, height }, &unplaced)
+}
+
+/// Bands lie under everything else.
+fn in_drawing_order<'a>(series: &'a [Series], strokes: &'a [Vec<Vec<(f64, f64)>>]) -> Vec<Drawn<'a>> {
+    let mut order: Vec<Drawn> = series.iter().zip(strokes).enumerate().collect();
+    order.sort_by_key(|(_, (series, _))| series.kind != SeriesKind::Band);
+    order
+}
+
+type Drawn<'a> = (usize, (&'a Series, &'a Vec<Vec<(f64, f64)>>));
+
+fn axes(chart: &Chart, top: f64) -> (Axis, Axis) {
+    let of = |without: SeriesKind, pick: fn(&(f64, f64)) -> f64| -> Vec<f64> {
+        let series = chart.series.iter().filter(move |series| series.kind != without);
+        series.flat_map(|series| &series.points).filter(|point| drawable(point)).map(pick).collect()
+    };
+    let up = of(SeriesKind::Upright, |point| point.1);
+    let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + FRAME_HEIGHT, top);
+    let x = Axis::along(&of(SeriesKind::Level, |point| point.0), y.widest() + GAP, WIDTH - RIGHT);
+    (x, y)
+}
+
+fn frame(x: &Axis, y: &Axis) -> Area {
+    let ((left, right), (bottom, top)) = (x.ends(), y.ends());
+    Area { left, top, width: right - left, height: bottom - top }
+}
+
+/// What a series leaves on the paper: the runs of a line, the outline of a band, a rule from edge to edge.
+fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
+    let runs = runs(series, x, y);
+    let ((left, right), (bottom, top)) = (x.ends(), y.ends());
+    let first = runs.first().and_then(|run| run.first()).copied();
+    match (series.kind, first) {
+        (SeriesKind::Level, Some((_, y))) => vec![vec![(left, y), (right, y)]],
+        (SeriesKind::Upright, Some((x, _))) => vec![vec![(x, bottom), (x, top)]],
+        (SeriesKind::Points, _) => runs.into_iter().flatten().map(|point| vec![point]).collect(),
+        (SeriesKind::Band, _) => vec![runs.into_iter().flatten().collect()],
+        _ => runs,
+    }
+}
+
+fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
+    html! {
+        @match kind {
+            SeriesKind::Line => { (pen.line(runs)) },
+            SeriesKind::Band => { @for run in runs { (pen.band(run)) } },
+            SeriesKind::Level | SeriesKind::Upright => {
+                @for run in runs { (pen.rule(run[0], run[1])) }
+            },
+            SeriesKind::Points | SeriesKind::Interval => {
+                @for point in runs.iter().flatten() { (pen.marker(*point)) }
+            },
+        }
+    }
+}
+
+/// Names at their lines, and the series whose name found no room.
+fn names<'a>(
+    chart: &'a Chart,
+    strokes: &[Vec<Vec<(f64, f64)>>],
+    room: &mut Room,
+) -> (Markup, Vec<(Pen, &'a Series)>) {
+    let mut placed = Vec::new();
+    let mut unplaced = Vec::new();
+    for (index, (series, runs)) in chart.series.iter().zip(strokes).enumerate() {
+        let name = series.label.trim();
+        let run: Vec<_> = runs.iter().flatten().copied().collect();
+        match room.take(name, series.kind, &run) {
+            _ if name.is_empty() => {}
+            Some(area) => placed.push(key::named(Pen(index), series, name, area.left, area.top)),
+            None => unplaced.push((Pen(index), series)),
+        }
+    }
+    (html! { @for name in &placed { (name) } }, unplaced)
+}
+
+/// Light lines at the ticks, the words of the vertical axis.
+fn grid(x: &Axis, y: &Axis) -> Markup {
+    let ((left, right), (bottom, top)) = (x.ends(), y.ends());
+    let line = |x1, y1, x2, y2| html! { path d={ "M" (px(x1)) " " (px(y1)) "L" (px(x2)) " " (px(y2)) } {} };
+    html! {
+        g stroke="currentColor" stroke-opacity="0.22" {
+            @for (place, _) in x.ticks() { (line(place, bottom, place, top)) }
+            @for (place, _) in y.ticks() { (line(left, place, right, place)) }
+        }
+        g stroke="currentColor" stroke-width="1.5" { (line(left, bottom, right, bottom)) (line(left, bottom, left, top)) }
+        @for (place, words) in y.ticks() {
+            text x=(px(left - GAP)) y=(px(place + 0.35 * FONT_SIZE)) text-anchor="end" { (words) }
+        }
+    }
+}
+
+/// The words under the frame: ticks and the axis' label; and where they end.
+pub fn foot(x: &Axis, label: &str, top: f64) -> (Markup, f64) {
+    let (left, right) = x.ends();
+    let label = wrap(label, WIDTH);
+    let label_top = top + GAP + LINE_HEIGHT;
+    let body = html! {
+        @for (place, words) in words_with_room(x) {
+            text x=(px(place)) y=(px(base_line(top + GAP))) text-anchor="middle" { (words) }
+        }
+        @for (index, line) in label.iter().enumerate() {
+            @let half = width(line) / 2.0;
+            text x=(px(((left + right) / 2.0).min(WIDTH - half).max(half)))
+                y=(px(base_line(label_top + LINE_HEIGHT * index as f64))) text-anchor="middle" { (line) }
+        }
+    };
+    (body, label_top + LINE_HEIGHT * label.len() as f64 + GAP)
+}
+
+/// Tick words that do not run into the one before or over the edge of the picture.
+fn words_with_room(x: &Axis) -> Vec<(f64, String)> {
+    let mut end = 0.0;
+    let mut kept = Vec::new();
+    for (place, words) in x.ticks() {
+        let half = width(&words) / 2.0;
+        let place = place.min(WIDTH - half).max(half);
+        if place - half >= end {
+            end = place + half + GAP;
+            kept.push((place, words));
+        }
+    }
+    kept
+}

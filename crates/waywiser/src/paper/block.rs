@@ -1,0 +1,91 @@
+//! The parts of a document, in the order they stand there.
+
+use super::table;
+use crate::chart;
+use maud::{Markup, PreEscaped, html};
+use truing::report::document::{Block, Chart, Step, Tick};
+
+/// A box to tick, closed so that an XML parser accepts it too.
+const BOX: PreEscaped<&str> = PreEscaped(r#"<input type="checkbox"/>"#);
+
+/// Every block; steps are numbered on until the next heading, whatever stands between them.
+pub fn all(blocks: &[Block]) -> Markup {
+    let mut next_step = 1;
+    let mut parts = Vec::new();
+    for block in blocks {
+        if matches!(block, Block::Heading(_)) {
+            next_step = 1;
+        }
+        parts.push(one(block, next_step));
+        if let Block::Steps(steps) = block {
+            next_step += steps.len();
+        }
+    }
+    html! { @for part in &parts { (part) } }
+}
+
+fn one(block: &Block, next_step: usize) -> Markup {
+    match block {
+        Block::Heading(text) => html! { h2 { (text) } },
+        Block::Sentence(text) => html! { p { (text) } },
+        Block::Caution(text) => {
+            html! { p class="caution" role="note" { strong { "Caution" } " " span { (text) } } }
+        }
+        Block::Table(table) => table::markup(table),
+        Block::Steps(steps) => list(steps, next_step),
+        Block::Chart(chart) => figure(chart),
+    }
+}
+
+fn list(steps: &[Step], first: usize) -> Markup {
+    html! {
+        @if !steps.is_empty() {
+            ol class="steps" start=(first) { @for one in steps { (step(one)) } }
+        }
+    }
+}
+
+fn step(step: &Step) -> Markup {
+    html! {
+        li class=[step.irreversible.then_some("final")] {
+            label {
+                (BOX)
+                span {
+                    @if step.irreversible { strong class="word" { "Cannot be undone" } " " }
+                    (step.text)
+                }
+            }
+            @if !step.ticks.is_empty() { (ticks(&step.ticks)) }
+        }
+    }
+}
+
+/// A row of boxes for counting: the presses made so far, and what the display shows then.
+fn ticks(ticks: &[Tick]) -> Markup {
+    html! {
+        ul class="count" aria-label="Count boxes" {
+            @for tick in ticks {
+                li {
+                    label {
+                        (BOX)
+                        span { b { (tick.presses) } " " small { "shows " (tick.shows) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The picture, and beside it the same in words.
+fn figure(chart: &Chart) -> Markup {
+    html! {
+        figure {
+            (chart::svg(chart))
+            figcaption {
+                strong { (chart.title) }
+                " "
+                span aria-hidden="true" { (chart.description) }
+            }
+        }
+    }
+}

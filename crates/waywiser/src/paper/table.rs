@@ -1,0 +1,76 @@
+//! Tables: a caption, heads with their scope, and on a phone one card per row when there are many columns.
+
+use maud::{Markup, html};
+use truing::report::document::Table;
+
+/// More columns than these do not stand side by side on a phone.
+const COLUMNS_ON_A_PHONE: usize = 3;
+
+/// A table of the report.
+pub fn markup(table: &Table) -> Markup {
+    let columns = table.rows.iter().map(Vec::len).chain([table.head.len()]).max().unwrap_or(0);
+    let wide = columns > COLUMNS_ON_A_PHONE;
+    let figures: Vec<bool> = (0..columns).map(|column| holds_figures(table, column)).collect();
+    html! {
+        table class=[wide.then_some("wide")] role="table" {
+            caption { (table.caption) }
+            @if table.rows.is_empty() { (nothing(columns)) }
+            @else {
+                (head(table, &figures))
+                tbody role="rowgroup" { @for row in &table.rows { (line(table, row, &figures)) } }
+            }
+        }
+    }
+}
+
+fn nothing(columns: usize) -> Markup {
+    html! {
+        tbody role="rowgroup" {
+            tr role="row" { th scope="row" role="rowheader" colspan=[(columns > 1).then_some(columns)] { "None." } }
+        }
+    }
+}
+
+fn head(table: &Table, figures: &[bool]) -> Markup {
+    html! {
+        @if !table.head.is_empty() {
+            thead role="rowgroup" {
+                tr role="row" {
+                    @for (column, figure) in figures.iter().enumerate() {
+                        th scope="col" role="columnheader" class=[figure.then_some("figure")] { (cell(&table.head, column)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A row; its first cell names it. Short rows are filled, so that every cell stands under its own head.
+fn line(table: &Table, row: &[String], figures: &[bool]) -> Markup {
+    html! {
+        tr role="row" {
+            @for (column, figure) in figures.iter().enumerate() {
+                @let class = figure.then_some("figure");
+                @let name = table.head.get(column).filter(|name| !name.is_empty());
+                @if column == 0 { th scope="row" role="rowheader" class=[class] { (cell(row, column)) } }
+                @else { td role="cell" class=[class] data-head=[name] { (cell(row, column)) } }
+            }
+        }
+    }
+}
+
+fn cell(row: &[String], column: usize) -> &str {
+    row.get(column).map_or("", String::as_str)
+}
+
+/// Whether a column is read by comparing digits, so that they should stand under each other.
+fn holds_figures(table: &Table, column: usize) -> bool {
+    let mut cells = table.rows.iter().map(|row| cell(row, column)).filter(|text| !text.is_empty()).peekable();
+    let figure = |text: &str| {
+        text.trim_start_matches(['+', '-', '\u{2212}']).starts_with(|c: char| c.is_ascii_digit())
+    };
+    cells.peek().is_some() && cells.all(|text| figure(text) && text.len() <= LONGEST_FIGURE)
+}
+
+/// Longer cells that begin with a digit are sentences or intervals, and read from the left.
+const LONGEST_FIGURE: usize = 14;
