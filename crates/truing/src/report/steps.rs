@@ -1,10 +1,10 @@
 //! The answer of `set`.
 
-use super::document::{Block, Document, Step};
+use super::document::{Block, Document, Step, Tick};
 use super::words::{held_back_by, hold_back_caution};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
-use crate::set::{StepKind, Steps};
+use crate::set::{Job, StepKind, StepText};
 use serde::Serialize;
 
 /// The steps from the present value to the target.
@@ -33,7 +33,9 @@ pub struct StepsReport {
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
     #[serde(skip)]
-    kinds: Vec<StepKind>,
+    texts: Vec<StepText>,
+    #[serde(skip)]
+    ticks: Vec<Tick>,
 }
 
 /// Presses of one button.
@@ -46,12 +48,13 @@ pub struct PressReport {
 }
 
 impl StepsReport {
-    /// The report of steps.
-    pub fn new(vehicle: &Vehicle, from: String, to: String, steps: &Steps, notes: Vec<String>, problems: Vec<Problem>) -> StepsReport {
+    /// The report of a job.
+    pub fn new(vehicle: &Vehicle, job: &Job, problems: Vec<Problem>) -> StepsReport {
+        let steps = &job.steps;
         StepsReport {
             vehicle: vehicle.name.clone(),
-            from,
-            to,
+            from: job.from.clone(),
+            to: job.to.clone(),
             presses: steps
                 .presses
                 .iter()
@@ -61,10 +64,11 @@ impl StepsReport {
             wraps: steps.wraps,
             steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
             irreversible_steps: (1..=steps.steps.len()).filter(|n| steps.steps[n - 1].irreversible()).collect(),
-            notes,
+            notes: job.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
-            kinds: steps.steps.iter().map(|step| step.kind).collect(),
+            texts: steps.steps.clone(),
+            ticks: job.checkpoints.iter().map(|(presses, shows)| Tick { presses: *presses, shows: shows.clone() }).collect(),
         }
     }
 
@@ -93,14 +97,15 @@ impl StepsReport {
     /// Cautions stand where the procedure has them, between the steps.
     pub(super) fn push_steps(&self, document: &mut Document) {
         let mut run: Vec<Step> = Vec::new();
-        for (text, kind) in self.steps.iter().zip(&self.kinds) {
-            if *kind == StepKind::Caution {
+        for step in &self.texts {
+            if step.kind == StepKind::Caution {
                 if !run.is_empty() {
                     document.push(Block::Steps(std::mem::take(&mut run)));
                 }
-                document.caution(text.clone());
+                document.caution(step.text.clone());
             } else {
-                run.push(Step { text: text.clone(), irreversible: *kind == StepKind::Irreversible });
+                let ticks = if step.presses { self.ticks.clone() } else { Vec::new() };
+                run.push(Step { text: step.text.clone(), irreversible: step.irreversible(), ticks });
             }
         }
         if !run.is_empty() {

@@ -18,6 +18,8 @@ pub struct Job {
     pub steps: Steps,
     /// The other direction, or an easier value, where that is worth knowing.
     pub notes: Vec<String>,
+    /// Presses made and what the display shows then, where a long count is compared on the way.
+    pub checkpoints: Vec<(usize, String)>,
 }
 
 /// Plans the way from the present value to `target`. `equivalents` are settings about as good; `procedure` is the owner's own.
@@ -47,6 +49,7 @@ pub fn job(
     let procedure = procedure.cloned().unwrap_or_else(generic);
     let (present_text, target_text) = (grid.value(from).to_string(), grid.value(to).to_string());
     let mut notes = Vec::new();
+    let mut checkpoints = Vec::new();
     let mut values = Values {
         vehicle: &vehicle.name,
         present: &present_text,
@@ -70,12 +73,13 @@ pub fn job(
             notes.extend(counter.cheaper_equivalent(from, to, &near).map(|cheaper| {
                 format!("{} would be about as true and takes {} presses instead of {}.", grid.value(cheaper.target as u64), cheaper.way.presses(), plan.best().presses())
             }));
+            checkpoints.extend(plan.best().checkpoints().iter().map(|c| (c.presses, shown(c.position))));
             values.pressing = Some(Pressing { way: plan.best(), display: &shown });
             steps(&procedure, &values)?
         }
         _ => steps(&procedure, &values)?,
     };
-    Ok(Job { from: present_text, to: target_text, steps, notes })
+    Ok(Job { from: present_text, to: target_text, steps, notes, checkpoints })
 }
 
 fn counter(grid: &Grid, constant: &SteppedConstant) -> Counter {

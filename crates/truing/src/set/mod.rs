@@ -22,9 +22,16 @@ pub struct StepText {
     pub text: String,
     /// What kind of step it is.
     pub kind: StepKind,
+    /// Whether the presses are made in this step.
+    pub presses: bool,
 }
 
 impl StepText {
+    /// Something to do that can be taken back.
+    pub fn to_do(text: impl Into<String>) -> Self {
+        Self { text: text.into(), kind: StepKind::Do, presses: false }
+    }
+
     /// Whether the step cannot be taken back.
     pub fn irreversible(&self) -> bool {
         self.kind == StepKind::Irreversible
@@ -90,7 +97,7 @@ pub struct Pressing<'a> {
 pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Vec<Problem>> {
     if values.present == values.target {
         let text = format!("{} is stored already: press nothing and spend no write.", values.target);
-        return Ok(Steps { steps: vec![StepText { text, kind: StepKind::Do }], ..Steps::default() });
+        return Ok(Steps { steps: vec![StepText::to_do(text)], ..Steps::default() });
     }
     if values.writes_left == Some(0) && procedure.is_irreversible() {
         return Err(vec![no_write_left(values)]);

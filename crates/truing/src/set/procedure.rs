@@ -75,6 +75,10 @@ struct Template {
 }
 
 impl Template {
+    fn presses(&self) -> bool {
+        self.parts.iter().any(|part| matches!(part, Part::Placeholder("pressing" | "presses")))
+    }
+
     fn names_target(&self) -> bool {
         let names = |part: &Part| matches!(part, Part::Placeholder("target" | "target_display"));
         self.parts.iter().any(names)
@@ -166,7 +170,7 @@ impl Procedure {
                     },
                 }
             }
-            steps.push(StepText { text, kind: template.kind });
+            steps.push(StepText { text, kind: template.kind, presses: template.presses() });
         }
         if problems.is_empty() { Ok(steps) } else { Err(problems) }
     }

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use truing::choose::{Advice, Choice};
 use truing::problem::Problem;
 use truing::report::steps::StepsReport;
-use truing::set::{Job, Procedure, StepKind, StepText, Steps, job};
+use truing::set::{Job, Procedure, StepText, Steps, job};
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
@@ -43,14 +43,14 @@ impl Set {
                 advised(&loaded, &choice, procedure.as_ref())?
             }
         };
-        let report = report(&loaded, job);
+        let report = report(&loaded, &job);
         Answer::new(&report, report.document(), loaded.problems)
     }
 }
 
 /// The report of a job.
-pub fn report(loaded: &Loaded, job: Job) -> StepsReport {
-    StepsReport::new(&loaded.vehicle, job.from, job.to, &job.steps, job.notes, loaded.problems.clone())
+pub fn report(loaded: &Loaded, job: &Job) -> StepsReport {
+    StepsReport::new(&loaded.vehicle, &job, loaded.problems.clone())
 }
 
 /// The steps that the advice asks for: none unless it is to write.
@@ -74,8 +74,8 @@ fn nothing_to_do(choice: &Choice) -> Job {
         Advice::MeasureFirst => "Press nothing yet: the advice is to measure first. `--to VALUE` gives the steps all the same.",
         _ => "Press nothing: the advice is to leave what is stored.",
     };
-    let steps = Steps { steps: vec![StepText { text: text.into(), kind: StepKind::Do }], ..Steps::default() };
-    Job { from: present.clone(), to: present, steps, notes: choice.why.clone() }
+    let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
+    Job { from: present.clone(), to: present, steps, notes: choice.why.clone(), checkpoints: Vec::new() }
 }
 
 fn decimal(text: &str) -> Result<Decimal, Vec<Problem>> {

@@ -57,7 +57,7 @@ fn check_format(out: &Path) -> Result<(), Vec<Problem>> {
 /// The sheet of a vehicle and what was chosen for it.
 pub fn sheet_of(loaded: &Loaded, estimate: &VehicleEstimate, choice: &Choice) -> Result<Document, Vec<Problem>> {
     let steps = match choice.advice {
-        Advice::Write => Some(report(loaded, advised(loaded, choice, None)?)),
+        Advice::Write => Some(report(loaded, &advised(loaded, choice, None)?)),
         _ => None,
     };
     let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());

@@ -79,5 +79,4 @@ fn render_table(out: &mut String, table: &Table) {
         });
         push(out, format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end());
     }
-    out.push('\n');
 }
