@@ -10,7 +10,7 @@ if ! command -v cargo >/dev/null 2>&1 && [ -r "${CARGO_HOME:-$HOME/.cargo}/env" 
     . "${CARGO_HOME:-$HOME/.cargo}/env"
 fi
 if ! command -v cargo >/dev/null 2>&1; then
-    echo "No cargo here. It comes with Rust: https://rustup.rs, or on Debian: apt-get install rustup && rustup default stable" >&2
+    echo "No cargo here. It comes with Rust, 1.95 or later: https://rustup.rs" >&2
     missing="$missing cargo"
 fi
 # Rust links with the C compiler, also where no C is compiled.
