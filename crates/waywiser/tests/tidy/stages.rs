@@ -8,7 +8,7 @@ const SOURCE: &str = "crates/truing/src/";
 const STAGES: [&str; 7] = ["describe", "measure", "choose", "set", "prove", "record", "report"];
 /// Under all stages; they use each other only.
 const GROUND: [&str; 4] = ["logs", "rules", "problem", "nearest"];
-/// Makes drives from a known truth. It may use the logs, whose shapes it fills; only tests use it.
+/// Makes drives from a known truth. It may use the logs, whose shapes it fills; here only tests use it.
 const SIMULATE: &str = "simulate";
 
 /// Uses that run against the order.
