@@ -139,9 +139,12 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
 fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
     WHITE_M.into_iter().flat_map(move |white_m| {
         SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3
-                .into_iter()
-                .map(move |walk_m2_per_s3| Levels { white_m, slow_m, walk_m2_per_s3, ..base })
+            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
+                white_m,
+                slow_m,
+                walk_m2_per_s3,
+                ..base
+            })
         })
     })
 }
