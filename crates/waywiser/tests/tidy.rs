@@ -9,6 +9,8 @@ mod code;
 mod dead;
 #[path = "tidy/length.rs"]
 mod length;
+#[path = "tidy/pages.rs"]
+mod pages;
 #[path = "tidy/ratchet.rs"]
 mod ratchet;
 #[path = "tidy/sources.rs"]
@@ -71,6 +73,11 @@ fn data_have_sources() {
 fn no_file_is_dead() {
     none(&dead::check(&Tree::here()));
     none(&dead::migrations(&Tree::here()));
+}
+
+#[test]
+fn the_map_is_whole() {
+    none(&pages::check(&Tree::here()));
 }
 
 #[test]
@@ -235,6 +242,24 @@ mod can_fail {
         for name in ["first.sql", "2026-11-25.sql", "2026-11-25-.sql", "20261125-first.sql"] {
             check(&migration(name), &["name it by its day"]);
         }
+    }
+
+    #[test]
+    fn maps_are_compared() {
+        let of = |map: &str, style: &str| {
+            let files = [
+                ("ARCHITECTURE.md", map),
+                ("STYLE.md", style),
+                ("crates/a/src/lib.rs", ""),
+                ("crates/a/src/b.rs", ""),
+                ("crates/a/src/c/d.rs", ""),
+            ];
+            pages::check(&Tree::of(&files))
+        };
+        check(&of("`b.rs`, `c`", "a"), &[]);
+        check(&of("b, `c`", "a"), &["does not name b of a"]);
+        check(&of("`b`", ""), &["STYLE.md: not there", "does not name c of a"]);
+        check(&of("`b`, `c`", &"\n".repeat(151)), &["STYLE.md: 151 lines, 150 at most"]);
     }
 
     #[test]
