@@ -6,7 +6,7 @@
 //! scores higher, so short accidental matches lose.
 //!
 //! **Accuracy.** Half a grid step; a fit that uses the slope of the series refines it below that. The time taken is
-//! the product of grid length and number of lags; the grid is coarsened so that it stays below [`WORK`] steps.
+//! the product of grid length and number of lags; the grid is coarsened so that it stays below `WORK` steps.
 //!
 //! ```
 //! use metrology::align::{lag, Series};
