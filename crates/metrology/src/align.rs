@@ -6,7 +6,7 @@
 //! scores higher, so short accidental matches lose.
 //!
 //! **Accuracy.** Half a grid step; a fit that uses the slope of the series refines it below that. The time taken is
-//! the product of grid length and number of lags; the grid is coarsened so that it stays below [`WORK`] steps.
+//! the product of grid length and number of lags; the grid is coarsened so that it stays below `WORK` steps.
 //!
 //! ```
 //! use metrology::align::{lag, Series};
@@ -149,7 +149,9 @@ mod tests {
             .map(f64::from)
             .min_by(|a, b| {
                 let miss = |lag: f64| -> f64 {
-                    (0..600).map(|t| (k * wave(f64::from(t) - lag_s) - k * wave(f64::from(t) - lag)).powi(2)).sum()
+                    (0..600)
+                        .map(|t| (k * wave(f64::from(t) - lag_s) - k * wave(f64::from(t) - lag)).powi(2))
+                        .sum()
                 };
                 miss(*a).total_cmp(&miss(*b))
             })

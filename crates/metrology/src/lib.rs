@@ -1,6 +1,6 @@
 //! Quantities, values with uncertainty, adjustment and signals.
 //!
-//! This crate is mathematics only. It knows no vehicle, file, clock or chance: a function that needs random
+//! This crate is mathematics only. It knows no trade, file, clock or chance: a function that needs random
 //! numbers takes a seed. Inside, slices and matrices are plain `f64` with their units in the doc; what crosses a
 //! module boundary as a measured thing is a [`quantity`] or a [`measured::Measured`].
 

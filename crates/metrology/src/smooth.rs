@@ -122,14 +122,14 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
         return Path { points: Vec::new(), levels };
     };
     let sample = &fixes[first..fixes.len().min(first + TUNING_FIXES)];
-    levels = best(sample, None, position_levels(levels));
+    levels = best(levels, sample, None, position_levels(levels));
     let mut run = Run::forward(fixes, None, levels);
     run.backward();
     if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
         let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
         let speeds = REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels });
         let end = fixes.len().min(first + TUNING_FIXES);
-        levels = best(&fixes[first..end], Some(&velocities[first..end]), speeds);
+        levels = best(levels, &fixes[first..end], Some(&velocities[first..end]), speeds);
         run = Run::forward(fixes, Some(&velocities), levels);
         run.backward();
     }
@@ -139,14 +139,19 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
 fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
     WHITE_M.into_iter().flat_map(move |white_m| {
         SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3
-                .into_iter()
-                .map(move |walk_m2_per_s3| Levels { white_m, slow_m, walk_m2_per_s3, ..base })
+            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
+                white_m,
+                slow_m,
+                walk_m2_per_s3,
+                ..base
+            })
         })
     })
 }
 
+/// The likeliest of the candidates; `start` where there are none.
 fn best(
+    start: Levels,
     fixes: &[PathFix],
     velocities: Option<&[Vector2<f64>]>,
     candidates: impl IntoIterator<Item = Levels>,
@@ -155,8 +160,7 @@ fn best(
         .into_iter()
         .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels))
         .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, levels)| levels)
-        .expect("there is at least one candidate")
+        .map_or(start, |(_, levels)| levels)
 }
 
 fn velocity(state: &State) -> Vector2<f64> {

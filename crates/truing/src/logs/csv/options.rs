@@ -34,7 +34,6 @@ pub struct CsvOptions {
 
 impl CsvOptions {
     /// Reads `time=gps_sec s, speed="Speed, measured" km/h`: key, column name, unit where it is needed.
-    #[expect(clippy::result_large_err, reason = "called once a run, and a problem is one type everywhere")]
     pub fn parse(text: &str) -> Result<Self, Problem> {
         let mut options = Self::default();
         for entry in split_outside_quotes(text).into_iter().filter(|entry| !entry.trim().is_empty()) {

@@ -1,0 +1,274 @@
+//! The house rules, checked over the source tree. Each check stands here twice: on this tree, where it finds nothing,
+//! and on a small made-up tree, where it has to find something. The rules and their reasons are in `STYLE.md`.
+
+#[path = "tidy/bans.rs"]
+mod bans;
+#[path = "tidy/code.rs"]
+mod code;
+#[path = "tidy/dead.rs"]
+mod dead;
+#[path = "tidy/length.rs"]
+mod length;
+#[path = "tidy/pages.rs"]
+mod pages;
+#[path = "tidy/ratchet.rs"]
+mod ratchet;
+#[path = "tidy/sources.rs"]
+mod sources;
+#[path = "tidy/stages.rs"]
+mod stages;
+#[path = "tidy/tree.rs"]
+mod tree;
+#[path = "tidy/words.rs"]
+mod words;
+
+use tree::Tree;
+
+const RATCHET: &str = include_str!("tidy/ratchet.txt");
+
+fn none(complaints: &[String]) {
+    assert!(complaints.is_empty(), "\n{}\n", complaints.join("\n"));
+}
+
+/// What a check says of one file: as many complaints as there are expected pieces, each with its piece.
+fn check(complaints: &[String], expected: &[&str]) {
+    let agrees = complaints.iter().zip(expected).all(|(one, piece)| one.contains(piece));
+    assert!(agrees && complaints.len() == expected.len(), "found {complaints:#?}, expected {expected:#?}");
+}
+
+#[test]
+fn sizes_and_bans_only_shrink() {
+    let tree = Tree::here();
+    let mut found = length::over_limit(&tree);
+    found.extend(bans::banned(&tree));
+    none(&ratchet::check(&found, RATCHET));
+}
+
+#[test]
+fn stages_import_only_earlier_ones() {
+    none(&stages::check(&Tree::here()));
+}
+
+#[test]
+fn the_world_is_reached_through_its_door() {
+    none(&bans::world(&Tree::here()));
+}
+
+#[test]
+fn metrology_knows_no_vehicles() {
+    none(&words::of_vehicles(&Tree::here()));
+}
+
+#[test]
+fn nothing_is_left_over() {
+    none(&words::left_over(&Tree::here()));
+}
+
+#[test]
+fn data_have_sources() {
+    none(&sources::check(&Tree::here()));
+}
+
+#[test]
+fn no_file_is_dead() {
+    none(&dead::check(&Tree::here()));
+    none(&dead::migrations(&Tree::here()));
+}
+
+#[test]
+fn the_map_is_whole() {
+    none(&pages::check(&Tree::here()));
+}
+
+#[test]
+fn the_tree_is_really_read() {
+    let tree = Tree::here();
+    for path in ["Cargo.toml", "crates/truing/src/lib.rs", "crates/waywiser/tests/tidy.rs"] {
+        assert!(tree.holds(path), "{path}");
+    }
+    assert!(tree.files.iter().all(|file| !file.path.starts_with("target/")));
+}
+
+/// From here on: that each check can fail.
+mod can_fail {
+    use super::*;
+
+    const LATER: &str = "crates/truing/src/measure/drive/fit.rs";
+
+    #[test]
+    fn lengths() {
+        let long = "// line\n".repeat(401);
+        let reasoned = format!("//! Long because it is a table.\n{long}");
+        let inside = format!("fn big(x: [u8; 2])\n{{{}}}\nfn next();", "    // }\n".repeat(60));
+        let tree = Tree::of(&[("a.rs", &long), ("b.rs", &reasoned), ("c.rs", &inside), ("d.csv", &long)]);
+        let sizes: Vec<(String, usize)> =
+            length::over_limit(&tree).into_iter().map(|(key, (lines, _))| (key, lines)).collect();
+        assert_eq!(sizes, [("lines of a.rs".to_string(), 401), ("lines of fn big in c.rs".to_string(), 62)]);
+        let just = format!("fn big() {{{}}}", "\n".repeat(59));
+        assert!(length::over_limit(&Tree::of(&[("e.rs", &just)])).is_empty());
+    }
+
+    #[test]
+    fn ratchets() {
+        let found = ratchet::Sizes::from([("a".to_string(), (70, "halve it"))]);
+        check(&ratchet::check(&found, "# why\n\n70 a\n"), &[]);
+        check(&ratchet::check(&found, "65 a"), &["a: grew from 65 to 70; halve it"]);
+        check(&ratchet::check(&found, "80 a"), &["a: shrank to 70"]);
+        check(&ratchet::check(&found, ""), &["a: 70 is over the limit; halve it"]);
+        check(&ratchet::check(&found, "70 a\n90 b"), &["b: no longer needed"]);
+    }
+
+    fn stage(path: &str, text: &str, expected: &[&str]) {
+        check(&stages::check(&Tree::of(&[(path, text)])), expected);
+    }
+
+    #[test]
+    fn stage_order() {
+        stage(LATER, "use crate::choose::Choice;", &["fit.rs:1: `crate::choose::Choice`: `measure` may not"]);
+        stage(LATER, "\nfn f() { crate::report::word() }", &["fit.rs:2: `crate::report::word`"]);
+        stage(LATER, "use crate::{describe::A, problem::{P, Q}, set::{B, C}};", &["set::B", "set::C"]);
+        stage(LATER, "use super::super::super::prove::A;", &["`measure` may not use `prove`"]);
+        stage(LATER, "mod tests { use super::super::super::super::prove::A; }", &["`prove`"]);
+        stage(LATER, "use crate::*;", &["`*` has no place"]);
+        stage(LATER, "use crate::elsewhere::A;", &["`elsewhere` has no place in the order"]);
+        stage(LATER, "use crate::simulate::Plan;", &["`measure` may not use `simulate`"]);
+        stage(
+            "crates/truing/src/rules/band.rs",
+            "use crate::logs::A; use crate::describe::B;",
+            &["`describe`"],
+        );
+        stage("crates/truing/src/simulate.rs", "use crate::logs::A; use crate::problem::B;", &["`problem`"]);
+        let fine = "use crate::describe::A; use crate::logs::B; use super::super::fusion::C; // crate::set\n\
+                    #[cfg(test)] mod tests { use crate::simulate::D; const E: &str = \"crate::set::F\"; }";
+        stage(LATER, fine, &[]);
+    }
+
+    fn ban(path: &str, text: &str, expected: &[&str]) {
+        let found: Vec<String> = bans::banned(&Tree::of(&[(path, text)]))
+            .into_iter()
+            .map(|(key, (count, instead))| format!("{count} {key}: {instead}"))
+            .collect();
+        check(&found, expected);
+    }
+
+    #[test]
+    fn bans_hold() {
+        ban(LATER, "a.unwrap(); b.unwrap();", &["2 uses of .unwrap() in crates/truing/src/measure"]);
+        ban(
+            LATER,
+            "fn f() { todo!() } #[cfg(test)] mod t { dbg!(1) }",
+            &["1 uses of dbg!", "1 uses of todo!"],
+        );
+        ban(LATER, "use std::collections::HashMap; println!()", &["BTreeMap", "println!"]);
+        ban(LATER, "let m = 1609.344; panic!()", &["1609.344", "panic!"]);
+        ban("crates/metrology/src/a.rs", "fn f(x: f32) {}", &["f32"]);
+        ban("crates/metrology/src/quantity.rs", "const M: f64 = 1609.344;", &[]);
+        ban("crates/truing/tests/a.rs", "a.unwrap(); b(1609.344)", &[]);
+        ban(LATER, "a.unwrap_or(2); debug_assert!(x); // panic!\n#[cfg(test)] mod t { a.unwrap() }", &[]);
+    }
+
+    fn reach(path: &str, text: &str, expected: &[&str]) {
+        check(&bans::world(&Tree::of(&[(path, text)])), expected);
+    }
+
+    #[test]
+    fn doors_are_watched() {
+        reach(LATER, "use std::{fmt, fs, io::Read};", &["`std::fs`: no input", "`std::io::Read`"]);
+        reach(LATER, "use std::time::*; use std::os;", &["`std::time::*`", "`std::os`"]);
+        reach(LATER, "fn f() { std::env::var(\"A\"); }", &["`std::env::var`"]);
+        reach("crates/metrology/src/a.rs", "use std::process::Command;", &["std::process"]);
+        reach(
+            "crates/waywiser/src/cli/a.rs",
+            "use std::fs; use std::time::Instant;",
+            &["`std::fs`", "Instant"],
+        );
+        reach("crates/waywiser/src/cli/a.rs", "use std::process::ExitCode; use std::time::Duration;", &[]);
+        reach("crates/waywiser/src/world.rs", "use std::fs;", &[]);
+        reach(LATER, "use std::fmt::Write; // std::fs\nconst A: &str = \"std::fs::read\";", &[]);
+    }
+
+    #[test]
+    fn words_are_found() {
+        let of = |path: &str, text: &str| words::of_vehicles(&Tree::of(&[(path, text)]));
+        check(
+            &of("crates/metrology/src/a.rs", "/// Two axles,\n/// one Tire."),
+            &["a.rs:1: `axles`", "a.rs:2: `Tire`"],
+        );
+        check(&of("crates/metrology/src/a.rs", "entire scar, attires"), &[]);
+        check(&of("crates/truing/src/a.rs", "axle"), &[]);
+        let left = |text: &str| words::left_over(&Tree::of(&[("README.md", text)]));
+        check(&left("a TODO: b\nin /tmp/x"), &["README.md:1: `TODO`", "README.md:2: `/tmp/`"]);
+        check(&left("https://example.org/work/a, MASTODON, $HOME/home"), &[]);
+    }
+
+    #[test]
+    fn sources_are_compared() {
+        let (csv, list) = ("a/tests/data/x.csv", "a/tests/data/SOURCES.md");
+        let of = |files: &[(&str, &str)]| sources::check(&Tree::of(files));
+        check(&of(&[(csv, ""), (list, "`x.csv`: ours; `z/far.csv` there")]), &[]);
+        check(&of(&[(csv, ""), (list, "x.csv")]), &["a/tests/data/x.csv: not named in"]);
+        check(&of(&[(csv, ""), (list, "`x.csv`, `y.csv`")]), &["names `y.csv`, which is not there"]);
+        check(&of(&[(csv, ""), (list, "`x.csv`, `../z.csv`")]), &["names `../z.csv`"]);
+        check(&of(&[(csv, "")]), &["no SOURCES.md beside it"]);
+        check(
+            &of(&[("examples/a/b.toml", ""), ("examples/SOURCES.md", "`a/b.toml`, `a/c.toml`")]),
+            &["`a/c.toml`"],
+        );
+    }
+
+    #[test]
+    fn dead_files_are_found() {
+        let with = |text: &str, more: &[(&str, &str)]| {
+            dead::check(&Tree::of(&[&[("crates/a/src/lib.rs", text)], more].concat()))
+        };
+        let (flat, folder) = (("crates/a/src/b.rs", "mod c;"), ("crates/a/src/b/c.rs", ""));
+        check(&with("mod b;", &[flat, folder]), &[]);
+        check(&with("// mod b;", &[flat, folder]), &["src/b.rs: no `mod`", "src/b/c.rs: no `mod`"]);
+        check(
+            &with(
+                "mod d { mod e; }\n#[path = \"f.rs\"]\nmod g;",
+                &[("crates/a/src/d/e.rs", ""), ("crates/a/src/f.rs", "")],
+            ),
+            &[],
+        );
+        check(&with("mod f;\n#[path = \"g.rs\"]\nmod h;", &[("crates/a/src/h.rs", "")]), &["h.rs: no `mod`"]);
+        check(
+            &with("include_str!(\"a.txt\")", &[("crates/a/src/a.txt", ""), ("crates/a/src/b.txt", "")]),
+            &["b.txt: no code"],
+        );
+        let migration =
+            |name: &str| dead::migrations(&Tree::of(&[(&format!("crates/a/migrations/{name}"), "")]));
+        check(&migration("2026-11-25-first-entries.sql"), &[]);
+        for name in ["first.sql", "2026-11-25.sql", "2026-11-25-.sql", "20261125-first.sql"] {
+            check(&migration(name), &["name it by its day"]);
+        }
+    }
+
+    #[test]
+    fn maps_are_compared() {
+        let of = |map: &str, style: &str| {
+            let files = [
+                ("ARCHITECTURE.md", map),
+                ("STYLE.md", style),
+                ("crates/a/src/lib.rs", ""),
+                ("crates/a/src/b.rs", ""),
+                ("crates/a/src/c/d.rs", ""),
+            ];
+            pages::check(&Tree::of(&files))
+        };
+        check(&of("`b.rs`, `c`", "a"), &[]);
+        check(&of("b, `c`", "a"), &["does not name b of a"]);
+        check(&of("`b`", ""), &["STYLE.md: not there", "does not name c of a"]);
+        check(&of("`b`, `c`", &"\n".repeat(151)), &["STYLE.md: 151 lines, 150 at most"]);
+    }
+
+    #[test]
+    fn code_is_told_from_text() {
+        let blanked = |text: &str, expected: &str| assert_eq!(code::code_of(text), expected, "{text}");
+        blanked("a /* b /* c */ d */ e // f\ng", "a                   e     \ng");
+        blanked(r#"a "b\"c" d"#, "a        d");
+        blanked("a r#\"b\"c\"# d", "a          d");
+        blanked("fn f<'a>(x: &'a str) { '\"' }", "fn f<'a>(x: &'a str) {     }");
+        blanked("['\\'', 'é', 'x']", "[    ,     ,    ]");
+    }
+}

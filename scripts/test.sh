@@ -1,0 +1,26 @@
+#!/bin/sh
+# Runs every test. Says what to install where a tool is missing; needs nothing else outside this folder but the
+# crates named in Cargo.lock, which cargo fetches once.
+set -eu
+cd "$(dirname "$0")/.."
+
+missing=""
+if ! command -v cargo >/dev/null 2>&1 && [ -r "${CARGO_HOME:-$HOME/.cargo}/env" ]; then
+    # Installed, but this shell has not been told.
+    . "${CARGO_HOME:-$HOME/.cargo}/env"
+fi
+if ! command -v cargo >/dev/null 2>&1; then
+    echo "No cargo here. It comes with Rust, 1.95 or later: https://rustup.rs" >&2
+    missing="$missing cargo"
+fi
+# Rust links with the C compiler, also where no C is compiled.
+if ! command -v cc >/dev/null 2>&1; then
+    echo "No C compiler here, which Rust needs to link. On Debian: apt-get install build-essential" >&2
+    missing="$missing cc"
+fi
+if [ -n "$missing" ]; then
+    echo "Not run; missing:$missing" >&2
+    exit 1
+fi
+
+exec cargo test --workspace --locked "$@"
