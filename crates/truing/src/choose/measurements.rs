@@ -23,29 +23,32 @@ pub struct Measurement {
 /// readings of a tenth-mile wheel over ten miles, a rollout by its slow roll, a timed mile by the dial.
 fn all() -> [Measurement; 3] {
     [
-    Measurement {
-        what: "a 20-minute drive with a GPS track and the vehicle's own speed log",
-        takes: Duration::from_min(30.0),
-        u_ln_ratio: Ratio::from_plain(0.002),
-        activity: Activity::Drive,
-    },
-    Measurement {
-        what: "ten miles by GPS track with the odometer read at both ends",
-        takes: Duration::from_min(25.0),
-        u_ln_ratio: Ratio::from_plain(0.0042),
-        activity: Activity::Drive,
-    },
-    Measurement {
-        what: "a rollout of five turns with chalk and tape",
-        takes: Duration::from_min(20.0),
-        u_ln_ratio: Ratio::from_plain(0.0037),
-        activity: Activity::Rollout,
-    },
+        Measurement {
+            what: "a 20-minute drive with a GPS track and the vehicle's own speed log",
+            takes: Duration::from_min(30.0),
+            u_ln_ratio: Ratio::from_plain(0.002),
+            activity: Activity::Drive,
+        },
+        Measurement {
+            what: "ten miles by GPS track with the odometer read at both ends",
+            takes: Duration::from_min(25.0),
+            u_ln_ratio: Ratio::from_plain(0.0042),
+            activity: Activity::Drive,
+        },
+        Measurement {
+            what: "a rollout of five turns with chalk and tape",
+            takes: Duration::from_min(20.0),
+            u_ln_ratio: Ratio::from_plain(0.0037),
+            activity: Activity::Rollout,
+        },
     ]
 }
 
 /// The measurements that can be made, the held back ones apart with the faults that hold them.
-pub fn within_reach<'v>(vehicle: &'v Vehicle, estimate: &VehicleEstimate) -> (Vec<Measurement>, Vec<(Measurement, Vec<&'v Fault>)>) {
+pub fn within_reach<'v>(
+    vehicle: &'v Vehicle,
+    estimate: &VehicleEstimate,
+) -> (Vec<Measurement>, Vec<(Measurement, Vec<&'v Fault>)>) {
     let mut free = Vec::new();
     let mut held = Vec::new();
     for measurement in all() {

@@ -102,8 +102,10 @@ pub fn rule_of(usage: &Use, word: Option<&str>) -> Result<Rule, Problem> {
                 slope: Ratio::from_plain(1.0 + sign * share.plain()),
                 offset: offset * sign,
             };
-            let (low, high) =
-                (edge(band.under_share, band.under_offset, -1.0), edge(band.over_share, band.over_offset, 1.0));
+            let (low, high) = (
+                edge(band.under_share, band.under_offset, -1.0),
+                edge(band.over_share, band.over_offset, 1.0),
+            );
             Rule::custom("a band of the owner's own".into(), Band::new(low, high)?, band.speeds.clone())
         }
     }
@@ -152,7 +154,12 @@ pub fn choose(
     Ok(decide(&study, estimate, reserve))
 }
 
-fn study<'v>(vehicle: &'v Vehicle, estimate: &VehicleEstimate, steps: Steps<'v>, rule: Rule) -> Option<Study<'v>> {
+fn study<'v>(
+    vehicle: &'v Vehicle,
+    estimate: &VehicleEstimate,
+    steps: Steps<'v>,
+    rule: Rule,
+) -> Option<Study<'v>> {
     let (distance, needle) = (estimate.over_all.distance_ratio, estimate.over_all.needle_ratio);
     let wanted = match vehicle.usage.make_true {
         MakeTrue::Distance => distance,
@@ -208,7 +215,9 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
 fn held_sentence(measurement: &Measurement, faults: &[&crate::describe::fault::Fault]) -> String {
     let what: Vec<String> = faults
         .iter()
-        .map(|f| if f.note.is_empty() { f.touches.to_string() } else { format!("{} ({})", f.touches, f.note) })
+        .map(
+            |f| if f.note.is_empty() { f.touches.to_string() } else { format!("{} ({})", f.touches, f.note) },
+        )
         .collect();
     format!("Not advised while a fault is open on {}: {}.", what.join(", "), measurement.what)
 }
@@ -246,9 +255,9 @@ impl Study<'_> {
             ..=(truest + MOST_TRIED as u64 / 2).min(self.steps.count - 1))
             .collect();
         outward.sort_by(|a, b| self.mean_at(*a).abs().total_cmp(&self.mean_at(*b).abs()));
-        let kept = outward
-            .iter()
-            .find(|index| self.breaking(self.mean_at(**index)).is_none_or(|chance| chance <= CHANCE_OF_BREAKING));
+        let kept = outward.iter().find(|index| {
+            self.breaking(self.mean_at(**index)).is_none_or(|chance| chance <= CHANCE_OF_BREAKING)
+        });
         kept.map_or((truest, false), |index| (*index, true))
     }
 
@@ -273,7 +282,8 @@ impl Study<'_> {
 fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) -> Choice {
     let (best_index, keeps_rule) = study.best();
     let best = study.scored(best_index);
-    let present = study.steps.present.and_then(|value| study.steps.index_of(value)).map(|index| study.scored(index));
+    let present =
+        study.steps.present.and_then(|value| study.steps.index_of(value)).map(|index| study.scored(index));
     let now_mean = match study.base {
         Base::Present { ln_ratio, .. } => ln_ratio,
         // Nothing readable is stored: whatever it is, the best is better.
@@ -292,7 +302,15 @@ fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) -> Choice {
         .max_by(|a, b| a.0.gain.total_cmp(&b.0.gain).then(b.1.takes.min().total_cmp(&a.1.takes.min())));
     let broken_now = study.breaking(now_mean).is_some_and(|chance| chance > CHANCE_OF_BREAKING);
     let mut why = vec![reads_sentence(study, &best)];
-    let verdict = weigh(study, &belief, &best, most_useful.as_ref().map(|m| m.0), broken_now && keeps_rule, reserve, &mut why);
+    let verdict = weigh(
+        study,
+        &belief,
+        &best,
+        most_useful.as_ref().map(|m| m.0),
+        broken_now && keeps_rule,
+        reserve,
+        &mut why,
+    );
     let measure = match (verdict, most_useful) {
         (Advice::MeasureFirst, Some((measuring, measurement))) => {
             why.push(measure_sentence(&measurement, &measuring));
@@ -323,7 +341,8 @@ fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) -> Choice {
 
 fn options(study: &Study, best: u64) -> Vec<Scored> {
     let last = study.steps.count - 1;
-    let mut indices: Vec<u64> = (best.saturating_sub(SHOWN_BESIDE)..=(best + SHOWN_BESIDE).min(last)).collect();
+    let mut indices: Vec<u64> =
+        (best.saturating_sub(SHOWN_BESIDE)..=(best + SHOWN_BESIDE).min(last)).collect();
     if let Some(present) = study.steps.present.and_then(|value| study.steps.index_of(value)) {
         if !indices.contains(&present) {
             indices.push(present);
@@ -355,11 +374,17 @@ fn weigh(
             why.push(format!("{} is stored and is the best of the settings as far as is known, but that may change: with {:.0} % probability a measurement would advise a write.", best.label, 100.0 * change));
             return Advice::MeasureFirst;
         }
-        why.push(format!("{} is stored already and no other setting is expected to be truer: leave it.", best.label));
+        why.push(format!(
+            "{} is stored already and no other setting is expected to be truer: leave it.",
+            best.label
+        ));
         return Advice::Leave;
     }
     if left.is_some_and(|left| left <= reserve) {
-        let (left, kept) = (left.unwrap_or(0), if reserve == 0 { String::new() } else { format!(" and {reserve} are to be kept") });
+        let (left, kept) = (
+            left.unwrap_or(0),
+            if reserve == 0 { String::new() } else { format!(" and {reserve} are to be kept") },
+        );
         why.push(format!("The module has {left} writes left{kept}: leave it."));
         return Advice::Leave;
     }
@@ -375,9 +400,17 @@ fn weigh(
     let gain = 100.0 * (belief.rms_now() - belief.rms_best());
     if pays {
         if gain.is_finite() {
-            why.push(format!("Storing {} lowers the expected error from {:.2} % to {:.2} %: worth a write.", best.label, 100.0 * belief.rms_now(), 100.0 * belief.rms_best()));
+            why.push(format!(
+                "Storing {} lowers the expected error from {:.2} % to {:.2} %: worth a write.",
+                best.label,
+                100.0 * belief.rms_now(),
+                100.0 * belief.rms_best()
+            ));
         } else {
-            why.push(format!("What is stored now is not known; {} is the setting the measurements call for.", best.label));
+            why.push(format!(
+                "What is stored now is not known; {} is the setting the measurements call for.",
+                best.label
+            ));
         }
         why.extend(left.map(|left| format!("After it the module has {} writes left.", left - 1)));
         return Advice::Write;
@@ -394,9 +427,14 @@ fn reads_sentence(study: &Study, best: &Scored) -> String {
     match study.base {
         Base::Present { ln_ratio, .. } => {
             let percent = 100.0 * (ln_ratio.exp() - 1.0);
-            let half = 100.0 * (best.expected_ratio.high_95.plain() - best.expected_ratio.low_95.plain()) / 2.0;
+            let half =
+                100.0 * (best.expected_ratio.high_95.plain() - best.expected_ratio.low_95.plain()) / 2.0;
             let word = if percent < 0.0 { "slow" } else { "fast" };
-            format!("The {what} reads {:.1} % {word}, give or take {half:.1} % (95 %); exactly true would be {:.4}.", percent.abs(), study.base.exact_value())
+            format!(
+                "The {what} reads {:.1} % {word}, give or take {half:.1} % (95 %); exactly true would be {:.4}.",
+                percent.abs(),
+                study.base.exact_value()
+            )
         }
         Base::Counts { .. } => format!("The measurements call for {:.4}.", study.base.exact_value()),
     }
@@ -418,7 +456,13 @@ fn rule_sentences(study: &Study, best: &Scored, keeps_rule: bool, why: &mut Vec<
         why.push(format!("No setting in reach keeps the rule `{}` with a chance of breaking it below {:.0} %; {} is the truest.", study.rule.id, 100.0 * CHANCE_OF_BREAKING, best.label));
         return;
     }
-    why.push(format!("The rule `{}` ({}): chance of breaking it with {}: {:.1} %. Local law decides.", study.rule.id, study.rule.title, best.label, 100.0 * chance.plain()));
+    why.push(format!(
+        "The rule `{}` ({}): chance of breaking it with {}: {:.1} %. Local law decides.",
+        study.rule.id,
+        study.rule.title,
+        best.label,
+        100.0 * chance.plain()
+    ));
     let extra = 1000.0 * (best.expected_ratio.value.plain() - 1.0);
     if extra.abs() >= 1.0 {
         why.push(format!("For the rule the setting is biased: the odometer then counts about {:.0} miles for every 1000 driven.", 1000.0 + extra));

@@ -163,6 +163,10 @@ mod tests {
         }
         let drawn = changed as f64 / draws as f64;
         // Five binomial deviations of 40 000 draws: 0.0125; a grid cell of the nodes: 0.02.
-        assert!((drawn - belief.measuring(s).changes_decision).abs() < 0.033, "{drawn} {:?}", belief.measuring(s));
+        assert!(
+            (drawn - belief.measuring(s).changes_decision).abs() < 0.033,
+            "{drawn} {:?}",
+            belief.measuring(s)
+        );
     }
 }

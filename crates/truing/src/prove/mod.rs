@@ -32,7 +32,9 @@ pub struct Proof {
 /// Judges a drive.
 pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Proof, Problem> {
     let Some(ratio) = drive.reading_ratio else {
-        return Err(Problem::error("the drive", "a reading ratio", "none").hint("see the problems of the drive"));
+        return Err(
+            Problem::error("the drive", "a reading ratio", "none").hint("see the problems of the drive")
+        );
     };
     let mut notes = Vec::new();
     let mut model = ReadingModel {
@@ -51,7 +53,9 @@ pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Pro
     let mut floor = Floor { u_ln_ratio: LASTING_U, u_offset_m_per_s: 0.0 };
     match (rule.what, drive.reads) {
         (What::Dial | What::Any, Reads::Needle) => floor.u_offset_m_per_s = 0.5 * model.u_offset_m_per_s,
-        (What::Dial, Reads::Channel | Reads::Distance) => judge_dial(vehicle, drive, &mut model, &mut floor, &mut notes),
+        (What::Dial, Reads::Channel | Reads::Distance) => {
+            judge_dial(vehicle, drive, &mut model, &mut floor, &mut notes)
+        }
         (What::Odometer, Reads::Needle) => {
             notes.push("The odometer was judged by the needle: an odometer has no needle's gain, so 1.5 % was added to the uncertainty; two odometer readings tell it better.".into());
             model.u_ln_ratio = f64::hypot(model.u_ln_ratio, NEEDLE_U);
@@ -80,7 +84,13 @@ fn without_offset(model: &mut ReadingModel) {
 }
 
 /// A rule about the dial, judged by the channel or the odometer: the needle's own gain and offset are added, and said.
-fn judge_dial(vehicle: &Vehicle, drive: &DriveEstimate, model: &mut ReadingModel, floor: &mut Floor, notes: &mut Vec<String>) {
+fn judge_dial(
+    vehicle: &Vehicle,
+    drive: &DriveEstimate,
+    model: &mut ReadingModel,
+    floor: &mut Floor,
+    notes: &mut Vec<String>,
+) {
     let dial = vehicle.readers.iter().find(|reader| reader.roles.contains(&Role::Dial));
     let by = if drive.reads == Reads::Channel { "the vehicle's logged speed" } else { "the odometer" };
     if dial.and_then(|reader| reader.needle) == Some(Needle::Digital) {

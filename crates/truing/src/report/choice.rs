@@ -136,11 +136,22 @@ impl ChoiceReport {
             document.caution(caution);
         }
         if let Some(probability) = self.probability_best_is_best {
-            document.sentence(format!("Probability that no other setting is truer: {:.0} %.", 100.0 * probability));
+            document.sentence(format!(
+                "Probability that no other setting is truer: {:.0} %.",
+                100.0 * probability
+            ));
         }
         if !self.options.is_empty() {
-            document.table("Settings", &["setting", "would read", "95 % interval", "odometer per 1000 mi"], self.option_rows());
-            document.table("Error by speed", &["true speed", "now", "with the best setting"], self.error_rows());
+            document.table(
+                "Settings",
+                &["setting", "would read", "95 % interval", "odometer per 1000 mi"],
+                self.option_rows(),
+            );
+            document.table(
+                "Error by speed",
+                &["true speed", "now", "with the best setting"],
+                self.error_rows(),
+            );
             document.push(Block::Chart(self.chart()));
         }
         document
@@ -159,7 +170,11 @@ impl ChoiceReport {
         let off = |v: f64| format!("{:+.2} %", percent_off(Ratio::from_plain(v)));
         let row = |option: &OptionReport| {
             let ratio = &option.expected_ratio;
-            let label = if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
+            let label = if option.is_present {
+                format!("{} (stored now)", option.label)
+            } else {
+                option.label.clone()
+            };
             vec![
                 label,
                 off(ratio.value),
@@ -182,7 +197,9 @@ impl ChoiceReport {
             points: self.errors.iter().filter_map(|e| Some((e.true_mph, of(e)?))).collect(),
             kind: SeriesKind::Line,
         };
-        let name = |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
+        let name = |option: &Option<OptionReport>| {
+            option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label))
+        };
         let mut series = vec![line(format!("now{}", name(&self.present)), |e| e.now_mph)];
         if self.best.as_ref().is_some_and(|best| !best.is_present) {
             series.push(line(format!("best{}", name(&self.best)), |e| e.best_mph));
@@ -190,7 +207,10 @@ impl ChoiceReport {
         series.retain(|s| !s.points.is_empty());
         Chart {
             title: "Error by speed".into(),
-            description: format!("What the dial shows beyond the true speed, now and with the best setting. {}", self.headline()),
+            description: format!(
+                "What the dial shows beyond the true speed, now and with the best setting. {}",
+                self.headline()
+            ),
             x_label: "true speed, mph".into(),
             y_label: "error, mph".into(),
             series,
@@ -210,7 +230,11 @@ fn errors(vehicle: &Vehicle, choice: &Choice) -> Vec<ErrorReport> {
     (0..=rows)
         .map(|k| {
             let true_mph = low + (high - low) * k as f64 / rows as f64;
-            ErrorReport { true_mph, now_mph: error(&choice.present, true_mph), best_mph: error(&choice.best, true_mph) }
+            ErrorReport {
+                true_mph,
+                now_mph: error(&choice.present, true_mph),
+                best_mph: error(&choice.best, true_mph),
+            }
         })
         .collect()
 }

@@ -82,7 +82,8 @@ impl LinkReport {
         };
         let all = link.factor.all();
         // The tire's turns are what all evidence together says, where the file alone does not say.
-        let (mut factors, mut words): (Vec<f64>, Vec<String>) = (all.iter().map(number).collect(), all.iter().map(shown).collect());
+        let (mut factors, mut words): (Vec<f64>, Vec<String>) =
+            (all.iter().map(number).collect(), all.iter().map(shown).collect());
         let mut standing = standing(link.standing);
         if let (true, "tire", Some(revs)) = (all.is_empty(), link.name.as_str(), revs) {
             factors = vec![revs.value];
@@ -152,21 +153,42 @@ impl DescriptionReport {
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: what is on it", self.vehicle));
-        let row = |link: &LinkReport| vec![link.name.clone(), link.effect.into(), link.shown.clone(), link.standing.into()];
-        document.table("From the road to the needle", &["link", "does", "by", "is"], self.chain.iter().map(row).collect());
+        let row = |link: &LinkReport| {
+            vec![link.name.clone(), link.effect.into(), link.shown.clone(), link.standing.into()]
+        };
+        document.table(
+            "From the road to the needle",
+            &["link", "does", "by", "is"],
+            self.chain.iter().map(row).collect(),
+        );
         if !self.points.is_empty() {
             let cell = |v: Option<f64>| v.map_or("unknown".to_string(), |v| format!("{v:.1}"));
             let row = |p: &PointReport| vec![p.name.clone(), cell(p.per_mile), cell(p.hz_at_60_mph)];
-            document.table("What passes", &["what", "per mile", "per second at 60 mph"], self.points.iter().map(row).collect());
+            document.table(
+                "What passes",
+                &["what", "per mile", "per second at 60 mph"],
+                self.points.iter().map(row).collect(),
+            );
         }
         let row = |a: &AdjusterReport| {
-            vec![a.name.clone(), a.present.clone().unwrap_or("not said".into()), a.writes_left.map_or("not said".into(), |n| n.to_string())]
+            vec![
+                a.name.clone(),
+                a.present.clone().unwrap_or("not said".into()),
+                a.writes_left.map_or("not said".into(), |n| n.to_string()),
+            ]
         };
         if !self.adjusters.is_empty() {
-            document.table("What can be set", &["adjuster", "set to", "writes left"], self.adjusters.iter().map(row).collect());
+            document.table(
+                "What can be set",
+                &["adjuster", "set to", "writes left"],
+                self.adjusters.iter().map(row).collect(),
+            );
         }
         if self.hypotheses > 1 {
-            document.sentence(format!("The file leaves {} combinations of hardware open; measuring weighs them.", self.hypotheses));
+            document.sentence(format!(
+                "The file leaves {} combinations of hardware open; measuring weighs them.",
+                self.hypotheses
+            ));
         }
         if let Some(caution) = feeds_caution(&self.also_feeds) {
             document.caution(caution);

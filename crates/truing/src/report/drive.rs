@@ -138,8 +138,15 @@ impl DriveReport {
         let mut row = |name: &str, v: Option<&V>, factor: f64, unit: &str| {
             let cells = match v {
                 Some(v) => [
-                    format!("{} {unit}", value_and_uncertainty(v.value * factor, v.standard_uncertainty * factor)),
-                    super::words::interval(v.low_95 * factor, v.high_95 * factor, v.standard_uncertainty * factor),
+                    format!(
+                        "{} {unit}",
+                        value_and_uncertainty(v.value * factor, v.standard_uncertainty * factor)
+                    ),
+                    super::words::interval(
+                        v.low_95 * factor,
+                        v.high_95 * factor,
+                        v.standard_uncertainty * factor,
+                    ),
                 ],
                 None => ["cannot be told".to_string(), String::new()],
             };
@@ -159,7 +166,13 @@ impl DriveReport {
         let row = |hold: &HoldReport| {
             vec![
                 format!("{:.0} mph", mph(hold.indicated_m_per_s)),
-                format!("{} mph", value_and_uncertainty(mph(hold.true_m_per_s.value), mph(hold.true_m_per_s.standard_uncertainty))),
+                format!(
+                    "{} mph",
+                    value_and_uncertainty(
+                        mph(hold.true_m_per_s.value),
+                        mph(hold.true_m_per_s.standard_uncertainty)
+                    )
+                ),
                 format!("{:.0} s", hold.start_s),
                 format!("{:.0} s", hold.end_s),
             ]
@@ -180,7 +193,11 @@ fn chart(drive: &DriveEstimate) -> Chart {
         series.push(Series { label: "indicated".into(), points, kind: SeriesKind::Line });
     }
     if !drive.holds.is_empty() {
-        let points = drive.holds.iter().map(|h| (0.5 * (h.start.min() + h.end.min()), h.indicated.mi_per_h())).collect();
+        let points = drive
+            .holds
+            .iter()
+            .map(|h| (0.5 * (h.start.min() + h.end.min()), h.indicated.mi_per_h()))
+            .collect();
         series.push(Series { label: "called out".into(), points, kind: SeriesKind::Points });
     }
     Chart {

@@ -50,7 +50,12 @@ pub struct PointReport {
 
 impl ProofReport {
     /// The report of a proof.
-    pub fn new(vehicle: &Vehicle, drive: &DriveEstimate, proof: &Proof, problems: Vec<Problem>) -> ProofReport {
+    pub fn new(
+        vehicle: &Vehicle,
+        drive: &DriveEstimate,
+        proof: &Proof,
+        problems: Vec<Problem>,
+    ) -> ProofReport {
         let rule = &proof.rule;
         ProofReport {
             vehicle: vehicle.name.clone(),
@@ -92,15 +97,23 @@ impl ProofReport {
         match self.more_distance_m {
             Some(more) if self.verdict == Verdict::Undecided => {
                 let miles = Length::from_m(more).mi();
-                document.sentence(format!("If it stays so, about {miles:.0} more miles of the same kind would settle it."));
+                document.sentence(format!(
+                    "If it stays so, about {miles:.0} more miles of the same kind would settle it."
+                ));
             }
             None if self.verdict == Verdict::Undecided => {
                 document.sentence("More miles of the same kind would not settle it; another kind of measurement would, such as called-out speeds for a dial.");
             }
             _ => {}
         }
-        let row = |p: &PointReport| vec![p.at.clone(), p.permitted.clone(), format!("{:.1} %", 100.0 * p.probability)];
-        document.table("At each test speed", &["at", "permitted", "probability"], self.test_points.iter().map(row).collect());
+        let row = |p: &PointReport| {
+            vec![p.at.clone(), p.permitted.clone(), format!("{:.1} %", 100.0 * p.probability)]
+        };
+        document.table(
+            "At each test speed",
+            &["at", "permitted", "probability"],
+            self.test_points.iter().map(row).collect(),
+        );
         for note in &self.notes {
             document.sentence(note.clone());
         }
@@ -116,12 +129,14 @@ fn shown(band: &crate::rules::Band, point: TestPoint) -> (String, String) {
     match point {
         TestPoint::True(speed) => {
             let permitted = band.indicated_at(speed);
-            let between = format!("indicated {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
+            let between =
+                format!("indicated {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
             (format!("true {:.1} mph", speed.mi_per_h()), between)
         }
         TestPoint::Indicated(speed) => {
             let permitted = band.true_at(speed);
-            let between = format!("true {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
+            let between =
+                format!("true {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
             (format!("indicated {:.1} mph", speed.mi_per_h()), between)
         }
         TestPoint::Ratio => {

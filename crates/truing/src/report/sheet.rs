@@ -42,7 +42,9 @@ pub fn sheet(parts: &SheetParts) -> Document {
         steps.push_steps(&mut document);
         document.heading("Afterwards");
         document.caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed, not by the dial, until it is proved.");
-        document.sentence("Prove it: drive with a track running, at steady speeds, and judge it with `waywiser prove`.");
+        document.sentence(
+            "Prove it: drive with a track running, at steady speeds, and judge it with `waywiser prove`.",
+        );
     }
     document.heading("How it is known");
     for block in parts.estimate.document().blocks {

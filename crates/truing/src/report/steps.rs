@@ -63,12 +63,18 @@ impl StepsReport {
             total_presses: steps.total_presses,
             wraps: steps.wraps,
             steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
-            irreversible_steps: (1..=steps.steps.len()).filter(|n| steps.steps[n - 1].irreversible()).collect(),
+            irreversible_steps: (1..=steps.steps.len())
+                .filter(|n| steps.steps[n - 1].irreversible())
+                .collect(),
             notes: job.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             texts: steps.steps.clone(),
-            ticks: job.checkpoints.iter().map(|(presses, shows)| Tick { presses: *presses, shows: shows.clone() }).collect(),
+            ticks: job
+                .checkpoints
+                .iter()
+                .map(|(presses, shows)| Tick { presses: *presses, shows: shows.clone() })
+                .collect(),
         }
     }
 
@@ -76,7 +82,8 @@ impl StepsReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: from {} to {}", self.vehicle, self.from, self.to));
         if self.total_presses > 0 {
-            let presses: Vec<String> = self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
+            let presses: Vec<String> =
+                self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
             let ends = match self.wraps {
                 0 => String::new(),
                 1 => ", passing the end of the range once".into(),

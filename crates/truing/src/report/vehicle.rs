@@ -101,7 +101,8 @@ impl VehicleReport {
             ratio.map(|ratio| format!("The {what} {} with the present setting.", reads(ratio)))
         };
         let over_all = &estimate.over_all;
-        let sentences = [of("odometer", over_all.distance_ratio.as_ref()), of("needle", over_all.needle_ratio.as_ref())];
+        let sentences =
+            [of("odometer", over_all.distance_ratio.as_ref()), of("needle", over_all.needle_ratio.as_ref())];
         VehicleReport {
             vehicle: vehicle.name.clone(),
             over_all: QuantitiesReport::of(over_all),
@@ -148,7 +149,9 @@ impl VehicleReport {
 
     fn quantity_rows(&self) -> Vec<Vec<String>> {
         let row = |name: &str, v: Option<&V>| {
-            let value = v.map_or("cannot be known".to_string(), |v| value_and_uncertainty(v.value, v.standard_uncertainty));
+            let value = v.map_or("cannot be known".to_string(), |v| {
+                value_and_uncertainty(v.value, v.standard_uncertainty)
+            });
             vec![name.to_string(), value]
         };
         vec![

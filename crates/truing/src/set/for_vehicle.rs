@@ -32,18 +32,24 @@ pub fn job(
 ) -> Result<Job, Vec<Problem>> {
     let grid = Grid::of(vehicle, source).map_err(|problem| vec![problem])?;
     let Some(present) = grid.present else {
-        return Err(vec![Problem::error(source, "[adjuster] present: what is stored now", "nothing")
-            .hint("read it off the module and add it; presses are counted from there")]);
+        return Err(vec![
+            Problem::error(source, "[adjuster] present: what is stored now", "nothing")
+                .hint("read it off the module and add it; presses are counted from there"),
+        ]);
     };
     let off_grid = |value: Decimal| {
         let last = grid.value(grid.count - 1);
         Problem::error(source, format!("a value on the grid {} to {last}", grid.value(0)), value.to_string())
-            .hint(format!("the nearest is {}", grid.value(grid.nearest(crate::describe::decimal::to_f64(value).max(f64::MIN_POSITIVE)))))
+            .hint(format!(
+                "the nearest is {}",
+                grid.value(grid.nearest(crate::describe::decimal::to_f64(value).max(f64::MIN_POSITIVE)))
+            ))
     };
     let from = grid.index_of(present).ok_or_else(|| vec![off_grid(present)])?;
     let to = grid.index_of(target).ok_or_else(|| vec![off_grid(target)])?;
     let generic = || {
-        let (procedure, _) = Procedure::read("generic", generic_procedure(grid.adjuster.kind_word()).unwrap_or_default());
+        let (procedure, _) =
+            Procedure::read("generic", generic_procedure(grid.adjuster.kind_word()).unwrap_or_default());
         procedure
     };
     let procedure = procedure.cloned().unwrap_or_else(generic);
@@ -63,15 +69,25 @@ pub fn job(
         AdjusterKind::SteppedConstant(constant) => {
             let counter = counter(&grid, constant);
             let (from, to) = (from as usize, to as usize);
-            let plan = counter.plan(from, to).map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
+            let plan = counter
+                .plan(from, to)
+                .map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
             let shown = |index: usize| display(constant, grid.value(index as u64));
             let (present_display, target_display) = (shown(from), shown(to));
             values.present_display = &present_display;
             values.target_display = &target_display;
-            notes.extend(plan.other().map(|other| format!("The other way, {}, takes {} presses.", other.direction(), other.presses())));
-            let near: Vec<usize> = equivalents.iter().filter_map(|v| grid.index_of(*v)).map(|i| i as usize).collect();
+            notes.extend(plan.other().map(|other| {
+                format!("The other way, {}, takes {} presses.", other.direction(), other.presses())
+            }));
+            let near: Vec<usize> =
+                equivalents.iter().filter_map(|v| grid.index_of(*v)).map(|i| i as usize).collect();
             notes.extend(counter.cheaper_equivalent(from, to, &near).map(|cheaper| {
-                format!("{} would be about as true and takes {} presses instead of {}.", grid.value(cheaper.target as u64), cheaper.way.presses(), plan.best().presses())
+                format!(
+                    "{} would be about as true and takes {} presses instead of {}.",
+                    grid.value(cheaper.target as u64),
+                    cheaper.way.presses(),
+                    plan.best().presses()
+                )
             }));
             checkpoints.extend(plan.best().checkpoints().iter().map(|c| (c.presses, shown(c.position))));
             values.pressing = Some(Pressing { way: plan.best(), display: &shown });
@@ -85,7 +101,10 @@ pub fn job(
 fn counter(grid: &Grid, constant: &SteppedConstant) -> Counter {
     Counter {
         positions: usize::try_from(grid.count).unwrap_or(usize::MAX),
-        buttons: Buttons { up: constant.buttons.contains(&Button::Up), down: constant.buttons.contains(&Button::Down) },
+        buttons: Buttons {
+            up: constant.buttons.contains(&Button::Up),
+            down: constant.buttons.contains(&Button::Down),
+        },
         wraps: constant.wraps,
     }
 }

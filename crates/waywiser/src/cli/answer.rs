@@ -25,7 +25,11 @@ impl Answer {
     pub fn new(report: &impl Serialize, document: Document, problems: Vec<Problem>) -> Outcome {
         match serde_json::to_value(report) {
             Ok(json) => Ok(Answer { json, document, problems }),
-            Err(error) => Err(vec![Problem::error("the answer", "numbers that can be written as JSON", error.to_string())]),
+            Err(error) => Err(vec![Problem::error(
+                "the answer",
+                "numbers that can be written as JSON",
+                error.to_string(),
+            )]),
         }
     }
 }
@@ -38,7 +42,11 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
             (shown, answer.problems, ExitCode::SUCCESS)
         }
         Err(problems) => {
-            let shown = if json { format!("{:#}\n", serde_json::json!({ "problems": problems })) } else { String::new() };
+            let shown = if json {
+                format!("{:#}\n", serde_json::json!({ "problems": problems }))
+            } else {
+                String::new()
+            };
             (shown, problems, ExitCode::from(1))
         }
     };

@@ -11,7 +11,9 @@ use truing::report::choice::ChoiceReport;
 
 /// What to store, or to leave it, or to measure first.
 #[derive(Args)]
-#[command(after_help = "Example:\n  waywiser choose truck.toml\n  waywiser choose truck.toml --rule un-r39 --json")]
+#[command(
+    after_help = "Example:\n  waywiser choose truck.toml\n  waywiser choose truck.toml --rule un-r39 --json"
+)]
 pub struct Choose {
     /// The vehicle file
     file: PathBuf,
@@ -37,7 +39,11 @@ impl Choose {
 }
 
 /// Measures and chooses for a loaded vehicle.
-pub fn chosen(loaded: &mut Loaded, rule: Option<&str>, reserve: Option<u32>) -> Result<(VehicleEstimate, Choice), Vec<Problem>> {
+pub fn chosen(
+    loaded: &mut Loaded,
+    rule: Option<&str>,
+    reserve: Option<u32>,
+) -> Result<(VehicleEstimate, Choice), Vec<Problem>> {
     let estimate = loaded.fused()?;
     match choose(&loaded.source, &loaded.vehicle, &estimate, rule, reserve) {
         Ok(choice) => Ok((estimate, choice)),

@@ -90,7 +90,14 @@ impl Demo {
     }
 
     /// What was done, as a chain of entries, written out and checked.
-    fn record(&self, loaded: &Loaded, estimate: &VehicleEstimate, choice: &Choice, steps: &StepsReport, proof: &ProofReport) -> Result<RecordReport, Vec<Problem>> {
+    fn record(
+        &self,
+        loaded: &Loaded,
+        estimate: &VehicleEstimate,
+        choice: &Choice,
+        steps: &StepsReport,
+        proof: &ProofReport,
+    ) -> Result<RecordReport, Vec<Problem>> {
         let mut chain = Chain::default();
         for draft in entries(loaded, estimate, choice, steps, proof) {
             chain.append(draft)?;
@@ -106,14 +113,24 @@ impl Demo {
 }
 
 /// The entries of the story, on the days of its files.
-fn entries(loaded: &Loaded, estimate: &VehicleEstimate, choice: &Choice, steps: &StepsReport, proof: &ProofReport) -> Vec<Draft> {
+fn entries(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    steps: &StepsReport,
+    proof: &ProofReport,
+) -> Vec<Draft> {
     let name = loaded.vehicle.name.as_str();
     let best = choice.best.as_ref();
-    let ratio = estimate.over_all.distance_ratio.as_ref().map(truing::report::words::reads).unwrap_or_default();
+    let ratio =
+        estimate.over_all.distance_ratio.as_ref().map(truing::report::words::reads).unwrap_or_default();
     let left = loaded.vehicle.adjusters.first().and_then(|adjuster| adjuster.writes_left).unwrap_or(0);
     let (before, after) = (left.to_string(), left.saturating_sub(1).to_string());
     let label = best.map_or("", |best| best.label.as_str());
-    let verdict = serde_json::to_value(proof.verdict).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
+    let verdict = serde_json::to_value(proof.verdict)
+        .ok()
+        .and_then(|v| v.as_str().map(str::to_owned))
+        .unwrap_or_default();
     let at = |day: &str| format!("{day}T16:00:00Z").parse().unwrap_or(jiff::Timestamp::UNIX_EPOCH);
     vec![
         Draft::new(at("2026-05-01"), name, EventKind::Vehicle, &[("name", name)]),
@@ -131,7 +148,12 @@ fn entries(loaded: &Loaded, estimate: &VehicleEstimate, choice: &Choice, steps: 
                 ("odometer", ODOMETER),
             ],
         ),
-        Draft::new(at("2026-05-04"), name, EventKind::Proof, &[("rule", proof.rule.as_str()), ("verdict", &verdict)]),
+        Draft::new(
+            at("2026-05-04"),
+            name,
+            EventKind::Proof,
+            &[("rule", proof.rule.as_str()), ("verdict", &verdict)],
+        ),
     ]
 }
 
@@ -144,6 +166,9 @@ fn story(out: &Path, chapters: [(&str, Document); 6]) -> Document {
         story.blocks.extend(chapter.blocks);
     }
     story.heading("Files");
-    story.sentence(format!("Everything stands in {}: open sheet.html in a browser and print it.", out.display()));
+    story.sentence(format!(
+        "Everything stands in {}: open sheet.html in a browser and print it.",
+        out.display()
+    ));
     story
 }

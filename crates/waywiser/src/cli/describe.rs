@@ -15,7 +15,9 @@ use truing::report::tire::TireReport;
 #[derive(Subcommand)]
 pub enum Describe {
     /// Diameter, rolling circumference and revolutions per mile of a tire size
-    #[command(after_help = "Example:\n  waywiser describe tire LT265/75R16\n  waywiser describe tire \"31.2 in\" --json")]
+    #[command(
+        after_help = "Example:\n  waywiser describe tire LT265/75R16\n  waywiser describe tire \"31.2 in\" --json"
+    )]
     Tire {
         /// The size as printed on the tire, or a diameter
         size: String,

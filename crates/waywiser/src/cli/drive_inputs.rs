@@ -61,7 +61,8 @@ impl DriveInputs {
         }
         match (&self.odometer_start, &self.odometer_end) {
             (Some(start), Some(end)) => {
-                let read = |flag: &str, text: &str| text::read::<Length>(text).map_err(|error| typed(flag, &error));
+                let read =
+                    |flag: &str, text: &str| text::read::<Length>(text).map_err(|error| typed(flag, &error));
                 let (start, end) = (read("--odometer-start", start)?, read("--odometer-end", end)?);
                 let coarser = if start.resolution.m() > end.resolution.m() { &start } else { &end };
                 let resolution = coarser.resolution;

@@ -69,15 +69,25 @@ impl Loaded {
         Ok(estimate)
     }
 
-    fn drive(&self, evidence: &Evidence, track_name: &str, shown: &Shown) -> Result<(Option<DriveEstimate>, Vec<Problem>), Vec<Problem>> {
+    fn drive(
+        &self,
+        evidence: &Evidence,
+        track_name: &str,
+        shown: &Shown,
+    ) -> Result<(Option<DriveEstimate>, Vec<Problem>), Vec<Problem>> {
         let at_line = |problems: Vec<Problem>| -> Vec<Problem> {
             let line = evidence.line;
-            problems.into_iter().map(|p| if p.line.is_none() { p.in_part(format!("[[evidence]] at line {line}")) } else { p }).collect()
+            problems
+                .into_iter()
+                .map(|p| if p.line.is_none() { p.in_part(format!("[[evidence]] at line {line}")) } else { p })
+                .collect()
         };
-        let (track, mut problems) = track(&self.folder.join(track_name), CsvOptions::default()).map_err(at_line)?;
+        let (track, mut problems) =
+            track(&self.folder.join(track_name), CsvOptions::default()).map_err(at_line)?;
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
             (Some(name), _) => {
-                let (log, more) = vehicle_log(&self.folder.join(name), CsvOptions::default()).map_err(at_line)?;
+                let (log, more) =
+                    vehicle_log(&self.folder.join(name), CsvOptions::default()).map_err(at_line)?;
                 problems.extend(more);
                 Indicated::Log(log)
             }

@@ -12,7 +12,9 @@ use truing::report::vehicle::VehicleReport;
 #[derive(Subcommand)]
 pub enum Measure {
     /// One drive: a track beside the vehicle's log, called-out speeds or odometer readings
-    #[command(after_help = "Example:\n  waywiser measure drive --track drive.gpx --vehicle-log log.csv\n  waywiser measure drive --track drive.gpx --holds 30,45,60mph\n  waywiser measure drive --track drive.gpx --odometer-start \"81204.3 mi\" --odometer-end \"81221.0 mi\"")]
+    #[command(
+        after_help = "Example:\n  waywiser measure drive --track drive.gpx --vehicle-log log.csv\n  waywiser measure drive --track drive.gpx --holds 30,45,60mph\n  waywiser measure drive --track drive.gpx --odometer-start \"81204.3 mi\" --odometer-end \"81221.0 mi\""
+    )]
     Drive(Drive),
     /// All evidence in a vehicle file, fused
     #[command(after_help = "Example:\n  waywiser measure vehicle truck.toml --json")]

@@ -9,8 +9,8 @@ mod load;
 mod measure;
 mod prove;
 mod set;
-mod shell;
 mod sheet;
+mod shell;
 mod text;
 
 use answer::{Answer, Outcome};
@@ -22,7 +22,12 @@ use std::process::ExitCode;
 /// After a tire, axle or transmission change: find out how far off the truck reads and how sure that is, choose what to
 /// store or leave it alone, store it without wasting a write, and prove it on the road.
 #[derive(Parser)]
-#[command(name = "waywiser", version, arg_required_else_help = true, after_help = "Example:\n  waywiser demo\n  waywiser choose truck.toml")]
+#[command(
+    name = "waywiser",
+    version,
+    arg_required_else_help = true,
+    after_help = "Example:\n  waywiser demo\n  waywiser choose truck.toml"
+)]
 struct Cli {
     #[command(subcommand)]
     command: Command,

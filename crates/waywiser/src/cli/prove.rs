@@ -10,7 +10,9 @@ use truing::report::proof::ProofReport;
 
 /// Whether a drive shows that a rule is kept.
 #[derive(Args)]
-#[command(after_help = "Example:\n  waywiser prove truck.toml --track after.gpx --vehicle-log after.csv --rule us-393.82\n  waywiser prove truck.toml --track after.gpx --holds 30,45,60mph --rule un-r39")]
+#[command(
+    after_help = "Example:\n  waywiser prove truck.toml --track after.gpx --vehicle-log after.csv --rule us-393.82\n  waywiser prove truck.toml --track after.gpx --holds 30,45,60mph --rule un-r39"
+)]
 pub struct Prove {
     /// The vehicle file
     file: PathBuf,

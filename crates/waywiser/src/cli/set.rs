@@ -13,7 +13,9 @@ use truing::set::{Job, Procedure, StepText, Steps, job};
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
-#[command(after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 7.86\n  waywiser set truck.toml --procedure my-module.txt")]
+#[command(
+    after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 7.86\n  waywiser set truck.toml --procedure my-module.txt"
+)]
 pub struct Set {
     /// The vehicle file
     file: PathBuf,
@@ -61,7 +63,8 @@ pub fn advised(loaded: &Loaded, choice: &Choice, procedure: Option<&Procedure>) 
         (Advice::Write, Some(target)) => {
             // Settings whose expected error is within a tenth of a per cent of the best's are about as good.
             let limit = choice.best.as_ref().map_or(0.0, |best| best.rms.plain()) + 0.001;
-            let near = choice.options.iter().filter(|o| o.rms.plain() <= limit).filter_map(|o| value(&o.label));
+            let near =
+                choice.options.iter().filter(|o| o.rms.plain() <= limit).filter_map(|o| value(&o.label));
             job(&loaded.source, &loaded.vehicle, target, &near.collect::<Vec<_>>(), procedure)
         }
         _ => Ok(nothing_to_do(choice)),
@@ -71,7 +74,9 @@ pub fn advised(loaded: &Loaded, choice: &Choice, procedure: Option<&Procedure>) 
 fn nothing_to_do(choice: &Choice) -> Job {
     let present = choice.present.as_ref().map(|present| present.label.clone()).unwrap_or_default();
     let text = match choice.advice {
-        Advice::MeasureFirst => "Press nothing yet: the advice is to measure first. `--to VALUE` gives the steps all the same.",
+        Advice::MeasureFirst => {
+            "Press nothing yet: the advice is to measure first. `--to VALUE` gives the steps all the same."
+        }
         _ => "Press nothing: the advice is to leave what is stored.",
     };
     let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
@@ -80,7 +85,10 @@ fn nothing_to_do(choice: &Choice) -> Job {
 
 fn decimal(text: &str) -> Result<Decimal, Vec<Problem>> {
     Decimal::from_str_exact(text.trim()).map_err(|_| {
-        vec![Problem::error("--to", "a value such as 7.86", format!("`{text}`")).hint("write it with a point, as the module's grid has it")]
+        vec![
+            Problem::error("--to", "a value such as 7.86", format!("`{text}`"))
+                .hint("write it with a point, as the module's grid has it"),
+        ]
     })
 }
 

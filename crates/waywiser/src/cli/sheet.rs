@@ -48,14 +48,22 @@ fn check_format(out: &Path) -> Result<(), Vec<Problem>> {
     match out.extension().and_then(|ending| ending.to_str()) {
         Some("html" | "htm") => Ok(()),
         other => Err(vec![
-            Problem::error("--out", "a name that ends in .html", other.map_or("no ending".into(), |e| format!(".{e}")))
-                .hint("a browser prints the HTML sheet to paper or PDF"),
+            Problem::error(
+                "--out",
+                "a name that ends in .html",
+                other.map_or("no ending".into(), |e| format!(".{e}")),
+            )
+            .hint("a browser prints the HTML sheet to paper or PDF"),
         ]),
     }
 }
 
 /// The sheet of a vehicle and what was chosen for it.
-pub fn sheet_of(loaded: &Loaded, estimate: &VehicleEstimate, choice: &Choice) -> Result<Document, Vec<Problem>> {
+pub fn sheet_of(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+) -> Result<Document, Vec<Problem>> {
     let steps = match choice.advice {
         Advice::Write => Some(report(loaded, &advised(loaded, choice, None)?)),
         _ => None,

@@ -50,7 +50,11 @@ impl Manual {
 }
 
 fn pages(command: clap::Command, above: String) -> Vec<(String, clap::Command)> {
-    let name = if above.is_empty() { command.get_name().to_string() } else { format!("{above}-{}", command.get_name()) };
+    let name = if above.is_empty() {
+        command.get_name().to_string()
+    } else {
+        format!("{above}-{}", command.get_name())
+    };
     let below: Vec<clap::Command> = command.get_subcommands().cloned().collect();
     let mut all = vec![(name.clone(), command.name(name.clone()))];
     all.extend(below.into_iter().flat_map(|sub| pages(sub, name.clone())));

@@ -69,7 +69,9 @@ fn wrap(out: &mut String, mark: &str, text: &str) {
 fn render_table(out: &mut String, table: &Table) {
     let rows = || std::iter::once(&table.head).chain(&table.rows);
     let widths: Vec<usize> = (0..table.head.len())
-        .map(|column| rows().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0))
+        .map(|column| {
+            rows().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+        })
         .collect();
     push(out, &format!("\n{}", table.caption));
     for row in rows() {
