@@ -1,7 +1,7 @@
 //! Files that nothing reaches, and files that are not named as their kind asks.
 
 use crate::code::{code_of, inline_modules, named_after};
-use crate::tree::{File, Tree};
+use crate::tree::{File, Tree, resolve};
 use std::collections::BTreeSet;
 
 /// Rust files no `mod` line leads to, and files beside the code that no code names.
@@ -48,7 +48,7 @@ fn modules_of(file: &File) -> Vec<String> {
         named_after(&code, "mod").into_iter().filter(|(at, _)| inline.iter().all(|one| one.1 != *at))
     {
         if let Some(path) = path_attribute(&file.text, &code, at) {
-            found.push(format!("{folder}/{path}"));
+            found.push(resolve(folder, path));
             continue;
         }
         let around = inline.iter().filter(|(_, start, end)| (*start..*end).contains(&at));

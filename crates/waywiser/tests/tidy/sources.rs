@@ -1,6 +1,6 @@
 //! Every data file is named in the `SOURCES.md` beside it, and every file named there exists.
 
-use crate::tree::{File, Tree};
+use crate::tree::{File, Tree, resolve};
 
 const LIST: &str = "SOURCES.md";
 
@@ -59,13 +59,4 @@ fn is_own_file(tree: &Tree, folder: &str, name: &str) -> bool {
         _ => true,
     };
     has_ending && is_one_word && is_here
-}
-
-fn resolve(folder: &str, name: &str) -> String {
-    let (mut folder, mut name) = (folder, name);
-    while let Some(rest) = name.strip_prefix("../") {
-        folder = folder.rsplit_once('/').map_or("", |(above, _)| above);
-        name = rest;
-    }
-    format!("{folder}/{name}")
 }

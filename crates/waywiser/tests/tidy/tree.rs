@@ -94,3 +94,13 @@ fn collect(folder: &Path, prefix: &str, files: &mut Vec<File>) {
         }
     }
 }
+
+/// The path that a name means in a folder: `../` leads out of it.
+pub fn resolve(folder: &str, name: &str) -> String {
+    let (mut folder, mut name) = (folder, name);
+    while let Some(rest) = name.strip_prefix("../") {
+        folder = folder.rsplit_once('/').map_or("", |(above, _)| above);
+        name = rest;
+    }
+    format!("{folder}/{name}")
+}
