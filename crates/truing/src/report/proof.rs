@@ -89,7 +89,7 @@ impl ProofReport {
             Verdict::Undecided => "Undecided",
         };
         document.sentence(format!(
-            "{verdict}: the probability that the reading lies in the band of `{}` is {:.1} %. It {}.",
+            "{verdict}: the probability that the reading lies in the band of {} is {:.1} %. It {}.",
             self.rule,
             100.0 * self.probability,
             self.sentence

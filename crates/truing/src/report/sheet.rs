@@ -22,7 +22,7 @@ pub struct SheetParts<'a> {
 
 /// The sheet as a document.
 pub fn sheet(parts: &SheetParts) -> Document {
-    let mut document = Document::new(format!("Job sheet: {}", parts.choice.vehicle));
+    let mut document = Document::new(parts.choice.vehicle.clone());
     document.sentence(parts.choice.headline());
     for sentence in &parts.choice.why {
         document.sentence(sentence.clone());
@@ -43,7 +43,7 @@ pub fn sheet(parts: &SheetParts) -> Document {
         document.heading("Afterwards");
         document.caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed, not by the dial, until it is proved.");
         document.sentence(
-            "Prove it: drive with a track running, at steady speeds, and judge it with `waywiser prove`.",
+            "Prove it: drive with a track running, at steady speeds, and judge that drive (waywiser prove).",
         );
     }
     document.heading("How it is known");

@@ -3,6 +3,7 @@
 use super::{Buttons, Counter, Pressing, Procedure, Steps, Values, generic_procedure, steps};
 use crate::choose::Steps as Grid;
 use crate::describe::adjuster::{AdjusterKind, Button, SteppedConstant};
+use crate::describe::decimal::to_f64;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use rust_decimal::Decimal;
@@ -31,71 +32,93 @@ pub fn job(
     procedure: Option<&Procedure>,
 ) -> Result<Job, Vec<Problem>> {
     let grid = Grid::of(vehicle, source).map_err(|problem| vec![problem])?;
+    let (from, to) = ends(source, &grid, target)?;
+    let generic = || {
+        let text = generic_procedure(grid.adjuster.kind_word()).unwrap_or_default();
+        Procedure::read("generic", text).0
+    };
+    let procedure = procedure.cloned().unwrap_or_else(generic);
+    let (from_text, to_text) = (grid.value(from).to_string(), grid.value(to).to_string());
+    let values = Values {
+        vehicle: &vehicle.name,
+        present: &from_text,
+        target: &to_text,
+        present_display: &from_text,
+        target_display: &to_text,
+        writes_left: grid.adjuster.writes_left,
+        pressing: None,
+    };
+    match &grid.adjuster.kind {
+        AdjusterKind::SteppedConstant(constant) => {
+            let near = equivalents.iter().filter_map(|value| grid.index_of(*value));
+            let near: Vec<usize> = near.map(|index| index as usize).collect();
+            pressed(source, &grid, constant, (from as usize, to as usize), &near, &procedure, values)
+        }
+        _ => {
+            let steps = steps(&procedure, &values)?;
+            Ok(Job { from: from_text, to: to_text, steps, notes: Vec::new(), checkpoints: Vec::new() })
+        }
+    }
+}
+
+/// Indices of the present value and of the target.
+fn ends(source: &str, grid: &Grid, target: Decimal) -> Result<(u64, u64), Vec<Problem>> {
     let Some(present) = grid.present else {
         return Err(vec![
             Problem::error(source, "[adjuster] present: what is stored now", "nothing")
                 .hint("read it off the module and add it; presses are counted from there"),
         ]);
     };
-    let off_grid = |value: Decimal| {
-        let last = grid.value(grid.count - 1);
-        Problem::error(source, format!("a value on the grid {} to {last}", grid.value(0)), value.to_string())
-            .hint(format!(
-                "the nearest is {}",
-                grid.value(grid.nearest(crate::describe::decimal::to_f64(value).max(f64::MIN_POSITIVE)))
-            ))
+    let index = |value: Decimal| {
+        grid.index_of(value).ok_or_else(|| {
+            let (first, last) = (grid.value(0), grid.value(grid.count - 1));
+            let nearest = grid.value(grid.nearest(to_f64(value).max(f64::MIN_POSITIVE)));
+            let expected = format!("a value on the grid {first} to {last}");
+            vec![
+                Problem::error(source, expected, value.to_string()).hint(format!("the nearest is {nearest}")),
+            ]
+        })
     };
-    let from = grid.index_of(present).ok_or_else(|| vec![off_grid(present)])?;
-    let to = grid.index_of(target).ok_or_else(|| vec![off_grid(target)])?;
-    let generic = || {
-        let (procedure, _) =
-            Procedure::read("generic", generic_procedure(grid.adjuster.kind_word()).unwrap_or_default());
-        procedure
+    Ok((index(present)?, index(target)?))
+}
+
+/// The job of an adjuster with buttons.
+fn pressed(
+    source: &str,
+    grid: &Grid,
+    constant: &SteppedConstant,
+    (from, to): (usize, usize),
+    near: &[usize],
+    procedure: &Procedure,
+    values: Values,
+) -> Result<Job, Vec<Problem>> {
+    let counter = counter(grid, constant);
+    let plan =
+        counter.plan(from, to).map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
+    let best = plan.best();
+    let shown = |index: usize| display(constant, grid.value(index as u64));
+    let (from_display, to_display) = (shown(from), shown(to));
+    let values = Values {
+        present_display: &from_display,
+        target_display: &to_display,
+        pressing: Some(Pressing { way: best, display: &shown }),
+        ..values
     };
-    let procedure = procedure.cloned().unwrap_or_else(generic);
-    let (present_text, target_text) = (grid.value(from).to_string(), grid.value(to).to_string());
-    let mut notes = Vec::new();
-    let mut checkpoints = Vec::new();
-    let mut values = Values {
-        vehicle: &vehicle.name,
-        present: &present_text,
-        target: &target_text,
-        present_display: &present_text,
-        target_display: &target_text,
-        writes_left: grid.adjuster.writes_left,
-        pressing: None,
-    };
-    let steps = match &grid.adjuster.kind {
-        AdjusterKind::SteppedConstant(constant) => {
-            let counter = counter(&grid, constant);
-            let (from, to) = (from as usize, to as usize);
-            let plan = counter
-                .plan(from, to)
-                .map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
-            let shown = |index: usize| display(constant, grid.value(index as u64));
-            let (present_display, target_display) = (shown(from), shown(to));
-            values.present_display = &present_display;
-            values.target_display = &target_display;
-            notes.extend(plan.other().map(|other| {
-                format!("The other way, {}, takes {} presses.", other.direction(), other.presses())
-            }));
-            let near: Vec<usize> =
-                equivalents.iter().filter_map(|v| grid.index_of(*v)).map(|i| i as usize).collect();
-            notes.extend(counter.cheaper_equivalent(from, to, &near).map(|cheaper| {
-                format!(
-                    "{} would be about as true and takes {} presses instead of {}.",
-                    grid.value(cheaper.target as u64),
-                    cheaper.way.presses(),
-                    plan.best().presses()
-                )
-            }));
-            checkpoints.extend(plan.best().checkpoints().iter().map(|c| (c.presses, shown(c.position))));
-            values.pressing = Some(Pressing { way: plan.best(), display: &shown });
-            steps(&procedure, &values)?
-        }
-        _ => steps(&procedure, &values)?,
-    };
-    Ok(Job { from: present_text, to: target_text, steps, notes, checkpoints })
+    let other = plan
+        .other()
+        .map(|other| format!("The other way, {}, takes {} presses.", other.direction(), other.presses()));
+    let cheaper = counter.cheaper_equivalent(from, to, near).map(|cheaper| {
+        let value = grid.value(cheaper.target as u64);
+        let (fewer, presses) = (cheaper.way.presses(), best.presses());
+        format!("{value} would be about as true and takes {fewer} presses instead of {presses}.")
+    });
+    Ok(Job {
+        from: values.present.to_string(),
+        to: values.target.to_string(),
+        steps: steps(procedure, &values)?,
+        notes: other.into_iter().chain(cheaper).collect(),
+        checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
+    })
 }
 
 fn counter(grid: &Grid, constant: &SteppedConstant) -> Counter {

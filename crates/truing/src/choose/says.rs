@@ -1,0 +1,127 @@
+//! Why, in sentences.
+
+use super::decide::Case;
+use super::measurements::Measurement;
+use super::options::Base;
+use super::worth::{Measuring, WORTH_A_WRITE};
+use super::{CHANCE_OF_BREAKING, Scored, Study};
+use crate::describe::fault::Fault;
+use crate::describe::usage::MakeTrue;
+
+pub(super) fn reads(study: &Study, best: &Scored) -> String {
+    let what = match study.vehicle.usage.make_true {
+        MakeTrue::Distance => "odometer",
+        MakeTrue::Needle => "needle",
+    };
+    let exact = study.base.exact_value();
+    let Base::Present { ln_ratio, .. } = study.base else {
+        return format!("The measurements call for {exact:.4}.");
+    };
+    let percent = 100.0 * (ln_ratio.exp() - 1.0);
+    let half = 50.0 * (best.expected_ratio.high_95.plain() - best.expected_ratio.low_95.plain());
+    let word = if percent < 0.0 { "slow" } else { "fast" };
+    let decimals = if half < 1.0 { 2 } else { 1 };
+    format!(
+        "The {what} reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %); exactly true would be {exact:.4}.",
+        percent.abs()
+    )
+}
+
+pub(super) fn may_change(case: &Case, chance: f64) -> String {
+    format!(
+        "{} is stored and is the best of the settings as far as is known, but that may change: with {:.0} % probability a measurement would advise a write.",
+        case.best.label,
+        100.0 * chance
+    )
+}
+
+pub(super) fn stored_already(case: &Case) -> String {
+    format!("{} is stored already and no other setting is expected to be truer: leave it.", case.best.label)
+}
+
+pub(super) fn no_write_to_spend(case: &Case, left: u32) -> String {
+    let writes = if left == 1 { "1 write" } else { &format!("{left} writes") };
+    match case.reserve {
+        0 => format!("The module has {writes} left: leave it."),
+        reserve => format!("The module has {writes} left, and {reserve} are to be kept: leave it."),
+    }
+}
+
+pub(super) fn unsure(case: &Case, pays: bool) -> String {
+    if !pays {
+        return "Whether a write pays cannot be told yet.".into();
+    }
+    format!(
+        "Storing {} now would leave what is stored uncertain by {:.2} % (one standard uncertainty); with {:.0} % probability that costs a second write.",
+        case.best.label,
+        100.0 * case.belief.u,
+        100.0 * case.belief.second_write()
+    )
+}
+
+pub(super) fn worth_a_write(case: &Case, left: Option<u32>) -> String {
+    let (label, belief) = (&case.best.label, &case.belief);
+    let gain = if belief.mean.is_finite() {
+        let (now, then) = (100.0 * belief.rms_now(), 100.0 * belief.rms_best());
+        format!("Storing {label} lowers the expected error from {now:.2} % to {then:.2} %: worth a write.")
+    } else {
+        format!("What is stored now is not known; {label} is the setting the measurements call for.")
+    };
+    match left {
+        Some(left) => format!("{gain} After it the module has {} left.", left - 1),
+        None => gain,
+    }
+}
+
+pub(super) fn not_worth_it(case: &Case) -> String {
+    let gain = 100.0 * (case.belief.rms_now() - case.belief.rms_best());
+    format!(
+        "Storing {} would lower the expected error by only {gain:.2} percentage points (less than {:.1}): not worth a write.",
+        case.best.label,
+        100.0 * WORTH_A_WRITE
+    )
+}
+
+pub(super) fn measure(measurement: &Measurement, measuring: &Measuring) -> String {
+    format!(
+        "Measure first: {} ({:.0} minutes) would leave an uncertainty of {:.2} %, and changes whether to write with {:.0} % probability.",
+        measurement.what,
+        measurement.takes.min(),
+        100.0 * measuring.u_after,
+        100.0 * measuring.changes_decision
+    )
+}
+
+pub(super) fn held(measurement: &Measurement, faults: &[&Fault]) -> String {
+    let name = |fault: &&Fault| match fault.note.as_str() {
+        "" => fault.touches.to_string(),
+        note => format!("{} ({note})", fault.touches),
+    };
+    let faults: Vec<String> = faults.iter().map(name).collect();
+    format!("Held back until the open fault is mended - {}: {}.", faults.join(", "), measurement.what)
+}
+
+pub(super) fn rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<String> {
+    let Some(chance) = best.chance_of_breaking else { return Vec::new() };
+    let (id, percent) = (&study.rule.id, 100.0 * CHANCE_OF_BREAKING);
+    if !keeps_rule {
+        return vec![format!(
+            "No setting in reach keeps the rule {id} with a chance of breaking it below {percent:.0} %; {} is the truest.",
+            best.label
+        )];
+    }
+    let mut all = vec![format!(
+        "The rule {id} ({}): chance of breaking it with {}: {:.1} %. Local law decides.",
+        study.rule.title,
+        best.label,
+        100.0 * chance.plain()
+    )];
+    let extra = 1000.0 * (best.expected_ratio.value.plain() - 1.0);
+    if extra.abs() >= 1.0 {
+        all.push(format!(
+            "For the rule the setting is biased: the odometer then counts about {:.0} miles for every 1000 driven.",
+            1000.0 + extra
+        ));
+    }
+    all
+}
