@@ -98,7 +98,7 @@ impl VehicleReport {
     /// The report of a truck.
     pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> VehicleReport {
         let of = |what: &str, ratio: Option<&metrology::measured::Measured<Ratio>>| {
-            ratio.map(|ratio| format!("The {what} {} with the present setting.", reads(ratio)))
+            ratio.map(|ratio| format!("With the present setting the {what} {}.", reads(ratio)))
         };
         let over_all = &estimate.over_all;
         let sentences =
@@ -131,7 +131,7 @@ impl VehicleReport {
         if let Some(caution) = hold_back_caution(&self.held_back_by) {
             document.caution(caution);
         }
-        document.table("Quantities", &["quantity", "value"], self.quantity_rows());
+        document.table("Quantities", &["quantity", "value ± standard uncertainty"], self.quantity_rows());
         for sentence in &self.unknowable {
             document.sentence(format!("{sentence}."));
         }

@@ -50,14 +50,14 @@ pub fn mph(speed: Speed) -> String {
     format!("{} mph", to_place(speed.mi_per_h(), -1))
 }
 
-/// "reads 4.1 % ± 0.2 % slow": a reading ratio in the words used everywhere, with half its 95 % interval.
+/// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.
 pub fn reads(ratio: &Measured<Ratio>) -> String {
     let percent = 100.0 * (ratio.value.plain() - 1.0);
     let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
     let word = if percent < 0.0 { "slow" } else { "fast" };
-    // The half width to one digit more than its first, the per cent to match.
+    // One digit more than the width's first.
     let decimals = if half < 1.0 { 2 } else { 1 };
-    format!("reads {:.decimals$} % ± {half:.decimals$} % {word}", percent.abs())
+    format!("reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %)", percent.abs())
 }
 
 /// What is on hold while faults are open, one caution for all.
