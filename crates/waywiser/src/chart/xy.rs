@@ -80,8 +80,11 @@ fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
 fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
     html! {
         @match kind {
-            SeriesKind::Line => { (pen.line(runs)) },
-            SeriesKind::Band => { @for run in runs { (pen.band(run)) } },
+            SeriesKind::Line => { (pen.line(runs)) (dots(pen, runs, 2)) },
+            SeriesKind::Band => {
+                @for run in runs.iter().filter(|run| run.len() >= 3) { (pen.band(run)) }
+                (dots(pen, runs, 3))
+            },
             SeriesKind::Level | SeriesKind::Upright => {
                 @for run in runs { (pen.rule(run[0], run[1])) }
             },
@@ -89,6 +92,13 @@ fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
                 @for point in runs.iter().flatten() { (pen.marker(*point)) }
             },
         }
+    }
+}
+
+/// Runs with too few points for a stroke would not be seen; their points are marked.
+fn dots(pen: Pen, runs: &[Vec<(f64, f64)>], enough: usize) -> Markup {
+    html! {
+        @for point in runs.iter().filter(|run| run.len() < enough).flatten() { (pen.marker(*point)) }
     }
 }
 

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 use truing::report::document::Table;
 
 /// More columns than these do not stand side by side on a phone.
-const COLUMNS_ON_A_PHONE: usize = 3;
+const COLUMNS_ON_A_PHONE: usize = 2;
 /// Up to so many rows a table is not parted between two sheets of paper.
 const ROWS_KEPT_TOGETHER: usize = 12;
 
