@@ -43,14 +43,8 @@ pub fn parse(text: &str) -> Node {
                 let node = open.pop().expect("an open element");
                 add(&mut open, node);
             }
-            Event::Text(words) => add(&mut open, piece(words.decode().expect("text").into_owned())),
-            Event::GeneralRef(name) => {
-                let name = name.decode().expect("a reference");
-                let words = quick_xml::escape::unescape(&format!("&{name};"))
-                    .expect("a known reference")
-                    .into_owned();
-                add(&mut open, piece(words));
-            }
+            Event::Text(words) => add(&mut open, piece(words.to_string())),
+            Event::GeneralRef(name) => add(&mut open, piece(unescaped(&format!("&{};", &*name)))),
             Event::Eof => break,
             Event::DocType(_) => {}
             other => panic!("unexpected in a sheet: {other:?}"),
@@ -68,13 +62,15 @@ fn piece(words: String) -> Node {
     Node { words, ..Node::default() }
 }
 
+fn unescaped(text: &str) -> String {
+    quick_xml::escape::unescape(text).expect("known references only").into_owned()
+}
+
 fn element(start: &BytesStart) -> Node {
-    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).expect("UTF-8");
     let attributes = start.attributes().map(|attribute| {
         let attribute = attribute.expect("well-formed attributes");
-        let raw = text(&attribute.value);
-        assert!(!raw.contains('<'), "an angle in an attribute");
-        (text(attribute.key.as_ref()), quick_xml::escape::unescape(&raw).expect("escaped").into_owned())
+        assert!(!attribute.value.contains('<'), "an angle in an attribute");
+        (attribute.key.as_ref().to_string(), unescaped(&attribute.value))
     });
-    Node { name: text(start.name().as_ref()), attributes: attributes.collect(), ..Node::default() }
+    Node { name: start.name().as_ref().to_string(), attributes: attributes.collect(), ..Node::default() }
 }
