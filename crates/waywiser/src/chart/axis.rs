@@ -4,6 +4,8 @@ use super::wording::width;
 
 /// Spans smaller than this part of the values cannot be told apart on a drawing and are widened.
 const LEAST_RELATIVE_SPAN: f64 = 1e-9;
+/// Below this a number is drawn as zero; its steps would leave the range of numbers.
+const LEAST_DRAWN: f64 = 1e-100;
 /// How far a single value is surrounded, as a part of itself.
 const AROUND_A_SINGLE_VALUE: f64 = 0.05;
 /// Least free room between two tick labels, picture units.
@@ -99,7 +101,7 @@ fn spread(values: impl Iterator<Item = f64>) -> (f64, f64) {
     let size = low.abs().max(high.abs());
     if low > high {
         (0.0, 1.0)
-    } else if size < f64::MIN_POSITIVE / f64::EPSILON {
+    } else if size < LEAST_DRAWN {
         (-1.0, 1.0)
     } else if high - low <= LEAST_RELATIVE_SPAN * size {
         (low - AROUND_A_SINGLE_VALUE * size, high + AROUND_A_SINGLE_VALUE * size)
@@ -132,8 +134,8 @@ mod tests {
         check(&[100.0], "94 96 98 100 102 104 106");
         check(&[2e9, 4e9], "2.0e9 2.5e9 3.0e9 3.5e9 4.0e9");
         check(
-            &[1e-300, 2e-300],
-            "1.0e\u{2212}300 1.2e\u{2212}300 1.4e\u{2212}300 1.6e\u{2212}300 1.8e\u{2212}300 2.0e\u{2212}300",
+            &[1e-30, 2e-30],
+            "1.0e\u{2212}30 1.2e\u{2212}30 1.4e\u{2212}30 1.6e\u{2212}30 1.8e\u{2212}30 2.0e\u{2212}30",
         );
     }
 }

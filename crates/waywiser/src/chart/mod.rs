@@ -36,9 +36,7 @@ pub(crate) struct Picture {
 ///
 /// Points without a finite number cannot be drawn; the picture says how many there were.
 pub fn svg(chart: &Chart) -> Markup {
-    let rows = chart.series.iter().any(|series| series.kind == SeriesKind::Interval);
-    let drawn = if rows { rows::picture(chart) } else { xy::picture(chart) };
-    let picture = with_note(drawn, undrawable(chart));
+    let picture = with_note(drawn(chart), undrawable(chart));
     let markup = html! {
         svg class="chart" role="img" viewBox={ "0 0 " (WIDTH) " " (picture.height.ceil()) }
             font-size=(FONT_SIZE) fill="currentColor" stroke="none" aria-label=(chart.title) {
@@ -48,6 +46,21 @@ pub fn svg(chart: &Chart) -> Markup {
         }
     };
     PreEscaped(printable(&markup.into_string()))
+}
+
+fn drawn(chart: &Chart) -> Picture {
+    let mut points = chart.series.iter().flat_map(|series| &series.points);
+    let kinds = || chart.series.iter().map(|series| series.kind);
+    let rows =
+        kinds().any(|kind| kind == SeriesKind::Interval) || kinds().all(|kind| kind == SeriesKind::Upright);
+    if !points.any(pen::drawable) {
+        let (body, height) = wording::lines_at("Nothing to draw yet.", 0.0, WIDTH);
+        Picture { body, height }
+    } else if rows {
+        rows::picture(chart)
+    } else {
+        xy::picture(chart)
+    }
 }
 
 /// The same text with control characters, which no page may carry, shown as the replacement character.
@@ -67,10 +80,9 @@ fn with_note(picture: Picture, undrawable: usize) -> Picture {
     if undrawable == 0 {
         return picture;
     }
-    let points = if undrawable == 1 { "1 point has" } else { "points have" };
     let text = match undrawable {
-        1 => format!("{points} no number and is not drawn."),
-        many => format!("{many} {points} no number and are not drawn."),
+        1 => "1 point has no number and is not drawn.".to_string(),
+        many => format!("{many} points have no number and are not drawn."),
     };
     let (words, height) = wording::lines_at(&text, picture.height, WIDTH);
     Picture { body: html! { (picture.body) (words) }, height }

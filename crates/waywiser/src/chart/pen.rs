@@ -8,7 +8,11 @@ use truing::report::document::{Series, SeriesKind};
 /// Beyond this a number is taken for a fault of the data; far above anything a chart shows, far below overflow.
 const LARGEST_DRAWN: f64 = 1e100;
 /// Dash patterns in order of use; the first is unbroken.
-const DASHES: [&str; 5] = ["none", "8 4", "2 3", "11 3 2 3", "5 2 1 2 1 2"];
+const DASHES: [&str; 8] = ["none", "8 4", "2 3", "11 3 2 3", "5 2 1 2 1 2", "14 3", "4 4", "11 3 2 3 2 3"];
+/// Tones there are; the first is the ink of references and areas, the others are for what is compared.
+const TONES: usize = 4;
+/// Shades of areas in order of use.
+const SHADES: [&str; 2] = ["0.14", "0.3"];
 /// Width of a sample before a name.
 pub const SAMPLE: f64 = 26.0;
 /// Half the size of a marker.
@@ -19,18 +23,43 @@ pub fn drawable(point: &(f64, f64)) -> bool {
     point.0.abs() <= LARGEST_DRAWN && point.1.abs() <= LARGEST_DRAWN
 }
 
-/// How one series differs from the others: its place among them.
+/// How one series differs from the others: its tone, and its dash or marker among those of its kind.
 #[derive(Copy, Clone)]
-pub struct Pen(pub usize);
+pub struct Pen {
+    tone: usize,
+    form: usize,
+}
+
+/// The pen of a lone mark in plain ink.
+pub const INK: Pen = Pen { tone: 0, form: 0 };
+
+/// A pen for each series. Lines and reference lines share the dashes, so that no two look alike.
+pub fn pens(series: &[Series]) -> Vec<Pen> {
+    let lines = series.iter().filter(|series| series.kind == SeriesKind::Line).count();
+    let (mut line, mut rule, mut band, mut marker, mut tone) = (0, lines, 0, 0, 1);
+    let mut next = |kind| match kind {
+        SeriesKind::Line => Pen { tone: count(&mut tone), form: count(&mut line) },
+        SeriesKind::Level | SeriesKind::Upright => Pen { tone: 0, form: count(&mut rule) },
+        SeriesKind::Band => Pen { tone: 0, form: count(&mut band) },
+        SeriesKind::Points | SeriesKind::Interval => Pen { tone: count(&mut tone), form: count(&mut marker) },
+    };
+    series.iter().map(|series| next(series.kind)).collect()
+}
+
+fn count(counter: &mut usize) -> usize {
+    *counter += 1;
+    *counter - 1
+}
 
 impl Pen {
     /// The class of its tone.
     pub fn tone(self) -> String {
-        format!("tone-{}", self.0 % 4)
+        let compared = TONES - 1;
+        format!("tone-{}", if self.tone == 0 { 0 } else { 1 + (self.tone - 1) % compared })
     }
 
     fn dash(self) -> &'static str {
-        DASHES[self.0 % DASHES.len()]
+        DASHES[self.form % DASHES.len()]
     }
 
     /// Runs of drawable points joined by a line.
@@ -46,7 +75,7 @@ impl Pen {
 
     /// An area with its edge.
     pub fn band(self, outline: &[(f64, f64)]) -> Markup {
-        let shade = ["0.14", "0.3"][self.0 % 2];
+        let shade = SHADES[self.form % SHADES.len()];
         html! {
             path d={ (path(outline)) "Z" } fill="currentColor" fill-opacity=(shade) stroke="currentColor"
                 stroke-width="1.2" stroke-dasharray=(self.dash()) {}
@@ -56,7 +85,7 @@ impl Pen {
     /// One marker.
     pub fn marker(self, (x, y): (f64, f64)) -> Markup {
         let m = MARKER;
-        let corners: &[(f64, f64)] = match self.0 % 5 {
+        let corners: &[(f64, f64)] = match self.form % 5 {
             0 => return html! { circle cx=(px(x)) cy=(px(y)) r=(m) {} },
             1 => &[(-m, -m), (m, -m), (m, m), (-m, m)],
             2 => &[(0.0, -1.3 * m), (1.2 * m, m), (-1.2 * m, m)],

@@ -2,7 +2,7 @@
 
 use super::axis::Axis;
 use super::key;
-use super::pen::{Pen, drawable};
+use super::pen::{INK, Pen, drawable, pens};
 use super::wording::{base_line, lines_at, px, wrap};
 use super::{LINE_HEIGHT, Picture, WIDTH, xy};
 use maud::{Markup, html};
@@ -28,25 +28,25 @@ pub fn picture(chart: &Chart) -> Picture {
         .filter(|x| drawable(&(*x, 0.0)))
         .collect();
     let x = Axis::along(&values, SIDE, WIDTH - SIDE);
-    let (uprights, rows): (Vec<_>, Vec<_>) = chart
-        .series
-        .iter()
-        .enumerate()
-        .map(|(index, s)| (Pen(index), s))
-        .partition(|(_, s)| s.kind == SeriesKind::Upright);
+    let pens = pens(&chart.series);
+    let (uprights, rows): (Vec<_>, Vec<_>) =
+        pens.into_iter().zip(&chart.series).partition(|(_, series)| series.kind == SeriesKind::Upright);
     let (strips, bottom) = strips(&rows, top);
     let (foot, height) = xy::foot(&x, &chart.x_label, bottom);
     let body = html! {
-        (label) (grid(&x, top, bottom)) (foot)
+        (label) (grid(&x, &strips, bottom)) (foot)
         @for (pen, upright) in &uprights { (through(*pen, upright, &x, &strips)) }
         @for ((_, series), strip) in rows.iter().zip(&strips) { (row(series, &x, *strip)) }
     };
     key::under(Picture { body, height }, &uprights)
 }
 
-/// Top of the strip of each row, under its name, and where the last one ends.
+/// Top of the strip of each row, under its name, and where the last one ends; one strip where there is no row.
 fn strips(rows: &[(Pen, &Series)], top: f64) -> (Vec<f64>, f64) {
     let mut end = top;
+    if rows.is_empty() {
+        return (vec![top], top + STRIP + BETWEEN);
+    }
     let mut strips = Vec::new();
     for (_, series) in rows {
         let strip = end + LINE_HEIGHT * wrap(&series.label, WIDTH).len() as f64;
@@ -56,11 +56,14 @@ fn strips(rows: &[(Pen, &Series)], top: f64) -> (Vec<f64>, f64) {
     (strips, end)
 }
 
-fn grid(x: &Axis, top: f64, bottom: f64) -> Markup {
+/// Light lines in the strips only, so that none runs through a name.
+fn grid(x: &Axis, strips: &[f64], bottom: f64) -> Markup {
     let (left, right) = x.ends();
     html! {
         g stroke="currentColor" stroke-opacity="0.22" {
-            @for (place, _) in x.ticks() { path d={ "M" (px(place)) " " (px(top)) "V" (px(bottom)) } {} }
+            @for strip in strips {
+                @for (place, _) in x.ticks() { path d={ "M" (px(place)) " " (px(*strip)) "v" (px(STRIP)) } {} }
+            }
         }
         path d={ "M" (px(left)) " " (px(bottom)) "H" (px(right)) } stroke="currentColor" stroke-width="1.5" {}
     }
@@ -87,7 +90,7 @@ fn row(series: &Series, x: &Axis, strip: f64) -> Markup {
             text x="0" y=(px(base_line(first + LINE_HEIGHT * index as f64))) { (line) }
         }
         @if series.kind == SeriesKind::Interval { (bar(&places, middle)) }
-        @else { @for place in &places { (Pen(0).marker((*place, middle))) } }
+        @else { @for place in &places { (INK.marker((*place, middle))) } }
     }
 }
 
@@ -105,6 +108,6 @@ fn bar(places: &[f64], y: f64) -> Markup {
     html! {
         path d={ (end(*low)) (end(*high)) "M" (px(*low)) " " (px(y)) "H" (px(*high)) }
             stroke="currentColor" stroke-width="2.4" fill="none" {}
-        @if places.len() % 2 == 1 { (Pen(0).marker((places[places.len() / 2], y))) }
+        @if places.len() % 2 == 1 { (INK.marker((places[places.len() / 2], y))) }
     }
 }

@@ -1,7 +1,7 @@
 //! A picture over two axes.
 
 use super::axis::Axis;
-use super::pen::{Pen, drawable, runs};
+use super::pen::{Pen, drawable, pens, runs};
 use super::place::{Area, Room};
 use super::wording::{base_line, lines_at, px, width, wrap};
 use super::{FONT_SIZE, LINE_HEIGHT, Picture, WIDTH, key};
@@ -23,14 +23,15 @@ pub fn picture(chart: &Chart) -> Picture {
     let top = top + GAP;
     let (x, y) = axes(chart, top);
     let mut room = Room::new(frame(&x, &y));
+    let pens = pens(&chart.series);
     let strokes: Vec<_> = chart.series.iter().map(|series| strokes(series, &x, &y)).collect();
     strokes.iter().flatten().for_each(|run| room.watch(run));
-    let (names, unplaced) = names(chart, &strokes, &mut room);
+    let (names, unplaced) = names(chart, &pens, &strokes, &mut room);
     let (foot, height) = foot(&x, &chart.x_label, top + FRAME_HEIGHT);
     let body = html! {
         (label) (grid(&x, &y)) (foot)
         @for (index, (series, runs)) in in_drawing_order(&chart.series, &strokes) {
-            g class=(Pen(index).tone()) { (drawn(Pen(index), series.kind, runs)) }
+            g class=(pens[index].tone()) { (drawn(pens[index], series.kind, runs)) }
         }
         (names)
     };
@@ -79,8 +80,11 @@ fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
 fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
     html! {
         @match kind {
-            SeriesKind::Line => { (pen.line(runs)) },
-            SeriesKind::Band => { @for run in runs { (pen.band(run)) } },
+            SeriesKind::Line => { (pen.line(runs)) (dots(pen, runs, 2)) },
+            SeriesKind::Band => {
+                @for run in runs.iter().filter(|run| run.len() >= 3) { (pen.band(run)) }
+                (dots(pen, runs, 3))
+            },
             SeriesKind::Level | SeriesKind::Upright => {
                 @for run in runs { (pen.rule(run[0], run[1])) }
             },
@@ -91,21 +95,30 @@ fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
     }
 }
 
-/// Names at their lines, and the series whose name found no room.
+/// Runs with too few points for a stroke would not be seen; their points are marked.
+fn dots(pen: Pen, runs: &[Vec<(f64, f64)>], enough: usize) -> Markup {
+    html! {
+        @for point in runs.iter().filter(|run| run.len() < enough).flatten() { (pen.marker(*point)) }
+    }
+}
+
+/// Names at their lines, and the series whose name found no room. A marker before the name of points would pass for
+/// one of them, so they are named in the key.
 fn names<'a>(
     chart: &'a Chart,
+    pens: &[Pen],
     strokes: &[Vec<Vec<(f64, f64)>>],
     room: &mut Room,
 ) -> (Markup, Vec<(Pen, &'a Series)>) {
     let mut placed = Vec::new();
     let mut unplaced = Vec::new();
-    for (index, (series, runs)) in chart.series.iter().zip(strokes).enumerate() {
+    for ((series, runs), pen) in chart.series.iter().zip(strokes).zip(pens) {
         let name = series.label.trim();
         let run: Vec<_> = runs.iter().flatten().copied().collect();
-        match room.take(name, series.kind, &run) {
-            _ if name.is_empty() => {}
-            Some(area) => placed.push(key::named(Pen(index), series, name, area.left, area.top)),
-            None => unplaced.push((Pen(index), series)),
+        let at_line = series.kind != SeriesKind::Points && !name.is_empty();
+        match at_line.then(|| room.take(name, series.kind, &run)).flatten() {
+            Some(area) => placed.push(key::named(*pen, series, name, area.left, area.top)),
+            None => unplaced.push((*pen, series)),
         }
     }
     (html! { @for name in &placed { (name) } }, unplaced)

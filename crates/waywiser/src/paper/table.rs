@@ -4,15 +4,18 @@ use maud::{Markup, html};
 use truing::report::document::Table;
 
 /// More columns than these do not stand side by side on a phone.
-const COLUMNS_ON_A_PHONE: usize = 3;
+const COLUMNS_ON_A_PHONE: usize = 2;
+/// Up to so many rows a table is not parted between two sheets of paper.
+const ROWS_KEPT_TOGETHER: usize = 12;
 
 /// A table of the report.
 pub fn markup(table: &Table) -> Markup {
     let columns = table.rows.iter().map(Vec::len).chain([table.head.len()]).max().unwrap_or(0);
     let wide = columns > COLUMNS_ON_A_PHONE;
-    let figures: Vec<bool> = (0..columns).map(|column| holds_figures(table, column)).collect();
+    let short = table.rows.len() <= ROWS_KEPT_TOGETHER;
+    let figures: Vec<bool> = (0..columns).map(|column| column > 0 && holds_figures(table, column)).collect();
     html! {
-        table class=[wide.then_some("wide")] role="table" {
+        table class={ @if wide { "wide " } @if short { "short" } } role="table" {
             caption { (table.caption) }
             @if table.rows.is_empty() { (nothing(columns)) }
             @else {

@@ -95,10 +95,8 @@ pub fn usual() -> Document {
     sheet.caution("Park the truck, wheels chocked. Keep a steady supply on the battery: a write that is cut off may still count.");
     sheet.push(Block::Steps(vec![
         Step::new("Note what the display shows now. It must be 820."),
-        Step::new(
-            "Press the up button 384 times. The display passes from 1200 to 400 once, at press 191.",
-        )
-        .with_ticks(ticks(384)),
+        Step::new("Press the up button 384 times. The display passes from 1200 to 400 once, at press 191.")
+            .with_ticks(ticks(384)),
         Step::new("Check that the display shows 786. If it does not, press on; nothing is stored yet."),
     ]));
     sheet
