@@ -156,10 +156,14 @@ pub fn read<Q: Typable>(text: &str) -> Result<Typed<Q>, TextError> {
 
 /// Reads several, separated by commas or semicolons; numbers without a unit take that of the last item.
 ///
-/// Two numbers glued by one comma (`12,5 m`) may be one decimal number, and are refused.
+/// Two numbers glued by one comma may be one decimal number (`30,5 mph`) and are refused, unless what follows the comma
+/// reads as a number of its own: two digits or more, no zero first (`30,45 mph` is a list).
 pub fn read_list<Q: Typable>(text: &str) -> Result<Vec<Typed<Q>>, TextError> {
     let items: Vec<&str> = text.split([',', ';']).map(str::trim).collect();
-    let is_glued = items.len() == 2 && scan::has_glued_comma(text);
+    let own = |item: &str| {
+        item.len() >= 2 && item.as_bytes()[..2].iter().all(u8::is_ascii_digit) && !item.starts_with('0')
+    };
+    let is_glued = items.len() == 2 && scan::has_glued_comma(text) && !own(items[1]);
     let Some(last) = items.last().filter(|_| !is_glued) else {
         let (one, two) = (text.replacen(',', ".", 1), text.replacen(',', ", ", 1));
         let hint = format!("write \"{one}\" for one number, \"{two}\" for two");

@@ -107,11 +107,12 @@ fn lists_share_the_last_unit() {
     };
     assert_eq!(mph("30,45,60mph"), [30.0, 45.0, 60.0]);
     assert_eq!(mph("30, 45 mph"), [30.0, 45.0]);
+    assert_eq!(mph("30,45mph"), [30.0, 45.0]);
     assert_eq!(mph("30 mph; 45.5 mph"), [30.0, 45.5]);
     assert_eq!(mph("60 mph"), [60.0]);
     let glued = read_list::<Speed>("30,5 mph").unwrap_err();
     assert_eq!(glued.hint, "write \"30.5 mph\" for one number, \"30, 5 mph\" for two");
-    for text in ["30,45,60", "", "30,,45 mph", "30 mph,"] {
+    for text in ["30,05 mph", "30,45,60", "", "30,,45 mph", "30 mph,"] {
         assert!(read_list::<Speed>(text).is_err(), "{text} was read");
     }
 }
