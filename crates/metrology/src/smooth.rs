@@ -8,7 +8,8 @@
 //!
 //! **Why not add up step lengths.** Random position error makes summed steps too long (Ranacher et al. 2016, Int. J.
 //! Geogr. Inf. Sci. 30:316): only the part across the path lengthens, by `s²/(2 d)` a step. Here the noise that the
-//! smoother lets through across the path is taken off the speed: a quarter of the smoothed variance, over `2 |v|`.
+//! smoother lets through across the path is taken off the speed: its variance over `2 |v|` ([`noise_share`] of the
+//! smoothed variance).
 //!
 //! **Outliers.** A fix whose innovation is beyond [`GATE`] is rejected and marked; after [`REJECTED_IN_A_ROW`] in a row the
 //! filter believes the new place, forgets its velocity and marks a break there.
@@ -28,6 +29,9 @@
 //! assert!((path.points[30].speed_m_per_s - 20.0).abs() < 0.01);
 //! ```
 
+mod share;
+
+pub use share::noise_share;
 use nalgebra::{Matrix2, SMatrix, SVector, Vector2};
 
 type State = SVector<f64, 6>;
@@ -44,17 +48,13 @@ pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
 /// A reported speed below this (m/s) is a receiver at rest.
 const STANDS_M_PER_S: f64 = 0.3;
-/// Share of the smoothed velocity's variance that is noise let through; the rest is motion smoothed away. For a random
-/// walk of velocity seen through white position error it is `B(3/4, 5/4) / (B(3/4, 5/4) + B(7/4, 1/4)) = 1/4`, the ratio
-/// of the integrals of `x²/(1+x⁴)²` and `x²/(1+x⁴)`.
-const NOISE_SHARE: f64 = 0.25;
 /// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
 const STANDING: f64 = 2.5;
 /// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
 /// the error of a reported speed (m/s).
 const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
 const SLOW_M: [f64; 2] = [0.5, 3.0];
-const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
+const WALK_M2_PER_S3: [f64; 3] = [0.3, 2.0, 12.0];
 const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
 /// Fixes used to choose the levels.
 const TUNING_FIXES: usize = 600;
@@ -133,7 +133,8 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
         run = Run::forward(fixes, Some(&velocities), levels);
         run.backward();
     }
-    Path { points: run.steps.iter().map(Step::point).collect(), levels }
+    let share = noise_share(&levels, usual_interval_s(fixes));
+    Path { points: run.steps.iter().map(|step| step.point(share)).collect(), levels }
 }
 
 fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
@@ -159,6 +160,14 @@ fn best(
         .expect("there is at least one candidate")
 }
 
+/// The median step between fixes with positions (s).
+fn usual_interval_s(fixes: &[PathFix]) -> f64 {
+    let times: Vec<f64> = fixes.iter().filter(|fix| fix.position_m.is_some()).map(|fix| fix.time_s).collect();
+    let mut steps: Vec<f64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let middle = steps.len() / 2;
+    if steps.is_empty() { 1.0 } else { *steps.select_nth_unstable_by(middle, f64::total_cmp).1 }
+}
+
 fn velocity(state: &State) -> Vector2<f64> {
     Vector2::new(state[2], state[3])
 }
@@ -174,7 +183,7 @@ struct Step {
 }
 
 impl Step {
-    fn point(&self) -> PathPoint {
+    fn point(&self, noise_share: f64) -> PathPoint {
         let v = velocity(&self.state);
         let spread = self.spread.fixed_view::<2, 2>(2, 2);
         let raw = v.norm();
@@ -182,8 +191,8 @@ impl Step {
         let across = Vector2::new(-along[1], along[0]);
         let cross_variance = (across.transpose() * spread * across)[0];
         let along_variance = (along.transpose() * spread * along)[0].max(0.0);
-        let standing = raw < STANDING * (NOISE_SHARE * along_variance).sqrt();
-        let speed_m_per_s = if standing { 0.0 } else { raw - NOISE_SHARE * cross_variance / (2.0 * raw) };
+        let standing = raw < STANDING * (noise_share * along_variance).sqrt();
+        let speed_m_per_s = if standing { 0.0 } else { raw - noise_share * cross_variance / (2.0 * raw) };
         PathPoint {
             time_s: self.time_s,
             position_m: [self.state[0], self.state[1]],

@@ -333,7 +333,7 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
         Some(Measured::symmetric(Ratio::from_plain(line.ratio), Ratio::from_plain(ratio_u), *dof));
     estimate.ratio_offset_correlation =
         line.covariance[(0, 1)] / (ratio_u * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);
-    estimate.ratio_by_distance = by_distance(observations, extra, *dof);
+    estimate.ratio_by_distance = by_distance(observations, &samples_line.weights, extra, *dof);
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);
@@ -371,15 +371,18 @@ fn quantisation_u(step: f64, observations: &[Observation]) -> f64 {
     step / 12f64.sqrt() * squares.sqrt() / total.max(f64::MIN_POSITIVE) / mean.max(1.0)
 }
 
-/// Integral of indicated over integral of true; its uncertainty from the same blocks of time, as a ratio of sums.
-fn by_distance(observations: &[Observation], extra: f64, dof: f64) -> Option<Measured<Ratio>> {
+/// Integral of indicated over integral of true, samples off the line left out; its uncertainty from the same blocks of
+/// time, as a ratio of sums.
+fn by_distance(observations: &[Observation], weights: &[f64], extra: f64, dof: f64) -> Option<Measured<Ratio>> {
+    let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0);
+    let observations: Vec<Observation> = kept.map(|(o, _)| *o).collect();
     let truth: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let indicated: f64 = observations.iter().map(|o| o.indicated * o.share_s).sum();
     if truth <= 0.0 {
         return None;
     }
     let ratio = indicated / truth;
-    let blocks = super::fit::block_of(observations);
+    let blocks = super::fit::block_of(&observations);
     let mut sums = vec![0.0; blocks.last()? + 1];
     for (o, block) in observations.iter().zip(blocks) {
         sums[block] += (o.indicated - ratio * o.truth) * o.share_s;

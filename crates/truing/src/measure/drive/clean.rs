@@ -6,7 +6,7 @@ use metrology::geodesy::{Path, Position};
 use metrology::smooth::PathFix;
 
 /// A speed no road vehicle reaches (m/s): 360 km/h.
-const IMPOSSIBLE_M_PER_S: f64 = 100.0;
+pub const IMPOSSIBLE_M_PER_S: f64 = 100.0;
 /// Beyond this horizontal dilution of precision a fix is of no use (common practice, no source).
 const POOR_HDOP: f64 = 20.0;
 /// A hole longer than this (s), and than [`HOLE_INTERVALS`] usual intervals, splits the track.
