@@ -149,7 +149,9 @@ mod tests {
             .map(f64::from)
             .min_by(|a, b| {
                 let miss = |lag: f64| -> f64 {
-                    (0..600).map(|t| (k * wave(f64::from(t) - lag_s) - k * wave(f64::from(t) - lag)).powi(2)).sum()
+                    (0..600)
+                        .map(|t| (k * wave(f64::from(t) - lag_s) - k * wave(f64::from(t) - lag)).powi(2))
+                        .sum()
                 };
                 miss(*a).total_cmp(&miss(*b))
             })

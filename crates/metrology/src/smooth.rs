@@ -2,7 +2,8 @@
 //! Rauch-Tung-Striebel smoothing in the plane.
 //!
 //! **Model.** State: position `p` (m), velocity `v` (m/s) and slow position error `b` (m), east and north each.
-//! Velocity is a random walk of intensity `q` (m²/s³). The slow error is a first-order Gauss-Markov process of
+//! Velocity is a random walk of intensity `q` (m²/s³) that turns with the bends a first pass has seen: without the turn
+//! the smoother cuts corners and reads a winding road slow. The slow error is a first-order Gauss-Markov process of
 //! standard deviation `s_b` and time constant 60 s, as satellite positions show. A position fix reads `p + b` plus
 //! white error `r`; a reported speed reads the component of `v` along the direction of travel.
 //!
@@ -31,8 +32,8 @@
 
 mod share;
 
-pub use share::noise_share;
 use nalgebra::{Matrix2, SMatrix, SVector, Vector2};
+pub use share::noise_share;
 
 type State = SVector<f64, 6>;
 type Spread = SMatrix<f64, 6, 6>;
@@ -46,15 +47,18 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
+/// The same for how it turns; a turn of more than the other figure between two fixes (rad) is not a bend but noise.
+const TURN_NEEDS_M_PER_S: f64 = 4.0;
+const TURN_AT_MOST_RAD: f64 = 0.8;
 /// A reported speed below this (m/s) is a receiver at rest.
 const STANDS_M_PER_S: f64 = 0.3;
 /// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
-const STANDING: f64 = 2.5;
+const STANDING: f64 = 4.0;
 /// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
 /// the error of a reported speed (m/s).
 const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
 const SLOW_M: [f64; 2] = [0.5, 3.0];
-const WALK_M2_PER_S3: [f64; 3] = [0.3, 2.0, 12.0];
+const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
 const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
 /// Fixes used to choose the levels.
 const TUNING_FIXES: usize = 600;
@@ -116,23 +120,30 @@ pub struct Path {
 }
 
 /// Smooths a path whose fixes rise in time. Without any position there is nothing to smooth and the path is empty.
+///
+/// A first pass takes positions alone; it tells the direction of travel, which a second pass needs for the bends and for
+/// reported speeds.
 pub fn smooth(fixes: &[PathFix]) -> Path {
     let mut levels = Levels { white_m: 1.0, slow_m: 3.0, walk_m2_per_s3: 2.0, reported_m_per_s: 0.15 };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
         return Path { points: Vec::new(), levels };
     };
-    let sample = &fixes[first..fixes.len().min(first + TUNING_FIXES)];
-    levels = best(sample, None, position_levels(levels));
+    let tuning = first..fixes.len().min(first + TUNING_FIXES);
+    levels = best(&fixes[tuning.clone()], None, position_levels(levels));
     let mut run = Run::forward(fixes, None, levels);
-    run.backward();
+    run.backward(None);
+    let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
+    drop(run);
     if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
-        let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
-        let speeds = REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels });
-        let end = fixes.len().min(first + TUNING_FIXES);
-        levels = best(&fixes[first..end], Some(&velocities[first..end]), speeds);
-        run = Run::forward(fixes, Some(&velocities), levels);
-        run.backward();
+        let known = Some(&velocities[tuning.clone()]);
+        levels = best(
+            &fixes[tuning],
+            known,
+            REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
+        );
     }
+    let mut run = Run::forward(fixes, Some(&velocities), levels);
+    run.backward(Some(&velocities));
     let share = noise_share(&levels, usual_interval_s(fixes));
     Path { points: run.steps.iter().map(|step| step.point(share)).collect(), levels }
 }
@@ -140,9 +151,12 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
 fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
     WHITE_M.into_iter().flat_map(move |white_m| {
         SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3
-                .into_iter()
-                .map(move |walk_m2_per_s3| Levels { white_m, slow_m, walk_m2_per_s3, ..base })
+            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
+                white_m,
+                slow_m,
+                walk_m2_per_s3,
+                ..base
+            })
         })
     })
 }
@@ -221,7 +235,7 @@ impl Run {
         for (index, fix) in fixes.iter().enumerate() {
             let dt = fix.time_s - last_time_s;
             last_time_s = fix.time_s;
-            let (f, q) = transition(dt, &levels);
+            let (f, q) = transition(dt, &levels, turn(velocities, index));
             state = f * state;
             spread = f * spread * f.transpose() + q;
             let mut step = Step {
@@ -310,14 +324,14 @@ impl Run {
     }
 
     /// Smooths backward in place. Predictions are made again rather than kept: it halves the memory.
-    fn backward(&mut self) {
+    fn backward(&mut self, velocities: Option<&[Vector2<f64>]>) {
         for index in (0..self.steps.len().saturating_sub(1)).rev() {
             let (head, tail) = self.steps.split_at_mut(index + 1);
             let (this, next) = (&mut head[index], &tail[0]);
             if next.breaks {
                 continue;
             }
-            let (f, q) = transition(next.time_s - this.time_s, &self.levels);
+            let (f, q) = transition(next.time_s - this.time_s, &self.levels, turn(velocities, index + 1));
             let predicted = f * this.spread * f.transpose() + q;
             let Some(cholesky) = predicted.cholesky() else { continue };
             let gain = cholesky.solve(&(f * this.spread)).transpose();
@@ -350,13 +364,30 @@ fn restart(step: &mut Step, position: [f64; 2], levels: &Levels) {
     step.breaks = true;
 }
 
-fn transition(dt: f64, levels: &Levels) -> (Spread, Spread) {
+/// Angle (rad) by which the direction of travel turned on the way to a fix, where an earlier pass tells it.
+fn turn(velocities: Option<&[Vector2<f64>]>, index: usize) -> f64 {
+    let Some((before, after)) = velocities.filter(|_| index > 0).map(|v| (v[index - 1], v[index])) else {
+        return 0.0;
+    };
+    if before.norm().min(after.norm()) < TURN_NEEDS_M_PER_S {
+        return 0.0;
+    }
+    let angle = before.perp(&after).atan2(before.dot(&after));
+    if angle.abs() < TURN_AT_MOST_RAD { angle } else { 0.0 }
+}
+
+/// One step: the velocity turns by `turn_rad` and walks at random, the slow error decays.
+fn transition(dt: f64, levels: &Levels, turn_rad: f64) -> (Spread, Spread) {
     let mut f = Spread::identity();
     let mut q = Spread::zeros();
     let keep = (-dt / SLOW_ERROR_TIME_S).exp();
+    // On an arc the way is the chord, in the direction of the middle.
+    let half = 0.5 * turn_rad;
+    let chord = if half.abs() < 1e-6 { 1.0 } else { half.sin() / half };
+    f.fixed_view_mut::<2, 2>(0, 2).copy_from(&(rotation(half) * (chord * dt)));
+    f.fixed_view_mut::<2, 2>(2, 2).copy_from(&rotation(turn_rad));
     for axis in 0..2 {
         let (p, v, b) = (axis, axis + 2, axis + 4);
-        f[(p, v)] = dt;
         f[(b, b)] = keep;
         q[(p, p)] = levels.walk_m2_per_s3 * dt.powi(3) / 3.0;
         q[(p, v)] = levels.walk_m2_per_s3 * dt * dt / 2.0;
@@ -365,4 +396,9 @@ fn transition(dt: f64, levels: &Levels) -> (Spread, Spread) {
         q[(b, b)] = levels.slow_m * levels.slow_m * (1.0 - keep * keep);
     }
     (f, q)
+}
+
+fn rotation(angle_rad: f64) -> Matrix2<f64> {
+    let (sine, cosine) = angle_rad.sin_cos();
+    Matrix2::new(cosine, -sine, sine, cosine)
 }

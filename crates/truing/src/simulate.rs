@@ -107,7 +107,8 @@ fn normal(chance: &mut impl Rng) -> f64 {
 fn speeds(plan: &Plan, chance: &mut ChaCha8Rng) -> Vec<f64> {
     let count = (plan.duration.s() / STEP_S) as usize;
     let mut speeds = Vec::with_capacity(count);
-    let held: Vec<f64> = plan.holds.iter().map(|h| (h.m_per_s() - plan.offset.m_per_s()) / plan.reading_ratio).collect();
+    let held: Vec<f64> =
+        plan.holds.iter().map(|h| (h.m_per_s() - plan.offset.m_per_s()) / plan.reading_ratio).collect();
     let mut speed = plan.constant_speed.map_or(0.0, Speed::m_per_s);
     let mut leg = 0;
     while speeds.len() < count {
@@ -180,7 +181,11 @@ fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
             time: Some(Instant::from_s(START_S + (step + 1) as f64 * STEP_S)),
             latitude: Some(Angle::from_rad(shown)),
             longitude: Some(Angle::from_rad(shown_longitude)),
-            speed: plan.reported_speed_error.map(|u| Speed::from_m_per_s((between(speeds, (step + 1) as f64 * STEP_S) + u.m_per_s() * normal(chance)).max(0.0))),
+            speed: plan.reported_speed_error.map(|u| {
+                Speed::from_m_per_s(
+                    (between(speeds, (step + 1) as f64 * STEP_S) + u.m_per_s() * normal(chance)).max(0.0),
+                )
+            }),
             ..Fix::default()
         });
     }
@@ -210,7 +215,8 @@ fn between(speeds: &[f64], at_s: f64) -> f64 {
 
 /// The vehicle's log, its samples not in step with the fixes.
 fn indicate(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> VehicleLog {
-    let mut log = VehicleLog { clock: Clock::Absolute, interval: Some(plan.vehicle_interval), ..VehicleLog::default() };
+    let mut log =
+        VehicleLog { clock: Clock::Absolute, interval: Some(plan.vehicle_interval), ..VehicleLog::default() };
     if plan.steps != Steps::None {
         log.step = Some(Speed::from_km_per_h(1.0));
     }

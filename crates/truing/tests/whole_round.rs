@@ -31,11 +31,8 @@ const CUT_OFF_SPEED: Scenario = Scenario {
     },
     ..MIXED
 };
-const FINE: Scenario = Scenario {
-    name: "without steps, positions",
-    plan: |plan, _| plan.steps = Steps::None,
-    ..MIXED
-};
+const FINE: Scenario =
+    Scenario { name: "without steps, positions", plan: |plan, _| plan.steps = Steps::None, ..MIXED };
 const FINE_SPEED: Scenario = Scenario {
     name: "without steps, positions and speeds",
     plan: |plan, _| {
@@ -71,7 +68,11 @@ const ODOMETER: Scenario =
 const DAMAGED: [Scenario; 11] = [
     Scenario { name: "teleports", damage: damage::teleports, ..ROUNDED_SPEED },
     Scenario { name: "teleports, positions", damage: damage::teleports, ..ROUNDED },
-    Scenario { name: "false zeros in reported speeds", damage: damage::false_zeros_reported, ..ROUNDED_SPEED },
+    Scenario {
+        name: "false zeros in reported speeds",
+        damage: damage::false_zeros_reported,
+        ..ROUNDED_SPEED
+    },
     Scenario { name: "false zeros in the log", damage: damage::false_zeros_indicated, ..ROUNDED_SPEED },
     Scenario { name: "outliers of 1 %", damage: damage::outliers, ..ROUNDED_SPEED },
     Scenario { name: "outliers of 1 %, positions", damage: damage::outliers, ..ROUNDED },
@@ -98,10 +99,16 @@ const SLOW_FIXES: Scenario = Scenario {
 #[ignore]
 fn explore() {
     println!("{HEAD}");
-    for s in [ROUNDED, CUT_OFF, ROUNDED_SPEED, CUT_OFF_SPEED, FINE, FINE_SPEED, CONSTANT, HOLDS, ODOMETER].iter().chain(&DAMAGED).chain(&[SLOW_FIXES]) {
+    for s in [ROUNDED, CUT_OFF, ROUNDED_SPEED, CUT_OFF_SPEED, FINE, FINE_SPEED, CONSTANT, HOLDS, ODOMETER]
+        .iter()
+        .chain(&DAMAGED)
+        .chain(&[SLOW_FIXES])
+    {
         let c = count(s, 0..200);
         let mut kinds = std::collections::BTreeMap::new();
-        for k in &c.kinds { *kinds.entry(format!("{k:?}")).or_insert(0) += 1; }
+        for k in &c.kinds {
+            *kinds.entry(format!("{k:?}")).or_insert(0) += 1;
+        }
         println!("{} {kinds:?} worst lag {:.3}", c.row(s.name), c.worst_lag_s());
     }
 }

@@ -219,7 +219,9 @@ impl Adjuster {
             }
             (AdjusterKind::GearPair(it), Setting::Pair(pair)) => it.present = Some(*pair),
             (AdjusterKind::PulseRatio(it), Setting::Pair(pair)) => it.present = Some(*pair),
-            (AdjusterKind::DeclaredTireAxle(it), Setting::Declared(declared)) => it.present = Some(declared.clone()),
+            (AdjusterKind::DeclaredTireAxle(it), Setting::Declared(declared)) => {
+                it.present = Some(declared.clone())
+            }
             (AdjusterKind::CableAdapter(it), Setting::Pair(pair)) => it.present = Some(*pair),
             (AdjusterKind::ToneRing(it), Setting::Number(teeth)) => {
                 it.present = u32::try_from(*teeth).ok().or(it.present);

@@ -7,10 +7,10 @@ use super::document::Document;
 use super::evidence::Evidence;
 use super::key::Key;
 use super::keys::{self, NOTHING};
-use crate::nearest::hint_for;
 use super::setting::Setting;
 use super::vehicle::Vehicle;
 use super::written::Write;
+use crate::nearest::hint_for;
 use crate::problem::{Problem, Severity};
 use jiff::civil::Date;
 

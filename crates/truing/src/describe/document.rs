@@ -1,8 +1,8 @@
 //! A TOML text as places that know their line, so that every problem can say where it is.
 
 use super::key::{AnyKey, Key, Kind, Need, Section, Variant};
-use crate::nearest::hint_for;
 use super::words::or_list;
+use crate::nearest::hint_for;
 use crate::problem::Problem;
 use std::cell::RefCell;
 use toml::Spanned;

@@ -7,13 +7,13 @@ use super::evidence::Evidence;
 use super::fault::{self, Fault};
 use super::key::{Repeat, Section};
 use super::keys::{self, NOTHING, ROOT, SECTIONS, root};
-use crate::nearest::hint_for;
 use super::reader::{self, Reader};
 use super::setting::Setting;
 use super::tire_set::{self, TireSet};
 use super::usage::{self, Use};
 use super::written::{self, Write};
 use super::{adjuster_read, checks, evidence_read};
+use crate::nearest::hint_for;
 use crate::problem::Problem;
 use toml::de::{DeTable, DeValue};
 

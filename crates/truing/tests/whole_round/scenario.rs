@@ -29,8 +29,12 @@ pub struct Scenario {
 }
 
 /// A mixed drive against its own log.
-pub const MIXED: Scenario =
-    Scenario { name: "", plan: |_, _| (), damage: |_, _, _| (), indicated: |_, _, log, _| Indicated::Log(log) };
+pub const MIXED: Scenario = Scenario {
+    name: "",
+    plan: |_, _| (),
+    damage: |_, _, _| (),
+    indicated: |_, _, log, _| Indicated::Log(log),
+};
 
 /// One simulated drive and what came out.
 pub struct Outcome {

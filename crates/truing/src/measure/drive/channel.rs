@@ -1,8 +1,9 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
 use super::clean::{count, usual_interval_s};
+use super::fit::{Fit, Observation, fit};
+use super::humps::{self, Hump, fit_humps, together};
 use super::truth::MOVING_SCALE_U;
-use super::fit::{Fit, Observation, OffsetPrior, fit};
 use super::{DriveEstimate, MOVING_M_PER_S, Reads, Study, diagnose};
 use crate::logs::{Clock, VehicleLog};
 use crate::problem::Problem;
@@ -24,10 +25,6 @@ const RIVAL_WITHIN: f64 = 6.0;
 const LAG_U_S: f64 = 3.0;
 /// How late a sample may be beyond the common lag (s): polling and filtering in the vehicle (judgement).
 const TIMING_S: f64 = 0.3;
-/// Offset of a channel whose step is not seen (m/s), and the part of any channel's offset that rounding does not explain
-/// (judgement).
-const OFFSET_U_M_PER_S: f64 = 0.05;
-const OFFSET_REST_M_PER_S: f64 = 0.02;
 /// Noise of a channel beyond its step (m/s), a floor.
 const NOISE_M_PER_S: f64 = 0.03;
 /// Span over which both channels are averaged for the line (s): longer than receivers' and vehicles' filters, shorter
@@ -59,14 +56,18 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
     let samples = usable(study, log);
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
-        study.problems.push(Problem::error(study.source, "a vehicle log with at least three usable samples", found));
+        study.problems.push(Problem::error(
+            study.source,
+            "a vehicle log with at least three usable samples",
+            found,
+        ));
         return None;
     }
     let clocks = bring_together(study, &samples)?;
-    let prior = offset_prior(samples.step);
+    let humps = humps::of_channel(samples.step);
     match clocks {
-        Clocks::Found(found) => with_lag(study, &samples, found, prior),
-        Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, low_s, high_s, prior),
+        Clocks::Found(found) => with_lag(study, &samples, found, &humps),
+        Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, (low_s, high_s), &humps),
     }
 }
 
@@ -84,16 +85,6 @@ fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
     count(&mut study.points.rejected, "vehicle log: time stands still or runs backward", backward);
     let interval_s = usual_interval_s(time_s.iter().copied());
     Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s }
-}
-
-/// A channel in whole steps either rounds (no offset) or cuts off (half a step low); which is unknown, so the offset is
-/// a quarter step low give or take a quarter.
-fn offset_prior(step: f64) -> OffsetPrior {
-    if step > 0.0 {
-        OffsetPrior { mean: -step / 4.0, u: f64::hypot(step / 4.0, OFFSET_REST_M_PER_S) }
-    } else {
-        OffsetPrior { mean: 0.0, u: OFFSET_U_M_PER_S }
-    }
 }
 
 fn bring_together(study: &mut Study, samples: &Samples) -> Option<Clocks> {
@@ -146,7 +137,11 @@ fn apart(source: &str, track: (f64, f64), log: (f64, f64)) -> Problem {
     let problem = Problem::error(
         source,
         "a track and a vehicle log that overlap in time",
-        format!("the vehicle log {} the track, {:.0} s away", if log.0 > track.1 { "after" } else { "before" }, away),
+        format!(
+            "the vehicle log {} the track, {:.0} s away",
+            if log.0 > track.1 { "after" } else { "before" },
+            away
+        ),
     );
     if hours != 0.0 && shifted > 0.5 * shorter {
         let later = if hours > 0.0 { "later" } else { "earlier" };
@@ -170,7 +165,10 @@ fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Obse
             let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s)?;
             let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
             let after = times.get(k + 1).map_or(0.0, |next| next - times[k]);
-            let variance = rounding + NOISE_M_PER_S.powi(2) + (ratio * u).powi(2) + (ratio * truth_rate * timing_s).powi(2);
+            let variance = rounding
+                + NOISE_M_PER_S.powi(2)
+                + (ratio * u).powi(2)
+                + (ratio * truth_rate * timing_s).powi(2);
             (truth > MOVING_M_PER_S).then_some(Observation {
                 time_s: times[k],
                 indicated: samples.speed[k],
@@ -235,13 +233,13 @@ fn nothing_moving(study: &mut Study) -> Option<DriveEstimate> {
     None
 }
 
-fn with_lag(study: &mut Study, samples: &Samples, found: Lag, prior: OffsetPrior) -> Option<DriveEstimate> {
+fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
     let mut lag_s = found.lag_s;
     let mut ratio = 1.0;
     let mut fitted = None;
     for _ in 0..LAG_ROUNDS {
         let observations = observe(study, samples, lag_s, ratio);
-        let Some(line) = fit(&observations, prior, true) else { return nothing_moving(study) };
+        let Some(line) = fit(&observations, together(humps), true) else { return nothing_moving(study) };
         ratio = line.ratio;
         let step = line.lag_step.clamp(-2.0 * found.step_s, 2.0 * found.step_s);
         lag_s += step;
@@ -253,7 +251,7 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, prior: OffsetPrior
     let (samples_line, observations) = fitted?;
     let lag_u = samples_line.covariance[(2, 2)].sqrt();
     let windows = windows(&observations, &samples_line.weights, samples.step);
-    let lines = match fit(&windows, prior, false) {
+    let lines = match fit_humps(&windows, humps) {
         Some(line) if windows.len() >= WINDOWS_NEEDED => {
             Lines { dof: dof(line.blocks, 2), line, averages: windows, samples_line, observations }
         }
@@ -267,8 +265,10 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, prior: OffsetPrior
         estimate.clock_lag = Some(lag);
     }
     let offset_u = line.covariance[(1, 1)].sqrt();
-    estimate.offset =
-        Some(Measured::symmetric(Speed::from_m_per_s(line.offset), Speed::from_m_per_s(offset_u), dof));
+    // At one speed the offset is what was assumed of it, not what was measured.
+    estimate.offset = line
+        .free
+        .map(|_| Measured::symmetric(Speed::from_m_per_s(line.offset), Speed::from_m_per_s(offset_u), dof));
     Some(estimate)
 }
 
@@ -289,23 +289,33 @@ impl Lines {
 }
 
 /// Without speed changes the lag does not matter much: how much is found by trying lags over their whole range.
-fn without_lag(study: &mut Study, samples: &Samples, low_s: f64, high_s: f64, prior: OffsetPrior) -> Option<DriveEstimate> {
+fn without_lag(
+    study: &mut Study,
+    samples: &Samples,
+    (low_s, high_s): (f64, f64),
+    humps: &[Hump],
+) -> Option<DriveEstimate> {
     const TRIES: usize = 9;
     let tries: Vec<(f64, Fit, Vec<Observation>)> = (0..TRIES)
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit(&observations, prior, false)?, observations))
+            Some((lag_s, fit_humps(&observations, humps)?, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
     let mean = tries.iter().map(|t| t.1.ratio).sum::<f64>() / tries.len().max(1) as f64;
-    let spread = (tries.iter().map(|t| (t.1.ratio - mean).powi(2)).sum::<f64>() / tries.len().max(1) as f64).sqrt();
+    let spread =
+        (tries.iter().map(|t| (t.1.ratio - mean).powi(2)).sum::<f64>() / tries.len().max(1) as f64).sqrt();
     let nearest = tries.into_iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
     let Some((lag_s, line, observations)) = nearest else { return nothing_moving(study) };
     study.problems.push(
-        Problem::note(study.source, "speed changes to bring the two clocks together", "an almost constant speed")
-            .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio"),
+        Problem::note(
+            study.source,
+            "speed changes to bring the two clocks together",
+            "an almost constant speed",
+        )
+        .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio"),
     );
     Some(conclude(study, samples, &Lines::without_averages(line, observations, 1), lag_s, spread))
 }
@@ -314,7 +324,13 @@ fn dof(blocks: usize, parameters: usize) -> f64 {
     (blocks.saturating_sub(parameters)).max(1) as f64
 }
 
-fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag_spread: f64) -> DriveEstimate {
+fn conclude(
+    study: &mut Study,
+    samples: &Samples,
+    lines: &Lines,
+    lag_s: f64,
+    lag_spread: f64,
+) -> DriveEstimate {
     let Lines { observations, samples_line, averages, line, dof } = lines;
     let used = samples_line.weights.iter().filter(|w| **w > 0.0).count();
     count(&mut study.points.rejected, "vehicle log: far from the line", observations.len() - used);
@@ -324,7 +340,8 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let quantisation = quantisation_u(samples.step, observations);
     let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * MOVING_SCALE_U).powi(2)).sqrt();
-    let unexplained = unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
+    let unexplained =
+        unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
     let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();
     warn_of_units(study, line.ratio);
     let mut estimate = Study::finish(study, Reads::Channel);
@@ -337,9 +354,8 @@ fn conclude(study: &mut Study, samples: &Samples, lines: &Lines, lag_s: f64, lag
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);
-    estimate.trace.indicated = trace
-        .map(|(t, v)| (Duration::from_s(t - lag_s - start), Speed::from_m_per_s(*v)))
-        .collect();
+    estimate.trace.indicated =
+        trace.map(|(t, v)| (Duration::from_s(t - lag_s - start), Speed::from_m_per_s(*v))).collect();
     estimate
 }
 
@@ -373,7 +389,12 @@ fn quantisation_u(step: f64, observations: &[Observation]) -> f64 {
 
 /// Integral of indicated over integral of true, samples off the line left out; its uncertainty from the same blocks of
 /// time, as a ratio of sums.
-fn by_distance(observations: &[Observation], weights: &[f64], extra: f64, dof: f64) -> Option<Measured<Ratio>> {
+fn by_distance(
+    observations: &[Observation],
+    weights: &[f64],
+    extra: f64,
+    dof: f64,
+) -> Option<Measured<Ratio>> {
     let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0);
     let observations: Vec<Observation> = kept.map(|(o, _)| *o).collect();
     let truth: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();

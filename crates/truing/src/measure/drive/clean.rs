@@ -71,8 +71,7 @@ pub fn clean(track: &Track) -> Clean {
             let (east, north) = plane.get_or_insert_with(|| Path::new(here)).go_to(here);
             [east.m(), north.m()]
         });
-        let speed =
-            fix.speed.map(|speed| speed.m_per_s()).filter(|v| (0.0..IMPOSSIBLE_M_PER_S).contains(v));
+        let speed = fix.speed.map(|speed| speed.m_per_s()).filter(|v| (0.0..IMPOSSIBLE_M_PER_S).contains(v));
         if position.is_none() && speed.is_none() {
             clean.reject("neither position nor speed");
             continue;

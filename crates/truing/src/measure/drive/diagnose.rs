@@ -79,7 +79,9 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
             ),
         };
     }
-    if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| z.abs() > CURVED_Z && share.abs() > CURVED_SHARE) {
+    if let Some((z, share)) =
+        curvature(line, averages).filter(|(z, share)| z.abs() > CURVED_Z && share.abs() > CURVED_SHARE)
+    {
         return Diagnosis {
             kind: DiagnosisKind::Curved,
             sentence: format!(
@@ -107,7 +109,8 @@ fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
     let blocks = block_of(averages);
     let mut order: Vec<usize> = (0..averages.len()).filter(|k| line.weights[*k] > 0.0).collect();
     order.sort_by(|a, b| averages[*a].truth.total_cmp(&averages[*b].truth));
-    let residual = |k: usize| (averages[k].indicated - offset - ratio * averages[k].truth) / averages[k].truth;
+    let residual =
+        |k: usize| (averages[k].indicated - offset - ratio * averages[k].truth) / averages[k].truth;
     let bow = |left_out: Option<usize>| {
         let kept: Vec<f64> =
             order.iter().filter(|k| Some(blocks[**k]) != left_out).map(|k| residual(*k)).collect();

@@ -124,7 +124,8 @@ fn residuals(observations: &[Observation], solution: Vector3<f64>) -> Vec<f64> {
 /// Median absolute residual in units of the expected deviation, made a standard deviation; at least 1, because the
 /// expected deviation is a floor.
 fn robust_scale(observations: &[Observation], residuals: &[f64]) -> f64 {
-    let mut absolute: Vec<f64> = observations.iter().zip(residuals).map(|(o, r)| (r / o.sigma).abs()).collect();
+    let mut absolute: Vec<f64> =
+        observations.iter().zip(residuals).map(|(o, r)| (r / o.sigma).abs()).collect();
     let middle = absolute.len() / 2;
     (1.4826 * *absolute.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0)
 }
@@ -193,7 +194,13 @@ impl System {
     }
 
     /// Summed scores of each block that has any weight.
-    fn scores(&self, observations: &[Observation], weights: &[f64], residuals: &[f64], blocks: &[usize]) -> Vec<Vector3<f64>> {
+    fn scores(
+        &self,
+        observations: &[Observation],
+        weights: &[f64],
+        residuals: &[f64],
+        blocks: &[usize],
+    ) -> Vec<Vector3<f64>> {
         let mut scores = vec![None; blocks.last().map_or(0, |last| last + 1)];
         for (((o, w), r), block) in observations.iter().zip(weights).zip(residuals).zip(blocks) {
             if *w > 0.0 {
@@ -227,7 +234,8 @@ impl System {
         let scores = self.scores(observations, weights, residuals, blocks);
         // The prior holds the offset where the speeds do not.
         let bread = self.bread(Some((prior, 1.0)))?;
-        let meat = scores.iter().map(|s| s * s.transpose()).sum::<Matrix3<f64>>() * small_sample(scores.len());
+        let meat =
+            scores.iter().map(|s| s * s.transpose()).sum::<Matrix3<f64>>() * small_sample(scores.len());
         let robust = bread * meat * bread;
         let worst = (robust[(0, 0)] / bread[(0, 0)]).max(robust[(1, 1)] / bread[(1, 1)]);
         Some(worst.max(LEAST_INFLATION))
@@ -239,7 +247,9 @@ impl System {
         let weights = biweights(observations, &residuals, robust_scale(observations, &residuals));
         let scores = self.scores(observations, &weights, &residuals, blocks);
         let covariance = self.covariance(&scores, None)?;
-        let spread = observations.iter().fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
+        let spread = observations
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
         // Speeds within a few per cent of one another leave the offset to chance.
         (spread.1 > 1.2 * spread.0).then(|| (solution[0], solution[1], covariance[(1, 1)].sqrt()))
     }

@@ -1,7 +1,7 @@
 //! A drive against steady speeds called out by a passenger: find the steady stretches and match them in order.
 
-use super::{DriveEstimate, Reads, Study, diagnose};
 use super::fit::{Observation, OffsetPrior, fit};
+use super::{DriveEstimate, Reads, Study, diagnose};
 use crate::problem::Problem;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
@@ -50,7 +50,10 @@ pub(super) fn against_holds(study: &mut Study, called: &[Speed]) -> Option<Drive
         study.problems.push(
             Problem::error(
                 study.source,
-                format!("at least {} steady stretches of {HOLD_S:.0} s or more, one for each called-out speed", called.len()),
+                format!(
+                    "at least {} steady stretches of {HOLD_S:.0} s or more, one for each called-out speed",
+                    called.len()
+                ),
                 format!("{} ({})", stretches.len(), listed(&stretches)),
             )
             .hint("hold each speed for ten seconds or more; leave out called-out speeds that were not held"),
@@ -72,7 +75,12 @@ pub(super) fn against_holds(study: &mut Study, called: &[Speed]) -> Option<Drive
     fitted(study, &matched, called, holds)
 }
 
-fn fitted(study: &mut Study, matched: &[Stretch], called: &[Speed], holds: Vec<Hold>) -> Option<DriveEstimate> {
+fn fitted(
+    study: &mut Study,
+    matched: &[Stretch],
+    called: &[Speed],
+    holds: Vec<Hold>,
+) -> Option<DriveEstimate> {
     let observations: Vec<Observation> = matched
         .iter()
         .zip(called)
@@ -148,7 +156,9 @@ fn steady(study: &Study) -> Vec<Stretch> {
     let mut from = 0;
     while from < truth.time_s.len() {
         let to = steady_until(study, from);
-        if truth.time_s[to] - truth.time_s[from] >= HOLD_S && truth.speed_m_per_s[from] > super::MOVING_M_PER_S {
+        if truth.time_s[to] - truth.time_s[from] >= HOLD_S
+            && truth.speed_m_per_s[from] > super::MOVING_M_PER_S
+        {
             found.push(stretch(study, from, to));
             from = to + 1;
         } else {
@@ -181,7 +191,14 @@ fn stretch(study: &Study, from: usize, to: usize) -> Stretch {
     let spread = (speeds.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / n).sqrt();
     // When in the hold it was called out is unknown, so the spread stays; the truth's own error goes together in time.
     let own = truth.u_m_per_s[from..=to].iter().sum::<f64>() / n;
-    Stretch { from, to, start_s: truth.time_s[from], end_s: truth.time_s[to], mean, u: f64::hypot(0.5 * spread, 0.5 * own) }
+    Stretch {
+        from,
+        to,
+        start_s: truth.time_s[from],
+        end_s: truth.time_s[to],
+        mean,
+        u: f64::hypot(0.5 * spread, 0.5 * own),
+    }
 }
 
 /// Chooses one stretch for each called-out speed, in order, so that all agree on one ratio; ties go to the longer.
@@ -200,7 +217,8 @@ fn match_in_order(stretches: &[Stretch], called: &[Speed]) -> Option<Vec<Stretch
 /// Dynamic programme: cost of the best choice for the first `k` called-out speeds that ends at each stretch.
 fn best_for(ratio: f64, stretches: &[Stretch], called: &[Speed]) -> Option<(f64, Vec<usize>)> {
     let cost = |s: &Stretch, c: &Speed| {
-        ((c.m_per_s() / s.mean / ratio).ln() / BETWEEN_HOLDS).powi(2) - PER_SECOND * (s.end_s - s.start_s).min(60.0)
+        ((c.m_per_s() / s.mean / ratio).ln() / BETWEEN_HOLDS).powi(2)
+            - PER_SECOND * (s.end_s - s.start_s).min(60.0)
     };
     let mut rows: Vec<Vec<(f64, usize)>> = Vec::with_capacity(called.len());
     for c in called {

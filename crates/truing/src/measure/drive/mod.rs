@@ -8,6 +8,7 @@ mod clean;
 mod diagnose;
 mod fit;
 mod holds;
+mod humps;
 mod odometer;
 mod truth;
 
@@ -147,7 +148,8 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
 }
 
 fn too_little(source: &str, cleaned: &clean::Clean) -> Problem {
-    let why: Vec<String> = cleaned.rejected.iter().map(|r| format!("{} without use: {}", r.count, r.reason)).collect();
+    let why: Vec<String> =
+        cleaned.rejected.iter().map(|r| format!("{} without use: {}", r.count, r.reason)).collect();
     Problem::error(
         source,
         "a track of at least three fixes with time and position or speed",

@@ -8,20 +8,33 @@ use metrology::quantity::{Length, Ratio};
 /// A hole longer than this share of the drive makes the true distance a guess.
 const HOLES_SHARE: f64 = 0.2;
 
-pub(super) fn against_odometer(study: &mut Study, start: Length, end: Length, resolution: Length) -> Option<DriveEstimate> {
+pub(super) fn against_odometer(
+    study: &mut Study,
+    start: Length,
+    end: Length,
+    resolution: Length,
+) -> Option<DriveEstimate> {
     let indicated = end - start;
     if indicated.m() <= 0.0 {
         study.problems.push(
-            Problem::error(study.source, "an odometer reading at the end above the one at the start", format!("{:.1} mi further", indicated.mi()))
-                .hint("check that the two readings are not swapped"),
+            Problem::error(
+                study.source,
+                "an odometer reading at the end above the one at the start",
+                format!("{:.1} mi further", indicated.mi()),
+            )
+            .hint("check that the two readings are not swapped"),
         );
         return None;
     }
     let distance = study.truth.distance();
     let (holes, number) = study.truth.holes();
     if holes > HOLES_SHARE * distance.value.m() || distance.value.m() <= 0.0 {
-        let found = format!("{number} holes that make up {:.0} % of it", 100.0 * holes / distance.value.m().max(1.0));
-        study.problems.push(Problem::error(study.source, "a track of the whole drive", found).hint("record the drive without pauses"));
+        let found =
+            format!("{number} holes that make up {:.0} % of it", 100.0 * holes / distance.value.m().max(1.0));
+        study.problems.push(
+            Problem::error(study.source, "a track of the whole drive", found)
+                .hint("record the drive without pauses"),
+        );
         return None;
     }
     let ratio = indicated / distance.value;

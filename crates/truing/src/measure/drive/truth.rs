@@ -43,7 +43,11 @@ pub struct Truth {
 
 /// Makes the truth channel of a cleaned track and counts outliers into its rejected fixes.
 pub fn truth(clean: &mut Clean) -> Truth {
-    if clean.fixes.iter().any(|fix| fix.position_m.is_some()) { of_positions(clean) } else { of_speeds(clean) }
+    if clean.fixes.iter().any(|fix| fix.position_m.is_some()) {
+        of_positions(clean)
+    } else {
+        of_speeds(clean)
+    }
 }
 
 fn of_positions(clean: &mut Clean) -> Truth {
@@ -116,7 +120,9 @@ fn bridge_m(before: &PathPoint, after: &PathPoint, paused: bool) -> f64 {
 impl Truth {
     fn push(&mut self, time_s: f64, (speed, u): (f64, f64), breaks: bool, hole_m: f64) {
         let step = match (self.time_s.last(), breaks) {
-            (Some(last), false) => 0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1]),
+            (Some(last), false) => {
+                0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1])
+            }
             _ => 0.0,
         };
         self.distance_m.push(self.distance_m.last().copied().unwrap_or(0.0) + step);
@@ -187,7 +193,8 @@ impl Truth {
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
         };
         let total = inside + holes;
-        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2)).sqrt();
+        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2))
+            .sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
     }
 }

@@ -4,7 +4,9 @@ use super::super::drive::{DriveEstimate, Reads};
 use super::model::{DAY_U, Model, SLOW_ROLL_U, Sum, TAPE_U, WEAR_U};
 use crate::describe::chain::Link;
 use crate::describe::decimal::to_f64;
-use crate::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan, TappedAt, TurnsOf, WheelsTurned};
+use crate::describe::evidence::{
+    Evidence, EvidenceKind, PulseSource, PulseSpan, TappedAt, TurnsOf, WheelsTurned,
+};
 use crate::describe::tire::{TireSize, circumference};
 use crate::problem::Problem;
 use metrology::quantity::{Length, Quantity};
@@ -53,7 +55,9 @@ pub(super) fn state(
                 model.observe(Some(index), &label(evidence), said.sum, said.ln, said.u, said.dof);
             }
             Err((expected, found)) => problems.push(
-                Problem::warning(source, expected, found).at_line(evidence.line).hint("the rest is answered without it"),
+                Problem::warning(source, expected, found)
+                    .at_line(evidence.line)
+                    .hint("the rest is answered without it"),
             ),
         }
     }
@@ -101,7 +105,14 @@ fn tires(model: &mut Model, source: &str) -> Vec<Problem> {
         if let Some(published) = set.published_revs {
             let label = format!("published revolutions per mile{of}");
             // A worn tire turns more often than the book's.
-            model.observe(None, &label, revs.clone().minus(&wear), published.per_mi().ln(), PUBLISHED_U, f64::INFINITY);
+            model.observe(
+                None,
+                &label,
+                revs.clone().minus(&wear),
+                published.per_mi().ln(),
+                PUBLISHED_U,
+                f64::INFINITY,
+            );
         }
         let size = match (&set.diameter, &set.size) {
             (Some(diameter), _) => Some(TireSize::of_diameter(measured(diameter), None)),
@@ -110,7 +121,8 @@ fn tires(model: &mut Model, source: &str) -> Vec<Problem> {
         };
         match size {
             Some(Ok(size)) => {
-                let (diameter, factor) = (circumference::ln_diameter_prior(&size), circumference::ln_factor_prior(&size));
+                let (diameter, factor) =
+                    (circumference::ln_diameter_prior(&size), circumference::ln_factor_prior(&size));
                 let u = f64::hypot(diameter.standard_uncertainty, factor.standard_uncertainty);
                 let ln = metrology::quantity::METRES_PER_MILE.ln() - diameter.ln - factor.ln;
                 model.observe(None, &format!("size{of}"), revs.minus(&wear), ln, u, f64::INFINITY);
@@ -156,14 +168,20 @@ fn said(
             let wear = model.nuisance(&format!("wear of {}", tires.unwrap_or("the tires")), WEAR_U);
             Said::new(model.revs(tires).minus(&wear), revs.per_mi().ln(), PUBLISHED_U)
         }
-        EvidenceKind::TimedMile { indicated, times, distance } => timed_mile(model, evidence, indicated, times, distance.as_ref()),
+        EvidenceKind::TimedMile { indicated, times, distance } => {
+            timed_mile(model, evidence, indicated, times, distance.as_ref())
+        }
         EvidenceKind::OdometerDistance { indicated, true_distance, resolution } => {
             let resolution = resolution.as_ref().map_or(indicated.resolution, |r| r.value);
             // Two readings, each within half a unit of the last digit.
             let reading = resolution.m() / 6f64.sqrt() / indicated.value.m();
             let u = f64::hypot(reading, relative(true_distance));
             let day = model.nuisance(&day(evidence, index), DAY_U);
-            Said::new(model.distance_ratio(Some(evidence)).plus(&day), (indicated.value / true_distance.value).ln(), u)
+            Said::new(
+                model.distance_ratio(Some(evidence)).plus(&day),
+                (indicated.value / true_distance.value).ln(),
+                u,
+            )
         }
         EvidenceKind::Hold { indicated, true_speed } => {
             let dial = f64::hypot(DIAL_READING_MPH, DIAL_OFFSET_MPH) / indicated.value.mi_per_h();
@@ -171,20 +189,30 @@ fn said(
             Said::new(model.needle_ratio(Some(evidence)), (indicated.value / true_speed.value).ln(), u)
         }
         EvidenceKind::Drive { .. } => drive(model, evidence, index, drive_of)?,
-        EvidenceKind::Pulses { source, span, tapped_at } => pulses(model, evidence, source, span, *tapped_at)?,
+        EvidenceKind::Pulses { source, span, tapped_at } => {
+            pulses(model, evidence, source, span, *tapped_at)?
+        }
         EvidenceKind::ShaftSpeed { speed, true_speed, shaft } => {
-            let turns_per_mile = speed.hz() / true_speed.value.m_per_s() * metrology::quantity::METRES_PER_MILE;
+            let turns_per_mile =
+                speed.hz() / true_speed.value.m_per_s() * metrology::quantity::METRES_PER_MILE;
             let low = match shaft {
-                crate::describe::evidence::Shaft::TransmissionOutput if evidence.low_range => low_range(model),
+                crate::describe::evidence::Shaft::TransmissionOutput if evidence.low_range => {
+                    low_range(model)
+                }
                 _ => Sum::default(),
             };
             let sum = model.revs(tires).plus(&model.link(Link::Axle)).plus(&low);
             Said::new(sum, turns_per_mile.ln(), f64::hypot(SHAFT_READING_U, relative(true_speed)))
         }
         EvidenceKind::EngineSpeed { speed, true_speed, gear_ratio } => {
-            let turns_per_mile = speed.hz() / true_speed.value.m_per_s() * metrology::quantity::METRES_PER_MILE;
+            let turns_per_mile =
+                speed.hz() / true_speed.value.m_per_s() * metrology::quantity::METRES_PER_MILE;
             let low = if evidence.low_range { low_range(model) } else { Sum::default() };
-            let sum = model.revs(tires).plus(&model.link(Link::Axle)).plus(&low).plus(&Sum::known(to_f64(*gear_ratio).ln()));
+            let sum = model
+                .revs(tires)
+                .plus(&model.link(Link::Axle))
+                .plus(&low)
+                .plus(&Sum::known(to_f64(*gear_ratio).ln()));
             Said::new(sum, turns_per_mile.ln(), f64::hypot(SHAFT_READING_U, relative(true_speed)))
         }
         EvidenceKind::ShaftTurns { shaft, wheel, wheels } => {
@@ -208,7 +236,9 @@ fn low_range(model: &mut Model) -> Sum {
 
 /// One name for all that was measured on one day, or for this piece alone without a date.
 fn day(evidence: &Evidence, index: usize) -> String {
-    evidence.date.map_or_else(|| format!("conditions of piece {}", index + 1), |date| format!("conditions of {date}"))
+    evidence
+        .date
+        .map_or_else(|| format!("conditions of piece {}", index + 1), |date| format!("conditions of {date}"))
 }
 
 fn rollout(model: &mut Model, tires: Option<&str>, turns: u32, lengths: &[Typed<Length>]) -> Said {
@@ -276,10 +306,16 @@ fn pulses(
     tapped_at: TappedAt,
 ) -> Result<Said, (String, String)> {
     let PulseSource::Count(count) = source else {
-        return Err(("a count of pulses".into(), "a recording, which cannot be read yet; give `count`".into()));
+        return Err((
+            "a count of pulses".into(),
+            "a recording, which cannot be read yet; give `count`".into(),
+        ));
     };
     if tapped_at == TappedAt::ModuleOutput {
-        return Err(("pulses at the sensor or after the conditioner".into(), "the module's output, which cannot be used yet".into()));
+        return Err((
+            "pulses at the sensor or after the conditioner".into(),
+            "the module's output, which cannot be used yet".into(),
+        ));
     }
     let seen = |link: Link| tapped_at == TappedAt::AfterConditioner || link != Link::Conditioner;
     let counts = f64::from(*count);
@@ -292,7 +328,8 @@ fn pulses(
             Ok(Said::new(sum, (counts / distance.value.mi()).ln(), u))
         }
         PulseSpan::Turns { turns, of, wheels } => {
-            let turns = to_f64(*turns) * if *of == TurnsOf::Wheel && *wheels == Some(WheelsTurned::One) { 0.5 } else { 1.0 };
+            let turns = to_f64(*turns)
+                * if *of == TurnsOf::Wheel && *wheels == Some(WheelsTurned::One) { 0.5 } else { 1.0 };
             let after = |link: Link| match of {
                 TurnsOf::Wheel => seen(link),
                 TurnsOf::Shaft => seen(link) && link != Link::Axle,

@@ -92,7 +92,11 @@ struct Tested {
 }
 
 /// Fuses all evidence of a truck. `drives` are the drives among it that were read, by index of the evidence.
-pub fn fuse(source: &str, vehicle: &Vehicle, drives: Vec<(usize, DriveEstimate)>) -> (VehicleEstimate, Vec<Problem>) {
+pub fn fuse(
+    source: &str,
+    vehicle: &Vehicle,
+    drives: Vec<(usize, DriveEstimate)>,
+) -> (VehicleEstimate, Vec<Problem>) {
     let hypotheses = vehicle.chain.hypotheses();
     let drive_of =
         |index: usize| drives.iter().find(|(at, _)| *at == index).map(|(_, estimate)| estimate.clone());
@@ -179,7 +183,8 @@ fn combine(tested: &[Tested], weights: &[f64], top: Option<usize>) -> VehicleEst
     }
 }
 
-const ASKED: [&str; 4] = ["revolutions per mile", "counts per mile", "the odometer's ratio", "the needle's ratio"];
+const ASKED: [&str; 4] =
+    ["revolutions per mile", "counts per mile", "the odometer's ratio", "the needle's ratio"];
 
 /// Says what each piece did and what cannot be known, in the most likely hypothesis.
 fn explain(

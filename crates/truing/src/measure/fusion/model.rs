@@ -101,7 +101,15 @@ impl<'v> Model<'v> {
     }
 
     /// States that a sum was observed.
-    pub(super) fn observe(&mut self, from: Option<usize>, label: &str, sum: Sum, observed: f64, u: f64, dof: f64) {
+    pub(super) fn observe(
+        &mut self,
+        from: Option<usize>,
+        label: &str,
+        sum: Sum,
+        observed: f64,
+        u: f64,
+        dof: f64,
+    ) {
         let right = observed - sum.constant;
         let equation = if from.is_some() {
             Equation::evidence(label, sum.terms, right, u).with_dof(dof)
@@ -128,7 +136,10 @@ impl<'v> Model<'v> {
     pub(super) fn revs(&mut self, tires: Option<&str>) -> Sum {
         let mounted = self.vehicle.mounted().and_then(|set| set.name.clone());
         let name = tires.map(str::to_owned).or(mounted).unwrap_or_default();
-        self.unknown(&format!("revolutions per mile{}", if name.is_empty() { name } else { format!(" of {name}") }))
+        self.unknown(&format!(
+            "revolutions per mile{}",
+            if name.is_empty() { name } else { format!(" of {name}") }
+        ))
     }
 
     /// ln of one link's factor.
@@ -152,7 +163,8 @@ impl<'v> Model<'v> {
 
     /// ln T in high range with the links that `wanted` lets through.
     pub(super) fn counts_per_turn(&mut self, wanted: impl Fn(Link) -> bool) -> Sum {
-        let links: Vec<Link> = self.hardware.parts.iter().map(|part| part.link).filter(|l| wanted(*l)).collect();
+        let links: Vec<Link> =
+            self.hardware.parts.iter().map(|part| part.link).filter(|l| wanted(*l)).collect();
         links.into_iter().fold(Sum::default(), |sum, link| sum.plus(&self.link(link)))
     }
 
@@ -170,9 +182,9 @@ impl<'v> Model<'v> {
     pub(super) fn assumed(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Sum {
         match self.assumption(reader, evidence) {
             Assumption::PerLength { per_length, .. } => Sum::known(per_length.per_mi().ln()),
-            Assumption::Constant(value) => {
-                self.unknown("counts per mile for each unit of the constant").plus(&Sum::known(to_f64(value).ln()))
-            }
+            Assumption::Constant(value) => self
+                .unknown("counts per mile for each unit of the constant")
+                .plus(&Sum::known(to_f64(value).ln())),
             Assumption::Declared(declared) => {
                 let rest = self.counts_per_turn(|link| link != Link::Axle);
                 let sees_axle = self.hardware.part(Link::Axle).is_some();
@@ -194,9 +206,8 @@ impl<'v> Model<'v> {
         let Some(evidence) = evidence.filter(|_| reader.is_none_or(|r| r.takes.is_none())) else {
             return assumed_by(reader, &self.vehicle.adjusters, self.vehicle.chain.transport);
         };
-        let then = |adjuster: &Adjuster| {
-            adjuster.assumption_at(&self.vehicle.setting_then(evidence, adjuster)?)
-        };
+        let then =
+            |adjuster: &Adjuster| adjuster.assumption_at(&self.vehicle.setting_then(evidence, adjuster)?);
         self.vehicle
             .adjusters
             .iter()
@@ -229,9 +240,8 @@ impl<'v> Model<'v> {
     fn ratio(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Sum {
         use crate::describe::reader::Branch;
         let at_sensor = reader.and_then(|reader| reader.after) == Some(Branch::Sensor);
-        let counts = self.counts_per_turn(|link| {
-            !(at_sensor && matches!(link, Link::Conditioner | Link::Adapter))
-        });
+        let counts =
+            self.counts_per_turn(|link| !(at_sensor && matches!(link, Link::Conditioner | Link::Adapter)));
         let assumed = self.assumed(reader, evidence);
         let tires = evidence.and_then(|evidence| evidence.tires.clone());
         let change = if at_sensor { 0.0 } else { self.change_of_counts(evidence) };
@@ -258,9 +268,10 @@ impl<'v> Model<'v> {
 /// ln of what a setting multiplies T by; none for adjusters that act on A or are tires.
 fn ln_factor(adjuster: &Adjuster, setting: &Setting) -> Option<f64> {
     match (&adjuster.kind, setting) {
-        (AdjusterKind::GearPair(_) | AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_), Setting::Pair(pair)) => {
-            Some(pair.ratio().plain().ln())
-        }
+        (
+            AdjusterKind::GearPair(_) | AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_),
+            Setting::Pair(pair),
+        ) => Some(pair.ratio().plain().ln()),
         (AdjusterKind::ToneRing(_), Setting::Number(teeth)) => Some(to_f64(*teeth).ln()),
         _ => None,
     }
