@@ -91,3 +91,22 @@ pub fn held_samples(_: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
         sample.speed = held;
     }
 }
+
+/// A worn magnetic head: true in the middle, low at both ends of the speeds by 3 to 5 %.
+pub fn bent(_: &mut Track, log: &mut VehicleLog, _: &mut Chance) {
+    for sample in &mut log.samples {
+        let v = sample.speed.m_per_s();
+        let bow = 0.04 * ((v - 17.0) / 10.0).powi(2).min(2.0);
+        sample.speed = Speed::from_km_per_h((3.6 * v * (1.0 - bow)).round());
+    }
+}
+
+/// One sample in eight drops to nothing or to half.
+pub fn dropouts(_: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
+    for sample in &mut log.samples {
+        if chance.random_bool(0.125) {
+            let left = chance.random_range(0.0..0.5);
+            sample.speed = Speed::from_km_per_h((sample.speed.km_per_h() * left).round());
+        }
+    }
+}

@@ -13,6 +13,8 @@ use metrology::quantity::{Duration, Length, Ratio, Speed};
 
 /// Clocks that both show the date are taken to agree within this (s); a hand-set clock is minutes off, not hours.
 const CLOCKS_WITHIN_S: f64 = 120.0;
+/// Local times differ by no more than this (h): UTC-12 to UTC+14.
+const ZONES_APART_H: f64 = 26.0;
 /// Least common time (s), and share of the shorter log, for a lag to be believed.
 const OVERLAP_S: f64 = 30.0;
 const OVERLAP_SHARE: f64 = 0.3;
@@ -131,7 +133,8 @@ fn unaligned(from: f64, to: f64, other_from: f64, other_to: f64) -> (f64, f64) {
 
 fn apart(source: &str, track: (f64, f64), log: (f64, f64)) -> Problem {
     let shorter = (track.1 - track.0).min(log.1 - log.0);
-    let hours = ((log.0 + log.1 - track.0 - track.1) / 7200.0).round();
+    // Zones differ by whole hours, some by half ones.
+    let hours = ((log.0 + log.1 - track.0 - track.1) / 3600.0).round() / 2.0;
     let shifted = track.1.min(log.1 - 3600.0 * hours) - track.0.max(log.0 - 3600.0 * hours);
     let away = if log.0 > track.1 { log.0 - track.1 } else { track.0 - log.1 };
     let problem = Problem::error(
@@ -143,10 +146,10 @@ fn apart(source: &str, track: (f64, f64), log: (f64, f64)) -> Problem {
             away
         ),
     );
-    if hours != 0.0 && shifted > 0.5 * shorter {
-        let later = if hours > 0.0 { "later" } else { "earlier" };
+    if hours != 0.0 && hours.abs() <= ZONES_APART_H && shifted > 0.5 * shorter {
+        let moved = if hours > 0.0 { "earlier" } else { "later" };
         problem.hint(format!(
-            "they would overlap if the vehicle log's clock were {:.0} h {later}: is one of them in local time? give the log's times with their zone",
+            "they would overlap if the vehicle log's clock were {} h {moved}: is one of them in local time? give the log's times with their zone",
             hours.abs()
         ))
     } else {
@@ -339,7 +342,10 @@ fn conclude(
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let quantisation = quantisation_u(samples.step, observations);
-    let extra = (lag_spread.powi(2) + quantisation.powi(2) + (line.ratio * MOVING_SCALE_U).powi(2)).sqrt();
+    let extra = (lag_spread.powi(2)
+        + quantisation.powi(2)
+        + (line.ratio * MOVING_SCALE_U * study.truth.coarseness()).powi(2))
+    .sqrt();
     let unexplained =
         unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
     let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();

@@ -1,17 +1,19 @@
 //! What kind of error it is, in a plain sentence with the statistic behind it.
 
 use super::fit::{Fit, Observation, block_of};
+use metrology::measured::student_quantile;
 use serde::Serialize;
 
-/// Deviations beyond which an offset is more than rounding or a prior can explain.
-const OFFSET_Z: f64 = 3.5;
+/// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
+/// are well known, more with few blocks (Student's t).
+const OFFSET_CHANCE: f64 = 2.3e-4;
 /// Half the needle or channel offset that matters to anybody (m/s): 0.5 mph.
 const OFFSET_MATTERS_M_PER_S: f64 = 0.22;
 /// Share of samples off the line from which the signal is called erratic.
 const ERRATIC_SHARE: f64 = 0.05;
-/// Curvature beyond this many deviations, and this much between the slow and the fast third, is not chance.
-const CURVED_Z: f64 = 4.0;
-const CURVED_SHARE: f64 = 0.01;
+/// Curvature of less chance than this, and of this share of the reading, is not chance.
+const CURVED_CHANCE: f64 = 5e-4;
+const CURVED_SHARE: f64 = 0.005;
 /// Averages needed in each third of the speeds to see a bow.
 const AVERAGES_PER_THIRD: usize = 5;
 /// Fewer independent stretches than this tell nothing about the kind of error.
@@ -69,7 +71,8 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
         return Diagnosis::undetermined();
     };
     let beyond = (offset + step / 4.0).abs() - step / 4.0;
-    if beyond > OFFSET_Z * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
+    let dof = (line.blocks - 2) as f64;
+    if beyond > student_quantile(1.0 - OFFSET_CHANCE, dof) * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
         return Diagnosis {
             kind: DiagnosisKind::Offset,
             sentence: format!(
@@ -79,13 +82,13 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
             ),
         };
     }
-    if let Some((z, share)) =
-        curvature(line, averages).filter(|(z, share)| z.abs() > CURVED_Z && share.abs() > CURVED_SHARE)
-    {
+    if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| {
+        z.abs() > student_quantile(1.0 - CURVED_CHANCE, dof) && share.abs() > CURVED_SHARE
+    }) {
         return Diagnosis {
             kind: DiagnosisKind::Curved,
             sentence: format!(
-                "The error changes with speed: {:+.1} % from the slow to the fast third of the drive ({:.1} standard uncertainties).",
+                "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
                 100.0 * share,
                 z.abs()
             ),
@@ -102,7 +105,7 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
 }
 
 /// How far the middle third of the speeds lies off the straight line through the slow and the fast third: in deviations,
-/// and as a share of the reading between slow and fast. Its deviation is found by leaving out one block at a time
+/// and as a share of the reading. Its deviation is found by leaving out one block at a time
 /// (jackknife; Efron & Tibshirani 1993, ch. 11).
 fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
     let (ratio, offset, _) = line.free?;
@@ -126,5 +129,5 @@ fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
     let mean = left_out.iter().sum::<f64>() / n;
     let u = ((n - 1.0) / n * left_out.iter().map(|b| (b - mean).powi(2)).sum::<f64>()).sqrt();
     let whole = bow(None)?;
-    (u > 0.0).then(|| (whole / u, 2.0 * whole))
+    (u > 0.0).then(|| (whole / u, whole))
 }

@@ -146,6 +146,12 @@ impl Truth {
         usual_interval_s(self.time_s.iter().copied())
     }
 
+    /// Positions far apart in time tell less of bends, starts and stops between them: the scale's uncertainty grows with
+    /// their step beyond a second (judgement, seen in simulated drives at 5 s).
+    pub fn coarseness(&self) -> f64 {
+        if self.levels.is_some() { self.interval_s().max(1.0) } else { 1.0 }
+    }
+
     /// Speed (m/s), its rate of change (m/s²) and its uncertainty (m/s) at a time; nothing inside a hole.
     ///
     /// The rate is taken over [`RATE_S`] to both sides: a rate from the same two fixes as the speed shares their error,
@@ -193,8 +199,11 @@ impl Truth {
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
         };
         let total = inside + holes;
-        let u = (ends.powi(2) + noise.powi(2) + (SCALE_U * total).powi(2) + (HOLE_SHARE_U * holes).powi(2))
-            .sqrt();
+        let u = (ends.powi(2)
+            + noise.powi(2)
+            + (SCALE_U * self.coarseness() * total).powi(2)
+            + (HOLE_SHARE_U * holes).powi(2))
+        .sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
     }
 }
