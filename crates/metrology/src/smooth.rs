@@ -31,9 +31,11 @@
 //! ```
 
 mod share;
+mod tuning;
 
 use nalgebra::{Matrix2, SMatrix, SVector, Vector2};
 pub use share::noise_share;
+use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, position_levels};
 
 type State = SVector<f64, 6>;
 type Spread = SMatrix<f64, 6, 6>;
@@ -54,17 +56,6 @@ const TURN_AT_MOST_RAD: f64 = 0.8;
 const STANDS_M_PER_S: f64 = 0.3;
 /// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
 const STANDING: f64 = 4.0;
-/// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
-/// the error of a reported speed (m/s).
-const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
-const SLOW_M: [f64; 2] = [0.5, 3.0];
-const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
-const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
-/// Fixes used to choose the levels.
-const TUNING_FIXES: usize = 600;
-/// Tail weight of the likelihood that chooses the levels (Student's t): outliers must not choose them.
-const TUNING_DOF: f64 = 4.0;
-
 /// One fix of the path.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
 pub struct PathFix {
@@ -146,32 +137,6 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
     run.backward(Some(&velocities));
     let share = noise_share(&levels, usual_interval_s(fixes));
     Path { points: run.steps.iter().map(|step| step.point(share)).collect(), levels }
-}
-
-fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
-    WHITE_M.into_iter().flat_map(move |white_m| {
-        SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
-                white_m,
-                slow_m,
-                walk_m2_per_s3,
-                ..base
-            })
-        })
-    })
-}
-
-fn best(
-    fixes: &[PathFix],
-    velocities: Option<&[Vector2<f64>]>,
-    candidates: impl IntoIterator<Item = Levels>,
-) -> Levels {
-    candidates
-        .into_iter()
-        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, levels)| levels)
-        .expect("there is at least one candidate")
 }
 
 /// The median step between fixes with positions (s).

@@ -1,7 +1,7 @@
 //! Simulated drives through the whole estimate, and the count of what came out.
 
 use metrology::measured::Measured;
-use metrology::quantity::{Duration, Length, Quantity, Ratio, Speed};
+use metrology::quantity::{Duration, Length, Quantity, Speed};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};

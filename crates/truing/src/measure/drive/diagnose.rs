@@ -2,6 +2,7 @@
 
 use super::fit::{Fit, Observation, block_of};
 use metrology::measured::student_quantile;
+use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
 
 /// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
@@ -14,8 +15,8 @@ const ERRATIC_SHARE: f64 = 0.05;
 /// Curvature of less chance than this, and of this share of the reading, is not chance.
 const CURVED_CHANCE: f64 = 5e-4;
 const CURVED_SHARE: f64 = 0.005;
-/// Averages needed in each third of the speeds to see a bow.
-const AVERAGES_PER_THIRD: usize = 5;
+/// Averages needed to see a bow.
+const AVERAGES_NEEDED: usize = 15;
 /// Fewer independent stretches than this tell nothing about the kind of error.
 const BLOCKS_NEEDED: usize = 6;
 
@@ -104,30 +105,33 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
     }
 }
 
-/// How far the middle third of the speeds lies off the straight line through the slow and the fast third: in deviations,
-/// and as a share of the reading. Its deviation is found by leaving out one block at a time
+/// How far the middle of the speeds lies off the straight line through the slow and the fast end: in deviations, and as a
+/// share of the reading. From a parabola through the averages; its deviation is found by leaving out one block at a time
 /// (jackknife; Efron & Tibshirani 1993, ch. 11).
 fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
-    let (ratio, offset, _) = line.free?;
+    let (ratio, ..) = line.free?;
+    let ends =
+        averages.iter().fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
+    let (middle, half) = (0.5 * (ends.0 + ends.1), 0.5 * (ends.1 - ends.0));
     let blocks = block_of(averages);
-    let mut order: Vec<usize> = (0..averages.len()).filter(|k| line.weights[*k] > 0.0).collect();
-    order.sort_by(|a, b| averages[*a].truth.total_cmp(&averages[*b].truth));
-    let residual =
-        |k: usize| (averages[k].indicated - offset - ratio * averages[k].truth) / averages[k].truth;
-    let bow = |left_out: Option<usize>| {
-        let kept: Vec<f64> =
-            order.iter().filter(|k| Some(blocks[**k]) != left_out).map(|k| residual(*k)).collect();
-        let third = kept.len() / 3;
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-        let outer = 0.5 * (mean(&kept[..third]) + mean(&kept[kept.len() - third..]));
-        (third >= AVERAGES_PER_THIRD).then(|| mean(&kept[third..kept.len() - third]) - outer)
-    };
-    let last = blocks.last()?;
-    let left_out: Option<Vec<f64>> = (0..=*last).map(|block| bow(Some(block))).collect();
+    let mut parts = vec![(Matrix3::zeros(), Vector3::zeros()); blocks.last()? + 1];
+    for (o, block) in averages.iter().zip(blocks) {
+        let x = (o.truth - middle) / half;
+        let row = Vector3::new(1.0, x, x * x);
+        let weight = 1.0 / (o.sigma * o.sigma);
+        parts[block].0 += row * row.transpose() * weight;
+        parts[block].1 += row * ((o.indicated - ratio * o.truth) * weight);
+    }
+    parts.retain(|part| part.0[(0, 0)] > 0.0);
+    let whole =
+        parts.iter().fold((Matrix3::zeros(), Vector3::zeros()), |sum, part| (sum.0 + part.0, sum.1 + part.1));
+    let bow = |left: Matrix3<f64>, right: Vector3<f64>| Some(-(left.cholesky()?.solve(&right))[2]);
+    let left_out: Option<Vec<f64>> =
+        parts.iter().map(|part| bow(whole.0 - part.0, whole.1 - part.1)).collect();
     let left_out = left_out?;
     let n = left_out.len() as f64;
     let mean = left_out.iter().sum::<f64>() / n;
     let u = ((n - 1.0) / n * left_out.iter().map(|b| (b - mean).powi(2)).sum::<f64>()).sqrt();
-    let whole = bow(None)?;
-    (u > 0.0).then(|| (whole / u, whole))
+    let bow = bow(whole.0, whole.1)?;
+    (u > 0.0 && averages.len() >= AVERAGES_NEEDED).then(|| (bow / u, bow / (ratio * middle)))
 }
