@@ -367,3 +367,6 @@ fn rotation(angle_rad: f64) -> Matrix2<f64> {
     let (sine, cosine) = angle_rad.sin_cos();
     Matrix2::new(cosine, -sine, sine, cosine)
 }
+
+#[cfg(test)]
+mod tests;

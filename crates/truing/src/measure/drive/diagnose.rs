@@ -135,3 +135,45 @@ fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
     let bow = bow(whole.0, whole.1)?;
     (u > 0.0 && averages.len() >= AVERAGES_NEEDED).then(|| (bow / u, bow / (ratio * middle)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit::{OffsetPrior, fit};
+    use super::*;
+
+    const STEP: f64 = 1.0 / 3.6;
+
+    /// What is said of a channel that shows `indicated(true speed, number)`.
+    fn check(indicated: impl Fn(f64, usize) -> f64, kind: DiagnosisKind, part: &str) {
+        let observations: Vec<Observation> = (0..600)
+            .map(|k| {
+                let truth = 18.0 + 9.0 * (k as f64 / 17.0).sin();
+                let error = 0.05 * [1.0, -1.0, 0.5, -0.5, 0.0][k % 5];
+                let indicated = indicated(truth, k) + error;
+                Observation {
+                    time_s: 2.0 * k as f64,
+                    indicated,
+                    truth,
+                    truth_rate: 0.0,
+                    sigma: 0.1,
+                    share_s: 2.0,
+                }
+            })
+            .collect();
+        let line = fit(&observations, OffsetPrior { mean: 0.0, u: 0.15 }, false).unwrap();
+        let found = diagnose(&line, &line, &observations, STEP);
+        assert_eq!(found.kind, kind, "{}", found.sentence);
+        assert!(found.sentence.contains(part), "{}", found.sentence);
+    }
+
+    #[test]
+    fn kinds() {
+        check(|v, _| 1.03 * v, DiagnosisKind::Proportional, "a setting puts it right");
+        // Half a step low is what cutting off does.
+        check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, "a setting puts it right");
+        check(|v, _| v + 3.0 * 0.44704, DiagnosisKind::Offset, "reads +3.0 mph off");
+        check(|v, _| v - 3.0 * 0.44704, DiagnosisKind::Offset, "reads -3.0 mph off");
+        check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, "at middle speeds");
+        check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, "11 % of the samples");
+    }
+}
