@@ -271,9 +271,10 @@ mod tests {
     fn check(held: &[(f64, usize)], called: &[f64], expected_mph: &[f64]) {
         let called = called.iter().map(|mph| Speed::from_mi_per_h(*mph)).collect();
         let found = estimate("drive", &track(held), &Indicated::Holds(called)).0.unwrap();
-        let mph: Vec<f64> =
-            found.holds.iter().map(|h| (10.0 * h.truth.value.mi_per_h()).round() / 10.0).collect();
-        assert_eq!(mph, expected_mph);
+        let mph: Vec<f64> = found.holds.iter().map(|h| h.truth.value.mi_per_h()).collect();
+        // A stretch takes in the ends of the changes before and after it, within its band of steadiness.
+        assert_eq!(mph.len(), expected_mph.len());
+        assert!(mph.iter().zip(expected_mph).all(|(found, held)| (found - held).abs() < 0.2), "{mph:?}");
     }
 
     #[test]
