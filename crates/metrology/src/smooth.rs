@@ -2,13 +2,15 @@
 //! Rauch-Tung-Striebel smoothing in the plane.
 //!
 //! **Model.** State: position `p` (m), velocity `v` (m/s) and slow position error `b` (m), east and north each.
-//! Velocity is a random walk of intensity `q` (m²/s³). The slow error is a first-order Gauss-Markov process of
+//! Velocity is a random walk of intensity `q` (m²/s³) that turns with the bends a first pass has seen: without the turn
+//! the smoother cuts corners and reads a winding road slow. The slow error is a first-order Gauss-Markov process of
 //! standard deviation `s_b` and time constant 60 s, as satellite positions show. A position fix reads `p + b` plus
 //! white error `r`; a reported speed reads the component of `v` along the direction of travel.
 //!
 //! **Why not add up step lengths.** Random position error makes summed steps too long (Ranacher et al. 2016, Int. J.
 //! Geogr. Inf. Sci. 30:316): only the part across the path lengthens, by `s²/(2 d)` a step. Here the noise that the
-//! smoother lets through across the path is taken off the speed: a quarter of the smoothed variance, over `2 |v|`.
+//! smoother lets through across the path is taken off the speed: its variance over `2 |v|` ([`noise_share`] of the
+//! smoothed variance).
 //!
 //! **Outliers.** A fix whose innovation is beyond [`GATE`] is rejected and marked; after [`REJECTED_IN_A_ROW`] in a row the
 //! filter believes the new place, forgets its velocity and marks a break there.
@@ -28,7 +30,12 @@
 //! assert!((path.points[30].speed_m_per_s - 20.0).abs() < 0.01);
 //! ```
 
+mod share;
+mod tuning;
+
 use nalgebra::{Matrix2, SMatrix, SVector, Vector2};
+pub use share::noise_share;
+use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, position_levels};
 
 type State = SVector<f64, 6>;
 type Spread = SMatrix<f64, 6, 6>;
@@ -42,25 +49,13 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
+/// The same for how it turns; a turn of more than the other figure between two fixes (rad) is not a bend but noise.
+const TURN_NEEDS_M_PER_S: f64 = 4.0;
+const TURN_AT_MOST_RAD: f64 = 0.8;
 /// A reported speed below this (m/s) is a receiver at rest.
 const STANDS_M_PER_S: f64 = 0.3;
-/// Share of the smoothed velocity's variance that is noise let through; the rest is motion smoothed away. For a random
-/// walk of velocity seen through white position error it is `B(3/4, 5/4) / (B(3/4, 5/4) + B(7/4, 1/4)) = 1/4`, the ratio
-/// of the integrals of `x²/(1+x⁴)²` and `x²/(1+x⁴)`.
-const NOISE_SHARE: f64 = 0.25;
 /// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
-const STANDING: f64 = 2.5;
-/// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
-/// the error of a reported speed (m/s).
-const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
-const SLOW_M: [f64; 2] = [0.5, 3.0];
-const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
-const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
-/// Fixes used to choose the levels.
-const TUNING_FIXES: usize = 600;
-/// Tail weight of the likelihood that chooses the levels (Student's t): outliers must not choose them.
-const TUNING_DOF: f64 = 4.0;
-
+const STANDING: f64 = 4.0;
 /// One fix of the path.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
 pub struct PathFix {
@@ -116,51 +111,40 @@ pub struct Path {
 }
 
 /// Smooths a path whose fixes rise in time. Without any position there is nothing to smooth and the path is empty.
+///
+/// A first pass takes positions alone; it tells the direction of travel, which a second pass needs for the bends and for
+/// reported speeds.
 pub fn smooth(fixes: &[PathFix]) -> Path {
     let mut levels = Levels { white_m: 1.0, slow_m: 3.0, walk_m2_per_s3: 2.0, reported_m_per_s: 0.15 };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
         return Path { points: Vec::new(), levels };
     };
-    let sample = &fixes[first..fixes.len().min(first + TUNING_FIXES)];
-    levels = best(levels, sample, None, position_levels(levels));
+    let tuning = first..fixes.len().min(first + TUNING_FIXES);
+    levels = best(&fixes[tuning.clone()], None, position_levels(levels));
     let mut run = Run::forward(fixes, None, levels);
-    run.backward();
+    run.backward(None);
+    let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
+    drop(run);
     if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
-        let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
-        let speeds = REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels });
-        let end = fixes.len().min(first + TUNING_FIXES);
-        levels = best(levels, &fixes[first..end], Some(&velocities[first..end]), speeds);
-        run = Run::forward(fixes, Some(&velocities), levels);
-        run.backward();
+        let known = Some(&velocities[tuning.clone()]);
+        levels = best(
+            &fixes[tuning],
+            known,
+            REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
+        );
     }
-    Path { points: run.steps.iter().map(Step::point).collect(), levels }
+    let mut run = Run::forward(fixes, Some(&velocities), levels);
+    run.backward(Some(&velocities));
+    let share = noise_share(&levels, usual_interval_s(fixes));
+    Path { points: run.steps.iter().map(|step| step.point(share)).collect(), levels }
 }
 
-fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
-    WHITE_M.into_iter().flat_map(move |white_m| {
-        SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
-                white_m,
-                slow_m,
-                walk_m2_per_s3,
-                ..base
-            })
-        })
-    })
-}
-
-/// The likeliest of the candidates; `start` where there are none.
-fn best(
-    start: Levels,
-    fixes: &[PathFix],
-    velocities: Option<&[Vector2<f64>]>,
-    candidates: impl IntoIterator<Item = Levels>,
-) -> Levels {
-    candidates
-        .into_iter()
-        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map_or(start, |(_, levels)| levels)
+/// The median step between fixes with positions (s).
+fn usual_interval_s(fixes: &[PathFix]) -> f64 {
+    let times: Vec<f64> = fixes.iter().filter(|fix| fix.position_m.is_some()).map(|fix| fix.time_s).collect();
+    let mut steps: Vec<f64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let middle = steps.len() / 2;
+    if steps.is_empty() { 1.0 } else { *steps.select_nth_unstable_by(middle, f64::total_cmp).1 }
 }
 
 fn velocity(state: &State) -> Vector2<f64> {
@@ -178,7 +162,7 @@ struct Step {
 }
 
 impl Step {
-    fn point(&self) -> PathPoint {
+    fn point(&self, noise_share: f64) -> PathPoint {
         let v = velocity(&self.state);
         let spread = self.spread.fixed_view::<2, 2>(2, 2);
         let raw = v.norm();
@@ -186,8 +170,8 @@ impl Step {
         let across = Vector2::new(-along[1], along[0]);
         let cross_variance = (across.transpose() * spread * across)[0];
         let along_variance = (along.transpose() * spread * along)[0].max(0.0);
-        let standing = raw < STANDING * (NOISE_SHARE * along_variance).sqrt();
-        let speed_m_per_s = if standing { 0.0 } else { raw - NOISE_SHARE * cross_variance / (2.0 * raw) };
+        let standing = raw < STANDING * (noise_share * along_variance).sqrt();
+        let speed_m_per_s = if standing { 0.0 } else { raw - noise_share * cross_variance / (2.0 * raw) };
         PathPoint {
             time_s: self.time_s,
             position_m: [self.state[0], self.state[1]],
@@ -216,7 +200,7 @@ impl Run {
         for (index, fix) in fixes.iter().enumerate() {
             let dt = fix.time_s - last_time_s;
             last_time_s = fix.time_s;
-            let (f, q) = transition(dt, &levels);
+            let (f, q) = transition(dt, &levels, turn(velocities, index));
             state = f * state;
             spread = f * spread * f.transpose() + q;
             let mut step = Step {
@@ -305,14 +289,14 @@ impl Run {
     }
 
     /// Smooths backward in place. Predictions are made again rather than kept: it halves the memory.
-    fn backward(&mut self) {
+    fn backward(&mut self, velocities: Option<&[Vector2<f64>]>) {
         for index in (0..self.steps.len().saturating_sub(1)).rev() {
             let (head, tail) = self.steps.split_at_mut(index + 1);
             let (this, next) = (&mut head[index], &tail[0]);
             if next.breaks {
                 continue;
             }
-            let (f, q) = transition(next.time_s - this.time_s, &self.levels);
+            let (f, q) = transition(next.time_s - this.time_s, &self.levels, turn(velocities, index + 1));
             let predicted = f * this.spread * f.transpose() + q;
             let Some(cholesky) = predicted.cholesky() else { continue };
             let gain = cholesky.solve(&(f * this.spread)).transpose();
@@ -345,13 +329,30 @@ fn restart(step: &mut Step, position: [f64; 2], levels: &Levels) {
     step.breaks = true;
 }
 
-fn transition(dt: f64, levels: &Levels) -> (Spread, Spread) {
+/// Angle (rad) by which the direction of travel turned on the way to a fix, where an earlier pass tells it.
+fn turn(velocities: Option<&[Vector2<f64>]>, index: usize) -> f64 {
+    let Some((before, after)) = velocities.filter(|_| index > 0).map(|v| (v[index - 1], v[index])) else {
+        return 0.0;
+    };
+    if before.norm().min(after.norm()) < TURN_NEEDS_M_PER_S {
+        return 0.0;
+    }
+    let angle = before.perp(&after).atan2(before.dot(&after));
+    if angle.abs() < TURN_AT_MOST_RAD { angle } else { 0.0 }
+}
+
+/// One step: the velocity turns by `turn_rad` and walks at random, the slow error decays.
+fn transition(dt: f64, levels: &Levels, turn_rad: f64) -> (Spread, Spread) {
     let mut f = Spread::identity();
     let mut q = Spread::zeros();
     let keep = (-dt / SLOW_ERROR_TIME_S).exp();
+    // On an arc the way is the chord, in the direction of the middle.
+    let half = 0.5 * turn_rad;
+    let chord = if half.abs() < 1e-6 { 1.0 } else { half.sin() / half };
+    f.fixed_view_mut::<2, 2>(0, 2).copy_from(&(rotation(half) * (chord * dt)));
+    f.fixed_view_mut::<2, 2>(2, 2).copy_from(&rotation(turn_rad));
     for axis in 0..2 {
         let (p, v, b) = (axis, axis + 2, axis + 4);
-        f[(p, v)] = dt;
         f[(b, b)] = keep;
         q[(p, p)] = levels.walk_m2_per_s3 * dt.powi(3) / 3.0;
         q[(p, v)] = levels.walk_m2_per_s3 * dt * dt / 2.0;
@@ -361,3 +362,11 @@ fn transition(dt: f64, levels: &Levels) -> (Spread, Spread) {
     }
     (f, q)
 }
+
+fn rotation(angle_rad: f64) -> Matrix2<f64> {
+    let (sine, cosine) = angle_rad.sin_cos();
+    Matrix2::new(cosine, -sine, sine, cosine)
+}
+
+#[cfg(test)]
+mod tests;

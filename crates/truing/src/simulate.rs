@@ -50,7 +50,7 @@ pub struct Plan {
     pub white_error: Length,
     /// Error of the reported speed; none is reported when absent.
     pub reported_speed_error: Option<Speed>,
-    /// One speed all the way instead of a mixed drive.
+    /// One speed all the way, held exactly, instead of a mixed drive.
     pub constant_speed: Option<Speed>,
     /// Called-out speeds to hold, one after the other, instead of a mixed drive: indicated values.
     pub holds: Vec<Speed>,
@@ -84,7 +84,7 @@ pub struct Drive {
     pub track: Track,
     /// The vehicle's own log.
     pub vehicle: VehicleLog,
-    /// True length of the drive.
+    /// True length of the drive, from first to last fix.
     pub distance: Length,
 }
 
@@ -92,7 +92,8 @@ pub struct Drive {
 pub fn drive(plan: &Plan) -> Drive {
     let mut chance = ChaCha8Rng::seed_from_u64(plan.seed);
     let speeds = speeds(plan, &mut chance);
-    let distance = Length::from_m(speeds.iter().sum::<f64>() * STEP_S);
+    let last = speeds.len().saturating_sub(1) / steps_between_fixes(plan) * steps_between_fixes(plan);
+    let distance = Length::from_m(speeds.iter().skip(1).take(last).sum::<f64>() * STEP_S);
     let track = receive(plan, &speeds, &mut chance);
     let vehicle = indicate(plan, &speeds, &mut chance);
     Drive { track, vehicle, distance }
@@ -121,7 +122,7 @@ fn speeds(plan: &Plan, chance: &mut ChaCha8Rng) -> Vec<f64> {
         }
         let mut wander: f64 = if target > 1.0 { speed - target } else { 0.0 };
         for _ in 0..(hold_s / STEP_S) as usize {
-            if target > 1.0 {
+            if target > 1.0 && plan.constant_speed.is_none() {
                 // A driver's foot: wanders about 0.25 m/s around the target over some ten seconds.
                 wander += -wander * STEP_S / 10.0 + 0.25 * (2.0 * STEP_S / 10.0).sqrt() * normal(chance);
             }
@@ -155,7 +156,7 @@ fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
     let mut track = Track { fixes: Vec::new(), clock: Clock::Absolute };
     let (mut latitude, mut longitude) = (0.72_f64, -1.9_f64);
     let (mut heading, mut turn) = (1.0_f64, 0.0_f64);
-    let every = (plan.fix_interval.s() / STEP_S).round().max(1.0) as usize;
+    let every = steps_between_fixes(plan);
     let keep = (-plan.fix_interval.s() / 60.0).exp();
     let slow = plan.slow_error.m();
     let mut error = [slow * normal(chance), slow * normal(chance)];
@@ -189,6 +190,10 @@ fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
         });
     }
     track
+}
+
+fn steps_between_fixes(plan: &Plan) -> usize {
+    (plan.fix_interval.s() / STEP_S).round().max(1.0) as usize
 }
 
 /// Start of every simulated drive: 2026-05-02T15:00:00Z.

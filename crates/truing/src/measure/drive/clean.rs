@@ -6,7 +6,7 @@ use metrology::geodesy::{Path, Position};
 use metrology::smooth::PathFix;
 
 /// A speed no road vehicle reaches (m/s): 360 km/h.
-const IMPOSSIBLE_M_PER_S: f64 = 100.0;
+pub const IMPOSSIBLE_M_PER_S: f64 = 100.0;
 /// Beyond this horizontal dilution of precision a fix is of no use (common practice, no source).
 const POOR_HDOP: f64 = 20.0;
 /// A hole longer than this (s), and than [`HOLE_INTERVALS`] usual intervals, splits the track.
@@ -104,5 +104,60 @@ fn split_at_holes(fixes: &mut [PathFix]) {
         let apart = fixes[index].time_s - fixes[index - 1].time_s;
         // A new segment without a pause is a logger's habit, not a hole.
         fixes[index].starts = apart > hole || (fixes[index].starts && apart > 2.0 * usual);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::Fix;
+    use metrology::quantity::{Angle, Instant, Speed};
+
+    fn fix(time_s: f64, speed_m_per_s: Option<f64>) -> Fix {
+        Fix {
+            time: Some(Instant::from_s(time_s)),
+            speed: speed_m_per_s.map(Speed::from_m_per_s),
+            ..Fix::default()
+        }
+    }
+
+    fn check(fixes: Vec<Fix>, kept_s: &[f64], reason: &str) {
+        let cleaned = clean(&Track { fixes, ..Track::default() });
+        assert_eq!(cleaned.fixes.iter().map(|f| f.time_s).collect::<Vec<_>>(), kept_s);
+        assert_eq!(cleaned.rejected.iter().map(|r| (r.reason, r.count)).collect::<Vec<_>>(), [(reason, 1)]);
+    }
+
+    #[test]
+    fn every_fix_left_out_has_its_reason() {
+        let at = |time_s| fix(time_s, Some(10.0));
+        check(vec![at(0.0), at(2.0), at(1.0), at(3.0)], &[0.0, 2.0, 3.0], "time runs backward");
+        check(vec![at(0.0), at(0.0), at(3.0)], &[0.0, 3.0], "time stands still");
+        check(vec![at(0.0), Fix { time: None, ..at(1.0) }], &[0.0], "no time");
+        check(vec![at(0.0), Fix { hdop: Some(30.0), ..at(1.0) }], &[0.0], "poor satellite geometry");
+        check(vec![at(0.0), fix(1.0, None)], &[0.0], "neither position nor speed");
+        check(vec![at(0.0), fix(1.0, Some(400.0))], &[0.0], "neither position nor speed");
+    }
+
+    #[test]
+    fn a_pause_splits_and_a_new_segment_without_pause_does_not() {
+        let mut fixes: Vec<Fix> = [0.0, 1.0, 2.0, 3.0, 40.0, 41.0].map(|t| fix(t, Some(5.0))).to_vec();
+        fixes[2].starts_segment = true;
+        let starts: Vec<bool> =
+            clean(&Track { fixes, ..Track::default() }).fixes.iter().map(|f| f.starts).collect();
+        assert_eq!(starts, [false, false, false, false, true, false]);
+    }
+
+    /// A minute of latitude at 45 degrees is 1852.2 m (WGS84, by the series of any handbook; from memory).
+    #[test]
+    fn coordinates_become_metres() {
+        let at = |time_s, degrees| Fix {
+            latitude: Some(Angle::from_deg(degrees)),
+            longitude: Some(Angle::from_deg(7.0)),
+            ..fix(time_s, None)
+        };
+        let fixes = vec![at(0.0, 45.0 - 0.5 / 60.0), at(1.0, 45.0 + 0.5 / 60.0)];
+        let cleaned = clean(&Track { fixes, ..Track::default() });
+        let [east, north] = cleaned.fixes[1].position_m.unwrap();
+        assert!(east.abs() < 1e-6 && (north - 1852.2).abs() < 0.1, "{east} {north}");
     }
 }

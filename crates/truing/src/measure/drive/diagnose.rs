@@ -1,19 +1,22 @@
 //! What kind of error it is, in a plain sentence with the statistic behind it.
 
 use super::fit::{Fit, Observation, block_of};
+use metrology::measured::student_quantile;
+use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
 
-/// Deviations beyond which an offset is more than rounding or a prior can explain.
-const OFFSET_Z: f64 = 3.5;
+/// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
+/// are well known, more with few blocks (Student's t).
+const OFFSET_CHANCE: f64 = 2.3e-4;
 /// Half the needle or channel offset that matters to anybody (m/s): 0.5 mph.
 const OFFSET_MATTERS_M_PER_S: f64 = 0.22;
 /// Share of samples off the line from which the signal is called erratic.
 const ERRATIC_SHARE: f64 = 0.05;
-/// Curvature beyond this many deviations, and this much between the slow and the fast third, is not chance.
-const CURVED_Z: f64 = 4.0;
-const CURVED_SHARE: f64 = 0.01;
-/// Averages needed in each third of the speeds to see a bow.
-const AVERAGES_PER_THIRD: usize = 5;
+/// Curvature of less chance than this, and of this share of the reading, is not chance.
+const CURVED_CHANCE: f64 = 5e-4;
+const CURVED_SHARE: f64 = 0.005;
+/// Averages needed to see a bow.
+const AVERAGES_NEEDED: usize = 15;
 /// Fewer independent stretches than this tell nothing about the kind of error.
 const BLOCKS_NEEDED: usize = 6;
 
@@ -69,7 +72,8 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
         return Diagnosis::undetermined();
     };
     let beyond = (offset + step / 4.0).abs() - step / 4.0;
-    if beyond > OFFSET_Z * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
+    let dof = (line.blocks - 2) as f64;
+    if beyond > student_quantile(1.0 - OFFSET_CHANCE, dof) * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
         return Diagnosis {
             kind: DiagnosisKind::Offset,
             sentence: format!(
@@ -79,13 +83,13 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
             ),
         };
     }
-    if let Some((z, share)) =
-        curvature(line, averages).filter(|(z, share)| z.abs() > CURVED_Z && share.abs() > CURVED_SHARE)
-    {
+    if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| {
+        z.abs() > student_quantile(1.0 - CURVED_CHANCE, dof) && share.abs() > CURVED_SHARE
+    }) {
         return Diagnosis {
             kind: DiagnosisKind::Curved,
             sentence: format!(
-                "The error changes with speed: {:+.1} % from the slow to the fast third of the drive ({:.1} standard uncertainties).",
+                "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
                 100.0 * share,
                 z.abs()
             ),
@@ -101,30 +105,75 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
     }
 }
 
-/// How far the middle third of the speeds lies off the straight line through the slow and the fast third: in deviations,
-/// and as a share of the reading between slow and fast. Its deviation is found by leaving out one block at a time
+/// How far the middle of the speeds lies off the straight line through the slow and the fast end: in deviations, and as a
+/// share of the reading. From a parabola through the averages; its deviation is found by leaving out one block at a time
 /// (jackknife; Efron & Tibshirani 1993, ch. 11).
 fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
-    let (ratio, offset, _) = line.free?;
+    let (ratio, ..) = line.free?;
+    let ends =
+        averages.iter().fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
+    let (middle, half) = (0.5 * (ends.0 + ends.1), 0.5 * (ends.1 - ends.0));
     let blocks = block_of(averages);
-    let mut order: Vec<usize> = (0..averages.len()).filter(|k| line.weights[*k] > 0.0).collect();
-    order.sort_by(|a, b| averages[*a].truth.total_cmp(&averages[*b].truth));
-    let residual =
-        |k: usize| (averages[k].indicated - offset - ratio * averages[k].truth) / averages[k].truth;
-    let bow = |left_out: Option<usize>| {
-        let kept: Vec<f64> =
-            order.iter().filter(|k| Some(blocks[**k]) != left_out).map(|k| residual(*k)).collect();
-        let third = kept.len() / 3;
-        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
-        let outer = 0.5 * (mean(&kept[..third]) + mean(&kept[kept.len() - third..]));
-        (third >= AVERAGES_PER_THIRD).then(|| mean(&kept[third..kept.len() - third]) - outer)
-    };
-    let last = blocks.last()?;
-    let left_out: Option<Vec<f64>> = (0..=*last).map(|block| bow(Some(block))).collect();
+    let mut parts = vec![(Matrix3::zeros(), Vector3::zeros()); blocks.last()? + 1];
+    for (o, block) in averages.iter().zip(blocks) {
+        let x = (o.truth - middle) / half;
+        let row = Vector3::new(1.0, x, x * x);
+        let weight = 1.0 / (o.sigma * o.sigma);
+        parts[block].0 += row * row.transpose() * weight;
+        parts[block].1 += row * ((o.indicated - ratio * o.truth) * weight);
+    }
+    parts.retain(|part| part.0[(0, 0)] > 0.0);
+    let whole =
+        parts.iter().fold((Matrix3::zeros(), Vector3::zeros()), |sum, part| (sum.0 + part.0, sum.1 + part.1));
+    let bow = |left: Matrix3<f64>, right: Vector3<f64>| Some(-(left.cholesky()?.solve(&right))[2]);
+    let left_out: Option<Vec<f64>> =
+        parts.iter().map(|part| bow(whole.0 - part.0, whole.1 - part.1)).collect();
     let left_out = left_out?;
     let n = left_out.len() as f64;
     let mean = left_out.iter().sum::<f64>() / n;
     let u = ((n - 1.0) / n * left_out.iter().map(|b| (b - mean).powi(2)).sum::<f64>()).sqrt();
-    let whole = bow(None)?;
-    (u > 0.0).then(|| (whole / u, 2.0 * whole))
+    let bow = bow(whole.0, whole.1)?;
+    (u > 0.0 && averages.len() >= AVERAGES_NEEDED).then(|| (bow / u, bow / (ratio * middle)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit::{OffsetPrior, fit};
+    use super::*;
+
+    const STEP: f64 = 1.0 / 3.6;
+
+    /// What is said of a channel that shows `indicated(true speed, number)`.
+    fn check(indicated: impl Fn(f64, usize) -> f64, kind: DiagnosisKind, part: &str) {
+        let observations: Vec<Observation> = (0..600)
+            .map(|k| {
+                let truth = 18.0 + 9.0 * (k as f64 / 17.0).sin();
+                let error = 0.05 * [1.0, -1.0, 0.5, -0.5, 0.0][k % 5];
+                let indicated = indicated(truth, k) + error;
+                Observation {
+                    time_s: 2.0 * k as f64,
+                    indicated,
+                    truth,
+                    truth_rate: 0.0,
+                    sigma: 0.1,
+                    share_s: 2.0,
+                }
+            })
+            .collect();
+        let line = fit(&observations, OffsetPrior { mean: 0.0, u: 0.15 }, false).unwrap();
+        let found = diagnose(&line, &line, &observations, STEP);
+        assert_eq!(found.kind, kind, "{}", found.sentence);
+        assert!(found.sentence.contains(part), "{}", found.sentence);
+    }
+
+    #[test]
+    fn kinds() {
+        check(|v, _| 1.03 * v, DiagnosisKind::Proportional, "a setting puts it right");
+        // Half a step low is what cutting off does.
+        check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, "a setting puts it right");
+        check(|v, _| v + 3.0 * 0.44704, DiagnosisKind::Offset, "reads +3.0 mph off");
+        check(|v, _| v - 3.0 * 0.44704, DiagnosisKind::Offset, "reads -3.0 mph off");
+        check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, "at middle speeds");
+        check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, "11 % of the samples");
+    }
 }

@@ -244,3 +244,56 @@ fn best_for(ratio: f64, stretches: &[Stretch], called: &[Speed]) -> Option<(f64,
     chosen.reverse();
     Some((last[end].0, chosen))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::{Fix, Track};
+    use crate::measure::drive::{Indicated, estimate};
+    use metrology::quantity::Instant;
+
+    /// A track of speeds only: each (mph, s) held, 10 s of change between.
+    fn track(held: &[(f64, usize)]) -> Track {
+        let mut speeds: Vec<f64> = vec![0.0];
+        for (mph, seconds) in held {
+            let (from, to) = (speeds[speeds.len() - 1], mph * 0.44704);
+            speeds.extend((1..10).map(|k| from + (to - from) * f64::from(k) / 10.0));
+            speeds.extend(std::iter::repeat_n(to, *seconds));
+        }
+        let fix = |(k, v): (usize, &f64)| Fix {
+            time: Some(Instant::from_s(k as f64)),
+            speed: Some(Speed::from_m_per_s(*v)),
+            ..Fix::default()
+        };
+        Track { fixes: speeds.iter().enumerate().map(fix).collect(), ..Track::default() }
+    }
+
+    fn check(held: &[(f64, usize)], called: &[f64], expected_mph: &[f64]) {
+        let called = called.iter().map(|mph| Speed::from_mi_per_h(*mph)).collect();
+        let found = estimate("drive", &track(held), &Indicated::Holds(called)).0.unwrap();
+        let mph: Vec<f64> = found.holds.iter().map(|h| h.truth.value.mi_per_h()).collect();
+        // A stretch takes in the ends of the changes before and after it, within its band of steadiness.
+        assert_eq!(mph.len(), expected_mph.len());
+        assert!(mph.iter().zip(expected_mph).all(|(found, held)| (found - held).abs() < 0.2), "{mph:?}");
+    }
+
+    #[test]
+    fn stretches_are_matched_in_order() {
+        check(&[(29.0, 30), (43.5, 30), (58.0, 30)], &[30.0, 45.0, 60.0], &[29.0, 43.5, 58.0]);
+        // A stretch that nobody called out is left out.
+        check(&[(29.0, 30), (36.0, 20), (43.5, 30), (58.0, 30)], &[30.0, 45.0, 60.0], &[29.0, 43.5, 58.0]);
+        // The same speed twice.
+        check(&[(29.0, 30), (58.0, 30), (29.0, 30)], &[30.0, 60.0, 30.0], &[29.0, 58.0, 29.0]);
+    }
+
+    /// The weighted line with a prior on the offset, by hand: offset row 0 = a with u of the needle.
+    #[test]
+    fn three_holds_say_little_of_the_offset() {
+        let called = [30.0, 45.0, 60.0].map(Speed::from_mi_per_h).to_vec();
+        let track = track(&[(29.0, 30), (43.5, 30), (58.0, 30)]);
+        let found = estimate("drive", &track, &Indicated::Holds(called)).0.unwrap();
+        let (ratio, offset) = (found.reading_ratio.unwrap(), found.offset.unwrap());
+        assert!(ratio.low_95.plain() < 30.0 / 29.0 && 30.0 / 29.0 < ratio.high_95.plain());
+        assert!(offset.standard_uncertainty.m_per_s() > 0.7 * NEEDLE_U_M_PER_S, "{offset:?}");
+    }
+}

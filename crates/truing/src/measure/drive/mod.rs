@@ -3,13 +3,17 @@
 //! Track -> [`clean`] -> [`truth`] -> beside a vehicle log ([`channel`]), called-out speeds ([`holds`]) or two odometer
 //! readings ([`odometer`]) -> [`DriveEstimate`].
 
+mod averages;
 mod channel;
 mod clean;
+mod clocks;
 mod diagnose;
 mod fit;
 mod holds;
+mod humps;
 mod odometer;
 mod truth;
+mod units;
 
 pub use diagnose::{Diagnosis, DiagnosisKind};
 pub use holds::Hold;

@@ -53,3 +53,37 @@ pub(super) fn against_odometer(
     };
     Some(estimate)
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::logs::{Fix, Track};
+    use crate::measure::drive::{Indicated, estimate};
+    use metrology::quantity::{Instant, Length, Speed};
+
+    /// 1000 s at 20 m/s: 20 km.
+    fn track(pause_s: f64) -> Track {
+        let fix = |k: usize| Fix {
+            time: Some(Instant::from_s(k as f64 + if k > 500 { pause_s } else { 0.0 })),
+            speed: Some(Speed::from_m_per_s(20.0)),
+            ..Fix::default()
+        };
+        Track { fixes: (0..=1000).map(fix).collect(), ..Track::default() }
+    }
+
+    #[test]
+    fn ratio_of_distances_and_what_the_last_digit_costs() {
+        let of = |resolution_m: f64| {
+            let indicated = Indicated::Odometer {
+                start: Length::from_km(50_000.0),
+                end: Length::from_km(50_020.6),
+                resolution: Length::from_m(resolution_m),
+            };
+            estimate("drive", &track(0.0), &indicated).0.unwrap().reading_ratio.unwrap()
+        };
+        assert!((of(100.0).value.plain() - 1.03).abs() < 1e-9);
+        // q²/12 for each of two readings: 1000 m / sqrt 6 of 20 600 m, times 1.03.
+        let expected = 1.03 * 1000.0 / 6f64.sqrt() / 20_600.0;
+        assert!((of(1000.0).standard_uncertainty.plain() / expected - 1.0).abs() < 0.01, "{:?}", of(1000.0));
+        assert!(of(100.0).standard_uncertainty.plain() < 0.2 * expected);
+    }
+}

@@ -1,0 +1,43 @@
+//! The noise levels of a path, chosen from a small grid by likelihood.
+
+use super::{Levels, PathFix, Run};
+use nalgebra::Vector2;
+
+/// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
+/// the error of a reported speed (m/s).
+const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
+const SLOW_M: [f64; 2] = [0.5, 3.0];
+const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
+pub(super) const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
+/// Fixes used to choose the levels.
+pub(super) const TUNING_FIXES: usize = 600;
+/// Tail weight of the likelihood that chooses the levels (Student's t): outliers must not choose them.
+pub(super) const TUNING_DOF: f64 = 4.0;
+
+/// Levels to try on positions alone.
+pub(super) fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
+    WHITE_M.into_iter().flat_map(move |white_m| {
+        SLOW_M.into_iter().flat_map(move |slow_m| {
+            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
+                white_m,
+                slow_m,
+                walk_m2_per_s3,
+                ..base
+            })
+        })
+    })
+}
+
+/// The likeliest of some levels.
+pub(super) fn best(
+    fixes: &[PathFix],
+    velocities: Option<&[Vector2<f64>]>,
+    candidates: impl IntoIterator<Item = Levels>,
+) -> Levels {
+    candidates
+        .into_iter()
+        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, levels)| levels)
+        .expect("there is at least one candidate")
+}

@@ -1,0 +1,102 @@
+//! Averages and sums over the observations of a channel.
+
+use super::fit::{Fit, Observation, block_of};
+use metrology::measured::Measured;
+use metrology::quantity::Ratio;
+
+/// Span over which both channels are averaged for the line (s): longer than receivers' and vehicles' filters, shorter
+/// than a usual stretch at one speed.
+const WINDOW_S: f64 = 10.0;
+/// Averages over [`WINDOW_S`], samples off the line left out.
+///
+/// The error of a speed made of positions falls with the time it is averaged over while the driver's changes of speed
+/// stay: a line through averages is not flattened by that error as a line through single samples is. Held and late
+/// samples average out as well.
+pub fn windows(observations: &[Observation], weights: &[f64], step: f64) -> Vec<Observation> {
+    let mut windows: Vec<Observation> = Vec::new();
+    let mut open: Vec<&Observation> = Vec::new();
+    let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(o, _)| o);
+    for o in kept {
+        if open.first().is_some_and(|first| o.time_s - first.time_s >= WINDOW_S) {
+            windows.extend(window(&open, step));
+            open.clear();
+        }
+        open.push(o);
+    }
+    windows.extend(window(&open, step));
+    windows
+}
+
+fn window(open: &[&Observation], step: f64) -> Option<Observation> {
+    let share_s: f64 = open.iter().map(|o| o.share_s).sum();
+    if share_s < 0.3 * WINDOW_S {
+        return None;
+    }
+    let mean = |get: fn(&Observation) -> f64| open.iter().map(|o| get(o) * o.share_s).sum::<f64>() / share_s;
+    // Neighbouring samples err alike: three of them count as one. One rounding error may last the whole window.
+    let alike = (open.len() as f64 / 3.0).max(1.0);
+    let variance = mean(|o| o.sigma * o.sigma) / alike + step * step / 24.0;
+    Some(Observation {
+        time_s: mean(|o| o.time_s),
+        indicated: mean(|o| o.indicated),
+        truth: mean(|o| o.truth),
+        truth_rate: mean(|o| o.truth_rate),
+        sigma: variance.sqrt(),
+        share_s,
+    })
+}
+
+/// An offset of the line that rounding cannot explain (above nil, or below a whole step cut off) comes from something the
+/// line does not know (beyond one deviation of chance): held samples, a filter in the vehicle. It is the measure of how far the ratio may be off for it.
+pub fn unexplained_u(line: &Fit, step: f64, mean_speed: f64) -> f64 {
+    line.free.map_or(0.0, |(_, offset, u)| {
+        let beyond = (offset.max(0.0) + (-offset - step / 2.0).max(0.0) - u).max(0.0);
+        beyond / mean_speed.max(1.0)
+    })
+}
+
+/// Rounding averages out only as often as the rounded value changes: the relative uncertainty left by it. Each stretch of
+/// one value carries one rounding error of variance `q²/12`; stretches count by their length.
+pub fn quantisation_u(step: f64, observations: &[Observation]) -> f64 {
+    let mut stretches: Vec<f64> = Vec::new();
+    let mut last = None;
+    for o in observations {
+        let same = last.is_some_and(|value: f64| (value - o.indicated).abs() < 0.5 * step);
+        match stretches.last_mut() {
+            Some(length) if same => *length += o.share_s,
+            _ => stretches.push(o.share_s),
+        }
+        last = Some(o.indicated);
+    }
+    let total: f64 = stretches.iter().sum();
+    let squares: f64 = stretches.iter().map(|s| s * s).sum();
+    let mean = observations.iter().map(|o| o.truth * o.share_s).sum::<f64>() / total.max(f64::MIN_POSITIVE);
+    step / 12f64.sqrt() * squares.sqrt() / total.max(f64::MIN_POSITIVE) / mean.max(1.0)
+}
+
+/// Integral of indicated over integral of true, samples off the line left out; its uncertainty from the same blocks of
+/// time, as a ratio of sums.
+pub fn by_distance(
+    observations: &[Observation],
+    weights: &[f64],
+    extra: f64,
+    dof: f64,
+) -> Option<Measured<Ratio>> {
+    let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0);
+    let observations: Vec<Observation> = kept.map(|(o, _)| *o).collect();
+    let truth: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
+    let indicated: f64 = observations.iter().map(|o| o.indicated * o.share_s).sum();
+    if truth <= 0.0 {
+        return None;
+    }
+    let ratio = indicated / truth;
+    let blocks = block_of(&observations);
+    let mut sums = vec![0.0; blocks.last()? + 1];
+    for (o, block) in observations.iter().zip(blocks) {
+        sums[block] += (o.indicated - ratio * o.truth) * o.share_s;
+    }
+    let n = sums.len() as f64;
+    let variance = sums.iter().map(|s| s * s).sum::<f64>() * n / (n - 1.0).max(0.5);
+    let u = f64::hypot(variance.sqrt() / truth, extra);
+    Some(Measured::symmetric(Ratio::from_plain(ratio), Ratio::from_plain(u), dof))
+}

@@ -1,0 +1,94 @@
+//! The vehicle's clock beside the track's: where the same motion shows in both.
+
+use super::Study;
+use crate::logs::Clock;
+use crate::problem::Problem;
+use metrology::align::{Lag, Series, lag};
+
+/// Clocks that both show the date are taken to agree within this (s); a hand-set clock is minutes off, not hours.
+const CLOCKS_WITHIN_S: f64 = 120.0;
+/// Local times differ by no more than this (h): UTC-12 to UTC+14.
+const ZONES_APART_H: f64 = 26.0;
+/// Least common time (s), and share of the shorter log, for a lag to be believed.
+const OVERLAP_S: f64 = 30.0;
+const OVERLAP_SHARE: f64 = 0.3;
+/// Log-likelihood gain and explained share below which the speeds show no common motion to align by.
+const SCORE_NEEDED: f64 = 12.0;
+const EXPLAINED_NEEDED: f64 = 0.5;
+/// A rival lag within this of the best score cannot be told from it.
+const RIVAL_WITHIN: f64 = 6.0;
+/// How the clocks were brought together.
+pub(super) enum Clocks {
+    /// A common motion fixed the lag.
+    Found(Lag),
+    /// No motion to align by: the lag may be anything within these (s).
+    Unknown { low_s: f64, high_s: f64 },
+}
+
+/// Finds the lag of a log of `other` speeds; nothing, with the problem told, when the two cannot have met.
+pub(super) fn bring_together(study: &mut Study, other: Series) -> Option<Clocks> {
+    let reference = Series { time_s: &study.truth.time_s, value: &study.truth.speed_m_per_s };
+    let (from, to) = ends(reference.time_s);
+    let (other_from, other_to) = ends(other.time_s);
+    let shorter = (to - from).min(other_to - other_from);
+    let absolute = study.clocks == (Clock::Absolute, Clock::Absolute);
+    let (low_s, high_s, overlap_s) = if absolute {
+        (-CLOCKS_WITHIN_S, CLOCKS_WITHIN_S, OVERLAP_S.min(0.5 * shorter))
+    } else {
+        (f64::NEG_INFINITY, f64::INFINITY, OVERLAP_S.min(0.5 * shorter).max(OVERLAP_SHARE * shorter))
+    };
+    let met = to.min(other_to + high_s) - from.max(other_from + low_s);
+    if absolute && met < overlap_s {
+        study.problems.push(apart(study.source, (from, to), (other_from, other_to)));
+        return None;
+    }
+    let found = lag(reference, other, low_s, high_s, overlap_s);
+    let believed = found.filter(|l| l.score >= SCORE_NEEDED && l.explained >= EXPLAINED_NEEDED);
+    if let Some(found) = believed {
+        if found.rival_score.is_some_and(|rival| rival > found.score - RIVAL_WITHIN) {
+            study.problems.push(
+                Problem::warning(study.source, "one lag that fits best", "two lags that fit about equally")
+                    .hint("the clock lag may be the wrong one of the two; a drive with more speed changes settles it"),
+            );
+        }
+        return Some(Clocks::Found(found));
+    }
+    let free = if absolute { (low_s, high_s) } else { unaligned(from, to, other_from, other_to) };
+    Some(Clocks::Unknown { low_s: free.0, high_s: free.1 })
+}
+
+fn ends(time_s: &[f64]) -> (f64, f64) {
+    (time_s.first().copied().unwrap_or(0.0), time_s.last().copied().unwrap_or(0.0))
+}
+
+/// Lags between "starts together" and "ends together" for logs without a date.
+fn unaligned(from: f64, to: f64, other_from: f64, other_to: f64) -> (f64, f64) {
+    let (a, b) = (other_from - from, other_to - to);
+    (a.min(b), a.max(b))
+}
+
+fn apart(source: &str, track: (f64, f64), log: (f64, f64)) -> Problem {
+    let shorter = (track.1 - track.0).min(log.1 - log.0);
+    // Zones differ by whole hours, some by half ones.
+    let hours = ((log.0 + log.1 - track.0 - track.1) / 3600.0).round() / 2.0;
+    let shifted = track.1.min(log.1 - 3600.0 * hours) - track.0.max(log.0 - 3600.0 * hours);
+    let away = if log.0 > track.1 { log.0 - track.1 } else { track.0 - log.1 };
+    let problem = Problem::error(
+        source,
+        "a track and a vehicle log that overlap in time",
+        format!(
+            "the vehicle log {} the track, {:.0} s away",
+            if log.0 > track.1 { "after" } else { "before" },
+            away
+        ),
+    );
+    if hours != 0.0 && hours.abs() <= ZONES_APART_H && shifted > 0.5 * shorter {
+        let moved = if hours > 0.0 { "earlier" } else { "later" };
+        problem.hint(format!(
+            "they would overlap if the vehicle log's clock were {} h {moved}: is one of them in local time? give the log's times with their zone",
+            hours.abs()
+        ))
+    } else {
+        problem.hint("check that both files are from the same drive")
+    }
+}

@@ -1,0 +1,130 @@
+//! A channel's offset has a prior of several humps: a whole step is rounded, or cut off, or the channel has an offset of
+//! its own. Each hump gets its own fit; they are joined by how well each foretold the offset that the drive shows.
+
+use super::fit::{Fit, Observation, OffsetPrior, fit};
+use metrology::measured::student_density;
+use nalgebra::Matrix3;
+
+/// What any channel's offset has beside its rounding, and all of it where no step is seen (m/s; judgement).
+const REST_M_PER_S: f64 = 0.02;
+const STEPLESS_M_PER_S: f64 = 0.05;
+/// A channel with an offset of its own, by a filter, held samples or on purpose: how far off (m/s) and how often that is
+/// expected (judgement).
+const OWN_M_PER_S: f64 = 0.15;
+const OWN_SHARE: f64 = 0.1;
+
+/// One way the offset may come about.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Hump {
+    /// Where the offset lies then.
+    pub prior: OffsetPrior,
+    /// How likely this way is before the drive.
+    pub weight: f64,
+}
+
+/// The offset of a channel in whole steps of `step` (m/s); 0 when no step is seen.
+pub fn of_channel(step: f64) -> Vec<Hump> {
+    if step <= 0.0 {
+        return vec![Hump { prior: OffsetPrior { mean: 0.0, u: STEPLESS_M_PER_S }, weight: 1.0 }];
+    }
+    let known = 0.5 * (1.0 - OWN_SHARE);
+    let hump = |mean, u, weight| Hump { prior: OffsetPrior { mean, u }, weight };
+    vec![
+        hump(0.0, REST_M_PER_S, known),
+        hump(-step / 2.0, REST_M_PER_S, known),
+        hump(-step / 4.0, f64::hypot(step / 4.0, OWN_M_PER_S), OWN_SHARE),
+    ]
+}
+
+/// Mean and standard deviation of all humps together.
+pub fn together(humps: &[Hump]) -> OffsetPrior {
+    let mean = humps.iter().map(|h| h.weight * h.prior.mean).sum::<f64>();
+    let square = |h: &Hump| h.weight * (h.prior.u.powi(2) + (h.prior.mean - mean).powi(2));
+    OffsetPrior { mean, u: humps.iter().map(square).sum::<f64>().sqrt() }
+}
+
+/// The line under all humps. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
+/// the offset that the drive alone shows; a drive that shows none leaves the humps as they were.
+pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<Fit> {
+    let whole = fit(observations, together(humps), false)?;
+    let evidence = |hump: &Hump| match whole.free {
+        Some((_, offset, u)) => {
+            let u = f64::hypot(u, hump.prior.u);
+            let dof = whole.blocks.saturating_sub(2).max(1) as f64;
+            hump.weight * student_density((offset - hump.prior.mean) / u, dof) / u
+        }
+        None => hump.weight,
+    };
+    let weights: Vec<f64> = humps.iter().map(evidence).collect();
+    let total: f64 = weights.iter().sum();
+    let fits: Vec<(f64, Fit)> = humps
+        .iter()
+        .zip(weights)
+        .filter_map(|(hump, weight)| Some((weight / total, fit(observations, hump.prior, false)?)))
+        .collect();
+    join(whole, &fits)
+}
+
+fn join(whole: Fit, fits: &[(f64, Fit)]) -> Option<Fit> {
+    let ratio = fits.iter().map(|(w, f)| w * f.ratio).sum::<f64>();
+    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
+    let mut covariance = Matrix3::zeros();
+    for (weight, fit) in fits {
+        let apart = nalgebra::Vector3::new(fit.ratio - ratio, fit.offset - offset, 0.0);
+        covariance += (fit.covariance + apart * apart.transpose()) * *weight;
+    }
+    (ratio.is_finite() && offset.is_finite()).then_some(Fit { ratio, offset, covariance, ..whole })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STEP: f64 = 1.0 / 3.6;
+
+    fn observations(offset: f64, speeds: (f64, f64)) -> Vec<Observation> {
+        let wave = |k: usize| 0.5 * (1.0 + (k as f64 / 7.0).sin());
+        // Errors that repeat every few observations and sum to nothing.
+        let error = |k: usize| 0.05 * [1.0, -1.0, 0.5, -0.5, 0.0][k % 5];
+        (0..400)
+            .map(|k| {
+                let truth = speeds.0 + (speeds.1 - speeds.0) * wave(k);
+                let indicated = 1.02 * truth + offset + error(k);
+                Observation {
+                    time_s: 3.0 * k as f64,
+                    indicated,
+                    truth,
+                    truth_rate: 0.0,
+                    sigma: 0.1,
+                    share_s: 3.0,
+                }
+            })
+            .collect()
+    }
+
+    fn check(offset: f64, speeds: (f64, f64), expected: (f64, f64)) {
+        let found = fit_humps(&observations(offset, speeds), &of_channel(STEP)).unwrap();
+        assert!(
+            (found.offset - expected.0).abs() < expected.1,
+            "{offset}: {} {:?}",
+            found.offset,
+            found.covariance
+        );
+    }
+
+    #[test]
+    fn the_drive_chooses_the_hump() {
+        check(0.0, (8.0, 30.0), (0.0, 0.01));
+        check(-STEP / 2.0, (8.0, 30.0), (-STEP / 2.0, 0.01));
+        check(0.4, (8.0, 30.0), (0.4, 0.05));
+    }
+
+    /// At one speed nothing tells rounded from cut off: the middle, and the whole width as uncertainty.
+    #[test]
+    fn one_speed_leaves_the_humps_as_they_were() {
+        check(0.0, (25.0, 25.0), (-STEP / 4.0, 1e-3));
+        let found = fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP)).unwrap();
+        let expected = together(&of_channel(STEP)).u;
+        assert!((found.covariance[(1, 1)].sqrt() / expected - 1.0).abs() < 0.05, "{:?}", found.covariance);
+    }
+}

@@ -1,0 +1,196 @@
+//! Simulated drives through the whole estimate, and the count of what came out.
+
+use metrology::measured::Measured;
+use metrology::quantity::{Duration, Length, Quantity, Speed};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use truing::logs::{Track, VehicleLog};
+use truing::measure::drive::{DiagnosisKind, DriveEstimate, Indicated, estimate};
+use truing::problem::Problem;
+use truing::simulate::{Drive, Plan, Steps, drive};
+
+/// Chance of the scenario itself, apart from the simulator's own.
+pub type Chance = ChaCha8Rng;
+/// What happened to the logs after they were written.
+pub type Damage = fn(&mut Track, &mut VehicleLog, &mut Chance);
+
+/// One kind of drive, simulated with many seeds.
+#[derive(Copy, Clone)]
+pub struct Scenario {
+    /// Its name in the table.
+    pub name: &'static str,
+    /// What differs from [`Plan::mixed`].
+    pub plan: fn(&mut Plan, &mut Chance),
+    /// What happens to the logs.
+    pub damage: Damage,
+    /// What the vehicle indicated.
+    pub indicated: fn(&Plan, &Drive, VehicleLog, &mut Chance) -> Indicated,
+}
+
+/// A mixed drive against its own log.
+pub const MIXED: Scenario = Scenario {
+    name: "",
+    plan: |_, _| (),
+    damage: |_, _, _| (),
+    indicated: |_, _, log, _| Indicated::Log(log),
+};
+
+/// One simulated drive and what came out.
+pub struct Outcome {
+    pub ratio: f64,
+    pub lag_s: f64,
+    pub distance_m: f64,
+    pub estimate: Option<DriveEstimate>,
+    pub problems: Vec<Problem>,
+}
+
+pub fn normal(chance: &mut Chance) -> f64 {
+    StandardNormal.sample(chance)
+}
+
+/// Reported speeds as receivers make them from carrier frequency: 0.1 m/s.
+pub fn with_speed(plan: &mut Plan) {
+    plan.reported_speed_error = Some(Speed::from_m_per_s(0.1));
+}
+
+pub fn cut_off(plan: &mut Plan) {
+    plan.steps = Steps::CutOff;
+}
+
+/// Runs one seed: the ratio is anywhere from 0.9 to 1.1, the lag from -30 to 30 s.
+pub fn run(scenario: &Scenario, seed: u64) -> Outcome {
+    let mut chance = Chance::seed_from_u64(seed ^ 0x5eed);
+    let (ratio, lag_s) = (chance.random_range(0.9..1.1), chance.random_range(-30.0..30.0));
+    let mut plan = Plan::mixed(seed, ratio, Duration::from_s(lag_s));
+    (scenario.plan)(&mut plan, &mut chance);
+    let simulated = drive(&plan);
+    let (mut track, mut log) = (simulated.track.clone(), simulated.vehicle.clone());
+    (scenario.damage)(&mut track, &mut log, &mut chance);
+    let indicated = (scenario.indicated)(&plan, &simulated, log, &mut chance);
+    let (estimate, problems) = estimate("simulated", &track, &indicated);
+    let distance_m = simulated.distance.m();
+    Outcome { ratio: plan.reading_ratio, lag_s, distance_m, estimate, problems }
+}
+
+/// What came out of many seeds. Errors are relative for the ratio and the distance, in seconds for the lag.
+#[derive(Default)]
+pub struct Counts {
+    pub seeds: usize,
+    pub answered: usize,
+    pub covered: usize,
+    pub distance_covered: usize,
+    pub offset_covered: usize,
+    pub lag_covered: usize,
+    pub errors: Vec<f64>,
+    pub u: Vec<f64>,
+    pub by_distance_errors: Vec<f64>,
+    pub by_distance_covered: usize,
+    pub distance_errors: Vec<f64>,
+    pub distance_u: Vec<f64>,
+    pub lag_errors_s: Vec<f64>,
+    pub kinds: Vec<DiagnosisKind>,
+}
+
+fn covers<Q: Quantity>(measured: &Measured<Q>, truth: f64) -> usize {
+    usize::from(measured.low_95.si() <= truth && truth <= measured.high_95.si())
+}
+
+pub fn count(scenario: &Scenario, seeds: std::ops::Range<u64>) -> Counts {
+    let mut counts = Counts::default();
+    for seed in seeds {
+        counts.seeds += 1;
+        let outcome = run(scenario, seed);
+        if let Some(found) = &outcome.estimate {
+            counts.answered += 1;
+            counts.add(&outcome, found);
+        }
+    }
+    counts
+}
+
+impl Counts {
+    fn add(&mut self, outcome: &Outcome, found: &DriveEstimate) {
+        let ratio = outcome.ratio;
+        if let Some(r) = &found.reading_ratio {
+            self.covered += covers(r, ratio);
+            self.errors.push(r.value.plain() / ratio - 1.0);
+            self.u.push(r.standard_uncertainty.plain() / ratio);
+        }
+        if let Some(r) = &found.ratio_by_distance {
+            self.by_distance_covered += covers(r, ratio);
+            self.by_distance_errors.push(r.value.plain() / ratio - 1.0);
+        }
+        if let Some(lag) = &found.clock_lag {
+            self.lag_errors_s.push(lag.value.s() - outcome.lag_s);
+            self.lag_covered += covers(lag, outcome.lag_s);
+        }
+        self.distance_covered += covers(&found.distance, outcome.distance_m);
+        self.distance_errors.push(found.distance.value.m() / outcome.distance_m - 1.0);
+        self.distance_u.push(found.distance.relative_uncertainty().plain());
+        self.kinds.push(found.diagnosis.kind);
+    }
+
+    pub fn lags_missing(&self) -> usize {
+        self.answered - self.lag_errors_s.len()
+    }
+
+    pub fn worst_lag_s(&self) -> f64 {
+        self.lag_errors_s.iter().fold(0.0, |worst, e| worst.max(e.abs()))
+    }
+
+    pub fn of_kind(&self, kind: DiagnosisKind) -> usize {
+        self.kinds.iter().filter(|k| **k == kind).count()
+    }
+
+    /// One row of the table: per cent and seconds.
+    pub fn row(&self, name: &str) -> String {
+        let share = |n: usize| 100.0 * n as f64 / self.answered.max(1) as f64;
+        format!(
+            "| {name} | {}/{} | {:+.3} | {:.3} | {:.3} | {:.1} | {:+.3} | {:.1} | {:+.3} | {:.3} | {:.1} | {:.3} | {:.1} | {} |",
+            self.answered,
+            self.seeds,
+            100.0 * mean(&self.errors),
+            100.0 * deviation(&self.errors),
+            100.0 * mean(&self.u),
+            share(self.covered),
+            100.0 * mean(&self.by_distance_errors),
+            share(self.by_distance_covered),
+            100.0 * mean(&self.distance_errors),
+            100.0 * deviation(&self.distance_errors),
+            share(self.distance_covered),
+            percentile_95(&self.lag_errors_s),
+            100.0 * self.lag_covered as f64 / self.lag_errors_s.len().max(1) as f64,
+            self.lags_missing(),
+        )
+    }
+}
+
+/// The head of the table that [`Counts::row`] fills.
+pub const HEAD: &str = "\
+| drives | answered | R bias | R sd | mean u | R covered | by distance: bias | covered | distance: bias | sd | covered | lag error, 95th percentile (s) | lag covered | no lag |
+|---|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|--:|";
+
+pub fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
+
+pub fn deviation(values: &[f64]) -> f64 {
+    let middle = mean(values);
+    mean(&values.iter().map(|v| (v - middle).powi(2)).collect::<Vec<f64>>()).sqrt()
+}
+
+pub fn percentile_95(errors: &[f64]) -> f64 {
+    let mut sizes: Vec<f64> = errors.iter().map(|e| e.abs()).collect();
+    sizes.sort_by(f64::total_cmp);
+    sizes.get(sizes.len() * 95 / 100).copied().unwrap_or(f64::NAN)
+}
+
+/// Odometer readings in tenths of a mile, cut off, from a start nobody chose.
+pub fn odometer(plan: &Plan, simulated: &Drive, _: VehicleLog, chance: &mut Chance) -> Indicated {
+    let resolution = Length::from_mi(0.1);
+    let shown = |m: f64| Length::from_m((m / resolution.m()).floor() * resolution.m());
+    let start_m = chance.random_range(1e7..1e7 + 1e4);
+    let end_m = start_m + plan.reading_ratio * simulated.distance.m();
+    Indicated::Odometer { start: shown(start_m), end: shown(end_m), resolution }
+}
