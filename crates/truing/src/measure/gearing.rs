@@ -88,8 +88,11 @@ mod tests {
     fn agrees_with_the_handbook_form_on_a_rigid_hoop() {
         // rpm = mph x axle x gear x 336.1352 / D(in): 65 x 3.73 x 1.00 x 336.1352 / 31.0 = 2628.9;
         // 70 x 4.10 x 0.75 x 336.1352 / 33.0 = 2192.5. The digits end there.
-        for (mph, axle, gear, diameter_in, rpm) in [(65.0, 3.73, 1.0, 31.0, 2628.9), (70.0, 4.10, 0.75, 33.0, 2192.5)] {
-            let engine = hoop(diameter_in, axle).engine_speed(Speed::from_mi_per_h(mph), Ratio::from_plain(gear));
+        for (mph, axle, gear, diameter_in, rpm) in
+            [(65.0, 3.73, 1.0, 31.0, 2628.9), (70.0, 4.10, 0.75, 33.0, 2192.5)]
+        {
+            let engine =
+                hoop(diameter_in, axle).engine_speed(Speed::from_mi_per_h(mph), Ratio::from_plain(gear));
             assert!((engine.value.per_min() - rpm).abs() < 0.05, "{} {rpm}", engine.value.per_min());
             assert!((engine.relative_uncertainty().plain() - 0.004).abs() < 1e-12);
         }
@@ -107,7 +110,8 @@ mod tests {
     fn counts_shaft_turns_and_the_driven_gear_they_want() {
         // 680 x 3.73 = 2536.4 turns per mile. A drive gear of 8 and 1000 turns of the cable want 8 x 2536.4 / 1000 =
         // 20.29 teeth: 20 make 1014.6 turns per mile (+1.46 %), 21 make 966.2 (-3.38 %).
-        let gearing = Gearing { revs: Measured::exact(PerLength::from_per_mi(680.0)), axle: Ratio::from_plain(3.73) };
+        let gearing =
+            Gearing { revs: Measured::exact(PerLength::from_per_mi(680.0)), axle: Ratio::from_plain(3.73) };
         let shaft = gearing.shaft_turns().value.per_mi();
         assert!((shaft - 2536.4).abs() < 1e-9);
         for (teeth, per_cent) in [(20.0, 1.46), (21.0, -3.38)] {
@@ -128,7 +132,10 @@ mod tests {
     #[test]
     fn a_hoop_is_three_per_cent_off_a_radial() {
         // A radial rolls 3.05 diameters per turn, a hoop pi: 3.05 / pi = 0.9708.
-        let radial = Gearing { revs: Measured::exact(PerLength::from_per_m(1.0 / (3.05 * 0.7874))), axle: Ratio::from_plain(3.73) };
+        let radial = Gearing {
+            revs: Measured::exact(PerLength::from_per_m(1.0 / (3.05 * 0.7874))),
+            axle: Ratio::from_plain(3.73),
+        };
         let (speed, gear) = (Speed::from_mi_per_h(65.0), Ratio::from_plain(1.0));
         let low = hoop(31.0, 3.73).engine_speed(speed, gear).value / radial.engine_speed(speed, gear).value;
         assert!((low - 0.9708).abs() < 5e-5, "{low}");
