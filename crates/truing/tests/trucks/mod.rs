@@ -16,6 +16,7 @@ pub fn vehicle(text: &str) -> Vehicle {
 }
 
 /// A drive that came out at this ratio with this relative uncertainty.
+#[allow(dead_code, reason = "not every test drives")]
 pub fn drive(reads: Reads, ratio: f64, u: f64) -> DriveEstimate {
     DriveEstimate {
         reads,

@@ -15,6 +15,7 @@ mod explain;
 mod hand;
 mod mixture;
 mod model;
+mod response;
 mod sums;
 mod turned;
 mod weigh;
@@ -122,10 +123,11 @@ pub fn fuse(
     let mut model = Model::new(vehicle, &first);
     let mut problems = equations::state(&mut model, source, &drive_of);
     let sums = asked(&mut model);
+    let remedies = explain::remedies(&mut model);
     let mut estimate = match weigh::weigh(&model, hypotheses, &sums) {
         Ok(weighing) => {
             let mut estimate = combine(&weighing);
-            explain::explain(&mut estimate, &mut model, &sums, &weighing);
+            explain::explain(&mut estimate, &model, &sums, &remedies, &weighing);
             estimate
         }
         Err(error) => {

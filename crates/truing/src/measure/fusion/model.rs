@@ -167,10 +167,15 @@ impl<'v> Model<'v> {
         self.beliefs.iter().map(value).collect()
     }
 
+    /// The part of an equation that is known with these values of the beliefs.
+    pub fn known_in(&self, row: usize, beliefs: &[f64]) -> f64 {
+        self.rows[row].beliefs.iter().map(|(index, times)| times * beliefs[*index]).sum()
+    }
+
     /// Right sides of the equations with these values of the beliefs.
     pub fn observed(&self, beliefs: &[f64]) -> Vec<f64> {
-        let known = |row: &Row| row.beliefs.iter().map(|(index, times)| times * beliefs[*index]).sum::<f64>();
-        self.rows.iter().map(|row| row.equation.observed - known(row)).collect()
+        let rows = self.rows.iter().enumerate();
+        rows.map(|(index, row)| row.equation.observed - self.known_in(index, beliefs)).collect()
     }
 
     /// The equations with these values of the beliefs.

@@ -6,6 +6,7 @@
 
 use super::alternatives::{self, Alternative};
 use super::model::{Model, Sum};
+use super::response::Response;
 use crate::describe::chain::{Hardware, Link};
 use metrology::adjust::{AdjustmentError, LinearEstimate, Solution};
 
@@ -36,6 +37,8 @@ pub(super) struct Challenge {
 /// All hypotheses, and what challenges the belief.
 pub(super) struct Weighing {
     pub tested: Vec<Tested>,
+    /// How each quantity asked for moves with the equations.
+    pub responses: [Option<Response>; 4],
     pub challenges: Vec<Challenge>,
     /// The best hypothesis that the owner named: how the belief alone stands.
     pub believed: Option<Hardware>,
@@ -56,6 +59,7 @@ pub(super) fn weigh(
     sums: &[Option<Sum>; 4],
 ) -> Result<Weighing, AdjustmentError> {
     let solution = model.adjustment(&model.values(model.hardware)).solve()?;
+    let responses = responses(model, &solution, sums);
     let others = alternatives::alternatives(model, &hypotheses);
     let mut scored = Vec::with_capacity(hypotheses.len() + others.len());
     for hardware in hypotheses {
@@ -70,12 +74,12 @@ pub(super) fn weigh(
     let challenges = challenges(&scored, &weights);
     let join = challenges.iter().map(|challenge| challenge.odds).sum::<f64>() > JOIN_ODDS;
     let tested = scored.into_iter().zip(weights).filter(|(it, _)| join || it.of.is_none());
-    let mut tested: Vec<Tested> = tested.map(|(it, weight)| test(it, weight, sums)).collect();
+    let mut tested: Vec<Tested> = tested.map(|(it, weight)| test(model, it, weight, &responses)).collect();
     let total: f64 = tested.iter().map(|it| it.weight).sum();
     tested.iter_mut().for_each(|it| it.weight /= total);
     // The owner's own come first among equals: the sort keeps their order.
     tested.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    Ok(Weighing { tested, challenges, believed })
+    Ok(Weighing { tested, responses, challenges, believed })
 }
 
 fn score(
@@ -124,17 +128,18 @@ fn challenges(scored: &[Scored], weights: &[f64]) -> Vec<Challenge> {
     [Link::Axle, Link::Ring, Link::Sensor].into_iter().filter_map(against).collect()
 }
 
-fn test(scored: Scored, weight: f64, sums: &[Option<Sum>; 4]) -> Tested {
+fn responses(model: &Model, solution: &Solution, sums: &[Option<Sum>; 4]) -> [Option<Response>; 4] {
+    let adjustment = model.adjustment(&model.values(model.hardware));
+    let of = |sum: &Option<Sum>| Response::of(adjustment.equations(), solution, sum.as_ref()?);
+    [0, 1, 2, 3].map(|asked: usize| of(&sums[asked]))
+}
+
+fn test(model: &Model, scored: Scored, weight: f64, responses: &[Option<Response>; 4]) -> Tested {
     let widening = scored.solution.widening();
-    let estimate = |sum: &Option<Sum>| {
-        let sum = sum.as_ref()?;
-        let estimate = scored.solution.estimate(&sum.terms)?;
-        Some(LinearEstimate {
-            value: estimate.value + sum.known(&scored.values),
-            standard_uncertainty: estimate.standard_uncertainty * widening,
-            ..estimate
-        })
+    let estimate = |response: &Option<Response>| {
+        let estimate = response.as_ref()?.at(model, &scored.values);
+        Some(LinearEstimate { standard_uncertainty: estimate.standard_uncertainty * widening, ..estimate })
     };
-    let estimates = [0, 1, 2, 3].map(|asked: usize| estimate(&sums[asked]));
+    let estimates = [0, 1, 2, 3].map(|asked: usize| estimate(&responses[asked]));
     Tested { hardware: scored.hardware, weight, widening, estimates }
 }
