@@ -27,11 +27,10 @@ struct Case<'m, 'v> {
 }
 
 impl<'m, 'v> Case<'m, 'v> {
-    fn of(model: &'m Model<'v>, hardware: &Hardware) -> Option<Self> {
+    fn of(model: &'m Model<'v>, weighing: &Weighing, hardware: &Hardware) -> Option<Self> {
         let beliefs = model.values(hardware);
-        let equations = model.adjustment(&beliefs);
-        let solution = equations.solve().ok()?;
-        Some(Case { model, equations, solution, beliefs })
+        let solution = weighing.solution.with_observed(&model.observed(&beliefs)).ok()?;
+        Some(Case { model, equations: model.adjustment(&beliefs), solution, beliefs })
     }
 
     fn label(&self, row: usize) -> String {
@@ -48,7 +47,7 @@ pub(super) fn explain(
     weighing: &Weighing,
 ) {
     let Some(top) = weighing.tested.first() else { return };
-    let Some(case) = Case::of(model, &top.hardware) else { return };
+    let Some(case) = Case::of(model, weighing, &top.hardware) else { return };
     estimate.unknowable = unknowable(&case, sums, remedies);
     estimate.notes = notes(model);
     estimate.birge_ratio = case.solution.birge_ratio();
@@ -131,7 +130,8 @@ fn hangs_on(case: &Case, responses: &[Option<Response>; 4]) -> Vec<(&'static str
 /// The belief beaten: what agrees only with another part.
 fn alarms(model: &Model, weighing: &Weighing) -> Vec<String> {
     let beaten = weighing.challenges.iter().filter(|challenge| challenge.odds >= ALARM_ODDS);
-    let Some(case) = weighing.believed.as_ref().and_then(|believed| Case::of(model, believed)) else {
+    let Some(case) = weighing.believed.as_ref().and_then(|believed| Case::of(model, weighing, believed))
+    else {
         return Vec::new();
     };
     let off = off(&case);

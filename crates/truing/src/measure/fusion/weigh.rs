@@ -37,6 +37,8 @@ pub(super) struct Challenge {
 /// All hypotheses, and what challenges the belief.
 pub(super) struct Weighing {
     pub tested: Vec<Tested>,
+    /// The equations solved for one hypothesis; another needs only other observed values.
+    pub solution: Solution,
     /// How each quantity asked for moves with the equations.
     pub responses: [Option<Response>; 4],
     pub challenges: Vec<Challenge>,
@@ -79,7 +81,7 @@ pub(super) fn weigh(
     tested.iter_mut().for_each(|it| it.weight /= total);
     // The owner's own come first among equals: the sort keeps their order.
     tested.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    Ok(Weighing { tested, responses, challenges, believed })
+    Ok(Weighing { tested, solution, responses, challenges, believed })
 }
 
 fn score(
