@@ -82,3 +82,46 @@ fn quantile(heavy: &[(f64, LinearEstimate)], total: f64, probability: f64) -> f6
     }
     middle
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use metrology::quantity::Ratio;
+
+    fn at(value: f64, standard_uncertainty: f64, dof: f64) -> Option<LinearEstimate> {
+        Some(LinearEstimate { value, standard_uncertainty, dof })
+    }
+
+    #[test]
+    fn ends_of_a_mixture_by_tables_of_the_normal_distribution() {
+        for (estimates, low, high) in [
+            // Far apart, half each: 5 % of the lower lies below -1.6449 of its deviations, 5 % of the upper above.
+            (
+                vec![(0.5, at(0.0, 0.01, f64::INFINITY)), (0.5, at(1.0, 0.02, f64::INFINITY))],
+                -0.016449,
+                1.032897,
+            ),
+            // One in ten far above: 2.5 / 90 = 2.778 % below (-1.9145), 2.5 / 10 = 25 % of it above (0.67449).
+            (
+                vec![(0.9, at(0.0, 0.01, f64::INFINITY)), (0.1, at(1.0, 0.01, f64::INFINITY))],
+                -0.019145,
+                1.0067449,
+            ),
+            // Alone, nine degrees of freedom: t = 2.2622 (JCGM 100:2008, table G.2).
+            (vec![(1.0, at(0.0, 0.01, 9.0))], -0.022622, 0.022622),
+        ] {
+            let mixed: Measured<Ratio> = mix(&estimates, 1.0).unwrap();
+            // The tables give five digits.
+            assert!((mixed.low_95.plain().ln() - low).abs() < 2e-6, "{mixed:?}");
+            assert!((mixed.high_95.plain().ln() - high).abs() < 2e-6, "{mixed:?}");
+        }
+    }
+
+    #[test]
+    fn what_a_heavy_hypothesis_cannot_tell_is_not_told() {
+        let one = at(0.0, 0.01, f64::INFINITY);
+        assert!(mix::<Ratio>(&[(0.6, one), (0.4, None)], 1.0).is_none());
+        assert!(mix::<Ratio>(&[(1.0 - 1e-9, one), (1e-9, None)], 1.0).is_some());
+        assert!(mix::<Ratio>(&[], 1.0).is_none());
+    }
+}
