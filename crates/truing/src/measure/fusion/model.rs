@@ -1,278 +1,219 @@
-//! The unknowns of a truck and the equations its evidence makes.
+//! Unknowns, beliefs and equations of a truck.
 //!
 //! `ln R = ln N + ln T - ln A + ln G` (N revolutions per mile, T counts per tire turn, A counts per mile assumed, G gain of the
-//! needle). Unknowns are logarithms; a link whose factor the hypothesis knows is a constant, moved to the right side.
+//! needle). What is uncertain is an unknown with, perhaps, a prior; what is taken as exactly known is a *belief*: a named
+//! constant. Beliefs stay apart from the numbers, so another hardware or a perturbed belief changes constants only, and
+//! nothing need be decomposed again.
 
-use crate::describe::adjuster::{Adjuster, AdjusterKind};
-use crate::describe::chain::{Assumption, Hardware, Link, assumed_by};
-use crate::describe::decimal::to_f64;
-use crate::describe::evidence::Evidence;
-use crate::describe::reader::{Needle, Reader, Role};
-use crate::describe::setting::Setting;
+use crate::describe::chain::{Hardware, Link};
 use crate::describe::vehicle::Vehicle;
 use metrology::adjust::{Adjustment, Equation};
 use std::collections::BTreeMap;
 
-/// Gain of an analog needle, one standard uncertainty of its logarithm: about 1.5 % (common practice, no source).
-pub const NEEDLE_U: f64 = 0.015;
-/// A pushed wheel at walking pace against the same wheel driving at road speed: growth with speed takes 0.1 to 0.3 % of the
-/// turns away, slip of a driven wheel adds about as many (from memory).
-pub const SLOW_ROLL_U: f64 = 0.0035;
-/// A tape's own scale: class II steel is within 0.3 mm + 0.2 mm/m (Directive 2014/32/EU, annex X; from memory), cloth several
-/// times that.
-pub const TAPE_U: f64 = 0.0003;
-/// Wear of the tire on the truck beside the new tire of the book (judgement, from the geometry of lost tread).
-pub const WEAR_U: f64 = 0.007;
-/// Pressure, load and warmth of one day beside another (judgement).
-pub const DAY_U: f64 = 0.001;
+/// No piece of evidence is better than a millionth: a zero would make it a law.
+const LEAST_U: f64 = 1e-6;
 
-/// A sum of unknowns and a known part.
+/// Why a piece of evidence cannot be used: what was expected and what was found.
+pub(super) type Refusal = (String, String);
+
+/// A sum of unknowns, beliefs and a number.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Sum {
+pub(super) struct Sum {
     /// Index of each unknown with its coefficient.
     pub terms: Vec<(usize, f64)>,
-    /// The part that is known.
+    /// Index of each belief with its coefficient.
+    pub beliefs: Vec<(usize, f64)>,
+    /// The rest.
     pub constant: f64,
 }
 
 impl Sum {
-    pub(super) fn add(&mut self, other: &Sum, times: f64) {
+    fn add(&mut self, other: &Sum, times: f64) {
         self.constant += times * other.constant;
         self.terms.extend(other.terms.iter().map(|(index, coefficient)| (*index, times * coefficient)));
+        self.beliefs.extend(other.beliefs.iter().map(|(index, coefficient)| (*index, times * coefficient)));
     }
 
-    pub(super) fn plus(mut self, other: &Sum) -> Sum {
-        self.add(other, 1.0);
+    pub fn plus(self, other: &Sum) -> Sum {
+        self.plus_times(other, 1.0)
+    }
+
+    pub fn minus(self, other: &Sum) -> Sum {
+        self.plus_times(other, -1.0)
+    }
+
+    pub fn plus_times(mut self, other: &Sum, times: f64) -> Sum {
+        self.add(other, times);
         self
     }
 
-    pub(super) fn minus(mut self, other: &Sum) -> Sum {
-        self.add(other, -1.0);
-        self
+    pub fn number(constant: f64) -> Sum {
+        Sum { constant, ..Sum::default() }
     }
 
-    pub(super) fn known(constant: f64) -> Sum {
-        Sum { terms: Vec::new(), constant }
+    /// What is known of it with these values of the beliefs.
+    pub fn known(&self, beliefs: &[f64]) -> f64 {
+        self.constant + self.beliefs.iter().map(|(index, times)| times * beliefs[*index]).sum::<f64>()
     }
 }
 
-/// The unknowns of one hypothesis, made as they are first named, with the equations.
-pub struct Model<'v> {
-    pub(super) vehicle: &'v Vehicle,
-    pub(super) hardware: &'v Hardware,
+/// A part whose factor differs between hypotheses.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum PartOf {
+    /// A link of the chain, the axle included.
+    Link(Link),
+    /// The transfer case.
+    LowRange,
+}
+
+impl PartOf {
+    /// Logarithm of its factor, where it is known.
+    pub fn ln(self, hardware: &Hardware) -> Option<f64> {
+        let factor = match self {
+            PartOf::Link(Link::Axle) => hardware.axle.as_ref(),
+            PartOf::Link(link) => hardware.part(link).and_then(|part| part.factor.as_ref()),
+            PartOf::LowRange => hardware.low_range.as_ref(),
+        };
+        factor.map(|factor| factor.value.plain().ln())
+    }
+}
+
+/// Something taken as exactly known.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Belief {
+    pub name: String,
+    pub ln: f64,
+    /// The part it is about, where the hypotheses decide it.
+    pub part: Option<PartOf>,
+}
+
+/// An equation before its beliefs are filled in.
+struct Row {
+    equation: Equation,
+    beliefs: Vec<(usize, f64)>,
+    from: Option<usize>,
+    is_nuisance: bool,
+}
+
+/// The unknowns and equations, made as they are first named.
+pub(super) struct Model<'v> {
+    pub vehicle: &'v Vehicle,
+    pub hardware: &'v Hardware,
+    pub beliefs: Vec<Belief>,
     names: Vec<String>,
     index: BTreeMap<String, usize>,
-    equations: Vec<Equation>,
-    /// For each equation, the evidence it was made from; none for a prior.
-    pub(super) made_from: Vec<Option<usize>>,
+    rows: Vec<Row>,
 }
 
 impl<'v> Model<'v> {
-    pub(super) fn new(vehicle: &'v Vehicle, hardware: &'v Hardware) -> Model<'v> {
-        Model {
-            vehicle,
-            hardware,
-            names: Vec::new(),
-            index: BTreeMap::new(),
-            equations: Vec::new(),
-            made_from: Vec::new(),
-        }
+    /// `hardware` says which parts are known; its numbers are one hypothesis among others.
+    pub fn new(vehicle: &'v Vehicle, hardware: &'v Hardware) -> Model<'v> {
+        let (names, index, beliefs, rows) = (Vec::new(), BTreeMap::new(), Vec::new(), Vec::new());
+        Model { vehicle, hardware, beliefs, names, index, rows }
     }
 
     /// An unknown without a prior.
-    pub(super) fn unknown(&mut self, name: &str) -> Sum {
+    pub fn unknown(&mut self, name: &str) -> Sum {
         let next = self.names.len();
         let index = *self.index.entry(name.to_owned()).or_insert(next);
         if index == next {
             self.names.push(name.to_owned());
         }
-        Sum { terms: vec![(index, 1.0)], constant: 0.0 }
+        Sum { terms: vec![(index, 1.0)], ..Sum::default() }
     }
 
     /// An unknown around nil, the same one wherever it is named.
-    pub(super) fn nuisance(&mut self, name: &str, u: f64) -> Sum {
+    pub fn nuisance(&mut self, name: &str, u: f64) -> Sum {
+        self.nuisance_at(name, 0.0, u)
+    }
+
+    /// An unknown around a value; the first to name it says which.
+    pub fn nuisance_at(&mut self, name: &str, value: f64, u: f64) -> Sum {
         let known = self.index.contains_key(name);
         let sum = self.unknown(name);
         if !known {
-            self.equations.push(Equation::prior(name, sum.terms.clone(), 0.0, u));
-            self.made_from.push(None);
+            let equation = Equation::prior(name, sum.terms.clone(), value, u);
+            self.rows.push(Row { equation, beliefs: Vec::new(), from: None, is_nuisance: true });
         }
         sum
     }
 
-    /// States that a sum was observed.
-    pub(super) fn observe(
-        &mut self,
-        from: Option<usize>,
-        label: &str,
-        sum: Sum,
-        observed: f64,
-        u: f64,
-        dof: f64,
-    ) {
-        let right = observed - sum.constant;
-        let equation = if from.is_some() {
-            Equation::evidence(label, sum.terms, right, u).with_dof(dof)
-        } else {
-            Equation::prior(label, sum.terms, right, u)
-        };
-        self.equations.push(equation);
-        self.made_from.push(from);
+    /// A named constant, the same one wherever it is named.
+    pub fn belief(&mut self, name: &str, ln: f64, part: Option<PartOf>) -> Sum {
+        let known = self.beliefs.iter().position(|belief| belief.name == name);
+        let index = known.unwrap_or_else(|| {
+            self.beliefs.push(Belief { name: name.into(), ln, part });
+            self.beliefs.len() - 1
+        });
+        Sum { beliefs: vec![(index, 1.0)], ..Sum::default() }
     }
 
-    pub(super) fn adjustment(&self) -> Adjustment {
+    /// States that a sum was observed, by a piece of evidence or before any.
+    pub fn observe(&mut self, from: Option<usize>, label: &str, sum: Sum, seen: (f64, f64), dof: f64) {
+        let (right, u) = (seen.0 - sum.constant, seen.1.max(LEAST_U));
+        let equation =
+            Equation { is_prior: from.is_none(), ..Equation::evidence(label, sum.terms, right, u) };
+        self.rows.push(Row {
+            equation: equation.with_dof(dof),
+            beliefs: sum.beliefs,
+            from,
+            is_nuisance: false,
+        });
+    }
+
+    /// The beliefs' values with this hardware.
+    pub fn values(&self, hardware: &Hardware) -> Vec<f64> {
+        let value = |belief: &Belief| belief.part.and_then(|part| part.ln(hardware)).unwrap_or(belief.ln);
+        self.beliefs.iter().map(value).collect()
+    }
+
+    /// The part of an equation that is known with these values of the beliefs.
+    pub fn known_in(&self, row: usize, beliefs: &[f64]) -> f64 {
+        self.rows[row].beliefs.iter().map(|(index, times)| times * beliefs[*index]).sum()
+    }
+
+    /// Right sides of the equations with these values of the beliefs.
+    pub fn observed(&self, beliefs: &[f64]) -> Vec<f64> {
+        let rows = self.rows.iter().enumerate();
+        rows.map(|(index, row)| row.equation.observed - self.known_in(index, beliefs)).collect()
+    }
+
+    /// The equations with these values of the beliefs.
+    pub fn adjustment(&self, beliefs: &[f64]) -> Adjustment {
         let mut adjustment = Adjustment::new(self.names.clone());
-        for equation in &self.equations {
-            adjustment.push(equation.clone());
+        for (row, observed) in self.rows.iter().zip(self.observed(beliefs)) {
+            adjustment.push(Equation { observed, ..row.equation.clone() });
         }
         adjustment
     }
 
-    pub(super) fn names(&self) -> &[String] {
+    pub fn names(&self) -> &[String] {
         &self.names
     }
 
-    /// ln N per mile of a set of tires; the mounted one when none is named.
-    pub(super) fn revs(&mut self, tires: Option<&str>) -> Sum {
-        let mounted = self.vehicle.mounted().and_then(|set| set.name.clone());
-        let name = tires.map(str::to_owned).or(mounted).unwrap_or_default();
-        self.unknown(&format!(
-            "revolutions per mile{}",
-            if name.is_empty() { name } else { format!(" of {name}") }
-        ))
+    /// Index of the unknown of a name.
+    pub fn named(&self, name: &str) -> Option<usize> {
+        self.index.get(name).copied()
     }
 
-    /// ln of one link's factor.
-    pub(super) fn link(&mut self, link: Link) -> Sum {
-        let factor = match link {
-            Link::Axle => self.hardware.axle.as_ref(),
-            _ => self.hardware.part(link).and_then(|part| part.factor.as_ref()),
-        };
-        match factor {
-            Some(factor) => Sum::known(factor.value.plain().ln()),
-            None => self.unknown(match link {
-                Link::Axle => "axle ratio",
-                Link::Ring => "teeth of the tone ring",
-                Link::Sensor => "counts per turn of the sensor",
-                Link::Gears => "drive and driven gear",
-                Link::Conditioner => "conditioner",
-                Link::Adapter => "cable adapter",
-            }),
-        }
+    /// The piece of evidence an equation was made from.
+    pub fn made_from(&self, row: usize) -> Option<usize> {
+        self.rows[row].from
     }
 
-    /// ln T in high range with the links that `wanted` lets through.
-    pub(super) fn counts_per_turn(&mut self, wanted: impl Fn(Link) -> bool) -> Sum {
-        let links: Vec<Link> =
-            self.hardware.parts.iter().map(|part| part.link).filter(|l| wanted(*l)).collect();
-        links.into_iter().fold(Sum::default(), |sum, link| sum.plus(&self.link(link)))
+    /// Whether an equation only holds a shared nuisance around nil.
+    pub fn is_nuisance(&self, row: usize) -> bool {
+        self.rows[row].is_nuisance
     }
 
-    /// What the settings of one day make of T beside today's: multiplying adjusters only.
-    pub(super) fn change_of_counts(&self, evidence: Option<&Evidence>) -> f64 {
-        let Some(evidence) = evidence else { return 0.0 };
-        let change = |adjuster: &Adjuster| {
-            let then = self.vehicle.setting_then(evidence, adjuster)?;
-            Some(ln_factor(adjuster, &then)? - ln_factor(adjuster, &adjuster.present()?)?)
-        };
-        self.vehicle.adjusters.iter().filter_map(change).sum()
-    }
-
-    /// ln A of a reader with the settings of the day of `evidence`, or today's.
-    pub(super) fn assumed(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Sum {
-        match self.assumption(reader, evidence) {
-            Assumption::PerLength { per_length, .. } => Sum::known(per_length.per_mi().ln()),
-            Assumption::Constant(value) => self
-                .unknown("counts per mile for each unit of the constant")
-                .plus(&Sum::known(to_f64(value).ln())),
-            Assumption::Declared(declared) => {
-                let rest = self.counts_per_turn(|link| link != Link::Axle);
-                let sees_axle = self.hardware.part(Link::Axle).is_some();
-                let axle = match (&declared.axle_ratio, sees_axle) {
-                    (Some(axle), true) => Sum::known(axle.ratio().plain().ln()),
-                    (None, true) => self.link(Link::Axle),
-                    (_, false) => Sum::default(),
-                };
-                rest.plus(&axle).plus(&Sum::known(to_f64(declared.revs_per_mile).ln()))
-            }
-            Assumption::Unknown => {
-                let name = reader.map_or("the head", |r| r.name.as_str());
-                self.unknown(&format!("counts per mile that {name} assumes"))
-            }
-        }
-    }
-
-    fn assumption(&self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Assumption {
-        let Some(evidence) = evidence.filter(|_| reader.is_none_or(|r| r.takes.is_none())) else {
-            return assumed_by(reader, &self.vehicle.adjusters, self.vehicle.chain.transport);
-        };
-        let then =
-            |adjuster: &Adjuster| adjuster.assumption_at(&self.vehicle.setting_then(evidence, adjuster)?);
-        self.vehicle
-            .adjusters
-            .iter()
-            .find_map(then)
-            .unwrap_or_else(|| assumed_by(reader, &self.vehicle.adjusters, self.vehicle.chain.transport))
-    }
-
-    /// The reader with a role, where one is declared.
-    pub(super) fn reader(&self, role: Role) -> Option<&'v Reader> {
-        self.vehicle.readers.iter().find(|reader| reader.roles.contains(&role))
-    }
-
-    /// ln of the distance ratio: odometer over true.
-    pub(super) fn distance_ratio(&mut self, evidence: Option<&Evidence>) -> Sum {
-        let reader = self.reader(Role::Odometer);
-        self.ratio(reader, evidence)
-    }
-
-    /// ln of the needle's ratio; an analog needle has a gain of its own.
-    pub(super) fn needle_ratio(&mut self, evidence: Option<&Evidence>) -> Sum {
-        let reader = self.reader(Role::Dial);
-        let sum = self.ratio(reader, evidence);
-        if reader.and_then(|reader| reader.needle) == Some(Needle::Digital) {
-            return sum;
-        }
-        let gain = self.nuisance("gain of the needle", NEEDLE_U);
-        sum.plus(&gain)
-    }
-
-    fn ratio(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Sum {
-        use crate::describe::reader::Branch;
-        let at_sensor = reader.and_then(|reader| reader.after) == Some(Branch::Sensor);
-        let counts =
-            self.counts_per_turn(|link| !(at_sensor && matches!(link, Link::Conditioner | Link::Adapter)));
-        let assumed = self.assumed(reader, evidence);
-        let tires = evidence.and_then(|evidence| evidence.tires.clone());
-        let change = if at_sensor { 0.0 } else { self.change_of_counts(evidence) };
-        let low = match evidence.is_some_and(|evidence| evidence.low_range) {
-            true => self.low_range(),
-            false => Sum::default(),
-        };
-        self.revs(tires.as_deref()).plus(&counts).plus(&low).plus(&Sum::known(change)).minus(&assumed)
-    }
-
-    /// ln of the low range, where the sensor sits before the transfer case.
-    pub(super) fn low_range(&mut self) -> Sum {
-        use crate::describe::chain::SensorAt;
-        if self.vehicle.chain.sensor_at != Some(SensorAt::TransmissionOutput) {
-            return Sum::default();
-        }
-        match &self.hardware.low_range {
-            Some(low) => Sum::known(low.value.plain().ln()),
-            None => self.unknown("low range of the transfer case"),
-        }
+    /// Whether any equation takes a part as known.
+    pub fn uses(&self, part: PartOf) -> bool {
+        let index = self.beliefs.iter().position(|belief| belief.part == Some(part));
+        index.is_some_and(|index| self.rows.iter().any(|row| times(&row.beliefs, index).abs() > 1e-9))
     }
 }
 
-/// ln of what a setting multiplies T by; none for adjusters that act on A or are tires.
-fn ln_factor(adjuster: &Adjuster, setting: &Setting) -> Option<f64> {
-    match (&adjuster.kind, setting) {
-        (
-            AdjusterKind::GearPair(_) | AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_),
-            Setting::Pair(pair),
-        ) => Some(pair.ratio().plain().ln()),
-        (AdjusterKind::ToneRing(_), Setting::Number(teeth)) => Some(to_f64(*teeth).ln()),
-        _ => None,
-    }
+/// The coefficient of a belief, all its mentions added.
+fn times(beliefs: &[(usize, f64)], index: usize) -> f64 {
+    beliefs.iter().filter(|(at, _)| *at == index).map(|(_, times)| times).sum()
 }

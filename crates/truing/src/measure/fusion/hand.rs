@@ -1,0 +1,145 @@
+//! Evidence taken with tape, ruler, watch and eye.
+
+use super::error_model::{
+    CHALK_MM, DAY_U, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_TO_ROLLING, POST_M, REACTION_S, SLOW_ROLL_U,
+    TAPE_U, TRIES_THAT_SCATTER, TWO_READINGS,
+};
+use super::model::{Model, Refusal, Sum};
+use crate::describe::evidence::Evidence;
+use metrology::quantity::{Duration, Length, METRES_PER_MILE, Quantity, Speed};
+use metrology::text::Typed;
+
+/// What one piece of evidence says: a sum, its logarithm, the standard uncertainty of that.
+pub(super) struct Said {
+    pub sum: Sum,
+    pub ln: f64,
+    pub u: f64,
+    pub dof: f64,
+}
+
+impl Said {
+    pub fn new(sum: Sum, ln: f64, u: f64) -> Said {
+        Said { sum, ln, u, dof: f64::INFINITY }
+    }
+}
+
+/// Standard uncertainty of something typed, SI: what was stated, else half the last digit, evenly likely (GUM 4.3.7).
+pub(super) fn typed_u<Q: Quantity>(typed: &Typed<Q>) -> f64 {
+    typed.standard_uncertainty.map_or(typed.resolution.si() / 12f64.sqrt(), Quantity::si)
+}
+
+pub(super) fn relative<Q: Quantity>(typed: &Typed<Q>) -> f64 {
+    (typed_u(typed) / typed.value.si()).abs()
+}
+
+/// One name for what all that was measured on one day shares; this piece alone without a date.
+pub(super) fn day(evidence: &Evidence, index: usize) -> String {
+    evidence
+        .date
+        .map_or_else(|| format!("conditions of piece {}", index + 1), |date| format!("conditions of {date}"))
+}
+
+/// Adds the conditions of the day: warm and loaded tires turn otherwise than on another day.
+pub(super) fn on_day(model: &mut Model, sum: Sum, day: &str) -> Sum {
+    let conditions = model.nuisance(day, DAY_U);
+    sum.plus(&conditions)
+}
+
+pub(super) fn rollout(
+    model: &mut Model,
+    evidence: &Evidence,
+    day: &str,
+    turns: u32,
+    lengths: &[Typed<Length>],
+) -> Said {
+    let n = lengths.len().max(1) as f64;
+    let mean = lengths.iter().map(|l| l.value.m()).sum::<f64>() / n;
+    let stated = lengths.iter().map(|l| f64::hypot(typed_u(l), CHALK_MM / 1e3).powi(2)).sum::<f64>() / n;
+    let scatter = lengths.iter().map(|l| (l.value.m() - mean).powi(2)).sum::<f64>() / (n - 1.0).max(1.0);
+    // Scatter beyond what chalk explains is believed; less of it never shrinks anything.
+    let shows = lengths.len() >= TRIES_THAT_SCATTER && scatter > stated;
+    let (variance, dof) = if shows { (scatter, n - 1.0) } else { (stated, f64::INFINITY) };
+    let roll = model.nuisance("slow roll beside the road", SLOW_ROLL_U);
+    let tape = model.nuisance("scale of the tape", TAPE_U);
+    let revs = model.free_revs(evidence.tires.as_deref());
+    let sum = on_day(model, revs.plus(&roll).plus(&tape), day);
+    let ln = (f64::from(turns) / Length::from_m(mean).mi()).ln();
+    Said { dof, ..Said::new(sum, ln, (variance / n).sqrt() / mean) }
+}
+
+pub(super) fn loaded_radius(model: &mut Model, evidence: &Evidence, radius: &Typed<Length>) -> Said {
+    let (factor, u) = LOADED_TO_ROLLING;
+    let factor_off = model.nuisance("rolling radius over loaded radius", u);
+    let circumference = core::f64::consts::TAU * radius.value.mi() * factor;
+    let revs = model.free_revs(evidence.tires.as_deref());
+    Said::new(revs.plus(&factor_off), -circumference.ln(), relative(radius))
+}
+
+/// The needle's ratio as one person reads it, with the uncertainty of one reading: pointer and habit are off by the same
+/// amount at every speed.
+fn dial(model: &mut Model, evidence: &Evidence, day: &str, indicated: Speed) -> Result<(Sum, f64), Refusal> {
+    let sum = model.needle_ratio(Some(evidence))?;
+    let sum = on_day(model, sum, day);
+    let mph = indicated.mi_per_h();
+    if model.dial_is_digital() {
+        return Ok((sum, DIGITS_MPH / mph));
+    }
+    let habit = model.nuisance("how the dial is read and set (mph)", HABIT_MPH);
+    Ok((sum.plus_times(&habit, 1.0 / mph), GLANCE_MPH / mph))
+}
+
+pub(super) fn hold(
+    model: &mut Model,
+    evidence: &Evidence,
+    day: &str,
+    indicated: &Typed<Speed>,
+    true_speed: &Typed<Speed>,
+) -> Result<Said, Refusal> {
+    let (sum, reading) = dial(model, evidence, day, indicated.value)?;
+    let ln = (indicated.value / true_speed.value).ln();
+    Ok(Said::new(sum, ln, f64::hypot(reading, relative(true_speed))))
+}
+
+pub(super) fn timed_mile(
+    model: &mut Model,
+    evidence: &Evidence,
+    day: &str,
+    indicated: &Typed<Speed>,
+    times: &[Duration],
+    distance: Option<&Typed<Length>>,
+) -> Result<Said, Refusal> {
+    let n = times.len().max(1) as f64;
+    let length = distance.map_or(METRES_PER_MILE, |distance| distance.value.m());
+    // The mean of the speeds, not of the times: passes both ways against a wind then favour neither.
+    let speed = times.iter().map(|time| length / time.s()).sum::<f64>() / n;
+    let watch = REACTION_S * core::f64::consts::SQRT_2 * speed / length;
+    let (sum, reading) = dial(model, evidence, day, indicated.value)?;
+    let each_pass = f64::hypot(watch, reading) / n.sqrt();
+    let u = f64::hypot(each_pass, posts(distance, length));
+    Ok(Said::new(sum, (indicated.value.m_per_s() / speed).ln(), u))
+}
+
+/// Relative uncertainty of a marked distance: as typed after `+/-`, else that of two posts and of the last digit.
+fn posts(distance: Option<&Typed<Length>>, length_m: f64) -> f64 {
+    let two_posts = POST_M * core::f64::consts::SQRT_2 / length_m;
+    match distance {
+        Some(distance) if distance.standard_uncertainty.is_some() => relative(distance),
+        Some(distance) => f64::hypot(two_posts, relative(distance)),
+        None => two_posts,
+    }
+}
+
+pub(super) fn odometer_distance(
+    model: &mut Model,
+    evidence: &Evidence,
+    day: &str,
+    indicated: &Typed<Length>,
+    true_distance: &Typed<Length>,
+    resolution: Option<&Typed<Length>>,
+) -> Result<Said, Refusal> {
+    let resolution = resolution.map_or(indicated.resolution, |resolution| resolution.value);
+    let reading = resolution.m() / TWO_READINGS / indicated.value.m();
+    let u = f64::hypot(reading, posts(Some(true_distance), true_distance.value.m()));
+    let sum = model.distance_ratio(Some(evidence))?;
+    Ok(Said::new(on_day(model, sum, day), (indicated.value / true_distance.value).ln(), u))
+}
