@@ -120,7 +120,7 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
         return Path { points: Vec::new(), levels };
     };
     let tuning = first..fixes.len().min(first + TUNING_FIXES);
-    levels = best(&fixes[tuning.clone()], None, position_levels(levels));
+    levels = best(&fixes[tuning.clone()], None, levels, position_levels(levels));
     let mut run = Run::forward(fixes, None, levels);
     run.backward(None);
     let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
@@ -130,6 +130,7 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
         levels = best(
             &fixes[tuning],
             known,
+            levels,
             REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
         );
     }

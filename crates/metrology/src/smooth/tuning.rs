@@ -28,16 +28,15 @@ pub(super) fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
     })
 }
 
-/// The likeliest of some levels.
+/// The likeliest of some levels; `base` when there is none to try.
 pub(super) fn best(
     fixes: &[PathFix],
     velocities: Option<&[Vector2<f64>]>,
+    base: Levels,
     candidates: impl IntoIterator<Item = Levels>,
 ) -> Levels {
-    candidates
+    let scored = candidates
         .into_iter()
-        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels))
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, levels)| levels)
-        .expect("there is at least one candidate")
+        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels));
+    scored.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(base, |(_, levels)| levels)
 }

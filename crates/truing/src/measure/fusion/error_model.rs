@@ -27,7 +27,7 @@ pub(super) const BOOK_U: f64 = 0.015 / 1.732 / std::f64::consts::SQRT_2;
 /// deflection lost in rolling (computed from the relation, which is from memory).
 pub(super) const LOADED_TO_ROLLING: (f64, f64) = (1.05, 0.012);
 /// Gain of an analog needle: about 1.5 % (common practice, no source; SAE J1226 allowed 2 % of full scale, read second-hand).
-pub(super) const NEEDLE_U: f64 = 0.015;
+pub const NEEDLE_U: f64 = 0.015;
 /// Reading a pointer at a glance while the speed is kept (mph, each reading; judgement).
 pub(super) const GLANCE_MPH: f64 = 0.6;
 /// Habit of one reader and set of the pointer on its spindle: 1 mph evenly likely (mph, shared by all readings; judgement).

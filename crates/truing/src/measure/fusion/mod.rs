@@ -20,6 +20,8 @@ mod sums;
 mod turned;
 mod weigh;
 
+pub use error_model::NEEDLE_U;
+
 use super::drive::DriveEstimate;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
