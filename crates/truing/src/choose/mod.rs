@@ -121,7 +121,9 @@ pub fn choose(
         return Ok(unknown(vehicle, estimate, rule));
     };
     let reserve = reserve.unwrap_or(vehicle.usage.reserve);
-    Ok(decide::decide(&study, estimate, reserve))
+    let mut choice = decide::decide(&study, estimate, reserve);
+    choice.why.extend(estimate.alarms.iter().chain(&estimate.conflicts).cloned());
+    Ok(choice)
 }
 
 fn study<'v>(

@@ -29,6 +29,14 @@ pub struct VehicleReport {
     pub widening: f64,
     /// What cannot be known, and what would tell.
     pub unknowable: Vec<String>,
+    /// Where the evidence speaks against what the owner believes.
+    pub alarms: Vec<String>,
+    /// Where pieces contradict each other.
+    pub conflicts: Vec<String>,
+    /// The beliefs that each answer hangs on.
+    pub hangs_on: Vec<HangsOn>,
+    /// What else to know.
+    pub notes: Vec<String>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
     /// What was wrong with the inputs.
@@ -57,6 +65,15 @@ pub struct HypothesisReport {
     pub label: String,
     /// Its probability.
     pub probability: f64,
+}
+
+/// An answer and the beliefs it hangs on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct HangsOn {
+    /// The answer.
+    pub answer: String,
+    /// What would change it if it were not so.
+    pub beliefs: Vec<String>,
 }
 
 /// A piece of evidence.
@@ -116,6 +133,14 @@ impl VehicleReport {
             birge_ratio: estimate.birge_ratio,
             widening: estimate.widening,
             unknowable: estimate.unknowable.clone(),
+            alarms: estimate.alarms.clone(),
+            conflicts: estimate.conflicts.clone(),
+            hangs_on: estimate
+                .hangs_on
+                .iter()
+                .map(|(answer, beliefs)| HangsOn { answer: (*answer).into(), beliefs: beliefs.clone() })
+                .collect(),
+            notes: estimate.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentences: sentences.into_iter().flatten().collect(),
@@ -126,6 +151,9 @@ impl VehicleReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: what is known", self.vehicle));
         self.sentences.iter().for_each(|sentence| {
+            document.sentence(sentence.clone());
+        });
+        self.alarms.iter().chain(&self.conflicts).for_each(|sentence| {
             document.sentence(sentence.clone());
         });
         if let Some(caution) = hold_back_caution(&self.held_back_by) {
@@ -143,6 +171,14 @@ impl VehicleReport {
             let rows = self.hypotheses.iter().take(5).map(row).collect();
             document.table("What hardware it has", &["hypothesis", "probability"], rows);
         }
+        let row = |h: &HangsOn| vec![h.answer.clone(), h.beliefs.join("; ")];
+        let hanging = self.hangs_on.iter().filter(|h| !h.beliefs.is_empty()).map(row).collect::<Vec<_>>();
+        if !hanging.is_empty() {
+            document.table("What each answer hangs on", &["answer", "changes if this is not so"], hanging);
+        }
+        self.notes.iter().for_each(|sentence| {
+            document.sentence(sentence.clone());
+        });
         document.table("Evidence", &["piece", "weight", "off by, in deviations"], self.piece_rows());
         document
     }
