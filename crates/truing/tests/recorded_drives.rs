@@ -1,5 +1,7 @@
 //! Recorded drives through the whole estimate. What the files are stands in `data/SOURCES.md`.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
+
 use metrology::measured::Measured;
 use metrology::quantity::{Instant, Ratio};
 use truing::logs::csv::CsvOptions;
@@ -55,7 +57,7 @@ impl Recorded {
     /// Pieces of equal time; those with too little driving give no answer and are left out.
     fn pieces(&self, count: usize) -> Vec<DriveEstimate> {
         let times = || self.track.fixes.iter().filter_map(|fix| fix.time);
-        let (first, last) = (times().next().unwrap(), times().last().unwrap());
+        let (first, last) = (times().next().unwrap(), times().next_back().unwrap());
         let piece_s = last.since(first).s() / count as f64;
         let place = |time: Instant| (time.since(first).s() / piece_s) as usize;
         (0..count)

@@ -7,7 +7,6 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 use truing::logs::{Track, VehicleLog};
 use truing::measure::drive::{DiagnosisKind, DriveEstimate, Indicated, estimate};
-use truing::problem::Problem;
 use truing::simulate::{Drive, Plan, Steps, drive};
 
 /// Chance of the scenario itself, apart from the simulator's own.
@@ -42,7 +41,6 @@ pub struct Outcome {
     pub lag_s: f64,
     pub distance_m: f64,
     pub estimate: Option<DriveEstimate>,
-    pub problems: Vec<Problem>,
 }
 
 pub fn normal(chance: &mut Chance) -> f64 {
@@ -68,9 +66,9 @@ pub fn run(scenario: &Scenario, seed: u64) -> Outcome {
     let (mut track, mut log) = (simulated.track.clone(), simulated.vehicle.clone());
     (scenario.damage)(&mut track, &mut log, &mut chance);
     let indicated = (scenario.indicated)(&plan, &simulated, log, &mut chance);
-    let (estimate, problems) = estimate("simulated", &track, &indicated);
+    let (estimate, _) = estimate("simulated", &track, &indicated);
     let distance_m = simulated.distance.m();
-    Outcome { ratio: plan.reading_ratio, lag_s, distance_m, estimate, problems }
+    Outcome { ratio: plan.reading_ratio, lag_s, distance_m, estimate }
 }
 
 /// What came out of many seeds. Errors are relative for the ratio and the distance, in seconds for the lag.
@@ -80,7 +78,6 @@ pub struct Counts {
     pub answered: usize,
     pub covered: usize,
     pub distance_covered: usize,
-    pub offset_covered: usize,
     pub lag_covered: usize,
     pub errors: Vec<f64>,
     pub u: Vec<f64>,
