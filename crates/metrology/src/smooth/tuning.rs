@@ -35,8 +35,7 @@ pub(super) fn best(
     base: Levels,
     candidates: impl IntoIterator<Item = Levels>,
 ) -> Levels {
-    let scored = candidates
-        .into_iter()
-        .map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels));
+    let scored =
+        candidates.into_iter().map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels));
     scored.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(base, |(_, levels)| levels)
 }

@@ -67,7 +67,7 @@ fn logs_that_do_not_meet_in_time() {
     let folder = sample("apart");
     let log = read(&folder, "drive-log.csv");
     write(&folder, "hours.csv", &log.replace("T15:", "T19:"));
-    check(&folder, &drive("drive.gpx", &["--vehicle-log", "hours.csv"]), &["overlap", "4 h later"]);
+    check(&folder, &drive("drive.gpx", &["--vehicle-log", "hours.csv"]), &["overlap", "4 h earlier"]);
     write(&folder, "years.csv", &log.replace("2026-", "2021-"));
     check(&folder, &drive("drive.gpx", &["--vehicle-log", "years.csv"]), &["overlap", "same drive"]);
     write(&folder, "unit.csv", &log.replace("vehicle_speed_kmh", "vehicle_speed"));
@@ -143,6 +143,10 @@ fn every_help_ends_with_an_example() {
         arguments.push("--help");
         let said = waywiser(&folder, &arguments);
         let last = said.out.rsplit("Example:").next().unwrap();
-        assert!(said.code == 0 && last.contains(&format!("waywiser {}", command.join(" "))), "{command:?}: {}", said.out);
+        assert!(
+            said.code == 0 && last.contains(&format!("waywiser {}", command.join(" "))),
+            "{command:?}: {}",
+            said.out
+        );
     }
 }

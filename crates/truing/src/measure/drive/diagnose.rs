@@ -2,6 +2,7 @@
 
 use super::fit::{Fit, Observation, block_of};
 use metrology::measured::student_quantile;
+use metrology::quantity::Speed;
 use nalgebra::{Matrix3, Vector3};
 use serde::Serialize;
 
@@ -55,6 +56,10 @@ impl Diagnosis {
     }
 }
 
+fn mph(m_per_s: f64) -> f64 {
+    Speed::from_m_per_s(m_per_s).mi_per_h()
+}
+
 /// `samples_line` tells which samples are off; `line` is the line through `averages`.
 pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
     let weights = &samples_line.weights;
@@ -78,7 +83,7 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
             kind: DiagnosisKind::Offset,
             sentence: format!(
                 "It reads {:+.1} mph off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
-                offset / 0.44704,
+                mph(offset),
                 beyond / offset_u
             ),
         };
@@ -99,8 +104,8 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
         kind: DiagnosisKind::Proportional,
         sentence: format!(
             "The error is the same per cent at every speed (offset without any assumption {:+.2} ± {:.2} mph): a setting puts it right.",
-            offset / 0.44704,
-            2.0 * offset_u / 0.44704
+            mph(offset),
+            2.0 * mph(offset_u)
         ),
     }
 }
@@ -171,8 +176,8 @@ mod tests {
         check(|v, _| 1.03 * v, DiagnosisKind::Proportional, "a setting puts it right");
         // Half a step low is what cutting off does.
         check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, "a setting puts it right");
-        check(|v, _| v + 3.0 * 0.44704, DiagnosisKind::Offset, "reads +3.0 mph off");
-        check(|v, _| v - 3.0 * 0.44704, DiagnosisKind::Offset, "reads -3.0 mph off");
+        check(|v, _| v + Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads +3.0 mph off");
+        check(|v, _| v - Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads -3.0 mph off");
         check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, "at middle speeds");
         check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, "11 % of the samples");
     }

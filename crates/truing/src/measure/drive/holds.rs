@@ -20,6 +20,10 @@ const NEEDLE_U_M_PER_S: f64 = 0.258;
 const BETWEEN_HOLDS: f64 = 0.04;
 /// Ratios tried when matching.
 const RATIOS: (f64, f64, usize) = (0.6, 1.6, 101);
+/// A truck is usually off by no more than this (relative): among matchings that fit alike, the nearer to true.
+const USUALLY_WITHIN: f64 = 0.1;
+/// A matching whose cost is within this of the best fits about as well (twice the logarithm of odds of about 7).
+const AS_WELL_WITHIN: f64 = 4.0;
 /// What a second of steadiness is worth when two matchings fit alike.
 const PER_SECOND: f64 = 0.01;
 
@@ -48,7 +52,7 @@ struct Stretch {
 
 pub(super) fn against_holds(study: &mut Study, called: &[Speed]) -> Option<DriveEstimate> {
     let stretches = steady(study);
-    let Some(matched) = match_in_order(&stretches, called) else {
+    let Some((matched, rival)) = match_in_order(&stretches, called) else {
         study.problems.push(
             Problem::error(
                 study.source,
@@ -62,6 +66,16 @@ pub(super) fn against_holds(study: &mut Study, called: &[Speed]) -> Option<Drive
         );
         return None;
     };
+    if let Some(ratio) = rival {
+        study.problems.push(
+            Problem::warning(
+                study.source,
+                "one way to match the called-out speeds with steady stretches",
+                format!("another that fits about as well, with a ratio near {ratio:.2}"),
+            )
+            .hint("see whether the times of the holds are right; call out every speed that was held"),
+        );
+    }
     let start_s = study.truth.time_s[0];
     let holds: Vec<Hold> = matched
         .iter()
@@ -140,13 +154,20 @@ fn line(observations: &[Observation]) -> (f64, f64, (f64, f64, f64)) {
     let determinant = sxx * s - sx * sx;
     let ratio = (sxy * s - sy * sx) / determinant;
     let offset = (sy * sxx - sxy * sx) / determinant;
-    (ratio, offset, (s / determinant, sxx / determinant, -sx / determinant))
+    // Scatter beyond the stated errors widens (Birge); agreement never shrinks.
+    let chi_square: f64 =
+        observations.iter().map(|o| ((o.indicated - offset - ratio * o.truth) / o.sigma).powi(2)).sum();
+    let widening = (chi_square / (observations.len() as f64 - 1.0).max(1.0)).max(1.0);
+    let scaled = widening / determinant;
+    (ratio, offset, (s * scaled, sxx * scaled, -sx * scaled))
 }
 
 fn listed(stretches: &[Stretch]) -> String {
     let all: Vec<String> = stretches
         .iter()
-        .map(|s| format!("{:.1} mph for {:.0} s", s.mean / 0.44704, s.end_s - s.start_s))
+        .map(|s| {
+            format!("{:.1} mph for {:.0} s", Speed::from_m_per_s(s.mean).mi_per_h(), s.end_s - s.start_s)
+        })
         .collect();
     if all.is_empty() { "none".into() } else { all.join(", ") }
 }
@@ -209,17 +230,38 @@ fn stretch(study: &Study, from: usize, to: usize) -> Stretch {
     }
 }
 
-/// Chooses one stretch for each called-out speed, in order, so that all agree on one ratio; ties go to the longer.
-fn match_in_order(stretches: &[Stretch], called: &[Speed]) -> Option<Vec<Stretch>> {
+/// One way to match: what it costs, the ratio it supposes, and the stretches chosen.
+struct Matching {
+    cost: f64,
+    ratio: f64,
+    chosen: Vec<Stretch>,
+}
+
+/// Chooses one stretch for each called-out speed, in order, so that all agree on one ratio; ties go to the longer. With it
+/// comes the ratio of another matching that fits about as well, where there is one.
+fn match_in_order(stretches: &[Stretch], called: &[Speed]) -> Option<(Vec<Stretch>, Option<f64>)> {
     if called.is_empty() || stretches.len() < called.len() {
         return None;
     }
     let (low, high, count) = RATIOS;
-    (0..count)
+    let matchings: Vec<Matching> = (0..count)
         .map(|k| low + (high - low) * k as f64 / (count - 1) as f64)
-        .filter_map(|ratio| best_for(ratio, stretches, called))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, chosen)| chosen.into_iter().map(|index| stretches[index]).collect())
+        .filter_map(|ratio| {
+            let (cost, indices) = best_for(ratio, stretches, called)?;
+            let cost = cost + (ratio.ln() / USUALLY_WITHIN).powi(2);
+            Some(Matching {
+                cost,
+                ratio,
+                chosen: indices.into_iter().map(|index| stretches[index]).collect(),
+            })
+        })
+        .collect();
+    let best = matchings.iter().min_by(|a, b| a.cost.total_cmp(&b.cost))?;
+    let another = |m: &&Matching| {
+        (m.ratio / best.ratio).ln().abs() > 2.0 * BETWEEN_HOLDS && m.cost < best.cost + AS_WELL_WITHIN
+    };
+    let rival = matchings.iter().filter(another).min_by(|a, b| a.cost.total_cmp(&b.cost)).map(|m| m.ratio);
+    Some((best.chosen.clone(), rival))
 }
 
 /// Dynamic programme: cost of the best choice for the first `k` called-out speeds that ends at each stretch.
@@ -264,7 +306,7 @@ mod tests {
     fn track(held: &[(f64, usize)]) -> Track {
         let mut speeds: Vec<f64> = vec![0.0];
         for (mph, seconds) in held {
-            let (from, to) = (speeds[speeds.len() - 1], mph * 0.44704);
+            let (from, to) = (speeds[speeds.len() - 1], Speed::from_mi_per_h(mph).m_per_s());
             speeds.extend((1..10).map(|k| from + (to - from) * f64::from(k) / 10.0));
             speeds.extend(std::iter::repeat_n(to, *seconds));
         }

@@ -2,11 +2,12 @@
 
 use super::Study;
 use crate::problem::Problem;
+use metrology::quantity::METRES_PER_MILE;
 
 /// Ratios that smell of a unit taken for another, and what they would be.
 const UNIT_SLIPS: [(f64, &str); 4] = [
-    (1.609344, "km/h taken for mph"),
-    (1.0 / 1.609344, "mph taken for km/h"),
+    (METRES_PER_MILE / 1000.0, "km/h taken for mph"),
+    (1000.0 / METRES_PER_MILE, "mph taken for km/h"),
     (3.6, "km/h taken for m/s"),
     (1.0 / 3.6, "m/s taken for km/h"),
 ];
