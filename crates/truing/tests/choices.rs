@@ -1,5 +1,7 @@
 //! Choices held against plain search and the trade's arithmetic.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use metrology::quantity::Ratio;
 use proptest::prelude::*;
 use truing::choose::{Advice, Choice, choose};

@@ -2,6 +2,12 @@
 //!
 //! `WRITE_DEMO=1 cargo test -p truing --test demo_files` writes them anew.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on fails; tests read files"
+)]
+
 use metrology::quantity::{Duration, Length, Speed};
 use std::fmt::Write;
 use truing::logs::{Track, VehicleLog};

@@ -1,5 +1,11 @@
 //! The commands as their user meets them: answers with the keys scripts rely on, exit codes, and messages for bad input.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on fails; tests read files"
+)]
+
 #[path = "commands/answers.rs"]
 mod answers;
 #[path = "commands/bad_input.rs"]

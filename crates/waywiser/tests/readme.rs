@@ -3,6 +3,12 @@
 //! `WRITE_README=1 cargo test -p waywiser --test readme` writes the outputs anew: a block whose lines hold `...` keeps what it
 //! shows, and is only checked.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "a test that cannot go on fails; tests read files"
+)]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

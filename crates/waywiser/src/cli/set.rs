@@ -52,7 +52,7 @@ impl Set {
 
 /// The report of a job.
 pub fn report(loaded: &Loaded, job: &Job) -> StepsReport {
-    StepsReport::new(&loaded.vehicle, &job, loaded.problems.clone())
+    StepsReport::new(&loaded.vehicle, job, loaded.problems.clone())
 }
 
 /// The steps that the advice asks for: none unless it is to write.

@@ -306,7 +306,7 @@ mod tests {
     fn track(held: &[(f64, usize)]) -> Track {
         let mut speeds: Vec<f64> = vec![0.0];
         for (mph, seconds) in held {
-            let (from, to) = (speeds[speeds.len() - 1], Speed::from_mi_per_h(mph).m_per_s());
+            let (from, to) = (speeds[speeds.len() - 1], Speed::from_mi_per_h(*mph).m_per_s());
             speeds.extend((1..10).map(|k| from + (to - from) * f64::from(k) / 10.0));
             speeds.extend(std::iter::repeat_n(to, *seconds));
         }

@@ -1,7 +1,7 @@
 //! One drive: how the vehicle's indication relates to the truth.
 //!
-//! Track -> [`clean`] -> [`truth`] -> beside a vehicle log ([`channel`]), called-out speeds ([`holds`]) or two odometer
-//! readings ([`odometer`]) -> [`DriveEstimate`].
+//! Track -> `clean` -> `truth` -> beside a vehicle log (`channel`), called-out speeds (`holds`) or two odometer
+//! readings (`odometer`) -> [`DriveEstimate`].
 
 mod averages;
 mod channel;
@@ -92,7 +92,7 @@ pub struct DriveEstimate {
     pub reads: Reads,
     /// Indicated over true, the offset held by its prior.
     pub reading_ratio: Option<Measured<Ratio>>,
-    /// Integral of indicated over integral of true above [`MOVING`], no offset.
+    /// Integral of indicated over integral of true above [`MOVING_M_PER_S`], no offset.
     pub ratio_by_distance: Option<Measured<Ratio>>,
     /// The offset of the indication.
     pub offset: Option<Measured<Speed>>,
