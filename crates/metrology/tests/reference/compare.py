@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The same problems through general reference libraries; the answers are stored with the versions.
 
-    pip install numpy scipy uncertainties odrpack
+    pip install numpy scipy uncertainties odrpack geographiclib
     python compare.py            # compares fresh answers with outputs.json
     python compare.py --write    # writes outputs.json anew
 
@@ -13,12 +13,14 @@ import math
 import pathlib
 import sys
 
+import geographiclib
 import numpy as np
 import odrpack
 import scipy
 import scipy.stats
 import uncertainties
 import uncertainties.umath as umath
+from geographiclib.geodesic import Geodesic
 
 HERE = pathlib.Path(__file__).parent
 OUTPUTS = HERE / "outputs.json"
@@ -168,6 +170,19 @@ def student():
     return {"dof": dofs, "t_975": [float(scipy.stats.t.ppf(0.975, dof)) for dof in dofs]}
 
 
+def geodesics():
+    """Distances on WGS 84 between invented places: steps of a drive, long ways, near poles and antipodes."""
+    rng = np.random.default_rng(SEED + 1)
+    rows = []
+    for length in [1.0, 15.0, 30.0, 100.0, 1e3, 4.9e3, 1e4, 1e5, 1e6, 1e7, 1.99e7]:
+        for _ in range(6):
+            latitude, longitude = rng.uniform(-89, 89), rng.uniform(-180, 180)
+            end = Geodesic.WGS84.Direct(latitude, longitude, rng.uniform(-180, 180), length)
+            found = Geodesic.WGS84.Inverse(latitude, longitude, end["lat2"], end["lon2"])
+            rows.append([latitude, longitude, end["lat2"], end["lon2"], found["s12"]])
+    return rows
+
+
 def answers():
     rng = np.random.default_rng(SEED)
     shapes = [(2, 3), (3, 4), (4, 8), (6, 12), (8, 22), (5, 30)]
@@ -175,6 +190,7 @@ def answers():
         "versions": {
             "python": sys.version.split()[0], "numpy": np.__version__, "scipy": scipy.__version__,
             "uncertainties": uncertainties.__version__, "odrpack": odrpack.__version__,
+            "geographiclib": geographiclib.__version__,
         },
         "adjustments": [adjustment(rng, *shape, k % 2 == 1) for k, shape in enumerate(shapes * 2)],
         "pearson": pearson(),
@@ -183,6 +199,7 @@ def answers():
         "expressions": expressions(),
         "rectangles": rectangles(),
         "student": student(),
+        "geodesics": geodesics(),
     }
 
 

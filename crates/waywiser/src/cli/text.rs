@@ -75,10 +75,10 @@ fn render_table(out: &mut String, table: &Table) {
         .collect();
     push(out, &format!("\n{}", table.caption));
     for row in rows() {
-        let cells = row.iter().zip(&widths).map(|(cell, width)| {
-            let gap = width - cell.chars().count();
-            format!("{cell}{}", " ".repeat(gap))
-        });
-        push(out, format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end());
+        let Some((last, cells)) = row.split_last() else { continue };
+        let padded = cells.iter().zip(&widths).map(|(cell, width)| format!("{cell:width$}"));
+        let mark = format!("  {}", padded.map(|cell| cell + "  ").collect::<String>());
+        // A long last cell goes on below itself.
+        wrap(out, &mark, last);
     }
 }
