@@ -1,6 +1,11 @@
 //! How long the main parts take, in one run: `cargo bench -p truing`. Each figure is the best of several.
 
-#![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "a benchmark reads the clock")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "a benchmark reads the clock and prints"
+)]
 
 use metrology::propagate::{Distribution, Settings, propagate};
 use metrology::quantity::Duration;
