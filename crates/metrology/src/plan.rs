@@ -88,7 +88,8 @@ impl Table {
             let before = changes.checked_sub(1).map(|fewer| least_of(&self.least[fewer]));
             for (option, loss) in losses.iter().enumerate() {
                 let held = &mut self.least[changes][option];
-                if let Some((from, least)) = before.filter(|(from, least)| *least < *held && *from != option) {
+                if let Some((from, least)) = before.filter(|(from, least)| *least < *held && *from != option)
+                {
                     *held = least;
                     came[changes * self.options + option] = Some(from);
                 }
@@ -117,7 +118,10 @@ impl Table {
 
 /// The first of the least in a row.
 fn least_of(row: &[f64]) -> (usize, f64) {
-    row.iter().copied().enumerate().fold((0, f64::INFINITY), |best, next| if next.1 < best.1 { next } else { best })
+    row.iter()
+        .copied()
+        .enumerate()
+        .fold((0, f64::INFINITY), |best, next| if next.1 < best.1 { next } else { best })
 }
 
 #[cfg(test)]

@@ -54,7 +54,8 @@ fn the_trade_s_arithmetic() {
 
 #[test]
 fn a_free_constant_is_stored_to_the_pulse() {
-    let adjuster = "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 20000\nmax = 99999\npresent = 65600";
+    let adjuster =
+        "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 20000\nmax = 99999\npresent = 65600";
     let choice = chosen(&truck(adjuster, 677.0, 0.7, ""), None);
     // 677 x 108 = 73116
     assert_eq!(choice.best.unwrap().label, "73116");
