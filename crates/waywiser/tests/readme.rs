@@ -26,8 +26,7 @@ fn example(name: &str) -> PathBuf {
 
 fn run(folder: &Path, command: &str) -> String {
     let words = command.split_whitespace().skip(1);
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_waywiser")).args(words).current_dir(folder).output().unwrap();
+    let output = Command::new(env!("CARGO_BIN_EXE_waywiser")).args(words).current_dir(folder).output().unwrap();
     assert!(output.status.success(), "{command}: {}", String::from_utf8_lossy(&output.stderr));
     assert!(output.stderr.is_empty(), "{command}: {}", String::from_utf8_lossy(&output.stderr));
     String::from_utf8(output.stdout).unwrap()
@@ -37,9 +36,7 @@ fn run(folder: &Path, command: &str) -> String {
 fn matches(shown: &[&str], found: &[&str]) -> bool {
     match shown.split_first() {
         None => found.is_empty(),
-        Some((first, rest)) if *first == ELISION => {
-            (0..=found.len()).any(|skipped| matches(rest, &found[skipped..]))
-        }
+        Some((first, rest)) if *first == ELISION => (0..=found.len()).any(|skipped| matches(rest, &found[skipped..])),
         Some((first, rest)) => found.first() == Some(first) && matches(rest, &found[1..]),
     }
 }

@@ -120,11 +120,7 @@ impl DriveReport {
             None => document.sentence("How far off the truck reads cannot be told from a track alone: add the vehicle's own log, called-out speeds or odometer readings."),
         };
         document.sentence(self.diagnosis_says.clone());
-        document.table(
-            "What the drive says",
-            &["quantity", "value ± standard uncertainty", "95 % interval"],
-            self.rows(),
-        );
+        document.table("What the drive says", &["quantity", "value ± standard uncertainty", "95 % interval"], self.rows());
         if !self.holds.is_empty() {
             document.table("Speeds held", &["called out", "true", "from", "to"], self.hold_rows());
         }

@@ -49,13 +49,10 @@ fn a_tire() {
 #[test]
 fn the_sample_drive() {
     let folder = sample("drive");
-    let drive =
-        answer(&folder, &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"]);
+    let drive = answer(&folder, &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"]);
     let ratio = &drive["reading_ratio"];
     value(ratio);
-    assert!(
-        ratio["low_95"].as_f64().unwrap() < SAMPLE_RATIO && SAMPLE_RATIO < ratio["high_95"].as_f64().unwrap()
-    );
+    assert!(ratio["low_95"].as_f64().unwrap() < SAMPLE_RATIO && SAMPLE_RATIO < ratio["high_95"].as_f64().unwrap());
     assert_eq!(drive["reads"], "channel");
     // The simulated clock lag is 4.2 s; 0.3 s is what is promised.
     assert!((value(&drive["clock_lag_s"]) - 4.2).abs() < 0.3);
@@ -81,16 +78,7 @@ fn odometer_readings_and_a_track_alone() {
     let end = format!("{:.1} mi", 1000.0 + 0.95 * length_mi);
     let drive = answer(
         &folder,
-        &[
-            "measure",
-            "drive",
-            "--track",
-            "drive.gpx",
-            "--odometer-start",
-            "1000.0 mi",
-            "--odometer-end",
-            &end,
-        ],
+        &["measure", "drive", "--track", "drive.gpx", "--odometer-start", "1000.0 mi", "--odometer-end", &end],
     );
     assert_eq!(drive["reads"], "distance");
     // A tenth of a mile on twelve: within 0.05 / 12.
@@ -103,10 +91,7 @@ fn nothing_of_a_drive_tells_where_it_was() {
     let track = read(&folder, "drive.gpx");
     let latitude = track.split("lat=\"").nth(1).unwrap().split('"').next().unwrap();
     let whole = &latitude[..7];
-    let json = waywiser(
-        &folder,
-        &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv", "--json"],
-    );
+    let json = waywiser(&folder, &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv", "--json"]);
     let sheet = waywiser(&folder, &["sheet", "truck.toml", "--out", "sheet.html"]);
     assert_eq!((json.code, sheet.code), (0, 0));
     for text in [json.out, json.err, sheet.out, sheet.err, read(&folder, "sheet.html")] {
@@ -124,13 +109,10 @@ fn all_evidence_fused() {
         value(&vehicle[key]);
         value(&vehicle["given_top_hypothesis"][key]);
     }
-    let weights: f64 =
-        vehicle["evidence"].as_array().unwrap().iter().map(|p| p["weight"].as_f64().unwrap()).sum();
+    let weights: f64 = vehicle["evidence"].as_array().unwrap().iter().map(|p| p["weight"].as_f64().unwrap()).sum();
     assert!((weights - 1.0).abs() < 1e-9, "{weights}");
     assert_eq!(vehicle["hypotheses"][0]["probability"].as_f64(), Some(1.0));
-    assert!(
-        vehicle["birge_ratio"].as_f64().is_some() && vehicle["unknowable"].as_array().unwrap().is_empty()
-    );
+    assert!(vehicle["birge_ratio"].as_f64().is_some() && vehicle["unknowable"].as_array().unwrap().is_empty());
 }
 
 #[test]
@@ -139,14 +121,9 @@ fn the_sample_truck_is_to_be_written() {
     let choice = answer(&folder, &["choose", "truck.toml"]);
     assert_eq!((choice["advice"].as_str(), choice["best"]["label"].as_str()), (Some("write"), Some("8.32")));
     assert!((value(&choice["best"]["expected_ratio"]) - 1.0).abs() < 0.003);
-    assert!(
-        choice["options"].as_array().unwrap().len() >= 5 && !choice["why"].as_array().unwrap().is_empty()
-    );
+    assert!(choice["options"].as_array().unwrap().len() >= 5 && !choice["why"].as_array().unwrap().is_empty());
     let steps = answer(&folder, &["set", "truck.toml"]);
-    assert_eq!(
-        (steps["presses"][0]["button"].as_str(), steps["presses"][0]["count"].as_u64()),
-        (Some("down"), Some(22))
-    );
+    assert_eq!((steps["presses"][0]["button"].as_str(), steps["presses"][0]["count"].as_u64()), (Some("down"), Some(22)));
     assert_eq!((steps["total_presses"].as_u64(), steps["wraps"].as_u64()), (Some(22), Some(0)));
     assert_eq!(steps["irreversible_steps"].as_array().unwrap().len(), 1);
     let reserved = answer(&folder, &["choose", "truck.toml", "--reserve", "3"]);
@@ -177,8 +154,7 @@ fn after_the_write_the_old_drive_asks_for_no_second_one() {
 #[test]
 fn what_the_tire_size_alone_says_is_measured_first() {
     let folder = folder("size-alone");
-    let text = truck("8.20", "counts_per_mile_per_unit = 8000\n")
-        .replace("sensor_at = \"axle-ring\"", "sensor_at = \"axle-ring\"\nring_teeth = 96");
+    let text = truck("8.20", "counts_per_mile_per_unit = 8000\n").replace("sensor_at = \"axle-ring\"", "sensor_at = \"axle-ring\"\nring_teeth = 96");
     write(&folder, "truck.toml", &format!("{text}[tire]\nsize = \"LT265/75R16\"\n"));
     let choice = answer(&folder, &["choose", "truck.toml"]);
     assert_eq!(choice["advice"], "measure-first", "{}", choice["why"]);
@@ -222,11 +198,7 @@ fn open_faults_hold_a_drive_back_but_not_the_reading_of_one() {
 fn presses_on_a_grid_that_only_counts_down() {
     let folder = folder("presses");
     let text = |present: &str| {
-        truck(present, "")
-            .replace("min = \"4.00\"", "min = \"5.00\"")
-            .replace("max = \"12.00\"", "max = \"11.00\"")
-            .replace("0.02", "0.01")
-            .replace("\"up\"", "\"down\"")
+        truck(present, "").replace("min = \"4.00\"", "min = \"5.00\"").replace("max = \"12.00\"", "max = \"11.00\"").replace("0.02", "0.01").replace("\"up\"", "\"down\"")
     };
     // 601 values: 9.10 to 9.14 is 4 up, or 601 - 4 down.
     for (present, presses, wraps) in [("9.10", 597, 1), ("9.18", 4, 0)] {
@@ -241,8 +213,7 @@ fn presses_on_a_grid_that_only_counts_down() {
 fn a_proof_by_both_rules() {
     let folder = sample("prove");
     let prove = |file: &str, rule: &str, more: &[&str]| {
-        let mut arguments =
-            vec!["prove", file, "--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", rule];
+        let mut arguments = vec!["prove", file, "--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", rule];
         arguments.extend(more);
         answer(&folder, &arguments)
     };
@@ -256,16 +227,7 @@ fn a_proof_by_both_rules() {
     write(&folder, "digital.toml", &digital);
     let before = answer(
         &folder,
-        &[
-            "prove",
-            "digital.toml",
-            "--track",
-            "drive.gpx",
-            "--vehicle-log",
-            "drive-log.csv",
-            "--rule",
-            "un-r39",
-        ],
+        &["prove", "digital.toml", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv", "--rule", "un-r39"],
     );
     assert_eq!(before["verdict"], "does-not-conform", "{before}");
 }
@@ -291,10 +253,7 @@ fn the_demo_touches_its_own_folder_only() {
     for stage in ["describe", "measure", "choose", "set", "prove", "record"] {
         assert!(demo[stage].is_object(), "{stage}");
     }
-    assert_eq!(
-        (demo["choose"]["advice"].as_str(), demo["prove"]["verdict"].as_str()),
-        (Some("write"), Some("conforms"))
-    );
+    assert_eq!((demo["choose"]["advice"].as_str(), demo["prove"]["verdict"].as_str()), (Some("write"), Some("conforms")));
     let names = |path: &Path| -> Vec<String> {
         let mut names: Vec<String> =
             std::fs::read_dir(path).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();

@@ -143,10 +143,6 @@ fn every_help_ends_with_an_example() {
         arguments.push("--help");
         let said = waywiser(&folder, &arguments);
         let last = said.out.rsplit("Example:").next().unwrap();
-        assert!(
-            said.code == 0 && last.contains(&format!("waywiser {}", command.join(" "))),
-            "{command:?}: {}",
-            said.out
-        );
+        assert!(said.code == 0 && last.contains(&format!("waywiser {}", command.join(" "))), "{command:?}: {}", said.out);
     }
 }
