@@ -2,7 +2,9 @@
 
 use super::measurements::{self, Measurement};
 use super::worth::{Belief, CHANCE_WORTH_MEASURING, Measuring};
-use super::{Advice, CHANCE_OF_BREAKING, Choice, Prospect, SHOWN_BESIDE, Scored, Study, Suggested, says};
+use super::{
+    Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, SHOWN_BESIDE, Scored, Study, Suggested, says,
+};
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::quantity::Ratio;
@@ -65,6 +67,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     }
     why.extend(says::rule(study, &best, keeps_rule));
     why.extend(says::misled(&best));
+    why.extend(says::readers(study, &best));
     Choice {
         advice,
         probability_best_is_best: Some(Ratio::from_plain(study.probability_nearest(best_index))),
@@ -74,9 +77,34 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         why,
         measure,
         prospects,
+        outlook: None,
         rule: study.rule.clone(),
         make_true: study.vehicle.usage.make_true,
     }
+}
+
+/// A write is spent where it serves the miles to come best: later, or on a setting between two sets of tires. A rule comes
+/// before miles: the setting that keeps it stands.
+pub(super) fn looking_ahead(mut choice: Choice, outlook: Option<Outlook>) -> Choice {
+    let Some(outlook) = outlook else { return choice };
+    choice.why.extend(says::ahead(&outlook));
+    if choice.advice == Advice::Write && !choice.rule.constrains_choice {
+        match &outlook.first {
+            None => {
+                choice.advice = Advice::Leave;
+                choice.why.push("Over the miles planned the write is better kept: leave it now.".into());
+            }
+            Some(first) if choice.best.as_ref().is_some_and(|best| best.settings != first.settings) => {
+                choice
+                    .why
+                    .push(format!("With the writes left, {} serves the miles planned best.", first.label));
+                choice.best = Some(first.clone());
+            }
+            Some(_) => {}
+        }
+    }
+    choice.outlook = Some(outlook);
+    choice
 }
 
 /// The measurement that lowers the error most; of equals, the quickest.

@@ -1,16 +1,20 @@
 //! What to set, or to leave it, or to measure first; and why, in sentences.
 
+mod ahead;
 mod decide;
 mod measurements;
 mod offers;
 mod options;
+mod readers;
 mod rule;
 mod says;
 mod study;
 mod tires;
 mod worth;
 
+pub use ahead::{Held, Outlook};
 pub use measurements::Measurement;
+pub use readers::ReaderChange;
 pub use rule::rule_of;
 pub use worth::{CHANCE_WORTH_MEASURING, WORTH_A_WRITE, WORTH_MEASURING};
 
@@ -62,6 +66,8 @@ pub struct Scored {
     pub settings: Vec<(usize, Setting)>,
     /// Writes it costs of adjusters that count them.
     pub writes: usize,
+    /// What it does to whatever reads the signal.
+    pub readers: Vec<ReaderChange>,
     /// The axle it declares over the one fitted, where these differ.
     pub misled_by: Option<Ratio>,
 }
@@ -113,6 +119,8 @@ pub struct Choice {
     pub measure: Option<Suggested>,
     /// Every measurement in reach, the most useful first; empty where the ratio is unknown.
     pub prospects: Vec<Prospect>,
+    /// The miles to come, where the file plans them.
+    pub outlook: Option<Outlook>,
     /// The rule that was kept.
     pub rule: Rule,
     /// Whether the odometer or the needle was made true.
@@ -152,7 +160,9 @@ pub fn choose(
     let Some(study) = Study::of(vehicle, estimate, parts, rule.clone()) else {
         return Ok(unknown(vehicle, estimate, rule));
     };
-    Ok(decide::decide(&study, estimate, reserve))
+    let outlook = ahead::outlook(source, &study, estimate, reserve)?;
+    let choice = decide::decide(&study, estimate, reserve);
+    Ok(decide::looking_ahead(choice, outlook))
 }
 
 /// The ratio cannot be known yet: the answer is what to measure.
@@ -175,6 +185,7 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
         why,
         measure,
         prospects: Vec::new(),
+        outlook: None,
         rule,
         make_true: vehicle.usage.make_true,
     }

@@ -3,14 +3,16 @@
 use super::decide::Case;
 use super::measurements::Measurement;
 use super::offers::decides_a_mile;
+use super::options::made_true;
 use super::tires;
 use super::worth::{Measuring, WORTH_A_WRITE};
-use super::{CHANCE_OF_BREAKING, Scored, Study};
+use super::{CHANCE_OF_BREAKING, Outlook, ReaderChange, Scored, Study};
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::fault::Fault;
 use crate::describe::setting::Setting;
 use crate::describe::usage::MakeTrue;
 use crate::measure::fusion::VehicleEstimate;
+use metrology::quantity::Ratio;
 
 pub(super) fn reads(study: &Study, estimate: &VehicleEstimate, best: &Scored) -> String {
     let what = match study.vehicle.usage.make_true {
@@ -77,6 +79,33 @@ pub(super) fn misled(best: &Scored) -> Option<String> {
         100.0 * (over - 1.0).abs(),
         if over > 1.0 { "greater" } else { "less" }
     ))
+}
+
+/// A speed at which a shift may be scheduled, to show by how much it moves.
+const SHIFT_AT_MPH: f64 = 30.0;
+
+/// What a setting does to the other readers: those that change with it, and those that do not.
+pub(super) fn readers(study: &Study, best: &Scored) -> Vec<String> {
+    let own = made_true(study.vehicle).map(|reader| reader.name.as_str());
+    let others = best.readers.iter().filter(|reader| !best.is_present && Some(reader.name.as_str()) != own);
+    let sentence = |reader: &ReaderChange| {
+        let (name, times, label) = (&reader.name, reader.times.plain(), &best.label);
+        if (times - 1.0).abs() < 1e-9 {
+            return format!(
+                "{name} reads the signal too and is left as it is by {label}: if it is wrong now, it stays wrong."
+            );
+        }
+        let percent = 100.0 * (times - 1.0);
+        let shift = match reader.shifts {
+            true => format!(
+                " A shift that comes at a true {SHIFT_AT_MPH:.0} mph now will come at {:.1} mph.",
+                SHIFT_AT_MPH / times
+            ),
+            false => String::new(),
+        };
+        format!("{name} reads the signal too: with {label} it reads {percent:+.1} % against now.{shift}")
+    };
+    others.map(sentence).collect()
 }
 
 pub(super) fn fault(fault: &Fault) -> String {
@@ -176,6 +205,37 @@ pub(super) fn rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<String
         all.push(format!(
             "For the rule the setting is biased: the odometer then counts about {:.0} miles for every 1000 driven.",
             1000.0 + extra
+        ));
+    }
+    all
+}
+
+/// The miles to come, in sentences.
+pub(super) fn ahead(outlook: &Outlook) -> Vec<String> {
+    let percent = |ratio: Ratio| format!("{:.2} %", ratio.percent());
+    let held: Vec<String> = outlook
+        .held
+        .iter()
+        .map(|held| format!("{} over {:.0} mi on {}", held.label, held.distance.mi(), held.tires))
+        .collect();
+    let writes = if outlook.writes == 1 { "1 change".into() } else { format!("{} changes", outlook.writes) };
+    let mut all = vec![format!(
+        "Over the miles planned: {}; {writes}, an error of {} on average.",
+        held.join(", then "),
+        percent(outlook.rms)
+    )];
+    let (label, rms) = &outlook.compromise;
+    all.push(format!("One setting for all of them would be {label}, with {} on average.", percent(*rms)));
+    if let Some(waiting) = outlook.waiting {
+        let fewer = outlook.writes.saturating_sub(outlook.waiting_writes);
+        let saved = match fewer {
+            0 => "saves no write".to_string(),
+            1 => "saves a write".to_string(),
+            n => format!("saves {n} writes"),
+        };
+        all.push(format!(
+            "Waiting for the next tires or axle {saved} and makes it {} on average.",
+            percent(waiting)
         ));
     }
     all

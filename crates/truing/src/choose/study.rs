@@ -1,7 +1,7 @@
 //! What is believed of the reading, laid over the settings in reach.
 
 use super::options::{Candidate, Parts};
-use super::{CHANCE_OF_BREAKING, Scored, WORTH_A_WRITE};
+use super::{CHANCE_OF_BREAKING, Scored, WORTH_A_WRITE, readers};
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::chain::Link;
 use crate::describe::usage::MakeTrue;
@@ -151,7 +151,12 @@ impl<'v> Study<'v> {
     }
 
     pub(super) fn scored(&self, index: usize) -> Scored {
-        let candidate = &self.candidates[index];
+        self.scored_as(&self.candidates[index])
+    }
+
+    /// What a setting makes of the reading.
+    pub(super) fn scored_as(&self, candidate: &Candidate) -> Scored {
+        let (mean, u) = (self.base + candidate.ln_effect, f64::hypot(self.u, candidate.u_effect));
         let is_present = self.parts.present().is_some() && candidate.changed.is_empty();
         let of = |at: &usize| {
             let adjuster = self.parts.all[*at].adjuster;
@@ -163,12 +168,13 @@ impl<'v> Study<'v> {
         Scored {
             label: self.label(candidate),
             value: candidate.picks.first().map_or(1.0, |pick| pick.value()),
-            expected_ratio: Measured::from_log(self.mean_at(index), self.u_at(index), self.dof),
-            rms: Ratio::from_plain(self.rms_at(index)),
-            chance_of_breaking: self.breaking_at(index).map(Ratio::from_plain),
+            expected_ratio: Measured::from_log(mean, u, self.dof),
+            rms: Ratio::from_plain(f64::hypot(mean, u)),
+            chance_of_breaking: self.breaking(mean, candidate.u_effect).map(Ratio::from_plain),
             is_present,
             settings: candidate.changed.iter().map(of).collect(),
             writes: candidate.changed.iter().filter(counts).count(),
+            readers: readers::changes(self.vehicle, &self.parts, candidate),
             misled_by: (misled_by.abs() > SAME_AXLE).then(|| Ratio::from_plain(misled_by.exp())),
         }
     }

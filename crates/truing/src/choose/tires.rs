@@ -1,6 +1,7 @@
 //! What tires on the owner's list would make of the reading, and of how many turns per mile the present setting needs.
 
 use super::offers::{Offer, Pick};
+use crate::describe::ahead::Ahead;
 use crate::describe::setting::Setting;
 use crate::describe::tire::TireSize;
 use crate::describe::tire::circumference::{RollingConditions, ln_revs_per_mile_prior};
@@ -65,4 +66,50 @@ pub(super) fn offer(
         }
     }
     Ok(Some(Offer::listed(picks, Some(on))))
+}
+
+/// What the tires of a stretch add to ln R beside those on the truck now, for each part of it.
+pub(super) fn over(vehicle: &Vehicle, stretch: &Ahead, now: Revs, parts: usize) -> Result<Vec<f64>, Problem> {
+    let set = vehicle.tires.iter().find(|set| set.name.as_deref() == Some(stretch.tires.as_str()));
+    let is_on = match set {
+        Some(set) => vehicle.mounted().is_some_and(|on| std::ptr::eq(on, set)),
+        None => vehicle.mounted().and_then(|on| on.size.as_deref()) == Some(stretch.tires.as_str()),
+    };
+    let set = if is_on { vehicle.mounted() } else { set };
+    let size = set.map_or(Some(stretch.tires.as_str()), |set| set.size.as_deref());
+    let shift = match (is_on, set) {
+        (true, _) => 0.0,
+        (false, Some(set)) => of_set(set).ok_or_else(|| unknown(stretch))?.ln_per_mi - now.ln_per_mi,
+        (false, None) => of_size(&stretch.tires, None)?.ln_per_mi - now.ln_per_mi,
+    };
+    let Some(end) = &stretch.tread_at_end else { return Ok(vec![shift]) };
+    let fresh = set.and_then(|set| set.tread_depth_new.as_ref());
+    let today = set.and_then(|set| set.tread_depth.as_ref()).or(fresh);
+    let (Some(today), Some(size)) = (today, size) else {
+        return Err(Problem::error(
+            "",
+            "the depth of the tread as it is or was new, and the size",
+            "neither",
+        )
+        .in_part("[[plan]] tread_at_end")
+        .hint("add `tread_depth` or `tread_depth_new`, and `size`, to the set of tires"));
+    };
+    let new = fresh.unwrap_or(today).value;
+    let worn = |depth: Length| Ok::<f64, Problem>(of_size(size, Some(new - depth))?.ln_per_mi);
+    let at_first = worn(today.value)?;
+    let depth = |k: usize| {
+        let share = (k as f64 + 0.5) / parts as f64;
+        today.value + (end.value - today.value) * share
+    };
+    (0..parts).map(|k| Ok(shift + worn(depth(k))? - at_first)).collect()
+}
+
+fn unknown(stretch: &Ahead) -> Problem {
+    Problem::error(
+        "",
+        "a size or published revolutions per mile for the tires planned",
+        format!("`{}`", stretch.tires),
+    )
+    .in_part("[[plan]] tires")
+    .hint("add them to the set of tires")
 }

@@ -2,6 +2,7 @@
 
 use super::description::percent_off;
 use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::outlook::OutlookReport;
 use super::value::V;
 use super::words::{held_back_by, hold_back_caution};
 use crate::choose::{Advice, Choice, Prospect, Scored};
@@ -36,6 +37,8 @@ pub struct ChoiceReport {
     pub measure: Option<MeasureReport>,
     /// Every measurement in reach and what it would bring, the most useful first.
     pub measurements: Vec<ProspectReport>,
+    /// The miles to come, where the file plans them.
+    pub outlook: Option<OutlookReport>,
     /// The rule that was kept.
     pub rule: String,
     /// Error at each speed before and after.
@@ -67,8 +70,21 @@ pub struct OptionReport {
     pub writes: usize,
     /// The declared axle over the one fitted, where they differ.
     pub declared_axle_over_fitted: Option<f64>,
+    /// What a computer that reads the same scales its scheduled speeds by: a shift comes at scheduled speed times this.
+    pub shift_points_factor: f64,
+    /// For each reader of the signal, what it reads over what it reads now.
+    pub readers: Vec<ReaderReport>,
     /// It is stored now.
     pub is_present: bool,
+}
+
+/// What a setting does to a reader of the signal.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReaderReport {
+    /// The reader.
+    pub name: String,
+    /// What it reads over what it reads now.
+    pub times: f64,
 }
 
 /// A measurement in reach.
@@ -125,6 +141,12 @@ impl OptionReport {
             odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
             fuel_economy_factor: 1.0 / option.expected_ratio.value.plain(),
             writes: option.writes,
+            shift_points_factor: 1.0 / option.expected_ratio.value.plain(),
+            readers: option
+                .readers
+                .iter()
+                .map(|reader| ReaderReport { name: reader.name.clone(), times: reader.times.plain() })
+                .collect(),
             declared_axle_over_fitted: option.misled_by.map(Ratio::plain),
             is_present: option.is_present,
         }
@@ -179,6 +201,7 @@ impl ChoiceReport {
                 changes_decision: m.changes_decision.plain(),
             }),
             measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
+            outlook: choice.outlook.as_ref().map(OutlookReport::of),
             rule: choice.rule.id.to_string(),
             errors: errors(vehicle, choice),
             held_back_by: held_back_by(&vehicle.faults),
@@ -214,6 +237,9 @@ impl ChoiceReport {
                 self.error_rows(),
             );
             document.push(Block::Chart(self.chart()));
+        }
+        if let Some(outlook) = &self.outlook {
+            outlook.push_to(&mut document);
         }
         if !self.measurements.is_empty() {
             document.table(
