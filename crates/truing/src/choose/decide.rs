@@ -1,7 +1,7 @@
 //! Write, leave, or measure first.
 
 use super::measurements::{self, Measurement};
-use super::worth::{Belief, CHANCE_WORTH_MEASURING, Measuring};
+use super::worth::{Belief, Measuring};
 use super::{
     Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, SHOWN_BESIDE, Scored, Study, Suggested, says,
 };
@@ -155,7 +155,7 @@ fn weigh(case: &Case) -> (Advice, String) {
     let writes_are_free = case.study.writes_are_free(case.best_index);
     let changes = case.measuring.map_or(0.0, |measuring| measuring.changes_decision);
     if case.best.is_present {
-        let may_change = changes > CHANCE_WORTH_MEASURING && !writes_are_free;
+        let may_change = case.measuring.is_some_and(Measuring::may_change) && !writes_are_free;
         return match may_change {
             true => (Advice::MeasureFirst, says::may_change(case, changes)),
             false => (Advice::Leave, says::stored_already(case)),

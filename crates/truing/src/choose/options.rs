@@ -66,8 +66,9 @@ pub(super) fn made_true(vehicle: &Vehicle) -> Option<&Reader> {
 pub(super) fn bears_on(adjuster: &Adjuster, reader: Option<&Reader>) -> bool {
     let Some(reader) = reader else { return true };
     let behind = matches!(adjuster.kind, AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_));
-    !(offers::decides_a_mile(adjuster) && reader.takes.is_some())
-        && !(behind && reader.after == Some(Branch::Sensor))
+    let has_its_own_mile = offers::decides_a_mile(adjuster) && reader.takes.is_some();
+    let branches_off_before = behind && reader.after == Some(Branch::Sensor);
+    !has_its_own_mile && !branches_off_before
 }
 
 impl<'v> Parts<'v> {
@@ -192,7 +193,9 @@ impl<'v> Parts<'v> {
             let Some(picks) = picks else { continue };
             combinations = combinations
                 .into_iter()
-                .flat_map(|before| picks.iter().map(move |pick| [&before[..], &[pick.clone()]].concat()))
+                .flat_map(|before| {
+                    picks.iter().map(move |pick| [&before[..], std::slice::from_ref(pick)].concat())
+                })
                 .collect();
         }
         let mut found: Vec<(f64, Vec<Pick>)> = Vec::new();

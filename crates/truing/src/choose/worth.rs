@@ -15,6 +15,9 @@ pub const WORTH_MEASURING: f64 = 0.0025;
 pub const CHANCE_WORTH_MEASURING: f64 = 0.20;
 /// Two settings nearer to each other than this (ln) are one, rounded differently.
 const SAME: f64 = 1e-12;
+/// But a decision that changes must be worth this much on average (0.05 percentage points): on the edge of what a write is
+/// worth it changes easily and matters to nobody (judgement).
+const WORTH_DECIDING: f64 = 0.0005;
 /// Places at which the normal distribution of the mean after a measurement is tried.
 const PLACES: usize = 101;
 
@@ -95,16 +98,21 @@ impl Belief {
         let u_after = self.u_after(s);
         let shift = self.shift(u_after);
         let rms_after = |moved: f64| f64::hypot(self.nearest_after(moved), u_after);
-        let pays = |moved: f64| f64::hypot(self.mean + moved, u_after) - rms_after(moved) >= WORTH_A_WRITE;
+        // By how much a write is more than worth it.
+        let surplus = |moved: f64| f64::hypot(self.mean + moved, u_after) - rms_after(moved) - WORTH_A_WRITE;
         let now = self.write_pays();
+        let pays = |moved: f64| surplus(moved) >= 0.0;
         let left = total(nodes().map(|(z, weight)| weight * rms_after(shift * z).powi(2))).sqrt();
         let changes = total(nodes().filter(|(z, _)| pays(shift * z) != now).map(|(_, weight)| weight));
+        let decided_after = total(nodes().map(|(z, weight)| weight * surplus(shift * z).max(0.0)));
+        let undecided = if now { total(nodes().map(|(z, weight)| weight * surplus(shift * z))) } else { 0.0 };
         // After it the best is about as far from the truth as it is now from the mean.
         let second_after = self.second_write_from(u_after);
         Measuring {
             u_after,
             gain: self.rms_best() - left,
             changes_decision: changes,
+            decision_worth: decided_after - undecided,
             second_write_saved: self.second_write() - second_after,
         }
     }
@@ -124,16 +132,21 @@ pub struct Measuring {
     pub gain: f64,
     /// Probability that it changes whether to write.
     pub changes_decision: f64,
+    /// What deciding after it is worth beside deciding now, in RMS of ln R.
+    pub decision_worth: f64,
     /// By how much it lowers the probability that a second write is needed.
     pub second_write_saved: f64,
 }
 
 impl Measuring {
+    /// Whether it may well change write or leave, and that matters.
+    pub fn may_change(self) -> bool {
+        self.changes_decision > CHANCE_WORTH_MEASURING && self.decision_worth > WORTH_DECIDING
+    }
+
     /// Whether it is worth doing before a write is spent.
     pub fn worth_it(self) -> bool {
-        self.gain > WORTH_MEASURING
-            || self.changes_decision > CHANCE_WORTH_MEASURING
-            || self.second_write_saved > CHANCE_WORTH_MEASURING
+        self.gain > WORTH_MEASURING || self.may_change() || self.second_write_saved > CHANCE_WORTH_MEASURING
     }
 }
 
@@ -182,6 +195,16 @@ mod tests {
         let belief = evenly(0.006, 0.006, 0.0);
         // Whether a write pays is a coin toss: the measurement decides it.
         assert!(belief.measuring(0.002).changes_decision > CHANCE_WORTH_MEASURING);
+    }
+
+    #[test]
+    fn a_close_decision_that_matters_to_nobody_is_made() {
+        // Just above what is worth a write, and well known: a measurement may turn the answer round, by next to nothing.
+        let measuring = evenly(0.0063, 0.0015, 0.0).measuring(0.002);
+        assert!(
+            measuring.changes_decision > CHANCE_WORTH_MEASURING && !measuring.worth_it(),
+            "{measuring:?}"
+        );
     }
 
     #[test]

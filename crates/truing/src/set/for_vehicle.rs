@@ -4,6 +4,7 @@ use super::{
     Buttons, Counter, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach, steps,
 };
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
+use crate::describe::decimal::decimal;
 use crate::describe::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
@@ -130,12 +131,16 @@ fn on_grid(constant: &SteppedConstant, setting: &Setting) -> Option<Setting> {
 }
 
 /// The place on the grid of what a display shows, with or without its point.
-fn place_of_display(constant: &SteppedConstant, shown: &str) -> Option<usize> {
-    let place = (0..constant.grid.len()).find(|place| {
-        constant.grid.value(*place).is_some_and(|value| display(constant, value) == shown.trim())
-    });
-    let as_value = || constant.grid.index_of(crate::describe::decimal::decimal(shown).ok()?);
-    usize::try_from(place.or_else(as_value)?).ok()
+fn shown_place(source: &str, constant: &SteppedConstant, shown: &str) -> Result<usize, Problem> {
+    let shows = |place: &u64| constant.grid.value(*place).map(|value| display(constant, value));
+    let place = (0..constant.grid.len()).find(|place| shows(place).as_deref() == Some(shown.trim()));
+    let as_value = || constant.grid.index_of(decimal(shown).ok()?);
+    let place = place.or_else(as_value).and_then(|place| usize::try_from(place).ok());
+    place.ok_or_else(|| {
+        let (min, max) = (display(constant, constant.grid.min()), display(constant, constant.grid.max()));
+        Problem::error(source, format!("what the display can show, {min} to {max}"), format!("`{shown}`"))
+            .hint("type the digits exactly as they stand")
+    })
 }
 
 /// The job of an adjuster with buttons.
@@ -150,17 +155,7 @@ fn pressed(
     let counter = counter(constant);
     let place = |value: Decimal| constant.grid.index_of(value).map_or(usize::MAX, |place| place as usize);
     let start = match order.shows {
-        Some(shown) => place_of_display(constant, shown).ok_or_else(|| {
-            let (min, max) = (display(constant, constant.grid.min()), display(constant, constant.grid.max()));
-            vec![
-                Problem::error(
-                    source,
-                    format!("what the display can show, {min} to {max}"),
-                    format!("`{shown}`"),
-                )
-                .hint("type the digits exactly as they stand"),
-            ]
-        })?,
+        Some(shown) => shown_place(source, constant, shown).map_err(|problem| vec![problem])?,
         None => place(from),
     };
     let plan = counter

@@ -15,7 +15,7 @@ use crate::problem::Problem;
 use metrology::adjust::{LinearEstimate, Solution};
 use metrology::measured::Measured;
 use metrology::quantity::{METRES_PER_MILE, PerLength, Ratio};
-pub use model::NEEDLE_U;
+pub use model::{DAY_U, NEEDLE_U};
 use model::{Model, Sum};
 
 /// The quantities that are asked of a truck.
