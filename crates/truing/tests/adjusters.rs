@@ -1,5 +1,7 @@
 //! Every kind of adjuster, and two at once, through the one choice; figures by hand.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use truing::choose::{Advice, Choice, choose};
 use truing::describe::setting::Setting;
 use truing::describe::vehicle::Vehicle;

@@ -5,6 +5,8 @@
 //! of road; before the second and the third an odometer distance comes in. Where the advice is to measure first, the owner does.
 //! What is lost is the squared ln R over each stretch.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};

@@ -1,5 +1,7 @@
 //! Plans over the miles to come, held against plain search.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use truing::choose::{Advice, Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;

@@ -1,5 +1,7 @@
 //! Steps for every kind of adjuster, from anywhere the display may stand.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
 use metrology::quantity::{Duration, Frequency};
 use truing::describe::setting::Setting;
 use truing::describe::vehicle::Vehicle;
