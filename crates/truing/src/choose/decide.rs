@@ -1,10 +1,11 @@
 //! Write, leave, or measure first.
 
 use super::measurements::{self, Measurement};
-use super::options::Base;
-use super::worth::{Belief, CHANCE_WORTH_MEASURING, Measuring};
-use super::{Advice, CHANCE_OF_BREAKING, Choice, SHOWN_BESIDE, Scored, Study, Suggested, says};
-use crate::describe::adjuster::AdjusterKind;
+use super::worth::{Belief, Measuring};
+use super::{
+    Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, SHOWN_BESIDE, Scored, Study, Suggested, says,
+};
+use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::quantity::Ratio;
 
@@ -13,6 +14,7 @@ pub(super) struct Case<'s> {
     pub study: &'s Study<'s>,
     pub belief: Belief,
     pub best: Scored,
+    pub best_index: usize,
     /// The rule is broken now, and the best setting keeps it.
     pub mends_rule: bool,
     pub reserve: u32,
@@ -24,34 +26,34 @@ pub(super) struct Case<'s> {
 pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) -> Choice {
     let (best_index, keeps_rule) = study.best();
     let best = study.scored(best_index);
-    let now_mean = match study.base {
-        Base::Present { ln_ratio, .. } => ln_ratio,
-        // Nothing readable is stored: whatever it is, the best is better.
-        Base::Counts { .. } => f64::INFINITY,
-    };
+    // Where nothing readable is stored, whatever it is, the best is better.
+    let now_mean = study.mean_now().unwrap_or(f64::INFINITY);
     let belief = Belief {
         mean: now_mean,
         u: study.u,
         best_mean: best.expected_ratio.value.plain().ln(),
-        spacing: study.spacing(best_index),
+        aim: study.aim(best.expected_ratio.value.plain().ln()),
+        settings: study.reach(best_index),
     };
     let (free, held) = measurements::within_reach(study.vehicle, estimate);
+    let prospects = prospects(&belief, &free, &held);
     let free = most_useful(&belief, free);
     let measuring = most_useful(&belief, held.iter().map(|(m, _)| m.clone()).collect())
         .into_iter()
         .chain(free.clone())
         .max_by(|a, b| a.0.gain.total_cmp(&b.0.gain));
-    let broken_now = study.breaking(now_mean).is_some_and(|chance| chance > CHANCE_OF_BREAKING);
+    let broken_now = study.breaking(now_mean, 0.0).is_some_and(|chance| chance > CHANCE_OF_BREAKING);
     let case = Case {
         study,
-        belief,
+        belief: belief.clone(),
         best: best.clone(),
+        best_index,
         mends_rule: broken_now && keeps_rule,
         reserve,
         measuring: measuring.map(|m| m.0),
     };
     let (advice, reason) = weigh(&case);
-    let mut why = vec![says::reads(study, &best), reason];
+    let mut why = vec![says::reads(study, estimate, &best), reason];
     let measure = free.filter(|_| advice == Advice::MeasureFirst).map(|(measuring, measurement)| {
         why.push(says::measure(&measurement, &measuring));
         Suggested {
@@ -64,6 +66,8 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         why.extend(held.iter().map(|(measurement, faults)| says::held(measurement, faults)));
     }
     why.extend(says::rule(study, &best, keeps_rule));
+    why.extend(says::misled(&best));
+    why.extend(says::readers(study, &best));
     Choice {
         advice,
         probability_best_is_best: Some(Ratio::from_plain(study.probability_nearest(best_index))),
@@ -72,9 +76,35 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         present: study.present_index().map(|index| study.scored(index)),
         why,
         measure,
+        prospects,
+        outlook: None,
         rule: study.rule.clone(),
         make_true: study.vehicle.usage.make_true,
     }
+}
+
+/// A write is spent where it serves the miles to come best: later, or on a setting between two sets of tires. A rule comes
+/// before miles: the setting that keeps it stands.
+pub(super) fn looking_ahead(mut choice: Choice, outlook: Option<Outlook>) -> Choice {
+    let Some(outlook) = outlook else { return choice };
+    choice.why.extend(says::ahead(&outlook));
+    if choice.advice == Advice::Write && !choice.rule.constrains_choice {
+        match &outlook.first {
+            None => {
+                choice.advice = Advice::Leave;
+                choice.why.push("Over the miles planned the write is better kept: leave it now.".into());
+            }
+            Some(first) if choice.best.as_ref().is_some_and(|best| best.settings != first.settings) => {
+                choice
+                    .why
+                    .push(format!("With the writes left, {} serves the miles planned best.", first.label));
+                choice.best = Some(first.clone());
+            }
+            Some(_) => {}
+        }
+    }
+    choice.outlook = Some(outlook);
+    choice
 }
 
 /// The measurement that lowers the error most; of equals, the quickest.
@@ -84,25 +114,48 @@ fn most_useful(belief: &Belief, all: Vec<Measurement>) -> Option<(Measuring, Mea
         .max_by(|a, b| a.0.gain.total_cmp(&b.0.gain).then(b.1.takes.min().total_cmp(&a.1.takes.min())))
 }
 
-fn options(study: &Study, best: u64) -> Vec<Scored> {
-    let last = study.steps.count - 1;
-    let mut indices: Vec<u64> =
-        (best.saturating_sub(SHOWN_BESIDE)..=(best + SHOWN_BESIDE).min(last)).collect();
+/// What every measurement would bring, the one that lowers the error most first.
+fn prospects(belief: &Belief, free: &[Measurement], held: &[(Measurement, Vec<&Fault>)]) -> Vec<Prospect> {
+    let of = |measurement: &Measurement, faults: &[&Fault]| {
+        let measuring = belief.measuring(measurement.u_ln_ratio.plain());
+        Prospect {
+            measurement: measurement.clone(),
+            leaves: Ratio::from_plain(measuring.u_after),
+            gain: Ratio::from_plain(measuring.gain),
+            changes_decision: Ratio::from_plain(measuring.changes_decision),
+            changes_setting: Ratio::from_plain(belief.changes_setting(measuring.u_after)),
+            held_back_by: faults.iter().map(|fault| says::fault(fault)).collect(),
+        }
+    };
+    let mut all: Vec<Prospect> = free.iter().map(|measurement| of(measurement, &[])).collect();
+    all.extend(held.iter().map(|(measurement, faults)| of(measurement, faults)));
+    all.sort_by(|a, b| b.gain.plain().total_cmp(&a.gain.plain()));
+    all
+}
+
+/// The settings around the best, those reached otherwise that come next, and the present one; the truest first.
+fn options(study: &Study, best: usize) -> Vec<Scored> {
+    let family = study.family(best);
+    let at = family.iter().position(|one| *one == best).unwrap_or(0);
+    let around = at.saturating_sub(SHOWN_BESIDE)..(at + SHOWN_BESIDE + 1).min(family.len());
+    let mut indices = family[around].to_vec();
+    let mut others: Vec<usize> =
+        (0..study.candidates.len()).filter(|index| !family.contains(index)).collect();
+    others.sort_by(|a, b| study.rms_at(*a).total_cmp(&study.rms_at(*b)));
+    indices.extend(others.into_iter().take(SHOWN_BESIDE));
     indices.extend(study.present_index().filter(|present| !indices.contains(present)));
-    let mut scored: Vec<Scored> = indices.into_iter().map(|index| study.scored(index)).collect();
-    scored.sort_by(|a, b| a.rms.plain().total_cmp(&b.rms.plain()));
-    scored
+    indices.sort_by(|a, b| study.rms_at(*a).total_cmp(&study.rms_at(*b)));
+    indices.dedup();
+    indices.into_iter().map(|index| study.scored(index)).collect()
 }
 
 /// Write, leave or measure first, with the reason.
 fn weigh(case: &Case) -> (Advice, String) {
-    let left = case.study.steps.adjuster.writes_left;
-    // A free constant whose writes are not counted can be stored again at no price: measuring may come after.
-    let writes_are_free =
-        left.is_none() && matches!(case.study.steps.adjuster.kind, AdjusterKind::FreeConstant(_));
+    let left = case.study.writes_left(case.best_index);
+    let writes_are_free = case.study.writes_are_free(case.best_index);
     let changes = case.measuring.map_or(0.0, |measuring| measuring.changes_decision);
     if case.best.is_present {
-        let may_change = changes > CHANCE_WORTH_MEASURING && !writes_are_free;
+        let may_change = case.measuring.is_some_and(Measuring::may_change) && !writes_are_free;
         return match may_change {
             true => (Advice::MeasureFirst, says::may_change(case, changes)),
             false => (Advice::Leave, says::stored_already(case)),

@@ -2,8 +2,9 @@
 
 use crate::describe::fault::Fault;
 use crate::describe::hold_back::{Activity, held_back};
+use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::VehicleEstimate;
+use crate::measure::fusion::{NEEDLE_U, VehicleEstimate};
 use metrology::quantity::{Duration, Ratio};
 
 /// A measurement that an owner could make.
@@ -19,28 +20,54 @@ pub struct Measurement {
     pub activity: Activity,
 }
 
-/// Uncertainties that each would leave: a drive by what the whole-round simulations reach, an odometer distance by the two
-/// readings of a tenth-mile wheel over ten miles, a rollout by its slow roll, a timed mile by the dial.
-fn all() -> [Measurement; 3] {
-    [
-        Measurement {
-            what: "a 20-minute drive with a GPS track and the vehicle's own speed log",
-            takes: Duration::from_min(30.0),
-            u_ln_ratio: Ratio::from_plain(0.002),
-            activity: Activity::Drive,
-        },
-        Measurement {
-            what: "ten miles by GPS track with the odometer read at both ends",
-            takes: Duration::from_min(25.0),
-            u_ln_ratio: Ratio::from_plain(0.0042),
-            activity: Activity::Drive,
-        },
-        Measurement {
-            what: "a rollout of five turns with chalk and tape",
-            takes: Duration::from_min(20.0),
-            u_ln_ratio: Ratio::from_plain(0.0037),
-            activity: Activity::Rollout,
-        },
+/// What the dial itself adds to a figure found with it, for a choice that is to make the odometer true.
+const BY_THE_DIAL: f64 = NEEDLE_U;
+
+/// What can be measured on any truck. The uncertainties are what each leaves alone: a drive by what the whole-round simulations
+/// reach; an odometer distance by the two readings of a tenth-mile wheel over ten miles (0.1 mi / sqrt 6 / 10 mi), with posts set
+/// to 0.1 % (judgement); called-out speeds by six readings within 0.5 mph and the dial's rest within 1 mph at 45 mph, from which
+/// a fit with an offset leaves about 0.7 % (judgement); a stopwatch by 0.3 s in a minute and a dial read within 0.5 mph, three
+/// runs; a rollout by its slow roll; a loaded radius by 5 mm in 350 mm and by what a radius says of a circumference (judgement).
+fn all(make_true: MakeTrue) -> Vec<Measurement> {
+    let minutes = Duration::from_min;
+    let of =
+        |what, takes, u, activity| Measurement { what, takes, u_ln_ratio: Ratio::from_plain(u), activity };
+    let by_dial = |u: f64| match make_true {
+        MakeTrue::Needle => u,
+        MakeTrue::Distance => f64::hypot(u, BY_THE_DIAL),
+    };
+    let by_odometer = |u: f64| match make_true {
+        MakeTrue::Needle => f64::hypot(u, BY_THE_DIAL),
+        MakeTrue::Distance => u,
+    };
+    vec![
+        of(
+            "a 20-minute drive with a GPS track and the vehicle's own speed log",
+            minutes(30.0),
+            by_odometer(0.002),
+            Activity::Drive,
+        ),
+        of(
+            "ten miles by GPS track with the odometer read at both ends",
+            minutes(25.0),
+            by_odometer(0.0042),
+            Activity::Drive,
+        ),
+        of(
+            "the odometer over ten miles of marker posts",
+            minutes(25.0),
+            by_odometer(0.0043),
+            Activity::Drive,
+        ),
+        of(
+            "six speeds called out on a drive with a GPS track",
+            minutes(30.0),
+            by_dial(0.007),
+            Activity::Drive,
+        ),
+        of("a measured mile by stopwatch, three runs", minutes(20.0), by_dial(0.008), Activity::Drive),
+        of("a rollout of five turns with chalk and tape", minutes(20.0), 0.0037, Activity::Rollout),
+        of("the height of the wheel's centre above the ground", minutes(5.0), 0.02, Activity::Bench),
     ]
 }
 
@@ -51,9 +78,9 @@ pub fn within_reach<'v>(
 ) -> (Vec<Measurement>, Vec<(Measurement, Vec<&'v Fault>)>) {
     let mut free = Vec::new();
     let mut held = Vec::new();
-    for measurement in all() {
-        // A rollout tells N; R follows only where counts per turn and the constant's convention are known.
-        let tells = measurement.activity != Activity::Rollout
+    for measurement in all(vehicle.usage.make_true) {
+        // What is done on the spot tells N; R follows only where counts per turn and the constant's convention are known.
+        let tells = measurement.activity == Activity::Drive
             || (estimate.over_all.counts.is_some() && estimate.over_all.revs.is_some());
         if !tells {
             continue;

@@ -1,111 +1,261 @@
-//! What an adjuster can be set to, and what each setting makes of the reading ratio.
+//! The settings in reach of a vehicle, over all its adjusters at once, and what each makes of ln R.
 
-use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit};
+use super::offers::{self, Offer, Pick};
+use super::tires;
+use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit, PulseRange};
+use crate::describe::chain::Link;
 use crate::describe::decimal::to_f64;
-use crate::describe::setting::Setting;
+use crate::describe::reader::{Branch, Reader, Role};
+use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
+use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use metrology::quantity::PerLength;
-use rust_decimal::Decimal;
+use metrology::ratio::MOST_WEIGHTS;
 
-/// Where a reading ratio can be counted from.
-#[derive(Copy, Clone, Debug, PartialEq)]
-pub enum Base {
-    /// ln of the ratio with the present value, and ln of that value: for a constant, R falls as the value rises.
-    Present { ln_ratio: f64, ln_value: f64 },
-    /// ln of the true counts per mile and of the counts per mile that one unit of the value stands for.
-    Counts { ln_counts: f64, ln_per_unit: f64 },
-}
+/// Settings asked for on either side of a wanted one.
+const EACH_SIDE: usize = 8;
+/// Most settings of all adjusters but the largest that are gone through one by one.
+const MOST_LISTED: u64 = 100_000;
 
-impl Base {
-    /// ln of the reading ratio with another value stored.
-    pub fn ln_ratio_at(self, value: f64) -> f64 {
-        match self {
-            Self::Present { ln_ratio, ln_value } => ln_ratio + ln_value - value.ln(),
-            Self::Counts { ln_counts, ln_per_unit } => ln_counts - ln_per_unit - value.ln(),
-        }
-    }
-
-    /// The value, off any grid, with which the reading ratio would be one.
-    pub fn exact_value(self) -> f64 {
-        match self {
-            Self::Present { ln_ratio, ln_value } => (ln_ratio + ln_value).exp(),
-            Self::Counts { ln_counts, ln_per_unit } => (ln_counts - ln_per_unit).exp(),
-        }
-    }
-}
-
-/// An adjuster whose settings are numbers in even steps; a stored constant divides, so R falls as it rises.
+/// An adjuster with what it offers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Steps<'v> {
-    /// The adjuster.
+pub(super) struct Part<'v> {
     pub adjuster: &'v Adjuster,
-    first: Decimal,
-    step: Decimal,
-    /// How many settings there are.
-    pub count: u64,
-    /// What is stored now.
-    pub present: Option<Decimal>,
-    /// Counts per mile that one unit stands for, where known.
-    pub per_unit: Option<PerLength>,
+    pub offer: Offer,
 }
 
-impl<'v> Steps<'v> {
-    /// The first adjuster of a vehicle, as even steps.
-    pub fn of(vehicle: &'v Vehicle, source: &str) -> Result<Steps<'v>, Problem> {
-        let Some(adjuster) = vehicle.adjusters.first() else {
+/// A setting of every adjuster at once.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Candidate {
+    /// One pick for each part, in their order.
+    pub picks: Vec<Pick>,
+    /// What they add to ln R together.
+    pub ln_effect: f64,
+    /// Standard uncertainty of that.
+    pub u_effect: f64,
+    /// The parts that are set otherwise than now.
+    pub changed: Vec<usize>,
+}
+
+impl Candidate {
+    /// The declared axle over the true one, as a logarithm.
+    pub(super) fn misled_by(&self) -> f64 {
+        self.picks.iter().map(|pick| pick.misled_by).sum()
+    }
+}
+
+/// The parts of a vehicle that bear on what is to be true.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Parts<'v> {
+    pub all: Vec<Part<'v>>,
+    /// No part has a write to spend: they are shown as if they had.
+    pub is_spent: bool,
+}
+
+/// The reader that is to be true.
+pub(super) fn made_true(vehicle: &Vehicle) -> Option<&Reader> {
+    let role = match vehicle.usage.make_true {
+        MakeTrue::Distance => Role::Odometer,
+        MakeTrue::Needle => Role::Dial,
+    };
+    vehicle.readers.iter().find(|reader| reader.roles.contains(&role))
+}
+
+/// Whether an adjuster changes what a reader shows.
+pub(super) fn bears_on(adjuster: &Adjuster, reader: Option<&Reader>) -> bool {
+    let Some(reader) = reader else { return true };
+    let behind = matches!(adjuster.kind, AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_));
+    let has_its_own_mile = offers::decides_a_mile(adjuster) && reader.takes.is_some();
+    let branches_off_before = behind && reader.after == Some(Branch::Sensor);
+    !has_its_own_mile && !branches_off_before
+}
+
+impl<'v> Parts<'v> {
+    /// The adjusters that bear on what is to be true; those without a write to spend beyond the reserve stay as they are.
+    pub(super) fn of(
+        source: &str,
+        vehicle: &'v Vehicle,
+        estimate: &VehicleEstimate,
+        reserve: u32,
+    ) -> Result<Parts<'v>, Problem> {
+        if vehicle.adjusters.is_empty() {
             return Err(Problem::error(source, "an [adjuster]: what can be set on this vehicle", "none")
                 .hint("add an [adjuster] section with its kind"));
+        }
+        let reader = made_true(vehicle);
+        let mut all = Vec::new();
+        let mut mile_is_decided = false;
+        for adjuster in vehicle.adjusters.iter().filter(|adjuster| bears_on(adjuster, reader)) {
+            // A reader takes its mile from one adjuster, the first that decides one.
+            if offers::decides_a_mile(adjuster) && std::mem::replace(&mut mile_is_decided, true) {
+                continue;
+            }
+            let offer = match &adjuster.kind {
+                AdjusterKind::Tires(sizes) => tires::offer(source, vehicle, estimate, sizes)?,
+                _ => Offer::of(adjuster, vehicle),
+            };
+            all.extend(offer.map(|offer| Part { adjuster, offer }));
+        }
+        if all.is_empty() {
+            let of = reader.map_or("the reading", |reader| &reader.name);
+            return Err(Problem::error(source, format!("an adjuster that bears on {of}"), "none that does")
+                .hint("see which link the reader branches off, and `make_true` in [use]; a tire list needs the size on the truck"));
+        }
+        let parts = Parts::that_can_move(all, reserve);
+        parts.check_size(source)?;
+        Ok(parts)
+    }
+
+    fn that_can_move(all: Vec<Part<'v>>, reserve: u32) -> Parts<'v> {
+        let has_none = |part: &Part| part.adjuster.writes_left.is_some_and(|left| left <= reserve);
+        let is_spent = all.iter().all(has_none);
+        let hold = |mut part: Part<'v>| {
+            if has_none(&part)
+                && !is_spent
+                && let Some(present) = part.offer.present.clone()
+            {
+                part.offer = Offer::listed(vec![present.clone()], Some(present));
+            }
+            part
         };
-        match &adjuster.kind {
-            AdjusterKind::SteppedConstant(it) => Ok(Steps {
-                adjuster,
-                first: it.grid.min(),
-                step: it.grid.step(),
-                count: it.grid.len(),
-                present: it.present,
-                per_unit: it.counts_per_mile_per_unit.map(|counts| PerLength::from_per_mi(to_f64(counts))),
-            }),
-            AdjusterKind::FreeConstant(it) => Ok(Steps {
-                adjuster,
-                first: it.min.into(),
-                step: Decimal::ONE,
-                count: u64::from(it.max - it.min) + 1,
-                present: it.present.map(Decimal::from),
-                per_unit: Some(match it.unit {
-                    ConstantUnit::PulsesPerMile => PerLength::from_per_mi(1.0),
-                    ConstantUnit::PulsesPerKm => PerLength::from_per_km(1.0),
-                }),
-            }),
-            _ => Err(Problem::error(source, "an adjuster that stores a constant", format!("`{}`", adjuster.called()))
-                .at_line(adjuster.line)
-                .hint("this kind is read and measured with, but a choice for it is not built yet; the ratio itself stands in `measure vehicle`")),
+        Parts { all: all.into_iter().map(hold).collect(), is_spent }
+    }
+
+    fn check_size(&self, source: &str) -> Result<(), Problem> {
+        let too_large = |part: &&Part| match &part.adjuster.kind {
+            AdjusterKind::PulseRatio(it) => {
+                matches!(&it.range, PulseRange::Switches { weights, .. } if weights.len() > MOST_WEIGHTS)
+            }
+            _ => false,
+        };
+        let lens: Vec<u64> = self.all.iter().map(|part| part.offer.len()).collect();
+        let largest = lens.iter().copied().max().unwrap_or(1).max(1);
+        let others = lens.iter().fold(1_u64, |all, len| all.saturating_mul(*len)) / largest;
+        if let Some(part) = self.all.iter().find(too_large) {
+            return Err(Problem::error(source, format!("at most {MOST_WEIGHTS} switches"), "more")
+                .at_line(part.adjuster.line));
+        }
+        if others > MOST_LISTED {
+            return Err(Problem::error(
+                source,
+                "adjusters that can be gone through together",
+                format!("{others} settings beside the largest"),
+            )
+            .hint(
+                "leave out the adjuster that shall stay as it is; what it is set to belongs to [chain] then",
+            ));
+        }
+        Ok(())
+    }
+
+    /// What is set now, where it is known of every part.
+    pub(super) fn present(&self) -> Option<Candidate> {
+        let picks = self.all.iter().map(|part| part.offer.present.clone()).collect::<Option<Vec<_>>>()?;
+        Some(self.candidate(picks))
+    }
+
+    pub(super) fn candidate(&self, picks: Vec<Pick>) -> Candidate {
+        let is_other = |at: &usize| {
+            let now = self.all[*at].offer.present.as_ref();
+            now.is_none_or(|now| !now.setting.same_as(&picks[*at].setting))
+        };
+        Candidate {
+            ln_effect: picks.iter().map(|pick| pick.ln_effect).sum(),
+            u_effect: picks.iter().map(|pick| pick.u_effect).fold(0.0, f64::hypot),
+            changed: (0..picks.len()).filter(is_other).collect(),
+            picks,
         }
     }
 
-    /// The value at an index.
-    pub fn value(&self, index: u64) -> Decimal {
-        self.first + self.step * Decimal::from(index)
+    /// The candidates nearest to a wanted effect: with each part alone changed, and with all of them.
+    pub(super) fn around(&self, wanted: f64) -> Vec<Candidate> {
+        let mut found = self.with_all(wanted);
+        if let Some(present) = self.present().filter(|_| self.all.len() > 1) {
+            for (at, part) in self.all.iter().enumerate() {
+                let others = present.ln_effect - present.picks[at].ln_effect;
+                found.extend(part.offer.around(wanted - others, EACH_SIDE).into_iter().map(|pick| {
+                    let mut picks = present.picks.clone();
+                    picks[at] = pick;
+                    self.candidate(picks)
+                }));
+            }
+        }
+        found
     }
 
-    /// The index of a value on the grid.
-    pub fn index_of(&self, value: Decimal) -> Option<u64> {
-        let steps = (value - self.first).checked_div(self.step)?;
-        let index = u64::try_from(steps).ok()?;
-        (steps.fract().is_zero() && index < self.count).then_some(index)
+    /// Every combination of all parts but the largest, each with the nearest settings of that one.
+    fn with_all(&self, wanted: f64) -> Vec<Candidate> {
+        let largest = (0..self.all.len()).max_by_key(|at| self.all[*at].offer.len()).unwrap_or(0);
+        let mut combinations: Vec<Vec<Pick>> = vec![Vec::new()];
+        for (at, part) in self.all.iter().enumerate() {
+            let picks = if at == largest { None } else { Some(part.offer.all()) };
+            let Some(picks) = picks else { continue };
+            combinations = combinations
+                .into_iter()
+                .flat_map(|before| {
+                    picks.iter().map(move |pick| [&before[..], std::slice::from_ref(pick)].concat())
+                })
+                .collect();
+        }
+        let mut found: Vec<(f64, Vec<Pick>)> = Vec::new();
+        for others in combinations {
+            let so_far: f64 = others.iter().map(|pick| pick.ln_effect).sum();
+            for pick in self.all[largest].offer.around(wanted - so_far, EACH_SIDE) {
+                let effect = so_far + pick.ln_effect;
+                let mut picks = others.clone();
+                picks.insert(largest, pick);
+                found.push((effect, picks));
+            }
+            if found.len() > 4096 {
+                found = offers::nearest(found, wanted, EACH_SIDE, |one| one.0);
+            }
+        }
+        let kept = offers::nearest(found, wanted, EACH_SIDE, |one| one.0);
+        kept.into_iter().map(|(_, picks)| self.candidate(picks)).collect()
     }
 
-    /// The index whose value is nearest to `value` in ratio, kept on the grid.
-    pub fn nearest(&self, value: f64) -> u64 {
-        let place = ((value - to_f64(self.first)) / to_f64(self.step)).clamp(0.0, (self.count - 1) as f64);
-        let low = place.floor() as u64;
-        let high = (low + 1).min(self.count - 1);
-        let off = |index: u64| (to_f64(self.value(index)) / value).ln().abs();
-        if off(high) < off(low) { high } else { low }
+    /// ln of R with every effect at nought: from the ratio as it reads now, else from the counts and what a unit stands for.
+    pub(super) fn base(
+        &self,
+        vehicle: &Vehicle,
+        ln_ratio: Option<f64>,
+        estimate: &VehicleEstimate,
+    ) -> Option<f64> {
+        if let (Some(present), Some(ln_ratio)) = (self.present(), ln_ratio) {
+            return Some(ln_ratio - present.ln_effect);
+        }
+        let known = &estimate.over_all;
+        let part = self.all.iter().find(|part| offers::decides_a_mile(part.adjuster))?;
+        let multiplied = self.all.iter().filter(|other| !offers::decides_a_mile(other.adjuster));
+        let now = multiplied
+            .map(|part| part.offer.present.as_ref().map(|pick| pick.ln_effect))
+            .sum::<Option<f64>>()?;
+        let per_mile = match &part.adjuster.kind {
+            AdjusterKind::DeclaredTireAxle(_) => {
+                let sees_axle = vehicle.chain.links().contains(&Link::Axle);
+                let axle = match sees_axle {
+                    true => vehicle.chain.axle_ratio.single()?.ratio().plain().ln(),
+                    false => 0.0,
+                };
+                known.revs?.value.per_mi().ln() + axle
+            }
+            _ => known.counts?.value.per_mi().ln() - per_unit(part.adjuster)?.per_mi().ln(),
+        };
+        Some(per_mile - now)
     }
+}
 
-    /// What a setting is called.
-    pub fn setting(&self, index: u64) -> Setting {
-        Setting::Number(self.value(index))
+/// Counts per mile that one unit of a constant stands for, where known.
+fn per_unit(adjuster: &Adjuster) -> Option<PerLength> {
+    match &adjuster.kind {
+        AdjusterKind::SteppedConstant(it) => {
+            it.counts_per_mile_per_unit.map(|counts| PerLength::from_per_mi(to_f64(counts)))
+        }
+        AdjusterKind::FreeConstant(it) => Some(match it.unit {
+            ConstantUnit::PulsesPerMile => PerLength::from_per_mi(1.0),
+            ConstantUnit::PulsesPerKm => PerLength::from_per_km(1.0),
+        }),
+        _ => None,
     }
 }

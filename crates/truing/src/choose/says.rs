@@ -2,29 +2,117 @@
 
 use super::decide::Case;
 use super::measurements::Measurement;
-use super::options::Base;
+use super::offers::decides_a_mile;
+use super::options::made_true;
+use super::tires;
 use super::worth::{Measuring, WORTH_A_WRITE};
-use super::{CHANCE_OF_BREAKING, Scored, Study};
+use super::{CHANCE_OF_BREAKING, Outlook, ReaderChange, Scored, Study};
+use crate::describe::adjuster::AdjusterKind;
 use crate::describe::fault::Fault;
+use crate::describe::setting::Setting;
 use crate::describe::usage::MakeTrue;
+use crate::measure::fusion::VehicleEstimate;
+use metrology::quantity::Ratio;
 
-pub(super) fn reads(study: &Study, best: &Scored) -> String {
+pub(super) fn reads(study: &Study, estimate: &VehicleEstimate, best: &Scored) -> String {
     let what = match study.vehicle.usage.make_true {
         MakeTrue::Distance => "odometer",
         MakeTrue::Needle => "needle",
     };
-    let exact = study.base.exact_value();
-    let Base::Present { ln_ratio, .. } = study.base else {
-        return format!("The measurements call for {exact:.4}.");
+    let exact = exact(study, estimate);
+    let Some(mean) = study.mean_now() else {
+        return format!("The measurements call for {exact}.");
     };
-    let percent = 100.0 * (ln_ratio.exp() - 1.0);
+    let percent = 100.0 * (mean.exp() - 1.0);
     let half = 50.0 * (best.expected_ratio.high_95.plain() - best.expected_ratio.low_95.plain());
     let word = if percent < 0.0 { "slow" } else { "fast" };
     let decimals = if half < 1.0 { 2 } else { 1 };
     format!(
-        "The {what} reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %); exactly true would be {exact:.4}.",
+        "The {what} reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %); exactly true would be {exact}.",
         percent.abs()
     )
+}
+
+/// What would make it exactly true, off any grid.
+fn exact(study: &Study, estimate: &VehicleEstimate) -> String {
+    let [part] = study.parts.all.as_slice() else {
+        let now = study.mean_now().unwrap_or(0.0);
+        return format!("{:.4} times the counts that come now", (-now).exp());
+    };
+    match &part.adjuster.kind {
+        AdjusterKind::Tires(_) => {
+            let now = tires::mounted(study.vehicle, estimate).map_or(f64::NAN, |now| now.ln_per_mi);
+            format!("tires of {:.1} revolutions per mile", (now - study.base).exp())
+        }
+        AdjusterKind::DeclaredTireAxle(_) => match study.vehicle.chain.axle_ratio.single() {
+            Some(axle) if study.sees_axle() => {
+                let revs = study.base.exp() / axle.ratio().plain();
+                format!("{revs:.2} revolutions per mile with the axle {axle}")
+            }
+            _ if study.sees_axle() => format!("revolutions per mile x axle = {:.2}", study.base.exp()),
+            _ => format!("{:.2} revolutions per mile", study.base.exp()),
+        },
+        _ if decides_a_mile(part.adjuster) => format!("{:.4}", study.base.exp()),
+        AdjusterKind::ToneRing(_) => format!("{:.2} teeth", (-study.base).exp()),
+        AdjusterKind::GearPair(_) => {
+            let drive = study.parts.all[0].offer.present.as_ref().and_then(|pick| match &pick.setting {
+                Setting::Pair(pair) => Some(f64::from(pair.numerator())),
+                _ => None,
+            });
+            match drive {
+                Some(drive) => {
+                    format!("{:.2} driven teeth with a drive gear of {drive}", drive * study.base.exp())
+                }
+                None => format!("drive over driven = {:.4}", (-study.base).exp()),
+            }
+        }
+        _ => format!("a ratio of {:.5}", (-study.base).exp()),
+    }
+}
+
+/// What an axle costs that is declared and not fitted.
+pub(super) fn misled(best: &Scored) -> Option<String> {
+    let over = best.misled_by?.plain();
+    Some(format!(
+        "{} declares an axle {:.1} % {} than the one fitted: whatever is told the axle - shift points, checks of four-wheel drive - is misled by as much. It is taken because no tire figure with the true axle comes as near.",
+        best.label,
+        100.0 * (over - 1.0).abs(),
+        if over > 1.0 { "greater" } else { "less" }
+    ))
+}
+
+/// A speed at which a shift may be scheduled, to show by how much it moves.
+const SHIFT_AT_MPH: f64 = 30.0;
+
+/// What a setting does to the other readers: those that change with it, and those that do not.
+pub(super) fn readers(study: &Study, best: &Scored) -> Vec<String> {
+    let own = made_true(study.vehicle).map(|reader| reader.name.as_str());
+    let others = best.readers.iter().filter(|reader| !best.is_present && Some(reader.name.as_str()) != own);
+    let sentence = |reader: &ReaderChange| {
+        let (name, times, label) = (&reader.name, reader.times.plain(), &best.label);
+        if (times - 1.0).abs() < 1e-9 {
+            return format!(
+                "{name} reads the signal too and is left as it is by {label}: if it is wrong now, it stays wrong."
+            );
+        }
+        let percent = 100.0 * (times - 1.0);
+        let shift = match reader.shifts {
+            true => format!(
+                " A shift that comes at a true {SHIFT_AT_MPH:.0} mph now will come at {:.1} mph.",
+                SHIFT_AT_MPH / times
+            ),
+            false => String::new(),
+        };
+        format!("{name} reads the signal too: with {label} it reads {percent:+.1} % against now.{shift}")
+    };
+    others.map(sentence).collect()
+}
+
+pub(super) fn fault(fault: &Fault) -> String {
+    match fault.note.as_str() {
+        "" => fault.touches.to_string(),
+        note => format!("{} ({note})", fault.touches),
+    }
 }
 
 pub(super) fn may_change(case: &Case, chance: f64) -> String {
@@ -93,11 +181,7 @@ pub(super) fn measure(measurement: &Measurement, measuring: &Measuring) -> Strin
 }
 
 pub(super) fn held(measurement: &Measurement, faults: &[&Fault]) -> String {
-    let name = |fault: &&Fault| match fault.note.as_str() {
-        "" => fault.touches.to_string(),
-        note => format!("{} ({note})", fault.touches),
-    };
-    let faults: Vec<String> = faults.iter().map(name).collect();
+    let faults: Vec<String> = faults.iter().map(|one| fault(one)).collect();
     format!("Held back until the open fault is mended - {}: {}.", faults.join(", "), measurement.what)
 }
 
@@ -121,6 +205,37 @@ pub(super) fn rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<String
         all.push(format!(
             "For the rule the setting is biased: the odometer then counts about {:.0} miles for every 1000 driven.",
             1000.0 + extra
+        ));
+    }
+    all
+}
+
+/// The miles to come, in sentences.
+pub(super) fn ahead(outlook: &Outlook) -> Vec<String> {
+    let percent = |ratio: Ratio| format!("{:.2} %", ratio.percent());
+    let held: Vec<String> = outlook
+        .held
+        .iter()
+        .map(|held| format!("{} over {:.0} mi on {}", held.label, held.distance.mi(), held.tires))
+        .collect();
+    let writes = if outlook.writes == 1 { "1 change".into() } else { format!("{} changes", outlook.writes) };
+    let mut all = vec![format!(
+        "Over the miles planned: {}; {writes}, an error of {} on average.",
+        held.join(", then "),
+        percent(outlook.rms)
+    )];
+    let (label, rms) = &outlook.compromise;
+    all.push(format!("One setting for all of them would be {label}, with {} on average.", percent(*rms)));
+    if let Some(waiting) = outlook.waiting {
+        let fewer = outlook.writes.saturating_sub(outlook.waiting_writes);
+        let saved = match fewer {
+            0 => "saves no write".to_string(),
+            1 => "saves a write".to_string(),
+            n => format!("saves {n} writes"),
+        };
+        all.push(format!(
+            "Waiting for the next tires or axle {saved} and makes it {} on average.",
+            percent(waiting)
         ));
     }
     all

@@ -2,7 +2,8 @@
 //!
 //! Loss is the mean square of ln R. With ln R normal around `m` with standard uncertainty `u`, storing a value that shifts it
 //! by `d` leaves `(m - d)² + u²`. A measurement of standard uncertainty `s` leaves `1/u'² = 1/u² + 1/s²` whatever it shows, and
-//! moves the mean by a normal amount of variance `u² - u'²` (preposterior analysis; Raiffa & Schlaifer 1961, ch. 5).
+//! moves the mean by a normal amount of variance `u² - u'²`; what is stored then is the nearest of the settings there are
+//! (preposterior analysis; Raiffa & Schlaifer 1961, ch. 5).
 
 use metrology::measured::normal_cdf;
 
@@ -12,11 +13,16 @@ pub const WORTH_A_WRITE: f64 = 0.005;
 pub const WORTH_MEASURING: f64 = 0.0025;
 /// Or when with more than this probability it changes the decision, or the stored value would need a second write.
 pub const CHANCE_WORTH_MEASURING: f64 = 0.20;
+/// Two settings nearer to each other than this (ln) are one, rounded differently.
+const SAME: f64 = 1e-12;
+/// But a decision that changes must be worth this much on average (0.05 percentage points): on the edge of what a write is
+/// worth it changes easily and matters to nobody (judgement).
+const WORTH_DECIDING: f64 = 0.0005;
 /// Places at which the normal distribution of the mean after a measurement is tried.
 const PLACES: usize = 101;
 
-/// What is believed of ln R with the present setting, and the spacing of the settings around the best.
-#[derive(Copy, Clone, Debug, PartialEq)]
+/// What is believed of ln R with the present setting, and the settings in reach.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Belief {
     /// Mean of ln R now.
     pub mean: f64,
@@ -24,54 +30,97 @@ pub struct Belief {
     pub u: f64,
     /// Mean of ln R with the best setting.
     pub best_mean: f64,
-    /// Spacing of ln R between neighbouring settings.
-    pub spacing: f64,
+    /// Mean of ln R that is aimed at: nought, or where a rule begins to be kept.
+    pub aim: f64,
+    /// Mean of ln R with every setting that may come to be the best, the best among them; ascending.
+    pub settings: Vec<f64>,
 }
 
 impl Belief {
     /// RMS of ln R as it is now.
-    pub fn rms_now(self) -> f64 {
+    pub fn rms_now(&self) -> f64 {
         f64::hypot(self.mean, self.u)
     }
 
     /// RMS of ln R with the best setting.
-    pub fn rms_best(self) -> f64 {
+    pub fn rms_best(&self) -> f64 {
         f64::hypot(self.best_mean, self.u)
     }
 
     /// Whether a write pays.
-    pub fn write_pays(self) -> bool {
+    pub fn write_pays(&self) -> bool {
         self.rms_now() - self.rms_best() >= WORTH_A_WRITE
     }
 
+    /// Mean ln R with the setting that comes nearest to the aim once every mean has moved by so much.
+    fn nearest_after(&self, moved: f64) -> f64 {
+        let above = self.settings.partition_point(|mean| mean + moved <= self.aim);
+        let beside = self.settings[above.saturating_sub(1)..].iter().take(2).map(|mean| mean + moved);
+        let off = |mean: &f64| (mean - self.aim).abs();
+        beside.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(self.best_mean + moved)
+    }
+
+    /// By how much nearer to the aim than the best another setting is then.
+    fn overtaken_after(&self, moved: f64) -> f64 {
+        (self.best_mean + moved - self.aim).abs() - (self.nearest_after(moved) - self.aim).abs()
+    }
+
+    /// Probability that another write pays once all is known that is uncertain by `u` now.
+    fn second_write_from(&self, u: f64) -> f64 {
+        let again = |moved: f64| self.overtaken_after(moved) >= WORTH_A_WRITE;
+        total(nodes().filter(|(z, _)| again(u * z)).map(|(_, weight)| weight))
+    }
+
     /// Probability that what would be stored turns out far enough off that another write would pay.
-    pub fn second_write(self) -> f64 {
-        let limit = WORTH_A_WRITE + 0.5 * self.spacing;
-        outside(self.best_mean, self.u, limit)
+    pub fn second_write(&self) -> f64 {
+        self.second_write_from(self.u)
+    }
+
+    /// Probability that another setting is the nearest after a measurement that leaves `u_after`.
+    pub fn changes_setting(&self, u_after: f64) -> f64 {
+        let shift = self.shift(u_after);
+        let other = |moved: f64| self.overtaken_after(moved) > SAME;
+        total(nodes().filter(|(z, _)| other(shift * z)).map(|(_, weight)| weight))
     }
 
     /// What is left after a measurement of standard uncertainty `s`.
-    fn u_after(self, s: f64) -> f64 {
+    fn u_after(&self, s: f64) -> f64 {
         (1.0 / (1.0 / (self.u * self.u) + 1.0 / (s * s))).sqrt()
     }
 
+    /// How far a measurement moves the mean, one standard deviation.
+    fn shift(&self, u_after: f64) -> f64 {
+        (self.u * self.u - u_after * u_after).max(0.0).sqrt()
+    }
+
     /// What a measurement of standard uncertainty `s` is expected to bring.
-    pub fn measuring(self, s: f64) -> Measuring {
+    pub fn measuring(&self, s: f64) -> Measuring {
         let u_after = self.u_after(s);
-        // After it, the nearest setting is stored: off by up to half a spacing, evenly likely.
-        let rms_after = (u_after * u_after + self.spacing * self.spacing / 12.0).sqrt();
-        let shift = (self.u * self.u - u_after * u_after).max(0.0).sqrt();
-        let pays = |moved: f64| f64::hypot(self.mean + moved, u_after) - rms_after >= WORTH_A_WRITE;
+        let shift = self.shift(u_after);
+        let rms_after = |moved: f64| f64::hypot(self.nearest_after(moved), u_after);
+        // By how much a write is more than worth it.
+        let surplus = |moved: f64| f64::hypot(self.mean + moved, u_after) - rms_after(moved) - WORTH_A_WRITE;
         let now = self.write_pays();
-        let changes: f64 = nodes().filter(|(z, _)| pays(shift * z) != now).map(|(_, weight)| weight).sum();
-        let second_after = outside(0.0, u_after, WORTH_A_WRITE + 0.5 * self.spacing);
+        let pays = |moved: f64| surplus(moved) >= 0.0;
+        let left = total(nodes().map(|(z, weight)| weight * rms_after(shift * z).powi(2))).sqrt();
+        let changes = total(nodes().filter(|(z, _)| pays(shift * z) != now).map(|(_, weight)| weight));
+        let decided_after = total(nodes().map(|(z, weight)| weight * surplus(shift * z).max(0.0)));
+        let undecided = if now { total(nodes().map(|(z, weight)| weight * surplus(shift * z))) } else { 0.0 };
+        // After it the best is about as far from the truth as it is now from the mean.
+        let second_after = self.second_write_from(u_after);
         Measuring {
             u_after,
-            gain: self.rms_best() - rms_after,
+            gain: self.rms_best() - left,
             changes_decision: changes,
+            decision_worth: decided_after - undecided,
             second_write_saved: self.second_write() - second_after,
         }
     }
+}
+
+/// A sum that is nought, and not minus nought, over nothing.
+fn total(parts: impl Iterator<Item = f64>) -> f64 {
+    parts.fold(0.0, |sum, part| sum + part)
 }
 
 /// What a measurement is expected to bring.
@@ -83,24 +132,22 @@ pub struct Measuring {
     pub gain: f64,
     /// Probability that it changes whether to write.
     pub changes_decision: f64,
+    /// What deciding after it is worth beside deciding now, in RMS of ln R.
+    pub decision_worth: f64,
     /// By how much it lowers the probability that a second write is needed.
     pub second_write_saved: f64,
 }
 
 impl Measuring {
+    /// Whether it may well change write or leave, and that matters.
+    pub fn may_change(self) -> bool {
+        self.changes_decision > CHANCE_WORTH_MEASURING && self.decision_worth > WORTH_DECIDING
+    }
+
     /// Whether it is worth doing before a write is spent.
     pub fn worth_it(self) -> bool {
-        self.gain > WORTH_MEASURING
-            || self.changes_decision > CHANCE_WORTH_MEASURING
-            || self.second_write_saved > CHANCE_WORTH_MEASURING
+        self.gain > WORTH_MEASURING || self.may_change() || self.second_write_saved > CHANCE_WORTH_MEASURING
     }
-}
-
-fn outside(mean: f64, u: f64, limit: f64) -> f64 {
-    if u <= 0.0 {
-        return f64::from(mean.abs() > limit);
-    }
-    1.0 - normal_cdf((limit - mean) / u) + normal_cdf((-limit - mean) / u)
 }
 
 /// Equally likely places of a standard normal variable, by a grid over ±5 with its density.
@@ -116,8 +163,14 @@ fn nodes() -> impl Iterator<Item = (f64, f64)> {
 mod tests {
     use super::*;
 
+    /// Settings every 0.25 %, the best of them so far off.
+    fn evenly(mean: f64, u: f64, best_mean: f64) -> Belief {
+        let settings = (-60..=60).map(|k| best_mean + 0.0025 * f64::from(k)).collect();
+        Belief { mean, u, best_mean, aim: 0.0, settings }
+    }
+
     fn belief(mean_percent: f64, u_percent: f64) -> Belief {
-        Belief { mean: mean_percent / 100.0, u: u_percent / 100.0, best_mean: 0.0005, spacing: 0.0025 }
+        evenly(mean_percent / 100.0, u_percent / 100.0, 0.0005)
     }
 
     #[test]
@@ -139,16 +192,26 @@ mod tests {
 
     #[test]
     fn half_a_per_cent_off_and_hardly_known_is_not_decided_blindly() {
-        let belief = Belief { mean: 0.006, u: 0.006, best_mean: 0.0, spacing: 0.0025 };
+        let belief = evenly(0.006, 0.006, 0.0);
         // Whether a write pays is a coin toss: the measurement decides it.
         assert!(belief.measuring(0.002).changes_decision > CHANCE_WORTH_MEASURING);
+    }
+
+    #[test]
+    fn a_close_decision_that_matters_to_nobody_is_made() {
+        // Just above what is worth a write, and well known: a measurement may turn the answer round, by next to nothing.
+        let measuring = evenly(0.0063, 0.0015, 0.0).measuring(0.002);
+        assert!(
+            measuring.changes_decision > CHANCE_WORTH_MEASURING && !measuring.worth_it(),
+            "{measuring:?}"
+        );
     }
 
     #[test]
     fn chances_agree_with_drawing() {
         use rand::SeedableRng;
         use rand_distr::{Distribution, StandardNormal};
-        let belief = Belief { mean: 0.007, u: 0.005, best_mean: 0.0, spacing: 0.0025 };
+        let belief = evenly(0.007, 0.005, 0.0);
         let mut chance = rand_chacha::ChaCha8Rng::seed_from_u64(7);
         let (s, draws) = (0.002, 40_000);
         let u_after = (1.0_f64 / (1.0 / 0.005_f64.powi(2) + 1.0 / (s * s))).sqrt();
@@ -158,7 +221,7 @@ mod tests {
             let truth = belief.mean + belief.u * normal(&mut chance);
             let seen = truth + s * normal(&mut chance);
             let mean = u_after * u_after * (belief.mean / belief.u.powi(2) + seen / (s * s));
-            let after = Belief { mean, u: u_after, best_mean: belief.spacing / 12f64.sqrt(), ..belief };
+            let after = evenly(mean, u_after, belief.nearest_after(mean - belief.mean));
             changed += usize::from(after.write_pays() != belief.write_pays());
         }
         let drawn = changed as f64 / draws as f64;

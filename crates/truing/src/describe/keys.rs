@@ -82,6 +82,7 @@ sections! {
         engine_speed, shaft_turns, earlier
     ];
     WRITTEN = "written", Several, "a write already made", written::KEYS, [];
+    PLAN = "plan", Several, "tires and miles to come", plan::KEYS, [];
     FAULT = "fault", Several, "a fault of the vehicle", fault::KEYS, [];
 }
 
@@ -264,6 +265,12 @@ keys!(written, "Keys of `[[written]]`.", {
     TO: OneSetting = "to", Required, "what was set";
     ADJUSTER: Text = "adjuster", Optional, "name of the adjuster, where there are several; the first unless said";
     ODOMETER: TypedReading = "odometer", Optional, "what the odometer showed";
+});
+keys!(plan, "Keys of `[[plan]]`.", {
+    TIRES: Text = "tires", Required, "name of a set of tires, or a size";
+    MILES: PositiveDecimal = "miles", Required, "how far they will be driven";
+    AXLE_RATIO: Axle = "axle_ratio", Optional, "the axle that will be fitted by then";
+    TREAD_AT_END: TypedLength = "tread_at_end", Optional, "depth of their tread at the end of it";
 });
 keys!(fault, "Keys of `[[fault]]`.", {
     TOUCHES: OneOf<Touches> = "touches", Required, "what it has to do with";

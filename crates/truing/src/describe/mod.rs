@@ -6,6 +6,7 @@
 
 pub mod adjuster;
 mod adjuster_read;
+pub mod ahead;
 pub mod axle;
 pub mod candidates;
 pub mod chain;

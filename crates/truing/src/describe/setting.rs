@@ -1,7 +1,9 @@
 //! What an adjuster is, was or shall be set to.
 
 use super::axle::AxleRatio;
+use super::decimal::decimal;
 use super::fraction::Fraction;
+use super::kinds::declared;
 use rust_decimal::Decimal;
 
 /// A setting of any kind of adjuster, exact.
@@ -27,6 +29,14 @@ pub struct DeclaredSetting {
 }
 
 impl Setting {
+    /// Reads a setting as it stands in a vehicle file: `8.20`, `8/20`, `700 x 3.55`; anything else is a name.
+    pub fn parse(text: &str) -> Self {
+        let number = decimal(text).ok().map(Self::Number);
+        let pair = || Fraction::parse(text).map(Self::Pair);
+        let both = || declared(text).map(Self::Declared);
+        number.or_else(pair).or_else(both).unwrap_or_else(|| Self::Named(text.trim().to_string()))
+    }
+
     /// Whether both have the same effect: 8.2 is 8.20, 8/20 is 2/5.
     pub fn same_as(&self, other: &Self) -> bool {
         match (self, other) {

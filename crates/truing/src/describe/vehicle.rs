@@ -1,6 +1,7 @@
 //! The vehicle file as a whole.
 
 use super::adjuster::Adjuster;
+use super::ahead::{self, Ahead};
 use super::chain::{self, Chain};
 use super::document::{Document, Entry, Node};
 use super::evidence::Evidence;
@@ -36,6 +37,8 @@ pub struct Vehicle {
     pub evidence: Vec<Evidence>,
     /// Writes already made, by date.
     pub written: Vec<Write>,
+    /// Tires and miles to come, in order.
+    pub ahead: Vec<Ahead>,
     /// Faults, open and mended.
     pub faults: Vec<Fault>,
 }
@@ -102,6 +105,7 @@ fn read_root(document: &Document, root: &DeTable<'_>) -> Vehicle {
         usage: each(document, root, &keys::USE, |entry| Some(usage::read(entry))).pop().unwrap_or_default(),
         evidence: each(document, root, &keys::EVIDENCE, evidence_read::read),
         written: each(document, root, &keys::WRITTEN, |entry| written::read(entry)),
+        ahead: each(document, root, &keys::PLAN, |entry| ahead::read(entry)),
         faults: each(document, root, &keys::FAULT, |entry| fault::read(entry)),
     };
     vehicle.written.sort_by_key(|write| write.date);

@@ -25,6 +25,8 @@ pub struct Proof {
     pub model: ReadingModel,
     /// Further distance to drive before the verdict would fall, if the values stay; none where driving does not settle it.
     pub more_distance: Option<Length>,
+    /// The same in further called-out speeds, where these were read.
+    pub more_holds: Option<usize>,
     /// What was assumed to judge one indication by another, and other things to know.
     pub notes: Vec<String>,
 }
@@ -74,7 +76,15 @@ pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Pro
         Verdict::Undecided => distance_still_needed(&rule, &model, drive.compared_distance, floor, top),
         _ => None,
     };
-    Ok(Proof { rule, conformity, model, more_distance, notes })
+    let more_holds = more_distance.and_then(|more| holds_for(drive, more));
+    Ok(Proof { rule, conformity, model, more_distance, more_holds, notes })
+}
+
+/// As many more holds, of the kind that were driven, as a further distance has room for.
+fn holds_for(drive: &DriveEstimate, more: Length) -> Option<usize> {
+    let driven = drive.holds.len();
+    let times = more / drive.compared_distance;
+    (driven > 0 && times.is_finite()).then(|| (times * driven as f64).ceil() as usize)
 }
 
 fn without_offset(model: &mut ReadingModel) {

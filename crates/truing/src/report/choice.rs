@@ -2,9 +2,10 @@
 
 use super::description::percent_off;
 use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::outlook::OutlookReport;
 use super::value::V;
 use super::words::{held_back_by, hold_back_caution};
-use crate::choose::{Advice, Choice, Scored};
+use crate::choose::{Advice, Choice, Prospect, Scored};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use metrology::quantity::{Ratio, Speed};
@@ -34,6 +35,10 @@ pub struct ChoiceReport {
     pub why: Vec<String>,
     /// What to measure first.
     pub measure: Option<MeasureReport>,
+    /// Every measurement in reach and what it would bring, the most useful first.
+    pub measurements: Vec<ProspectReport>,
+    /// The miles to come, where the file plans them.
+    pub outlook: Option<OutlookReport>,
     /// The rule that was kept.
     pub rule: String,
     /// Error at each speed before and after.
@@ -59,8 +64,46 @@ pub struct OptionReport {
     pub chance_of_breaking: Option<f64>,
     /// Miles the odometer counts for 1000 driven.
     pub odometer_miles_per_1000: f64,
+    /// True fuel economy over the one reckoned with this odometer.
+    pub fuel_economy_factor: f64,
+    /// Writes it costs of adjusters that count them.
+    pub writes: usize,
+    /// The declared axle over the one fitted, where they differ.
+    pub declared_axle_over_fitted: Option<f64>,
+    /// What a computer that reads the same scales its scheduled speeds by: a shift comes at scheduled speed times this.
+    pub shift_points_factor: f64,
+    /// For each reader of the signal, what it reads over what it reads now.
+    pub readers: Vec<ReaderReport>,
     /// It is stored now.
     pub is_present: bool,
+}
+
+/// What a setting does to a reader of the signal.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReaderReport {
+    /// The reader.
+    pub name: String,
+    /// What it reads over what it reads now.
+    pub times: f64,
+}
+
+/// A measurement in reach.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProspectReport {
+    /// What to do.
+    pub what: String,
+    /// How long it takes.
+    pub minutes: f64,
+    /// Standard uncertainty of the ratio that it leaves.
+    pub leaves: f64,
+    /// By how much it lowers the expected error of what would be stored.
+    pub gain: f64,
+    /// Probability that it changes whether to write.
+    pub changes_decision: f64,
+    /// Probability that another setting is the best after it.
+    pub changes_setting: f64,
+    /// Open faults that hold it back.
+    pub held_back_by: Vec<String>,
 }
 
 /// A measurement worth doing first.
@@ -96,8 +139,47 @@ impl OptionReport {
             rms: option.rms.plain(),
             chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
             odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
+            fuel_economy_factor: 1.0 / option.expected_ratio.value.plain(),
+            writes: option.writes,
+            shift_points_factor: 1.0 / option.expected_ratio.value.plain(),
+            readers: option
+                .readers
+                .iter()
+                .map(|reader| ReaderReport { name: reader.name.clone(), times: reader.times.plain() })
+                .collect(),
+            declared_axle_over_fitted: option.misled_by.map(Ratio::plain),
             is_present: option.is_present,
         }
+    }
+}
+
+impl ProspectReport {
+    fn of(prospect: &Prospect) -> ProspectReport {
+        ProspectReport {
+            what: prospect.measurement.what.into(),
+            minutes: prospect.measurement.takes.min(),
+            leaves: prospect.leaves.plain(),
+            gain: prospect.gain.plain(),
+            changes_decision: prospect.changes_decision.plain(),
+            changes_setting: prospect.changes_setting.plain(),
+            held_back_by: prospect.held_back_by.clone(),
+        }
+    }
+
+    fn row(&self) -> Vec<String> {
+        let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+        let what = match self.held_back_by.is_empty() {
+            true => self.what.clone(),
+            false => format!("{} (held back: {})", self.what, self.held_back_by.join(", ")),
+        };
+        vec![
+            what,
+            format!("{:.0}", self.minutes),
+            format!("{:.2} %", 100.0 * self.leaves),
+            format!("{:.2} points", 100.0 * self.gain.max(0.0)),
+            percent(self.changes_decision),
+            percent(self.changes_setting),
+        ]
     }
 }
 
@@ -118,6 +200,8 @@ impl ChoiceReport {
                 leaves: m.leaves.plain(),
                 changes_decision: m.changes_decision.plain(),
             }),
+            measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
+            outlook: choice.outlook.as_ref().map(OutlookReport::of),
             rule: choice.rule.id.to_string(),
             errors: errors(vehicle, choice),
             held_back_by: held_back_by(&vehicle.faults),
@@ -144,7 +228,7 @@ impl ChoiceReport {
         if !self.options.is_empty() {
             document.table(
                 "Settings",
-                &["setting", "would read", "95 % interval", "odometer per 1000 mi"],
+                &["setting", "would read", "95 % interval", "odometer per 1000 mi", "fuel figure times"],
                 self.option_rows(),
             );
             document.table(
@@ -153,6 +237,23 @@ impl ChoiceReport {
                 self.error_rows(),
             );
             document.push(Block::Chart(self.chart()));
+        }
+        if let Some(outlook) = &self.outlook {
+            outlook.push_to(&mut document);
+        }
+        if !self.measurements.is_empty() {
+            document.table(
+                "What could be measured, and what it would bring",
+                &[
+                    "measurement",
+                    "minutes",
+                    "leaves",
+                    "lowers the error by",
+                    "changes write or leave",
+                    "changes the setting",
+                ],
+                self.measurements.iter().map(ProspectReport::row).collect(),
+            );
         }
         document
     }
@@ -180,6 +281,7 @@ impl ChoiceReport {
                 off(ratio.value),
                 format!("{} to {}", off(ratio.low_95), off(ratio.high_95)),
                 format!("{:.0}", option.odometer_miles_per_1000),
+                format!("{:.3}", option.fuel_economy_factor),
             ]
         };
         self.options.iter().map(row).collect()

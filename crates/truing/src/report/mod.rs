@@ -7,6 +7,7 @@ pub mod choice;
 pub mod description;
 pub mod document;
 pub mod drive;
+pub mod outlook;
 pub mod proof;
 pub mod record;
 pub mod rules;

@@ -23,6 +23,8 @@ pub struct ProofReport {
     pub probability: f64,
     /// Further distance until the verdict falls, if the values stay.
     pub more_distance_m: Option<f64>,
+    /// The same in further called-out speeds, where these were read.
+    pub more_holds: Option<usize>,
     /// Probability at each test speed.
     pub test_points: Vec<PointReport>,
     /// What was assumed.
@@ -63,6 +65,7 @@ impl ProofReport {
             rule: rule.id.to_string(),
             probability: proof.conformity.probability.plain(),
             more_distance_m: proof.more_distance.map(Length::m),
+            more_holds: proof.more_holds,
             test_points: proof
                 .conformity
                 .points
@@ -97,8 +100,9 @@ impl ProofReport {
         match self.more_distance_m {
             Some(more) if self.verdict == Verdict::Undecided => {
                 let miles = Length::from_m(more).mi();
+                let holds = self.more_holds.map_or(String::new(), |holds| format!(" - {holds} more holds -"));
                 document.sentence(format!(
-                    "If it stays so, about {miles:.0} more miles of the same kind would settle it."
+                    "If it stays so, about {miles:.0} more miles{holds} of the same kind would settle it."
                 ));
             }
             None if self.verdict == Verdict::Undecided => {

@@ -248,3 +248,34 @@ proptest! {
         prop_assert!(p.is_nan() || (0.0..=1.0).contains(&p));
     }
 }
+
+/// A two-sided tolerance and a normal distribution, as JCGM 106:2012 has it in 7.4 (number from memory): with the measured value
+/// at the part `place` of the tolerance and the measurement capability index `T / (4 u)`,
+/// `p = cdf(4 C (1 - place)) - cdf(-4 C place)`. Worked from that formula with the error function of another language's
+/// standard library (Python 3 `math.erfc`).
+#[test]
+fn the_conformity_probability_of_a_two_sided_tolerance() {
+    let rule = band(95.0, 105.0);
+    let (low, high) = (0.95_f64.ln(), 1.05_f64.ln());
+    for (capability, place, expected) in [
+        (1.0, 0.5, 0.9544997361036416),
+        (1.0, 0.0, 0.4999683287581669),
+        (0.5, 0.25, 0.624655260005155),
+        (2.0, 0.1, 0.7881446014163023),
+        (1.0, 1.1, 0.344572845845768),
+        (3.0, 0.05, 0.7257468822499265),
+        (0.25, 0.5, 0.38292492254802624),
+        (1.5, -0.1, 0.27425311772951566),
+    ] {
+        let u = (high - low) / (4.0 * capability);
+        let model = ReadingModel::of_ratio(low + place * (high - low), u, f64::INFINITY);
+        let found = conformity(&rule, &model, None);
+        check(found.probability, expected, 1e-9);
+        let verdict = match expected {
+            p if p >= ACCEPT_FROM => Verdict::Conforms,
+            p if p <= REJECT_UP_TO => Verdict::DoesNotConform,
+            _ => Verdict::Undecided,
+        };
+        assert_eq!(found.verdict, verdict, "{capability} {place}");
+    }
+}

@@ -1,9 +1,11 @@
-//! The steps for one vehicle: from what is stored to a value, on the adjuster's own grid.
+//! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
-use super::{Buttons, Counter, Pressing, Procedure, Steps, Values, generic_procedure, steps};
-use crate::choose::Steps as Grid;
-use crate::describe::adjuster::{AdjusterKind, Button, SteppedConstant};
-use crate::describe::decimal::to_f64;
+use super::{
+    Buttons, Counter, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach, steps,
+};
+use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
+use crate::describe::decimal::decimal;
+use crate::describe::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use rust_decimal::Decimal;
@@ -23,81 +25,146 @@ pub struct Job {
     pub checkpoints: Vec<(usize, String)>,
 }
 
-/// Plans the way from the present value to `target`. `equivalents` are settings about as good; `procedure` is the owner's own.
-pub fn job(
-    source: &str,
-    vehicle: &Vehicle,
-    target: Decimal,
-    equivalents: &[Decimal],
-    procedure: Option<&Procedure>,
-) -> Result<Job, Vec<Problem>> {
-    let grid = Grid::of(vehicle, source).map_err(|problem| vec![problem])?;
-    let (from, to) = ends(source, &grid, target)?;
+/// What is to be done on one adjuster.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Order<'a> {
+    /// The adjuster.
+    pub adjuster: &'a Adjuster,
+    /// What it is to be set to.
+    pub target: Setting,
+    /// Settings about as good.
+    pub equivalents: Vec<Setting>,
+    /// What the display shows at this moment, where presses were already made.
+    pub shows: Option<&'a str>,
+    /// How a button that is held down goes on by itself.
+    pub repeat: Option<Repeat>,
+    /// The owner's own routine.
+    pub procedure: Option<&'a Procedure>,
+}
+
+impl<'a> Order<'a> {
+    /// From the present setting to a target, by the routine that ships.
+    pub fn new(adjuster: &'a Adjuster, target: Setting) -> Self {
+        Self { adjuster, target, equivalents: Vec::new(), shows: None, repeat: None, procedure: None }
+    }
+}
+
+impl Job {
+    /// This job and another one after it.
+    pub fn then(mut self, next: Job) -> Job {
+        self.from = format!("{}, {}", self.from, next.from);
+        self.to = format!("{}, {}", self.to, next.to);
+        self.steps.steps.extend(next.steps.steps);
+        self.steps.presses.extend(next.steps.presses);
+        self.steps.total_presses += next.steps.total_presses;
+        self.steps.wraps += next.steps.wraps;
+        self.notes.extend(next.notes);
+        self.checkpoints.extend(next.checkpoints);
+        self
+    }
+}
+
+/// Plans the way from what is set, or from what the display shows, to the target.
+pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Problem>> {
+    let adjuster = order.adjuster;
+    let present = present(source, vehicle, adjuster).map_err(|problem| vec![problem])?;
+    reach::check(source, adjuster, &order.target).map_err(|problem| vec![problem])?;
     let generic = || {
-        let text = generic_procedure(grid.adjuster.kind_word()).unwrap_or_default();
+        let text = generic_procedure(adjuster.kind_word()).unwrap_or_default();
         Procedure::read("generic", text).0
     };
-    let procedure = procedure.cloned().unwrap_or_else(generic);
-    let (from_text, to_text) = (grid.value(from).to_string(), grid.value(to).to_string());
+    let procedure = order.procedure.cloned().unwrap_or_else(generic);
+    // The same value in another notation is the same setting: 9.1 is stored as 9.10.
+    let target = match &adjuster.kind {
+        AdjusterKind::SteppedConstant(it) => on_grid(it, &order.target).unwrap_or(order.target.clone()),
+        _ => order.target.clone(),
+    };
+    let (from_text, to_text) = match present.same_as(&target) {
+        true => (target.to_string(), target.to_string()),
+        false => (present.to_string(), target.to_string()),
+    };
     let values = Values {
         vehicle: &vehicle.name,
         present: &from_text,
         target: &to_text,
-        present_display: &from_text,
+        present_display: order.shows.unwrap_or(&from_text),
         target_display: &to_text,
-        writes_left: grid.adjuster.writes_left,
+        writes_left: adjuster.writes_left,
         pressing: None,
     };
-    match &grid.adjuster.kind {
-        AdjusterKind::SteppedConstant(constant) => {
-            let near = equivalents.iter().filter_map(|value| grid.index_of(*value));
-            let near: Vec<usize> = near.map(|index| index as usize).collect();
-            pressed(source, &grid, constant, (from as usize, to as usize), &near, &procedure, values)
+    match (&adjuster.kind, &present, &target) {
+        (AdjusterKind::SteppedConstant(constant), Setting::Number(from), Setting::Number(to)) => {
+            pressed(source, constant, (*from, *to), order, &procedure, values)
         }
         _ => {
             let steps = steps(&procedure, &values)?;
-            Ok(Job { from: from_text, to: to_text, steps, notes: Vec::new(), checkpoints: Vec::new() })
+            let notes = switch_note(adjuster, &target).into_iter().collect();
+            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints: Vec::new() })
         }
     }
 }
 
-/// Indices of the present value and of the target.
-fn ends(source: &str, grid: &Grid, target: Decimal) -> Result<(u64, u64), Vec<Problem>> {
-    let Some(present) = grid.present else {
-        return Err(vec![
-            Problem::error(source, "[adjuster] present: what is stored now", "nothing")
-                .hint("read it off the module and add it; presses are counted from there"),
-        ]);
+fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setting, Problem> {
+    let mounted = || Some(Setting::Named(vehicle.mounted()?.size.clone()?));
+    let present = match adjuster.kind {
+        AdjusterKind::Tires(_) => mounted(),
+        _ => adjuster.present(),
     };
-    let index = |value: Decimal| {
-        grid.index_of(value).ok_or_else(|| {
-            let (first, last) = (grid.value(0), grid.value(grid.count - 1));
-            let nearest = grid.value(grid.nearest(to_f64(value).max(f64::MIN_POSITIVE)));
-            let expected = format!("a value on the grid {first} to {last}");
-            vec![
-                Problem::error(source, expected, value.to_string()).hint(format!("the nearest is {nearest}")),
-            ]
-        })
-    };
-    Ok((index(present)?, index(target)?))
+    present.ok_or_else(|| {
+        Problem::error(source, "[adjuster] present: what is stored now", "nothing")
+            .at_line(adjuster.line)
+            .hint("read it off the module and add it; presses are counted from there")
+    })
+}
+
+/// Which switches are on for a ratio.
+fn switch_note(adjuster: &Adjuster, target: &Setting) -> Option<String> {
+    let Setting::Pair(pair) = target else { return None };
+    let on = reach::switches(adjuster, pair)?;
+    let on: Vec<String> = on.iter().map(u32::to_string).collect();
+    Some(format!("Switches on: {}; all others off.", on.join(", ")))
+}
+
+fn on_grid(constant: &SteppedConstant, setting: &Setting) -> Option<Setting> {
+    let Setting::Number(value) = setting else { return None };
+    constant.grid.value(constant.grid.index_of(*value)?).map(Setting::Number)
+}
+
+/// The place on the grid of what a display shows, with or without its point.
+fn shown_place(source: &str, constant: &SteppedConstant, shown: &str) -> Result<usize, Problem> {
+    let shows = |place: &u64| constant.grid.value(*place).map(|value| display(constant, value));
+    let place = (0..constant.grid.len()).find(|place| shows(place).as_deref() == Some(shown.trim()));
+    let as_value = || constant.grid.index_of(decimal(shown).ok()?);
+    let place = place.or_else(as_value).and_then(|place| usize::try_from(place).ok());
+    place.ok_or_else(|| {
+        let (min, max) = (display(constant, constant.grid.min()), display(constant, constant.grid.max()));
+        Problem::error(source, format!("what the display can show, {min} to {max}"), format!("`{shown}`"))
+            .hint("type the digits exactly as they stand")
+    })
 }
 
 /// The job of an adjuster with buttons.
 fn pressed(
     source: &str,
-    grid: &Grid,
     constant: &SteppedConstant,
-    (from, to): (usize, usize),
-    near: &[usize],
+    (from, to): (Decimal, Decimal),
+    order: &Order,
     procedure: &Procedure,
     values: Values,
 ) -> Result<Job, Vec<Problem>> {
-    let counter = counter(grid, constant);
-    let plan =
-        counter.plan(from, to).map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
+    let counter = counter(constant);
+    let place = |value: Decimal| constant.grid.index_of(value).map_or(usize::MAX, |place| place as usize);
+    let start = match order.shows {
+        Some(shown) => shown_place(source, constant, shown).map_err(|problem| vec![problem])?,
+        None => place(from),
+    };
+    let plan = counter
+        .plan(start, place(to))
+        .map_err(|problem| vec![Problem { source: source.into(), ..problem }])?;
     let best = plan.best();
-    let shown = |index: usize| display(constant, grid.value(index as u64));
-    let (from_display, to_display) = (shown(from), shown(to));
+    let value = |place: usize| constant.grid.value(place as u64).unwrap_or(to);
+    let shown = |place: usize| display(constant, value(place));
+    let (from_display, to_display) = (shown(start), shown(place(to)));
     let values = Values {
         present_display: &from_display,
         target_display: &to_display,
@@ -107,23 +174,43 @@ fn pressed(
     let other = plan
         .other()
         .map(|other| format!("The other way, {}, takes {} presses.", other.direction(), other.presses()));
-    let cheaper = counter.cheaper_equivalent(from, to, near).map(|cheaper| {
-        let value = grid.value(cheaper.target as u64);
-        let (fewer, presses) = (cheaper.way.presses(), best.presses());
-        format!("{value} would be about as true and takes {fewer} presses instead of {presses}.")
+    let near = order.equivalents.iter().filter_map(|setting| match setting {
+        Setting::Number(value) => constant.grid.index_of(*value).map(|place| place as usize),
+        _ => None,
     });
+    let near: Vec<usize> = near.collect();
+    let cheaper = counter.cheaper_equivalent(start, place(to), &near).map(|cheaper| {
+        let (fewer, presses) = (cheaper.way.presses(), best.presses());
+        format!(
+            "{} would be about as true and takes {fewer} presses instead of {presses}.",
+            value(cheaper.target)
+        )
+    });
+    let held = order.repeat.and_then(|repeat| held(repeat, best, &shown));
     Ok(Job {
         from: values.present.to_string(),
         to: values.target.to_string(),
         steps: steps(procedure, &values)?,
-        notes: other.into_iter().chain(cheaper).collect(),
+        notes: other.into_iter().chain(held).chain(cheaper).collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
     })
 }
 
-fn counter(grid: &Grid, constant: &SteppedConstant) -> Counter {
+/// How long to hold the button, and where to let go.
+fn held(repeat: Repeat, way: &Way, shown: &dyn Fn(usize) -> String) -> Option<String> {
+    let hold = repeat.hold(way)?;
+    Some(format!(
+        "Held down, the button goes on by itself {} times a second: hold it about {:.0} s, let go at about {}, and make the last {} presses singly.",
+        repeat.rate.hz(),
+        hold.duration.s(),
+        shown(way.shows_after(hold.presses)?),
+        way.presses() - hold.presses
+    ))
+}
+
+fn counter(constant: &SteppedConstant) -> Counter {
     Counter {
-        positions: usize::try_from(grid.count).unwrap_or(usize::MAX),
+        positions: usize::try_from(constant.grid.len()).unwrap_or(usize::MAX),
         buttons: Buttons {
             up: constant.buttons.contains(&Button::Up),
             down: constant.buttons.contains(&Button::Down),

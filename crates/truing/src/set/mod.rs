@@ -5,15 +5,23 @@ mod for_vehicle;
 mod generic;
 mod presses;
 mod procedure;
+mod reach;
+mod repeat;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
-pub use for_vehicle::{Job, job};
+pub use for_vehicle::{Job, Order, job};
 pub use generic::{KINDS, generic_procedure};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
+pub use repeat::{Hold, Repeat};
 
 use crate::problem::Problem;
+use metrology::measured::Measured;
+use metrology::quantity::Ratio;
 use serde::Serialize;
+
+/// Speed of the check reading: legal on most roads, and fast enough for a needle.
+const CHECKED_AT_MPH: f64 = 50.0;
 
 /// What a step is about, filled in for one vehicle.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -113,6 +121,17 @@ pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Vec<Proble
         total_presses: way.map_or(0, Way::presses),
         wraps: way.map_or(0, Way::wraps),
     })
+}
+
+/// What the dial is to show after the write, to be looked at on the first drive.
+pub fn check_reading(expected: &Measured<Ratio>) -> String {
+    let at = |ratio: Ratio| CHECKED_AT_MPH * ratio.plain();
+    format!(
+        "Afterwards, at a true {CHECKED_AT_MPH:.0} mph by GPS, {:.1} mph is to be shown, between {:.1} and {:.1} (95 %, the needle's own error apart). A second person reads the dial.",
+        at(expected.value),
+        at(expected.low_95),
+        at(expected.high_95)
+    )
 }
 
 fn no_write_left(values: &Values) -> Problem {

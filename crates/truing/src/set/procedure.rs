@@ -270,6 +270,9 @@ fn pressing(name: &str, pressing: &Pressing) -> Option<String> {
 }
 
 fn press_sentence(way: &Way, pressing: &Pressing) -> String {
+    if way.presses() == 0 {
+        return "Press nothing: the display shows it already.".to_string();
+    }
     let sentence = format!("Press the button that counts {} {}.", way.direction(), times(way.presses()));
     let Some(jump_at) = way.jump_at() else {
         return sentence;

@@ -2,7 +2,7 @@
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
-use super::set::{advised, report};
+use super::set::{Hands, advised, report};
 use super::sheet::{sheet_of, write_sheet};
 use super::{Answer, Outcome};
 use clap::Args;
@@ -58,7 +58,7 @@ impl Demo {
         let description = DescriptionReport::new(&loaded.vehicle, &described, Vec::new());
         let measured = VehicleReport::new(&loaded.vehicle, &estimate, Vec::new());
         let choice_report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new());
-        let steps = report(&loaded, &advised(&loaded, &choice, None)?);
+        let steps = report(&loaded, &advised(&loaded, &choice, &Hands::default())?);
         let proof = self.proof(&loaded)?;
         let record = self.record(&loaded, &estimate, &choice, &steps, &proof)?;
         let sheet = self.out.join("sheet.html");

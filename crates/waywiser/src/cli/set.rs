@@ -4,17 +4,19 @@ use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::{Answer, Outcome};
 use clap::Args;
-use rust_decimal::Decimal;
+use metrology::quantity::{Duration, Frequency};
 use std::path::PathBuf;
 use truing::choose::{Advice, Choice};
+use truing::describe::adjuster::Adjuster;
+use truing::describe::setting::Setting;
 use truing::problem::Problem;
 use truing::report::steps::StepsReport;
-use truing::set::{Job, Procedure, StepText, Steps, job};
+use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, check_reading, job};
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 7.86\n  waywiser set truck.toml --procedure my-module.txt"
+    after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 7.86 --shows 812 --repeat 5\n  waywiser set truck.toml --procedure my-module.txt"
 )]
 pub struct Set {
     /// The vehicle file
@@ -22,6 +24,18 @@ pub struct Set {
     /// The value to store instead of the advised one
     #[arg(long, value_name = "VALUE")]
     to: Option<String>,
+    /// Which adjuster `--to` is for, where there are several
+    #[arg(long, value_name = "NAME", requires = "to")]
+    adjuster: Option<String>,
+    /// What the display shows by now, to plan again from there
+    #[arg(long, value_name = "DIGITS")]
+    shows: Option<String>,
+    /// Steps a second that a held button makes by itself
+    #[arg(long, value_name = "PER_SECOND")]
+    repeat: Option<f64>,
+    /// Seconds until a held button goes on by itself
+    #[arg(long, value_name = "SECONDS", default_value_t = 1.0, requires = "repeat")]
+    repeat_after: f64,
     /// Your own module's routine, one step a line
     #[arg(long, value_name = "FILE")]
     procedure: Option<PathBuf>,
@@ -35,18 +49,52 @@ impl Set {
     pub fn run(&self) -> Outcome {
         let mut loaded = load::vehicle(&self.file)?;
         let procedure = self.procedure.as_deref().map(|path| own_procedure(&mut loaded, path)).transpose()?;
+        let hands = Hands {
+            procedure: procedure.as_ref(),
+            shows: self.shows.as_deref(),
+            repeat: self.repeat.map(|per_second| Repeat {
+                rate: Frequency::from_hz(per_second),
+                delay: Duration::from_s(self.repeat_after),
+            }),
+        };
         let job = match &self.to {
-            Some(text) => {
-                let target = decimal(text)?;
-                job(&loaded.source, &loaded.vehicle, target, &[], procedure.as_ref())?
-            }
+            Some(text) => self.typed(&loaded, text, &hands)?,
             None => {
                 let (_, choice) = chosen(&mut loaded, None, None)?;
-                advised(&loaded, &choice, procedure.as_ref())?
+                advised(&loaded, &choice, &hands)?
             }
         };
         let report = report(&loaded, &job);
         Answer::new(&report, report.document(), loaded.problems)
+    }
+
+    /// The steps to a setting that was typed.
+    fn typed(&self, loaded: &Loaded, text: &str, hands: &Hands) -> Result<Job, Vec<Problem>> {
+        let Some(adjuster) = loaded.vehicle.adjuster(self.adjuster.as_deref()) else {
+            let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
+            let expected = match known.is_empty() {
+                true => "an [adjuster]: what can be set on this vehicle".to_string(),
+                false => format!("one of the adjusters: {}", known.join(", ")),
+            };
+            let found = self.adjuster.clone().unwrap_or("none".into());
+            return Err(vec![Problem::error(&loaded.source, expected, found)]);
+        };
+        job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
+    }
+}
+
+/// How the owner sets: an own routine, what the display shows by now, and how a held button goes on.
+#[derive(Default)]
+pub struct Hands<'a> {
+    procedure: Option<&'a Procedure>,
+    shows: Option<&'a str>,
+    repeat: Option<Repeat>,
+}
+
+impl<'a> Hands<'a> {
+    fn order(&self, adjuster: &'a Adjuster, target: Setting) -> Order<'a> {
+        let more = Order::new(adjuster, target);
+        Order { procedure: self.procedure, shows: self.shows, repeat: self.repeat, ..more }
     }
 }
 
@@ -56,19 +104,18 @@ pub fn report(loaded: &Loaded, job: &Job) -> StepsReport {
 }
 
 /// The steps that the advice asks for: none unless it is to write.
-pub fn advised(loaded: &Loaded, choice: &Choice, procedure: Option<&Procedure>) -> Result<Job, Vec<Problem>> {
-    let value = |label: &str| Decimal::from_str_exact(label).ok();
-    let best = choice.best.as_ref().and_then(|best| value(&best.label));
-    match (choice.advice, best) {
-        (Advice::Write, Some(target)) => {
-            // Settings whose expected error is within a tenth of a per cent of the best's are about as good.
-            let limit = choice.best.as_ref().map_or(0.0, |best| best.rms.plain()) + 0.001;
-            let near =
-                choice.options.iter().filter(|o| o.rms.plain() <= limit).filter_map(|o| value(&o.label));
-            job(&loaded.source, &loaded.vehicle, target, &near.collect::<Vec<_>>(), procedure)
-        }
-        _ => Ok(nothing_to_do(choice)),
-    }
+pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, Vec<Problem>> {
+    let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
+    let Some(best) = best else { return Ok(nothing_to_do(choice)) };
+    let mut jobs = best.settings.iter().filter_map(|(place, target)| {
+        let adjuster = loaded.vehicle.adjusters.get(*place)?;
+        let order = Order { equivalents: choice.equivalents(), ..hands.order(adjuster, target.clone()) };
+        Some(job(&loaded.source, &loaded.vehicle, &order))
+    });
+    let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
+    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Vec<Problem>>(before.then(next?)))?;
+    all.notes.push(check_reading(&best.expected_ratio));
+    Ok(all)
 }
 
 fn nothing_to_do(choice: &Choice) -> Job {
@@ -81,15 +128,6 @@ fn nothing_to_do(choice: &Choice) -> Job {
     };
     let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
     Job { from: present.clone(), to: present, steps, notes: choice.why.clone(), checkpoints: Vec::new() }
-}
-
-fn decimal(text: &str) -> Result<Decimal, Vec<Problem>> {
-    Decimal::from_str_exact(text.trim()).map_err(|_| {
-        vec![
-            Problem::error("--to", "a value such as 7.86", format!("`{text}`"))
-                .hint("write it with a point, as the module's grid has it"),
-        ]
-    })
 }
 
 fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Vec<Problem>> {

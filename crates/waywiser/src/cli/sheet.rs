@@ -2,7 +2,7 @@
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
-use super::set::{advised, report};
+use super::set::{Hands, advised, report};
 use super::{Answer, Outcome};
 use crate::paper;
 use clap::Args;
@@ -65,7 +65,7 @@ pub fn sheet_of(
     choice: &Choice,
 ) -> Result<Document, Vec<Problem>> {
     let steps = match choice.advice {
-        Advice::Write => Some(report(loaded, &advised(loaded, choice, None)?)),
+        Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?)),
         _ => None,
     };
     let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());

@@ -316,3 +316,40 @@ fn called_out_speeds_that_fit_two_ways_are_warned_of() {
     value(&drive["reading_ratio"]);
     assert!(drive["clock_lag_s"].is_null());
 }
+
+#[test]
+fn steps_are_planned_again_from_what_the_display_shows() {
+    let folder = folder("shows");
+    write(&folder, "truck.toml", &truck("8.20", ""));
+    let presses = |arguments: &[&str]| {
+        let steps = answer(&folder, &[&["set", "truck.toml", "--to", "7.86"], arguments].concat());
+        (steps["total_presses"].as_u64().unwrap(), steps["notes"].to_string())
+    };
+    // 401 values, up only: 384 presses from 8.20, 3 from 7.80.
+    assert_eq!(presses(&[]).0, 384);
+    assert_eq!(presses(&["--shows", "7.80"]).0, 3);
+    let held = presses(&["--repeat", "5"]);
+    assert!(held.0 == 384 && held.1.contains("5 times a second"), "{held:?}");
+    let said = waywiser(&folder, &["set", "truck.toml", "--to", "7.86", "--adjuster", "the other one"]);
+    assert!(said.code == 1 && said.err.contains("stepped-constant"), "{}", said.err);
+}
+
+#[test]
+fn measurements_and_the_miles_to_come_are_laid_out() {
+    let folder = folder("ahead");
+    let plan = "[[plan]]\ntires = \"winter\"\nmiles = 4000\n[[plan]]\ntires = \"summer\"\nmiles = 8000\n";
+    let tires = "[[tire]]\nname = \"summer\"\npublished_revs_per_mile = 650\nmounted = true\n[[tire]]\nname = \"winter\"\npublished_revs_per_mile = 680\n";
+    let drive = OLD_DRIVE.replace("setting", "tires = \"summer\"\nsetting");
+    write(&folder, "truck.toml", &truck("8.20", &format!("{tires}{drive}{plan}")));
+    let choice = answer(&folder, &["choose", "truck.toml"]);
+    let outlook = &choice["outlook"];
+    assert_eq!(outlook["held"].as_array().map(Vec::len), Some(2), "{outlook}");
+    assert!(outlook["rms"].as_f64().unwrap() <= outlook["compromise_rms"].as_f64().unwrap());
+    assert_eq!(outlook["rms_by_writes"].as_array().map(Vec::len), Some(3));
+    let measurements = choice["measurements"].as_array().unwrap();
+    assert!(measurements.len() >= 5, "{measurements:?}");
+    for one in measurements {
+        let share = one["changes_decision"].as_f64().unwrap();
+        assert!(one["minutes"].as_f64().unwrap() > 0.0 && (0.0..=1.0).contains(&share), "{one}");
+    }
+}

@@ -7,7 +7,7 @@ mod typed;
 pub use numbers::{
     AnyDecimal, Count, MilesPerHour, PerKilometre, PerMile, Percent, PositiveDecimal, RevsPerMinute, Seconds,
 };
-pub use pairs::{Axle, Declared, GridTable, OneSetting, Pair, SettingOf, read_grid};
+pub use pairs::{Axle, Declared, GridTable, OneSetting, Pair, SettingOf, declared, read_grid};
 pub use typed::{Day, TypedLength, TypedReading, TypedSpeed};
 
 use super::candidates::Candidates;

@@ -63,7 +63,8 @@ impl Kind for Axle {
 /// A tire's revs per mile and an axle ratio, as a module is told them: `700 x 3.55`.
 pub struct Declared;
 
-fn declared(text: &str) -> Option<DeclaredSetting> {
+/// Reads a declared tire and axle.
+pub fn declared(text: &str) -> Option<DeclaredSetting> {
     let (revs, ratio) = match text.split_once(['x', 'X', '×']) {
         Some((revs, ratio)) => (revs, Some(axle(ratio)?)),
         None => (text, None),
@@ -137,10 +138,7 @@ impl Kind for OneSetting {
         let Some(text) = written(node).filter(|text| !text.trim().is_empty()) else {
             return node.not_a::<Self, _>("Write it as it stands at the adjuster's `present`");
         };
-        let number = decimal(&text).ok().map(Setting::Number);
-        let pair = || Fraction::parse(&text).map(Setting::Pair);
-        let both = || declared(&text).map(Setting::Declared);
-        Some(number.or_else(pair).or_else(both).unwrap_or_else(|| Setting::Named(text.trim().to_string())))
+        Some(Setting::parse(&text))
     }
     fn expected() -> String {
         "a setting such as \"8.20\", \"8/20\" or \"700 x 3.55\"".into()

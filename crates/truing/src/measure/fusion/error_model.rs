@@ -19,7 +19,7 @@ pub(super) const TRIES_THAT_SCATTER: usize = 3;
 /// Wear of the tire on the truck beside the new tire of the book, depth unsaid (judgement, as in the tire's own corrections).
 pub(super) const WEAR_U: f64 = 0.007;
 /// Pressure, load and warmth of one day beside another (judgement: 0.1 to 0.2 % per 10 % of pressure, from memory).
-pub(super) const DAY_U: f64 = 0.001;
+pub const DAY_U: f64 = 0.001;
 /// A book of revolutions per mile: 1.5 % (from memory) evenly likely gives 0.87 % (GUM 4.3.7). Half of its variance is how this
 /// tire differs from any book, shared by all books; half is each book's own (judgement).
 pub(super) const BOOK_U: f64 = 0.015 / 1.732 / std::f64::consts::SQRT_2;

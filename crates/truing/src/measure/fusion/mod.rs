@@ -20,7 +20,7 @@ mod sums;
 mod turned;
 mod weigh;
 
-pub use error_model::NEEDLE_U;
+pub use error_model::{DAY_U, NEEDLE_U};
 
 use super::drive::DriveEstimate;
 use crate::describe::vehicle::Vehicle;
