@@ -25,7 +25,7 @@ mod options;
 mod records;
 mod rows;
 mod select;
-mod step;
+pub(super) mod step;
 
 use super::tally::Tally;
 use super::text::Blocks;
