@@ -145,7 +145,7 @@ fn chosen(
     push: &mut impl FnMut(What, f64),
 ) {
     let (what, possible): (What, fn(f64) -> bool) = match signal.dimension {
-        Dimension::Length => (What::ChosenDistance, |m| m >= 0.0 && m < LARGEST_DISTANCE_M),
+        Dimension::Length => (What::ChosenDistance, |m| (0.0..LARGEST_DISTANCE_M).contains(&m)),
         _ => (What::ChosenSpeed, bounds::is_speed),
     };
     match signal.said(data) {
