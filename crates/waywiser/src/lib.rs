@@ -3,4 +3,5 @@
 pub mod chart;
 pub mod cli;
 pub mod paper;
+mod unpack;
 pub mod world;

@@ -1,11 +1,8 @@
 //! Disk and clock: the one door to the world.
 
-use std::io::Read;
-use std::path::Path;
+use crate::unpack;
+use std::path::{Path, PathBuf};
 use truing::problem::Problem;
-
-/// Bytes handed to a reader at a time.
-const CHUNK: usize = 1 << 16;
 
 /// Reads a text file whole.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
@@ -19,17 +16,43 @@ pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
     })
 }
 
-/// Feeds a file to a reader, piece by piece.
+/// Feeds a file to a reader, piece by piece, unpacked where it is packed. `drive.zip/track.gpx` is the file in the archive.
+/// What is told is damage at the end, after which nothing more could be read.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
-pub fn feed(path: &Path, mut reader: impl FnMut(&[u8])) -> Result<(), Box<Problem>> {
-    let mut file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
-    let mut chunk = vec![0; CHUNK];
-    loop {
-        match file.read(&mut chunk).map_err(|error| unreadable(path, &error))? {
-            0 => return Ok(()),
-            length => reader(&chunk[..length]),
+pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, Box<Problem>> {
+    let archive = path.ancestors().skip(1).find(|above| above.is_file());
+    let opened = archive.unwrap_or(path);
+    let entry = archive.and_then(|archive| path.strip_prefix(archive).ok()).and_then(Path::to_str);
+    let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
+    if opened.is_dir() {
+        return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
+    }
+    unpack::feed(&opened.display().to_string(), file, entry, reader)
+}
+
+/// All files under a folder, in the order of their names. What cannot be looked into is left out, and told.
+pub fn files_under(folder: &Path) -> Result<(Vec<PathBuf>, Vec<Problem>), Box<Problem>> {
+    let (mut files, mut problems, mut waiting) = (Vec::new(), Vec::new(), vec![folder.to_path_buf()]);
+    while let Some(folder_now) = waiting.pop() {
+        let entries = match std::fs::read_dir(&folder_now) {
+            Ok(entries) => entries,
+            Err(error) if folder_now == folder => return Err(unreadable(folder, &error)),
+            Err(error) => {
+                problems.push(*unreadable(&folder_now, &error));
+                continue;
+            }
+        };
+        for entry in entries.flatten() {
+            // Links are not followed: they may lead in a circle.
+            match entry.file_type() {
+                Ok(kind) if kind.is_dir() => waiting.push(entry.path()),
+                Ok(kind) if kind.is_file() => files.push(entry.path()),
+                _ => {}
+            }
         }
     }
+    files.sort();
+    Ok((files, problems))
 }
 
 /// Writes a file whole, making its folder where it is missing.

@@ -10,6 +10,8 @@
 mod answers;
 #[path = "commands/bad_input.rs"]
 mod bad_input;
+#[path = "commands/many_drives.rs"]
+mod many_drives;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};

@@ -25,16 +25,15 @@ mod options;
 mod records;
 mod rows;
 mod select;
-mod step;
+pub(super) mod step;
 
 use super::tally::Tally;
 use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
 use crate::problem::Problem;
-use ::csv::StringRecord;
 use columns::Header;
-pub use options::{ColumnChoice, CsvOptions};
-use records::Splitter;
+pub use options::{ColumnChoice, CsvOptions, DateOrder};
+use records::{Cells, Splitter};
 use rows::Output;
 use select::{Plan, Selection, Want};
 
@@ -74,6 +73,8 @@ struct FirstRecord {
 #[derive(Debug)]
 enum State {
     BeforeHeader,
+    /// The next row may hold the units.
+    Header(Box<Header>, usize),
     Reading(Box<Plan>),
     Refused,
 }
@@ -141,10 +142,11 @@ impl<T: Output> Rows<T> {
         used
     }
 
-    fn record(&mut self, record: &StringRecord, line: usize, tally: &mut Tally) {
+    fn record(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
         match &mut self.state {
             State::Refused => {}
             State::BeforeHeader => self.look_for_header(record, line),
+            State::Header(..) => self.first_row(record, line, tally),
             State::Reading(plan) => {
                 let row = plan.row(record, line, tally);
                 // How finely speeds are written only matters for the step of a vehicle's values.
@@ -159,10 +161,11 @@ impl<T: Output> Rows<T> {
         }
     }
 
-    fn look_for_header(&mut self, record: &StringRecord, line: usize) {
+    fn look_for_header(&mut self, record: Cells<'_>, line: usize) {
         let cells: Vec<&str> = record.iter().collect();
         if let Some(header) = Header::of(&cells, &self.options) {
-            return self.use_header(&header, line);
+            self.state = State::Header(Box::new(header), line);
+            return;
         }
         self.records_before_header += 1;
         self.first_record.get_or_insert_with(|| {
@@ -172,6 +175,19 @@ impl<T: Output> Rows<T> {
         if self.records_before_header >= HEADER_WITHIN_RECORDS {
             self.refuse_without_header();
         }
+    }
+
+    /// The first row below the header: units, or what the rest is too.
+    fn first_row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
+        let State::Header(header, header_line) = core::mem::replace(&mut self.state, State::Refused) else {
+            return;
+        };
+        let cells: Vec<&str> = record.iter().collect();
+        if let Some(with_units) = header.with_units(&cells) {
+            return self.use_header(&with_units, header_line);
+        }
+        self.use_header(&header, header_line);
+        self.record(record, line, tally);
     }
 
     fn use_header(&mut self, header: &Header, line: usize) {
@@ -208,8 +224,10 @@ impl<T: Output> Rows<T> {
     }
 
     fn complete(mut self, problems: &mut Vec<Problem>) -> T {
-        if let State::BeforeHeader = self.state {
-            self.refuse_without_header();
+        match core::mem::replace(&mut self.state, State::Refused) {
+            State::BeforeHeader => self.refuse_without_header(),
+            State::Header(header, line) => self.use_header(&header, line),
+            state => self.state = state,
         }
         if let State::Reading(plan) = &self.state {
             let factor = plan.speed_column().map_or(1.0, |column| column.factor);

@@ -1,8 +1,11 @@
 //! Readers, one file per format: bytes in, records and problems out. None ever fails outright.
 
 mod bounds;
+pub mod can;
 pub mod csv;
 pub mod gpx;
+mod lines;
+pub mod nmea;
 pub mod sniff;
 mod tally;
 mod text;
@@ -10,7 +13,7 @@ mod time;
 mod units;
 
 use crate::problem::Problem;
-use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
+use metrology::quantity::{Angle, Duration, Frequency, Instant, Length, Speed};
 use text::Decoder;
 
 /// One fix of a track; whatever the log did not say is `None`.
@@ -68,6 +71,28 @@ pub struct Sample {
     pub speed: Speed,
 }
 
+/// One reading of a counter or shaft.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Reading<Q> {
+    /// Line of the log, counted from 1.
+    pub line: usize,
+    /// When, on the log's own clock.
+    pub time: Instant,
+    /// What it read.
+    pub value: Q,
+}
+
+/// Readings of one counter or shaft, in file order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series<Q> {
+    /// What it is, and which control unit said it.
+    pub label: String,
+    /// The step of its values.
+    pub step: Q,
+    /// The readings.
+    pub readings: Vec<Reading<Q>>,
+}
+
 /// A log of what the vehicle itself indicated.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct VehicleLog {
@@ -79,6 +104,10 @@ pub struct VehicleLog {
     pub step: Option<Speed>,
     /// Usual (median) span between samples, where known.
     pub interval: Option<Duration>,
+    /// Distance counters, where the log has them.
+    pub distances: Vec<Series<Length>>,
+    /// Turns of the transmission's output shaft, where the log has them.
+    pub shaft_speeds: Vec<Series<Frequency>>,
 }
 
 /// What the encoding of an input gives reason to say.

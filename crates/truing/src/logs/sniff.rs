@@ -1,13 +1,17 @@
 //! One door for each channel: the first bytes tell the format, never the name of the file.
 
+use super::can::{self, CanOptions, CanReader};
 use super::csv::{CsvOptions, CsvReader};
 use super::gpx::GpxReader;
+use super::nmea::{self, NmeaReader};
 use super::text::Blocks;
 use super::{Track, VehicleLog};
 use crate::problem::{Problem, any_error};
 
 /// So many bytes are looked at before a reader is chosen.
 const LOOKED_AT_BYTES: usize = 1024;
+/// A logger may put a few lines of its own before the first sentence or frame.
+const LINES_LOOKED_AT: usize = 10;
 /// Control characters other than these do not occur in text.
 const TEXT_CONTROLS: [char; 4] = ['\t', '\n', '\r', '\u{c}'];
 
@@ -17,6 +21,8 @@ enum Format {
     Empty,
     Xml,
     Csv,
+    Nmea,
+    Can,
     Other(&'static str),
 }
 
@@ -51,9 +57,8 @@ fn sniff_text(text: &str) -> Format {
         _ if starts("<") && lower.contains("trainingcenterdatabase") => Format::Other("a training log (TCX)"),
         _ if starts("<") => Format::Xml,
         _ if starts("{") || starts("[") => Format::Other("JSON"),
-        _ if starts("$gp") || starts("$gn") || starts("$gl") || starts("!aivdm") => {
-            Format::Other("NMEA 0183 sentences, which are not read here")
-        }
+        _ if text.lines().take(LINES_LOOKED_AT).any(nmea::is_sentence) => Format::Nmea,
+        _ if text.lines().take(LINES_LOOKED_AT).any(can::is_frame) => Format::Can,
         _ if lower.chars().any(|sign| sign.is_control() && !TEXT_CONTROLS.contains(&sign)) => {
             Format::Other("binary data")
         }
@@ -68,10 +73,15 @@ fn cannot_read(source: &str, expected: &str, format: Format) -> Problem {
         }
         Format::Xml => (
             "GPX or other XML".to_owned(),
-            "give the track with --track; the vehicle's own speed comes as CSV",
+            "give the track with --track; the vehicle's own speed comes as CSV or as a CAN log",
         ),
         Format::Other(name) => (name.to_owned(), "export the recording as GPX or CSV"),
         Format::Csv => ("CSV".to_owned(), ""),
+        Format::Nmea => (
+            "NMEA 0183 sentences of a receiver".to_owned(),
+            "give the track with --track; the vehicle's own speed comes as CSV or as a CAN log",
+        ),
+        Format::Can => ("a CAN log".to_owned(), "give it with --vehicle-log"),
     };
     let found = if format == Format::Empty { found } else { format!("what looks like {found}") };
     Problem::error(source, expected, found).hint(hint)
@@ -81,6 +91,7 @@ fn cannot_read(source: &str, expected: &str, format: Format) -> Problem {
 enum TrackState {
     Looking(Vec<u8>),
     Gpx(Box<GpxReader>),
+    Nmea(Box<NmeaReader>),
     Csv(Box<CsvReader<Track>>),
     Refused(Format),
 }
@@ -109,6 +120,7 @@ impl TrackReader {
                 }
             }
             TrackState::Gpx(reader) => reader.feed(bytes),
+            TrackState::Nmea(reader) => reader.feed(bytes),
             TrackState::Csv(reader) => reader.feed(bytes),
             TrackState::Refused(_) => {}
         }
@@ -120,6 +132,7 @@ impl TrackReader {
         let (source, options) = (self.source.clone(), core::mem::take(&mut self.options));
         self.state = match sniff(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Xml => TrackState::Gpx(Box::new(GpxReader::new(source))),
+            Format::Nmea => TrackState::Nmea(Box::new(NmeaReader::new(source))),
             Format::Csv => TrackState::Csv(Box::new(CsvReader::for_track(source, options))),
             format => TrackState::Refused(format),
         };
@@ -131,9 +144,10 @@ impl TrackReader {
         self.choose();
         let (track, mut problems) = match self.state {
             TrackState::Gpx(reader) => reader.finish(),
+            TrackState::Nmea(reader) => reader.finish(),
             TrackState::Csv(reader) => reader.finish(),
             TrackState::Refused(format) => {
-                let expected = "a track as GPX or CSV";
+                let expected = "a track as GPX, NMEA 0183 or CSV";
                 (Track::default(), vec![cannot_read(&self.source, expected, format)])
             }
             TrackState::Looking(_) => Default::default(),
@@ -161,6 +175,7 @@ fn useless_track(source: &str, track: &Track) -> Option<Problem> {
 enum VehicleState {
     Looking(Vec<u8>),
     Csv(Box<CsvReader<VehicleLog>>),
+    Can(Box<CanReader>),
     Refused(Format),
 }
 
@@ -169,13 +184,20 @@ enum VehicleState {
 pub struct VehicleLogReader {
     source: String,
     options: CsvOptions,
+    can_options: CanOptions,
     state: VehicleState,
 }
 
 impl VehicleLogReader {
     /// A reader of the input called `source` in problems; `options` serve if it is CSV.
     pub fn new(source: impl Into<String>, options: CsvOptions) -> Self {
-        Self { source: source.into(), options, state: VehicleState::Looking(Vec::new()) }
+        let (can_options, state) = (CanOptions::default(), VehicleState::Looking(Vec::new()));
+        Self { source: source.into(), options, can_options, state }
+    }
+
+    /// The same with options that serve if it is a CAN log.
+    pub fn with_can_options(self, can_options: CanOptions) -> Self {
+        Self { can_options, ..self }
     }
 
     /// Takes the next bytes, in chunks of any size.
@@ -188,6 +210,7 @@ impl VehicleLogReader {
                 }
             }
             VehicleState::Csv(reader) => reader.feed(bytes),
+            VehicleState::Can(reader) => reader.feed(bytes),
             VehicleState::Refused(_) => {}
         }
     }
@@ -198,6 +221,9 @@ impl VehicleLogReader {
         let (source, options) = (self.source.clone(), core::mem::take(&mut self.options));
         self.state = match sniff(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Csv => VehicleState::Csv(Box::new(CsvReader::for_vehicle(source, options))),
+            Format::Can => {
+                VehicleState::Can(Box::new(CanReader::new(source, core::mem::take(&mut self.can_options))))
+            }
             format => VehicleState::Refused(format),
         };
         self.feed(&head);
@@ -208,8 +234,9 @@ impl VehicleLogReader {
         self.choose();
         let (log, mut problems) = match self.state {
             VehicleState::Csv(reader) => reader.finish(),
+            VehicleState::Can(reader) => reader.finish(),
             VehicleState::Refused(format) => {
-                let expected = "the vehicle's own speeds as CSV";
+                let expected = "the vehicle's own speeds as CSV or as a CAN log";
                 (VehicleLog::default(), vec![cannot_read(&self.source, expected, format)])
             }
             VehicleState::Looking(_) => Default::default(),
@@ -254,13 +281,15 @@ mod tests {
 
     #[test]
     fn formats() {
-        check(b"", "expected a track as GPX or CSV; found an empty file", "found an empty file");
+        check(b"", "expected a track as GPX, NMEA 0183 or CSV; found an empty file", "found an empty file");
         check(b" \r\n\t", "found an empty file", "found an empty file");
         check(b"<!DOCTYPE html><html><body>", "looks like a web page", "looks like a web page");
         check(b"<HTML>", "looks like a web page", "looks like a web page");
         check(b"<?xml version='1.0'?><kml>", "looks like KML", "looks like KML");
         check(b"{\"a\":1}", "looks like JSON", "looks like JSON");
-        check(b"$GPRMC,1,2", "looks like NMEA 0183", "looks like NMEA 0183");
+        check(b"log of a day\n$GPRMC,1,2", "at least one position or speed", "looks like NMEA 0183");
+        check(b"(1.0) can0 7E8#03410D50\n", "looks like a CAN log. give it with --vehicle-log", "");
+        check(b" can0  7E8   [4]  03 41 0D 50\n", "looks like a CAN log", "a time before each frame");
         check(b"\x1f\x8b\x08\0", "looks like gzip", "looks like gzip");
         check(b"PK\x03\x04..", "zip archive", "zip archive");
         check(b"abc\x01\x02,4", "binary data", "binary data");

@@ -1,8 +1,9 @@
 //! Points in time as logs write them.
 //!
 //! ISO 8601 (with `T` or a space, `Z` or an offset, a point or a comma before the fraction), the same with slashes,
-//! day first with points (`24.05.2019 11:50:21`), and bare times of day. Dates whose day and month could be
-//! exchanged (`05/06/2019`) are not read: guessing would move a drive by months.
+//! day first with points (`24.05.2019 11:50:21`), and bare times of day. Dates with slashes and the year last are read
+//! where one number is no month (`5/24/2019`); where day and month could be exchanged (`05/06/2019`) somebody has to say
+//! the order: guessing would move a drive by months.
 
 use jiff::{Timestamp, civil, tz::TimeZone};
 
@@ -14,8 +15,22 @@ pub(crate) struct CalendarTime {
     pub(crate) zone_said: bool,
 }
 
+/// What stands first in a date with the year last.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum DateOrder {
+    /// 24/05/2019.
+    DayFirst,
+    /// 05/24/2019.
+    MonthFirst,
+}
+
 /// Reads a date with a time.
 pub(crate) fn calendar_time(text: &str) -> Option<CalendarTime> {
+    calendar_time_in(text, None)
+}
+
+/// The same where somebody said the order of day and month.
+pub(crate) fn calendar_time_in(text: &str, order: Option<DateOrder>) -> Option<CalendarTime> {
     let text = text.trim();
     if text.len() < 10 || !text.bytes().any(|byte| byte == b':' || byte == b'T') {
         return None;
@@ -23,7 +38,8 @@ pub(crate) fn calendar_time(text: &str) -> Option<CalendarTime> {
     if let Some(time) = standard_time(text) {
         return Some(time);
     }
-    let (standard, leap_s) = standard_form(text)?;
+    let rewritten = year_last(text, order);
+    let (standard, leap_s) = standard_form(rewritten.as_deref().unwrap_or(text))?;
     let time = standard_time(&standard)?;
     Some(CalendarTime { unix_s: time.unix_s + leap_s, ..time })
 }
@@ -43,6 +59,37 @@ fn standard_time(text: &str) -> Option<CalendarTime> {
 
 fn unix_s(time: Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
+}
+
+/// Rewrites `5/24/2019 1:02:03 PM` with the year first and 24 hours.
+fn year_last(text: &str, order: Option<DateOrder>) -> Option<String> {
+    let (date, time) = text.split_once([' ', 'T', ','])?;
+    let mut parts = date.split(['/', '-']);
+    let (first, second, year) = (parts.next()?, parts.next()?, parts.next()?);
+    let is_short = |part: &str| part.len() <= 2 && part.bytes().all(|sign| sign.is_ascii_digit());
+    if year.len() != 4 || parts.next().is_some() || !is_short(first) || !is_short(second) {
+        return None;
+    }
+    let (first, second): (u8, u8) = (first.parse().ok()?, second.parse().ok()?);
+    let (day, month) = match order {
+        Some(DateOrder::DayFirst) => (first, second),
+        Some(DateOrder::MonthFirst) => (second, first),
+        None if first > 12 || first == second => (first, second),
+        None if second > 12 => (second, first),
+        None => return None,
+    };
+    let (clock, half) = match time.trim().rsplit_once(' ') {
+        Some((clock, half @ ("AM" | "am" | "PM" | "pm"))) => (clock, Some(half.eq_ignore_ascii_case("pm"))),
+        _ => (time.trim(), None),
+    };
+    let (hour, rest) = clock.split_once(':')?;
+    let hour: u8 = hour.parse().ok()?;
+    let hour = match half {
+        None => hour,
+        Some(_) if hour == 0 || hour > 12 => return None,
+        Some(afternoon) => hour % 12 + if afternoon { 12 } else { 0 },
+    };
+    Some(format!("{year}-{month:02}-{day:02} {hour:02}:{rest}"))
 }
 
 /// Rewrites other notations to the standard one; seconds to add for a leap second.
@@ -104,16 +151,39 @@ mod tests {
         check("2019/05/24 11:50:21", Some((MOMENT_S, false)));
         check("24.05.2019 11:50:21", Some((MOMENT_S, false)));
         check("2019-05-24 11:50:21 UTC", Some((MOMENT_S, true)));
+        check("05/24/2019 11:50:21", Some((MOMENT_S, false)));
+        check("24/05/2019 11:50:21", Some((MOMENT_S, false)));
+        check("24-05-2019 11:50:21.5", Some((MOMENT_S + 0.5, false)));
+        check("5/24/2019 11:50:21 AM", Some((MOMENT_S, false)));
+        check("5/24/2019 11:50:21 PM", Some((MOMENT_S + 43_200.0, false)));
         // Leap second of 2016 and the second after it carry the same Unix time (POSIX.1-2017, 4.16).
         check("2016-12-31T23:59:60Z", Some((1_483_228_800.0, true)));
         check("2017-01-01T00:00:00Z", Some((1_483_228_800.0, true)));
     }
 
     #[test]
+    fn dates_in_a_said_order() {
+        let check = |text: &str, order, expected: f64| {
+            let found = calendar_time_in(text, Some(order)).map(|time| time.unix_s);
+            assert_eq!(found, Some(expected), "{text}");
+        };
+        // 2019-06-05T00:00:01Z and 2019-05-06T00:00:01Z by `date -u +%s`.
+        check("05/06/2019 00:00:01", DateOrder::DayFirst, 1_559_692_801.0);
+        check("5/6/2019 12:00:01 AM", DateOrder::MonthFirst, 1_557_100_801.0);
+        assert_eq!(calendar_time_in("05/24/2019 00:00:01", Some(DateOrder::DayFirst)), None);
+    }
+
+    #[test]
     fn not_calendar_times() {
-        for text in
-            ["", "soon", "05/24/2019 11:50:21", "2019-05-24", "2019-13-24T11:50:21Z", "2019-05-24T25:00:00Z"]
-        {
+        for text in [
+            "",
+            "soon",
+            "05/06/2019 11:50:21",
+            "5/6/2019 1:02:03 PM",
+            "2019-05-24",
+            "2019-13-24T11:50:21Z",
+            "2019-05-24T25:00:00Z",
+        ] {
             check(text, None);
         }
         check("2019-05-24T11:60:21Z", None);

@@ -44,7 +44,8 @@ pub(crate) fn factor(dimension: Dimension, word: &str) -> Option<f64> {
         Dimension::Length => match plain.as_str() {
             "m" | "meter" | "meters" | "metre" | "metres" => Some(1.0),
             "ft" | "feet" | "foot" => Some(Length::from_ft(1.0).si()),
-            "km" => Some(1000.0),
+            "km" => Some(Length::from_km(1.0).si()),
+            "mi" | "mile" | "miles" => Some(Length::from_mi(1.0).si()),
             _ => None,
         },
         Dimension::Speed => speed_factor(&plain),

@@ -9,6 +9,7 @@ use clap::Args;
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use truing::choose::{Choice, rule_of};
+use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{Indicated, estimate};
 use truing::measure::fusion::{VehicleEstimate, fuse};
@@ -81,7 +82,8 @@ impl Demo {
     /// The drive after the write, judged.
     fn proof(&self, loaded: &Loaded) -> Result<ProofReport, Vec<Problem>> {
         let (track, _) = load::track(&self.out.join("after.gpx"), CsvOptions::default())?;
-        let (log, _) = load::vehicle_log(&self.out.join("after-log.csv"), CsvOptions::default())?;
+        let (log, _) =
+            load::vehicle_log(&self.out.join("after-log.csv"), CsvOptions::default(), CanOptions::default())?;
         let (drive, problems) = estimate("after.gpx", &track, &Indicated::Log(log));
         let drive = drive.ok_or(problems)?;
         let rule = rule_of(&loaded.vehicle.usage, Some("us-393.82")).map_err(|problem| vec![problem])?;

@@ -1,10 +1,12 @@
 //! The options that name one drive, shared by `measure drive` and `prove`.
 
 use super::load;
+use crate::world;
 use clap::Args;
 use metrology::quantity::{Length, Speed};
 use metrology::text;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use truing::logs::can::{CanOptions, CanSignal, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveEstimate, Indicated, estimate};
 use truing::problem::Problem;
@@ -12,10 +14,10 @@ use truing::problem::Problem;
 /// One drive.
 #[derive(Args)]
 pub struct DriveInputs {
-    /// The track: GPX, or CSV with time and position or speed
+    /// The track: GPX, NMEA 0183, or CSV with time and position or speed; gzip and zip are unpacked
     #[arg(long, value_name = "FILE")]
     track: PathBuf,
-    /// The vehicle's own speed log: CSV with time and speed
+    /// The vehicle's own speed log: CSV with time and speed, or a CAN log in candump text
     #[arg(long, value_name = "FILE", conflicts_with_all = ["holds", "odometer_start"])]
     vehicle_log: Option<PathBuf>,
     /// Steady speeds called out by a passenger, in order: 30,45,60mph
@@ -33,6 +35,42 @@ pub struct DriveInputs {
     /// Which columns of a CSV vehicle log to take, with units
     #[arg(long, value_name = "COLUMNS")]
     vehicle_columns: Option<String>,
+    #[command(flatten)]
+    can: CanInputs,
+}
+
+/// Where the speed stands in a CAN log, if no standard says it.
+#[derive(Args)]
+pub struct CanInputs {
+    /// A signal: "id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h"; start= counts bits as DBC files do
+    #[arg(long, value_name = "SIGNAL", conflicts_with = "dbc")]
+    can_signal: Option<String>,
+    /// A DBC file with the signal; its only speed, or the one that --signal names
+    #[arg(long, value_name = "FILE")]
+    dbc: Option<PathBuf>,
+    /// The name of the signal in the DBC file: SIGNAL, or MESSAGE.SIGNAL
+    #[arg(long, value_name = "NAME", requires = "dbc")]
+    signal: Option<String>,
+}
+
+impl CanInputs {
+    /// The options for a reader of CAN logs.
+    pub fn options(&self) -> Result<CanOptions, Vec<Problem>> {
+        let signal = match (&self.can_signal, &self.dbc) {
+            (Some(text), _) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
+            (None, Some(path)) => Some(self.read_dbc(path).map_err(|problem| vec![*problem])?),
+            (None, None) => None,
+        };
+        Ok(CanOptions { signal })
+    }
+
+    fn read_dbc(&self, path: &Path) -> Result<CanSignal, Box<Problem>> {
+        let mut bytes = Vec::new();
+        if let Some(damage) = world::feed(path, |chunk| bytes.extend_from_slice(chunk))? {
+            return Err(Box::new(damage));
+        }
+        dbc::signal(&path.display().to_string(), &bytes, self.signal.as_deref()).map_err(Box::new)
+    }
 }
 
 impl DriveInputs {
@@ -52,7 +90,8 @@ impl DriveInputs {
 
     fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
         if let Some(path) = &self.vehicle_log {
-            let (log, problems) = load::vehicle_log(path, columns(self.vehicle_columns.as_deref())?)?;
+            let columns = columns(self.vehicle_columns.as_deref())?;
+            let (log, problems) = load::vehicle_log(path, columns, self.can.options()?)?;
             return Ok((Indicated::Log(log), problems));
         }
         if let Some(holds) = &self.holds {
@@ -73,7 +112,8 @@ impl DriveInputs {
     }
 }
 
-fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
+/// The choice of columns that a flag holds.
+pub fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
     text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
 }
 

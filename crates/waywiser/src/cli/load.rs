@@ -4,6 +4,7 @@ use crate::world;
 use std::path::{Path, PathBuf};
 use truing::describe::evidence::{Evidence, EvidenceKind, Shown};
 use truing::describe::vehicle::Vehicle;
+use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Track, VehicleLog};
@@ -39,16 +40,23 @@ pub fn vehicle(path: &Path) -> Result<Loaded, Vec<Problem>> {
 /// Reads a track; what cannot be read ends the command.
 pub fn track(path: &Path, options: CsvOptions) -> Result<(Track, Vec<Problem>), Vec<Problem>> {
     let mut reader = TrackReader::new(path.display().to_string(), options);
-    world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
-    let (track, problems) = reader.finish();
+    let damage = world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
+    let (track, mut problems) = reader.finish();
+    problems.extend(damage);
     if any_error(&problems) && track.fixes.is_empty() { Err(problems) } else { Ok((track, problems)) }
 }
 
 /// Reads a vehicle's own log; what cannot be read ends the command.
-pub fn vehicle_log(path: &Path, options: CsvOptions) -> Result<(VehicleLog, Vec<Problem>), Vec<Problem>> {
-    let mut reader = VehicleLogReader::new(path.display().to_string(), options);
-    world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
-    let (log, problems) = reader.finish();
+pub fn vehicle_log(
+    path: &Path,
+    options: CsvOptions,
+    can_options: CanOptions,
+) -> Result<(VehicleLog, Vec<Problem>), Vec<Problem>> {
+    let reader = VehicleLogReader::new(path.display().to_string(), options);
+    let mut reader = reader.with_can_options(can_options);
+    let damage = world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
+    let (log, mut problems) = reader.finish();
+    problems.extend(damage);
     if any_error(&problems) && log.samples.is_empty() { Err(problems) } else { Ok((log, problems)) }
 }
 
@@ -87,7 +95,8 @@ impl Loaded {
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
             (Some(name), _) => {
                 let (log, more) =
-                    vehicle_log(&self.folder.join(name), CsvOptions::default()).map_err(at_line)?;
+                    vehicle_log(&self.folder.join(name), CsvOptions::default(), CanOptions::default())
+                        .map_err(at_line)?;
                 problems.extend(more);
                 Indicated::Log(log)
             }

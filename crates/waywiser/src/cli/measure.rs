@@ -15,7 +15,7 @@ pub enum Measure {
     #[command(
         after_help = "Example:\n  waywiser measure drive --track drive.gpx --vehicle-log log.csv\n  waywiser measure drive --track drive.gpx --holds 30,45,60mph\n  waywiser measure drive --track drive.gpx --odometer-start \"81204.3 mi\" --odometer-end \"81221.0 mi\""
     )]
-    Drive(Drive),
+    Drive(Box<Drive>),
     /// All evidence in a vehicle file, fused
     #[command(after_help = "Example:\n  waywiser measure vehicle truck.toml --json")]
     Vehicle {

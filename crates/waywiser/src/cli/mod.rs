@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod answer;
+mod batch;
 mod choose;
 mod demo;
 mod describe;
@@ -47,6 +48,8 @@ enum Command {
     Set(set::Set),
     /// Whether a drive shows that a rule is kept
     Prove(prove::Prove),
+    /// Every drive under a folder, in parallel, into one table
+    Batch(batch::Batch),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
     /// A sample truck of our own through all six stages
@@ -67,6 +70,7 @@ pub fn run() -> ExitCode {
         Command::Choose(it) => (it.run(), it.json),
         Command::Set(it) => (it.run(), it.json),
         Command::Prove(it) => (it.run(), it.json),
+        Command::Batch(it) => (it.run(), it.json),
         Command::Sheet(it) => (it.run(), it.json),
         Command::Demo(it) => (it.run(), it.json),
         Command::Completions(it) => return it.run(),

@@ -1,8 +1,9 @@
 //! The time column: its first readable cell tells the form, the rest must follow it.
 
 use super::super::tally::{Kind, Tally, shape};
-use super::super::time::{calendar_time, time_of_day_s};
+use super::super::time::{DateOrder, calendar_time_in, time_of_day_s};
 use super::super::{Clock, units};
+use super::records::Cells;
 use crate::problem::Severity;
 
 /// Seconds of the year 1979 since 1970: less is elapsed time, more is a date. No log here is older.
@@ -29,6 +30,7 @@ pub(super) struct TimeColumn {
     date_index: Option<usize>,
     name: String,
     factor: Option<f64>,
+    date_order: Option<DateOrder>,
     form: Option<Form>,
     midnights_passed: f64,
     last_time_of_day_s: f64,
@@ -49,11 +51,27 @@ impl TimeColumn {
         let (form, clock) = (None, Clock::None);
         let (midnights_passed, last_time_of_day_s) = (0.0, 0.0);
         let name = name.to_owned();
-        Self { index, date_index, name, factor, form, midnights_passed, last_time_of_day_s, clock }
+        let date_order = None;
+        Self {
+            index,
+            date_index,
+            name,
+            factor,
+            date_order,
+            form,
+            midnights_passed,
+            last_time_of_day_s,
+            clock,
+        }
+    }
+
+    /// The same with dates such as 05/06/2019 in this order.
+    pub(super) fn with_date_order(self, date_order: Option<DateOrder>) -> Self {
+        Self { date_order, ..self }
     }
 
     /// The time of a row, in seconds on the clock of the log.
-    pub(super) fn read(&mut self, record: &::csv::StringRecord, line: usize, tally: &mut Tally) -> Cell {
+    pub(super) fn read(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Cell {
         let cell = record.get(self.index).unwrap_or_default().trim_ascii();
         let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim_ascii();
         if cell.is_empty() {
@@ -71,7 +89,12 @@ impl TimeColumn {
             Some(Form::Number { .. }) => "a number, like the first time of the column",
             Some(_) => "a time written like the first one of the column",
         };
-        let hint = "the row was read without a time";
+        let either = cell.contains('/') || date.contains('/');
+        let hint = if self.form.is_none() && either {
+            "if day and month could be exchanged, say dates=day-first or dates=month-first with the columns"
+        } else {
+            "the row was read without a time"
+        };
         let kind = Kind { severity: Severity::Warning, part: &self.name, expected, hint };
         tally.count(kind, line, || shape(cell));
         Cell::Unreadable
@@ -80,9 +103,9 @@ impl TimeColumn {
     fn choose_form(&mut self, cell: &str, date: &str, line: usize, tally: &mut Tally) {
         let form = if let Some(value) = units::number(cell) {
             Some(Form::Number { factor: self.number_factor(value, line, tally) })
-        } else if calendar_time(cell).is_some() {
+        } else if calendar_time_in(cell, self.date_order).is_some() {
             Some(Form::Calendar)
-        } else if calendar_time(&format!("{date} {cell}")).is_some() {
+        } else if calendar_time_in(&format!("{date} {cell}"), self.date_order).is_some() {
             Some(Form::DateBesideTime)
         } else {
             time_of_day_s(cell).map(|_| Form::TimeOfDay)
@@ -117,8 +140,8 @@ impl TimeColumn {
         let time = match form {
             Form::Number { factor } => return Some(units::number(cell)? * factor),
             Form::TimeOfDay => return Some(self.past_midnight(time_of_day_s(cell)?)),
-            Form::Calendar => calendar_time(cell)?,
-            Form::DateBesideTime => calendar_time(&format!("{date} {cell}"))?,
+            Form::Calendar => calendar_time_in(cell, self.date_order)?,
+            Form::DateBesideTime => calendar_time_in(&format!("{date} {cell}"), self.date_order)?,
         };
         if !time.zone_said {
             let (expected, hint) = ("times with their zone, such as Z", "taken as UTC");
@@ -147,7 +170,9 @@ mod tests {
         let mut tally = Tally::default();
         let mut read = |cell: &str| {
             let (date, time) = cell.split_once('|').unwrap_or(("", cell));
-            match column.read(&::csv::StringRecord::from(vec![time, date]), 1, &mut tally) {
+            let text = format!("{time}{date}");
+            let bounds = [0..time.len(), time.len()..text.len()];
+            match column.read(Cells::new(&text, &bounds), 1, &mut tally) {
                 Cell::Seconds(seconds) => seconds,
                 Cell::Empty | Cell::Unreadable => -1.0,
             }

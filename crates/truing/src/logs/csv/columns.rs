@@ -1,6 +1,6 @@
 //! Header words to columns: what each column is, in which unit, and which of several is meant.
 
-use super::super::units::{Dimension, factor};
+use super::super::units::{Dimension, factor, number};
 use super::options::{ColumnChoice, CsvOptions};
 
 /// What a column can be.
@@ -239,7 +239,15 @@ fn words(name: &str) -> Vec<String> {
 pub(super) struct Header {
     pub(super) names: Vec<String>,
     pub(super) columns: Vec<Column>,
+    /// Units below the names, where there is a row of them.
+    units: Vec<String>,
+    /// Column whose change starts a new segment of a track.
+    pub(super) segment: Option<usize>,
 }
+
+/// Names of columns that number the segments of a track.
+const SEGMENT_NAMES: [&str; 6] =
+    ["segment", "seg", "segment id", "segment no", "track segment", "segment number"];
 
 impl Header {
     /// The header in these cells; `None` when they name neither what was chosen nor two things known.
@@ -252,7 +260,26 @@ impl Header {
             .iter()
             .filter_map(|&role| options.choice(role))
             .any(|choice| find(&names, choice).is_some());
-        (roles >= 2 || chosen).then_some(Self { names, columns })
+        let segment = names.iter().position(|name| SEGMENT_NAMES.contains(&words(name).join(" ").as_str()));
+        (roles >= 2 || chosen).then_some(Self { names, columns, units: Vec::new(), segment })
+    }
+
+    /// The same with the units of a row below it; `None` when the row holds something else.
+    pub(super) fn with_units(&self, cells: &[&str]) -> Option<Self> {
+        let words: Vec<String> = cells
+            .iter()
+            .map(|cell| cell.trim_matches(['(', ')', '[', ']', '{', '}', ' ']).to_owned())
+            .collect();
+        if cells.iter().any(|cell| number(cell).is_some()) {
+            return None;
+        }
+        let said = |column: &Column| factor(column.role.dimension(), words.get(column.index)?);
+        self.columns.iter().find_map(said)?;
+        let columns = self
+            .columns
+            .iter()
+            .map(|column| Column { factor: column.factor.or(said(column)), ..column.clone() });
+        Some(Self { columns: columns.collect(), units: words.clone(), ..self.clone() })
     }
 
     /// The chosen column of a role: the choice does not stand in the header when this is an error.
@@ -263,7 +290,9 @@ impl Header {
         };
         let name = self.names[index].clone();
         let said = choice.unit.as_deref().filter(|_| !said_in_name);
-        let factor = said.map_or_else(|| unit(&name, role), |word| factor(role.dimension(), word));
+        let below = || self.units.get(index).and_then(|word| factor(role.dimension(), word));
+        let factor =
+            said.map_or_else(|| unit(&name, role).or_else(below), |word| factor(role.dimension(), word));
         Some(Ok(Column { index, name, role, channel: Channel::Untold, factor, is_date: false }))
     }
 

@@ -1,5 +1,6 @@
 //! Which column is what, where the header does not say it: the text of a flag to choices.
 
+pub use super::super::time::DateOrder;
 use super::super::units::{Dimension, factor};
 use super::columns::{ROLES, Role};
 use crate::problem::Problem;
@@ -30,6 +31,8 @@ pub struct CsvOptions {
     pub course: Option<ColumnChoice>,
     /// Column of horizontal dilutions of precision.
     pub hdop: Option<ColumnChoice>,
+    /// What stands first in dates such as 05/06/2019.
+    pub dates: Option<DateOrder>,
 }
 
 impl CsvOptions {
@@ -40,9 +43,13 @@ impl CsvOptions {
             let Some((key, value)) = entry.split_once('=') else {
                 return Err(refused(entry.trim(), "an entry such as speed=obd_speed km/h", "no equals sign"));
             };
+            if key.trim().to_lowercase() == "dates" {
+                options.dates = Some(date_order(entry.trim(), value.trim())?);
+                continue;
+            }
             let known = ROLES.iter().find(|role| role.key() == key.trim().to_lowercase());
             let Some(&role) = known else {
-                let keys = ROLES.map(Role::key).join(", ");
+                let keys = format!("{}, dates", ROLES.map(Role::key).join(", "));
                 return Err(refused(
                     entry.trim(),
                     &format!("one of the keys {keys}"),
@@ -82,6 +89,14 @@ impl CsvOptions {
             Role::Hdop => &self.hdop,
         }
         .as_ref()
+    }
+}
+
+fn date_order(entry: &str, value: &str) -> Result<DateOrder, Problem> {
+    match value {
+        "day-first" => Ok(DateOrder::DayFirst),
+        "month-first" => Ok(DateOrder::MonthFirst),
+        other => Err(refused(entry, "dates=day-first or dates=month-first", &format!("\"{other}\""))),
     }
 }
 
@@ -149,8 +164,9 @@ mod tests {
         check("speed", "no equals sign");
         check(
             "velocity=v m/s",
-            "one of the keys time, lat, lon, ele, speed, course, hdop; found \"velocity\"",
+            "one of the keys time, lat, lon, ele, speed, course, hdop, dates; found \"velocity\"",
         );
+        check("dates=5/6", "dates=day-first or dates=month-first; found \"5/6\"");
         check("speed=", "no column name");
         check("speed=\"v", "without its partner");
         check("speed=\"v\" furlongs", "(km/h, mph, m/s, knots); found \"furlongs\" after the name");

@@ -4,10 +4,10 @@ use super::super::tally::{Kind, Tally, shape};
 use super::super::{Clock, Fix, Sample, Track, VehicleLog, bounds, units};
 use super::clock::{Cell, TimeColumn};
 use super::columns::{ROLES, Role};
+use super::records::Cells;
 use super::select::{NumberColumn, Plan, Want};
 use super::step::{Writing, step, usual_interval};
 use crate::problem::Severity;
-use ::csv::StringRecord;
 use metrology::quantity::{Angle, Instant, Length, Quantity, Speed};
 
 /// One record understood: SI values, `None` where a cell was empty or unreadable.
@@ -19,6 +19,7 @@ pub struct Row {
     /// By place in `ROLES`.
     values: [Option<f64>; ROLES.len()],
     speed_unreadable: bool,
+    segment_changes: bool,
 }
 
 impl Row {
@@ -28,12 +29,19 @@ impl Row {
 }
 
 impl Plan {
-    pub(super) fn row(&mut self, record: &StringRecord, line: usize, tally: &mut Tally) -> Row {
+    pub(super) fn row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Row {
         let mut row = Row { line, ..Row::default() };
         match self.time.as_mut().map_or(Cell::Empty, |column| column.read(record, line, tally)) {
             Cell::Seconds(seconds) => row.time = Some(seconds),
             Cell::Unreadable => row.time_unreadable = true,
             Cell::Empty => {}
+        }
+        if let Some((index, last)) = &mut self.segment {
+            let cell = record.get(*index).unwrap_or_default();
+            if cell != last {
+                row.segment_changes = true;
+                cell.clone_into(last);
+            }
         }
         for (place, role) in ROLES.into_iter().enumerate() {
             let Some(column) = &self.numbers[place] else { continue };
@@ -150,7 +158,7 @@ impl Output for Track {
             speed,
             course: row.value::<Angle>(Role::Course),
             hdop: row.values[6],
-            starts_segment: self.fixes.is_empty(),
+            starts_segment: self.fixes.is_empty() || row.segment_changes,
         });
     }
 

@@ -51,6 +51,8 @@ pub(super) struct Plan {
     pub(super) time: Option<TimeColumn>,
     /// By place in [`ROLES`]; the place of the time stays empty.
     pub(super) numbers: [Option<NumberColumn>; ROLES.len()],
+    /// Column whose change starts a new segment, and what it said last.
+    pub(super) segment: Option<(usize, String)>,
 }
 
 /// Chooses columns for what is wanted.
@@ -77,7 +79,9 @@ impl Selection<'_> {
         }
         let has_position = numbers[1].is_some() && numbers[2].is_some();
         numbers[4] = self.speed(has_position);
-        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers })
+        let time = time.map(|column| column.with_date_order(self.options.dates));
+        let segment = self.header.segment.map(|index| (index, String::new()));
+        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers, segment })
     }
 
     fn tell(&mut self, severity: Severity, part: &str, expected: &str, found: &str, hint: String) {

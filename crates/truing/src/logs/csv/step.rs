@@ -71,7 +71,7 @@ fn lies_on(sorted_speeds: &[f64], step: f64, rounding: f64) -> bool {
 }
 
 /// Median of the spans forward in time.
-pub(super) fn usual_interval(samples: &[Sample]) -> Option<Duration> {
+pub(in super::super) fn usual_interval(samples: &[Sample]) -> Option<Duration> {
     let spans = samples.windows(2).map(|pair| pair[1].time.since(pair[0].time).s());
     let mut forward: Vec<f64> = spans.filter(|span| *span > 0.0).collect();
     let middle = forward.len() / 2;

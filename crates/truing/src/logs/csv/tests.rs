@@ -60,6 +60,34 @@ fn check_track(
 }
 
 #[test]
+fn units_below_the_names() {
+    check_vehicle("time,speed\ns,km/h\n0,50.5\n0.2,51\n", "", &[(0.0, 50.5), (0.2, 51.0)], &[]);
+    check_vehicle("time;speed\n[ms];[mph]\n200;50\n", "", &[(0.2, 80.4672)], &[]);
+    check_vehicle("t,v\ns,m/s\n1,10\n", "time=t, speed=v", &[(1.0, 36.0)], &[]);
+    check_vehicle("time_s,speed_kmh\n0,50.5\n", "", &[(0.0, 50.5)], &[]);
+    check_vehicle("time,speed\ns,km/h\n", "", &[], &[]);
+}
+
+#[test]
+fn dates_with_slashes() {
+    let moment = [(1_558_698_621.0, 9.0)];
+    let told = ["without a zone"];
+    check_vehicle("time,speed_kmh\n05/24/2019 11:50:21,9\n", "", &moment, &told);
+    check_vehicle("Date,Time,speed_kmh\n24/05/2019,11:50:21,9\n", "", &moment, &told);
+    // 2019-06-05T11:50:21Z by `date -u +%s`.
+    let june = [(1_559_735_421.0, 9.0)];
+    check_vehicle("time,speed_kmh\n05/06/2019 11:50:21,9\n", "dates=day-first", &june, &told);
+    check_vehicle("time,speed_kmh\n05/06/2019 11:50:21,9\n", "", &[], &["say dates=day-first"]);
+}
+
+#[test]
+fn segments_of_a_track() {
+    let (track, _) = track(b"segment,time_s,lat,lon\n1,0,1,2\n1,1,1,2\n2,9,1,2\n2,10,1,2\n", "", 3);
+    let starts: Vec<bool> = track.fixes.iter().map(|fix| fix.starts_segment).collect();
+    assert_eq!(starts, [true, false, true, false]);
+}
+
+#[test]
 fn shapes_of_vehicle_logs() {
     let both = [(0.0, 50.5), (0.2, 51.0)];
     check_vehicle("time_s,speed_kmh\n0,50.5\n0.2,51\n", "", &both, &[]);

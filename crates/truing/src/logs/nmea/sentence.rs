@@ -1,0 +1,327 @@
+//! One sentence: its checksum, its kind, its fields.
+
+use super::super::bounds;
+use metrology::quantity::{Angle, Length, Speed};
+
+/// Most fields that are looked at: GSA has 18, with its name 19.
+const FIELDS: usize = 24;
+/// Years of two digits from here on are of the last century; satellite receivers are not older (from memory).
+const FIRST_YEAR_OF_TWO_DIGITS: i16 = 80;
+
+/// By what means a fix was made.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Means {
+    Satellites,
+    /// Estimated, typed in, or simulated.
+    Other,
+    /// No fix.
+    None,
+}
+
+/// What the sentences read here say; what a sentence leaves empty is `None`.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(super) enum Sentence {
+    Rmc {
+        time_s: Option<f64>,
+        means: Means,
+        position: Option<Position>,
+        motion: Motion,
+        date: Option<Date>,
+    },
+    Vtg {
+        means: Means,
+        motion: Motion,
+    },
+    Gga {
+        time_s: Option<f64>,
+        means: Means,
+        position: Option<Position>,
+        hdop: Option<f64>,
+        elevation: Option<Length>,
+    },
+    Gsa {
+        hdop: Option<f64>,
+    },
+    Zda {
+        time_s: Option<f64>,
+        date: Option<Date>,
+    },
+}
+
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(super) struct Position {
+    pub(super) latitude: Angle,
+    pub(super) longitude: Angle,
+}
+
+#[derive(Copy, Clone, Debug, Default, PartialEq)]
+pub(super) struct Motion {
+    pub(super) speed: Option<Speed>,
+    pub(super) course: Option<Angle>,
+}
+
+/// A day, counted from 1970-01-01.
+pub(super) type Date = i64;
+
+/// Why there is no sentence.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Refusal {
+    NotOurs,
+    Damaged,
+}
+
+/// Reads what stands after a `$`; and whether it had a checksum.
+pub(super) fn sentence(text: &[u8]) -> Result<(Sentence, bool), Refusal> {
+    let (body, with_checksum) = match memchr::memchr(b'*', text) {
+        Some(star) => {
+            let digits = text.get(star + 1..star + 3).ok_or(Refusal::Damaged)?;
+            let told = hex(digits[0]).zip(hex(digits[1])).map(|(high, low)| high << 4 | low);
+            let found = text[..star].iter().fold(0, |sum, byte| sum ^ byte);
+            if told != Some(found) {
+                return Err(Refusal::Damaged);
+            }
+            (&text[..star], true)
+        }
+        None => (text, false),
+    };
+    let fields = Fields::of(body);
+    let name = fields.get(0);
+    // Two letters of the talker and three of the kind; those of makers begin with P.
+    if name.len() != 5 || name[0] == b'P' {
+        return Err(Refusal::NotOurs);
+    }
+    let sentence = match &name[2..] {
+        b"RMC" => rmc(&fields),
+        b"VTG" => vtg(&fields),
+        b"GGA" => gga(&fields),
+        b"GSA" => gsa(&fields),
+        b"ZDA" => zda(&fields),
+        _ => return Err(Refusal::NotOurs),
+    };
+    Ok((sentence, with_checksum))
+}
+
+fn hex(byte: u8) -> Option<u8> {
+    char::from(byte).to_digit(16).map(|digit| digit as u8)
+}
+
+struct Fields<'a> {
+    fields: [&'a [u8]; FIELDS],
+}
+
+impl<'a> Fields<'a> {
+    fn of(body: &'a [u8]) -> Self {
+        let mut fields = [&body[..0]; FIELDS];
+        for (place, field) in fields.iter_mut().zip(body.split(|&byte| byte == b',')) {
+            *place = field;
+        }
+        Self { fields }
+    }
+
+    /// A field by its place after the name; empty where the sentence has ended before.
+    fn get(&self, place: usize) -> &'a [u8] {
+        self.fields.get(place).copied().unwrap_or_default()
+    }
+
+    fn number(&self, place: usize) -> Option<f64> {
+        number(self.get(place))
+    }
+
+    /// A number followed by the letter of its unit.
+    fn with_unit(&self, place: usize, letter: &[u8]) -> Option<f64> {
+        self.number(place).filter(|_| self.get(place + 1) == letter)
+    }
+
+    fn position(&self, place: usize) -> Option<Position> {
+        let latitude_deg = degrees(self.get(place), self.get(place + 1), b"N", b"S")?;
+        let longitude_deg = degrees(self.get(place + 2), self.get(place + 3), b"E", b"W")?;
+        let possible =
+            latitude_deg.abs() <= bounds::LATITUDE_DEG && longitude_deg.abs() <= bounds::LONGITUDE_DEG;
+        let (latitude, longitude) = (Angle::from_deg(latitude_deg), Angle::from_deg(longitude_deg));
+        possible.then_some(Position { latitude, longitude })
+    }
+
+    fn course(&self, place: usize) -> Option<Angle> {
+        self.number(place).filter(|&course| bounds::is_course(course)).map(Angle::from_deg)
+    }
+
+    fn hdop(&self, place: usize) -> Option<f64> {
+        self.number(place).filter(|&hdop| bounds::is_hdop(hdop))
+    }
+}
+
+fn number(field: &[u8]) -> Option<f64> {
+    fast_float2::parse(field).ok().filter(|value: &f64| value.is_finite())
+}
+
+fn whole(field: &[u8]) -> Option<i16> {
+    core::str::from_utf8(field).ok()?.parse().ok()
+}
+
+/// `ddmm.mmm` and its side to degrees: the two digits before the point are whole minutes.
+fn degrees(field: &[u8], side: &[u8], positive: &[u8], negative: &[u8]) -> Option<f64> {
+    let point = memchr::memchr(b'.', field).unwrap_or(field.len());
+    let (whole, minutes) = field.split_at_checked(point.checked_sub(2)?)?;
+    let whole = if whole.is_empty() {
+        0.0
+    } else {
+        number(whole).filter(|_| whole.iter().all(u8::is_ascii_digit))?
+    };
+    let minutes = number(minutes).filter(|minutes| (0.0..60.0).contains(minutes))?;
+    let degrees = whole + minutes / 60.0;
+    match side {
+        _ if side == positive => Some(degrees),
+        _ if side == negative => Some(-degrees),
+        _ => None,
+    }
+}
+
+/// `hhmmss.ss` to seconds since midnight; a leap second is second 60.
+fn time_of_day_s(field: &[u8]) -> Option<f64> {
+    let (hours, rest) = field.split_at_checked(2)?;
+    let (minutes, seconds) = rest.split_at_checked(2)?;
+    let two = |digits: &[u8]| {
+        digits.iter().all(u8::is_ascii_digit).then(|| u32::from((digits[0] - b'0') * 10 + digits[1] - b'0'))
+    };
+    let (hours, minutes) = (two(hours)?, two(minutes)?);
+    let seconds = number(seconds).filter(|seconds| (0.0..61.0).contains(seconds))?;
+    (hours < 24 && minutes < 60).then(|| f64::from(hours * 3600 + minutes * 60) + seconds)
+}
+
+fn date(day: &[u8], month: &[u8], year: i16) -> Option<Date> {
+    let (month, day) = (whole(month)?.try_into().ok()?, whole(day)?.try_into().ok()?);
+    jiff::civil::Date::new(year, month, day).ok()?;
+    Some(days_since_1970(i64::from(year), i64::from(month), i64::from(day)))
+}
+
+/// Years are taken to begin in March, so that the leap day is the last one.
+fn days_since_1970(year: i64, month: i64, day: i64) -> Date {
+    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
+    let day_of_year = (153 * month + 2) / 5 + day - 1;
+    365 * year + year.div_euclid(4) - year.div_euclid(100) + year.div_euclid(400) + day_of_year - 719_468
+}
+
+/// `ddmmyy`.
+fn short_date(field: &[u8]) -> Option<Date> {
+    if field.len() != 6 || !field.iter().all(u8::is_ascii_digit) {
+        return None;
+    }
+    let year = whole(&field[4..])?;
+    date(&field[..2], &field[2..4], if year >= FIRST_YEAR_OF_TWO_DIGITS { 1900 } else { 2000 } + year)
+}
+
+/// The letter for the means of a fix, in sentences of version 2.3 and later; earlier ones leave it out.
+fn means_by_mode(mode: &[u8]) -> Means {
+    match mode {
+        b"N" => Means::None,
+        b"E" | b"M" | b"S" => Means::Other,
+        _ => Means::Satellites,
+    }
+}
+
+fn rmc(fields: &Fields<'_>) -> Sentence {
+    let means = if fields.get(2) == b"A" { means_by_mode(fields.get(12)) } else { Means::None };
+    let speed = fields.number(7).map(Speed::from_knots).filter(|speed| bounds::is_speed(speed.m_per_s()));
+    Sentence::Rmc {
+        time_s: time_of_day_s(fields.get(1)),
+        means,
+        position: fields.position(3),
+        motion: Motion { speed, course: fields.course(8) },
+        date: short_date(fields.get(9)),
+    }
+}
+
+fn vtg(fields: &Fields<'_>) -> Sentence {
+    let knots = fields.with_unit(5, b"N").map(Speed::from_knots);
+    let speed = knots.or_else(|| fields.with_unit(7, b"K").map(Speed::from_km_per_h));
+    let speed = speed.filter(|speed| bounds::is_speed(speed.m_per_s()));
+    let course = fields.course(1).filter(|_| fields.get(2) == b"T");
+    Sentence::Vtg { means: means_by_mode(fields.get(9)), motion: Motion { speed, course } }
+}
+
+fn gga(fields: &Fields<'_>) -> Sentence {
+    let means = match fields.get(6) {
+        b"" | b"0" => Means::None,
+        b"6" | b"7" | b"8" => Means::Other,
+        _ => Means::Satellites,
+    };
+    let elevation = fields.with_unit(9, b"M").filter(|&height| bounds::is_elevation(height));
+    Sentence::Gga {
+        time_s: time_of_day_s(fields.get(1)),
+        means,
+        position: fields.position(2),
+        hdop: fields.hdop(8),
+        elevation: elevation.map(Length::from_m),
+    }
+}
+
+fn gsa(fields: &Fields<'_>) -> Sentence {
+    Sentence::Gsa { hdop: fields.hdop(16).filter(|_| fields.get(2) != b"1") }
+}
+
+fn zda(fields: &Fields<'_>) -> Sentence {
+    let year = whole(fields.get(4)).filter(|year| (1980..=9999).contains(year));
+    let date = year.and_then(|year| date(fields.get(2), fields.get(3), year));
+    Sentence::Zda { time_s: time_of_day_s(fields.get(1)), date }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn checksums() {
+        // Worked out as the exclusive or of all signs between $ and *.
+        for (body, told) in [
+            ("GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,", "47"),
+            ("GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W", "6A"),
+            ("GPVTG,054.7,T,034.4,M,005.5,N,010.2,K", "48"),
+            ("GPGSA,A,3,04,05,,09,12,,,24,,,,,2.5,1.3,2.1", "39"),
+            ("GPZDA,201530.00,04,07,2002,00,00", "60"),
+        ] {
+            let text = format!("{body}*{told}");
+            assert!(matches!(sentence(text.as_bytes()), Ok((_, true))), "{text}");
+            assert_eq!(sentence(format!("{body}*{:02x}", 0x99).as_bytes()), Err(Refusal::Damaged));
+            assert!(matches!(sentence(body.as_bytes()), Ok((_, false))), "{body}");
+        }
+    }
+
+    #[test]
+    fn positions() {
+        let check = |field: &str, side: &str, expected: Option<f64>| {
+            let found = degrees(field.as_bytes(), side.as_bytes(), b"E", b"W");
+            assert_eq!(
+                found.map(|deg| (deg * 1e9).round()),
+                expected.map(|deg: f64| (deg * 1e9).round()),
+                "{field}"
+            );
+        };
+        check("01131.000", "E", Some(11.516_666_666_7));
+        check("01131.000", "W", Some(-11.516_666_666_7));
+        check("4807.038", "E", Some(48.1173));
+        check("0007.5", "E", Some(0.125));
+        check("07", "E", Some(7.0 / 60.0));
+        for (field, side) in
+            [("", "E"), ("7", "E"), ("4860.0", "E"), ("4807.038", ""), ("4807.038", "N"), ("-807.0", "E")]
+        {
+            check(field, side, None);
+        }
+    }
+
+    #[test]
+    fn times_and_dates() {
+        let check = |field: &str, expected| assert_eq!(time_of_day_s(field.as_bytes()), expected, "{field}");
+        check("123519", Some(45_319.0));
+        check("123519.25", Some(45_319.25));
+        check("235960", Some(86_400.0));
+        for field in ["", "1235", "246000", "126000", "12351x", "1a3519", "235961"] {
+            check(field, None);
+        }
+        // Days by `date -u -d ... +%s`, over 86400.
+        assert_eq!(short_date(b"310317"), Some(17_256));
+        assert_eq!(short_date(b"230394"), Some(8_847));
+        for field in ["", "310217", "3103", "3103 7", "000017"] {
+            assert_eq!(short_date(field.as_bytes()), None, "{field}");
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Files as they are or packed: gzip and zip are told by their first bytes and unpacked on the way.
+
+use flate2::read::MultiGzDecoder;
+use std::io::{Read, Seek, SeekFrom};
+use truing::problem::Problem;
+use zip::ZipArchive;
+
+/// Bytes handed to a reader at a time.
+const CHUNK_BYTES: usize = 1 << 16;
+/// A packed file may claim to be endless. A day's drive at 10 Hz as GPX has less than a fifth of this.
+const LARGEST_UNPACKED_BYTES: u64 = 1 << 30;
+/// A folder of drives has fewer files; an archive made to hurt may have millions.
+const MOST_ENTRIES: usize = 10_000;
+/// Names told in a message at most.
+const NAMES_TOLD: usize = 8;
+/// How the names of logs end.
+const LOG_ENDINGS: [&str; 7] = ["gpx", "nmea", "csv", "tsv", "log", "candump", "asc"];
+
+/// Feeds a file to a reader, piece by piece; `entry` names a file inside of an archive. What was read before damage is
+/// fed, and the damage told.
+pub fn feed(
+    source: &str,
+    mut file: impl Read + Seek,
+    entry: Option<&str>,
+    mut reader: impl FnMut(&[u8]),
+) -> Result<Option<Problem>, Box<Problem>> {
+    let mut head = Vec::new();
+    let start = (&mut file).take(4).read_to_end(&mut head).and_then(|_| file.seek(SeekFrom::Start(0)));
+    start.map_err(|error| unreadable(source, &error))?;
+    match head.as_slice() {
+        [0x1F, 0x8B, ..] if entry.is_none() => {
+            let unpacked = MultiGzDecoder::new(file).take(LARGEST_UNPACKED_BYTES + 1);
+            Ok(pass_on(unpacked, &mut reader).err().map(|stop| stop.problem(source)))
+        }
+        b"PK\x03\x04" | b"PK\x05\x06" => {
+            let mut archive = ZipArchive::new(file).map_err(|error| damaged(source, &error.to_string()))?;
+            let index = choose(source, &mut archive, entry)?;
+            let unpacked = archive.by_index(index).map_err(|error| damaged(source, &error.to_string()))?;
+            let stop = pass_on(unpacked.take(LARGEST_UNPACKED_BYTES + 1), &mut reader).err();
+            Ok(stop.map(|stop| stop.problem(source)))
+        }
+        _ if entry.is_some() => Err(Box::new(Problem::error(
+            source,
+            "a zip archive before the name of a file in it",
+            "another file",
+        ))),
+        _ => match pass_on_all(file, &mut reader) {
+            Ok(_) => Ok(None),
+            Err(error) => Err(unreadable(source, &error)),
+        },
+    }
+}
+
+/// Why unpacking stopped early.
+enum Stop {
+    TooLarge,
+    Damaged(std::io::Error),
+}
+
+impl Stop {
+    fn problem(self, source: &str) -> Problem {
+        match self {
+            Stop::TooLarge => Problem::error(source, "at most 1 GiB unpacked", "more")
+                .hint("unpack it, and give only the part with the drive"),
+            Stop::Damaged(error) => Problem::warning(source, "packed data to the end", error.to_string())
+                .hint("what came before was read; copy the file again"),
+        }
+    }
+}
+
+fn pass_on(unpacked: impl Read, reader: &mut impl FnMut(&[u8])) -> Result<(), Stop> {
+    let bytes = pass_on_all(unpacked, reader).map_err(Stop::Damaged)?;
+    if bytes > LARGEST_UNPACKED_BYTES { Err(Stop::TooLarge) } else { Ok(()) }
+}
+
+fn pass_on_all(mut bytes: impl Read, reader: &mut impl FnMut(&[u8])) -> std::io::Result<u64> {
+    let (mut chunk, mut sum) = (vec![0; CHUNK_BYTES], 0);
+    loop {
+        match bytes.read(&mut chunk) {
+            Ok(0) => return Ok(sum),
+            Ok(length) => {
+                reader(&chunk[..length]);
+                sum += length as u64;
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// The entry that is meant: the named one, the only one, or the only one that is called like a log.
+fn choose<R: Read + Seek>(
+    source: &str,
+    archive: &mut ZipArchive<R>,
+    entry: Option<&str>,
+) -> Result<usize, Box<Problem>> {
+    if archive.len() > MOST_ENTRIES {
+        let found = format!("{} files", archive.len());
+        return Err(Box::new(Problem::error(
+            source,
+            format!("an archive of at most {MOST_ENTRIES} files"),
+            found,
+        )));
+    }
+    let mut files = Vec::new();
+    for index in 0..archive.len() {
+        let file = archive.by_index_raw(index).map_err(|error| damaged(source, &error.to_string()))?;
+        let name = file.name().map_err(|error| damaged(source, &error.to_string()))?.into_owned();
+        let hidden = name.split('/').any(|part| part.starts_with('.') || part == "__MACOSX");
+        if file.is_file() && !hidden {
+            files.push((index, name));
+        }
+    }
+    let logs: Vec<&(usize, String)> = files.iter().filter(|(_, name)| is_called_like_a_log(name)).collect();
+    let meant = match (entry, files.as_slice(), logs.as_slice()) {
+        (Some(entry), ..) => files.iter().find(|(_, name)| name == entry),
+        (None, [only], _) => Some(only),
+        (None, _, [only]) => Some(*only),
+        _ => None,
+    };
+    meant.map(|(index, _)| *index).ok_or_else(|| {
+        let mut names: Vec<&str> = files.iter().map(|(_, name)| name.as_str()).take(NAMES_TOLD).collect();
+        if files.len() > NAMES_TOLD {
+            names.push("more");
+        }
+        let found = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
+        let problem = Problem::error(
+            source,
+            entry.map_or_else(
+                || "one log in the archive".to_owned(),
+                |name| format!("\"{name}\" in the archive"),
+            ),
+            found,
+        );
+        Box::new(problem.hint(format!("name the one that is meant: {source}/NAME")))
+    })
+}
+
+fn is_called_like_a_log(name: &str) -> bool {
+    name.rsplit_once('.').is_some_and(|(_, ending)| LOG_ENDINGS.contains(&ending.to_lowercase().as_str()))
+}
+
+fn damaged(source: &str, error: &str) -> Box<Problem> {
+    Box::new(Problem::error(source, "a whole zip archive", error).hint("copy the file again, or unpack it"))
+}
+
+fn unreadable(source: &str, error: &std::io::Error) -> Box<Problem> {
+    Box::new(Problem::error(source, "a file that can be read", error.to_string()).hint("copy the file again"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::{Cursor, Write};
+
+    fn zipped(files: &[(&str, &str)]) -> Vec<u8> {
+        let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, text) in files {
+            writer.start_file(*name, zip::write::SimpleFileOptions::default()).unwrap();
+            writer.write_all(text.as_bytes()).unwrap();
+        }
+        writer.finish().unwrap().into_inner()
+    }
+
+    fn gzipped(text: &str) -> Vec<u8> {
+        let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::default());
+        encoder.write_all(text.as_bytes()).unwrap();
+        encoder.finish().unwrap()
+    }
+
+    /// What is fed, and what is told.
+    fn read(bytes: &[u8], entry: Option<&str>) -> (String, String) {
+        let mut seen = Vec::new();
+        let told = match feed("drive", Cursor::new(bytes), entry, |chunk| seen.extend_from_slice(chunk)) {
+            Ok(problem) => problem.map(|problem| problem.to_string()),
+            Err(problem) => Some(problem.to_string()),
+        };
+        (String::from_utf8_lossy(&seen).into_owned(), told.unwrap_or_default())
+    }
+
+    fn check(bytes: &[u8], entry: Option<&str>, fed: &str, told: &str) {
+        let found = read(bytes, entry);
+        assert_eq!(found.0, fed, "{}", found.1);
+        assert!(found.1.contains(told) && found.1.is_empty() == told.is_empty(), "{}", found.1);
+    }
+
+    #[test]
+    fn packed_and_plain() {
+        check(b"time,speed\n", None, "time,speed\n", "");
+        check(b"", None, "", "");
+        check(&gzipped("time,speed\n"), None, "time,speed\n", "");
+        let twice = [gzipped("time,"), gzipped("speed\n")].concat();
+        check(&twice, None, "time,speed\n", "");
+        check(&zipped(&[("a.gpx", "<gpx/>")]), None, "<gpx/>", "");
+        check(&zipped(&[("readme.txt", "x"), ("a.gpx", "<gpx/>"), (".hidden.gpx", "y")]), None, "<gpx/>", "");
+        let two = zipped(&[("in/a.gpx", "<gpx/>"), ("b.csv", "t,v")]);
+        check(
+            &two,
+            None,
+            "",
+            "one log in the archive; found in/a.gpx, b.csv. name the one that is meant: drive/NAME",
+        );
+        check(&two, Some("in/a.gpx"), "<gpx/>", "");
+        check(&two, Some("c"), "", "\"c\" in the archive");
+        check(b"t,v", Some("c"), "", "a zip archive before the name");
+        check(&zipped(&[]), None, "", "one log in the archive; found none");
+    }
+
+    #[test]
+    fn damage_is_told() {
+        let text: String = (0..20_000).map(|line| format!("{line},{}\n", line * line)).collect();
+        let packed = gzipped(&text);
+        let (fed, told) = read(&packed[..packed.len() / 2], None);
+        assert!(
+            !fed.is_empty() && text.starts_with(&fed) && told.contains("packed data to the end"),
+            "{told}"
+        );
+        check(&zipped(&[("a.gpx", "<gpx/>")])[..20], None, "", "a whole zip archive");
+        let many: Vec<String> = (0..=MOST_ENTRIES).map(|name| name.to_string()).collect();
+        let many: Vec<(&str, &str)> = many.iter().map(|name| (name.as_str(), "")).collect();
+        check(&zipped(&many), None, "", "an archive of at most 10000 files; found 10001 files");
+    }
+
+    #[test]
+    fn what_unpacks_too_large_is_stopped() {
+        let mut bytes = 0;
+        let zeros = std::io::repeat(0).take(LARGEST_UNPACKED_BYTES + 1);
+        let stop = pass_on(zeros, &mut |chunk| bytes += chunk.len());
+        assert!(matches!(stop, Err(Stop::TooLarge)));
+    }
+}
