@@ -9,16 +9,22 @@
 
 mod canonical;
 mod chain;
+mod checker;
+mod correction;
 mod counter;
 mod distance;
 mod event;
 mod lines;
+mod odometer;
 
 pub use canonical::{Hash, canonical_bytes, hash_of};
-pub use chain::{Chain, Entry, Expected, seal};
+pub use chain::{Chain, Entry, Expected, objections, parted, seal};
+pub use checker::Checker;
+pub use correction::{Corrections, Fields};
 pub use distance::{Span, true_distance};
 pub use event::{Draft, EventKind};
-pub use lines::{export, export_entry, import};
+pub use lines::{export, export_entry, import, import_entry};
+pub use odometer::{Odometer, Reading};
 
 #[cfg(test)]
 mod tests;
