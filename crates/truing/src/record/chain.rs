@@ -107,8 +107,9 @@ pub fn parted(sequence: u64) -> Problem {
     )
 }
 
-/// What speaks against an event behind some entries. Those may be all, or those of the event's vehicle that matter:
-/// every one but plain readings, evidence and notes, the last reading, and the entry that the event names.
+/// What speaks against an event behind some entries: what it lacks, and what would be wrong with it that is not wrong
+/// without it. The entries may be all, or those of the event's vehicle that matter: every one but plain readings,
+/// evidence, notes and fuel; the one the event names; and the readings next to each of these, the last of all among them.
 pub fn objections(earlier: &[Entry], sequence: u64, event: &Draft) -> Vec<Problem> {
     let mut problems = event.problems();
     if let Some(named) = event.named() {
@@ -118,17 +119,23 @@ pub fn objections(earlier: &[Entry], sequence: u64, event: &Draft) -> Vec<Proble
             problems.push(at(sequence, unknown_reference(event)));
         }
     }
-    let corrections = Corrections::among(earlier.iter());
-    let (mut counter, mut odometer) = (Counter::default(), Odometer::default());
-    for entry in earlier.iter().filter(|entry| entry.event.vehicle == event.vehicle) {
-        counter.feed(entry, &corrections);
-        odometer.feed(entry, &corrections.over(entry));
-    }
     let entry = seal(sequence, Hash::NONE, event.clone());
-    problems.extend(counter.feed(&entry, &corrections));
-    if event.kind != EventKind::Correction {
-        let (_, more) = odometer.feed(&entry, &event.fields);
-        problems.extend(more.into_iter().map(|problem| at(sequence, problem)));
+    let own = |entry: &&Entry| entry.event.vehicle == event.vehicle;
+    let before = run(earlier.iter().filter(own));
+    let after = run(earlier.iter().filter(own).chain([&entry]));
+    problems.extend(after.into_iter().filter(|problem| !before.contains(problem)));
+    problems
+}
+
+/// What is wrong with the counts of one vehicle: writes left and odometer.
+fn run<'a>(entries: impl Iterator<Item = &'a Entry> + Clone) -> Vec<Problem> {
+    let corrections = Corrections::among(entries.clone());
+    let (mut counter, mut odometer) = (Counter::default(), Odometer::default());
+    let mut problems = Vec::new();
+    for entry in entries {
+        problems.extend(counter.feed(entry, &corrections));
+        let (_, more) = odometer.feed(entry, &corrections.over(entry));
+        problems.extend(more.into_iter().map(|problem| at(entry.sequence, problem)));
     }
     problems
 }

@@ -8,6 +8,7 @@ mod drive_inputs;
 mod load;
 mod measure;
 mod prove;
+mod record;
 mod set;
 mod sheet;
 mod shell;
@@ -49,6 +50,9 @@ enum Command {
     Prove(prove::Prove),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
+    /// What was done when, kept so that nobody has to take it on faith
+    #[command(subcommand)]
+    Record(record::Record),
     /// A sample truck of our own through all six stages
     Demo(demo::Demo),
     /// Completions for a shell
@@ -69,6 +73,7 @@ pub fn run() -> ExitCode {
         Command::Prove(it) => (it.run(), it.json),
         Command::Sheet(it) => (it.run(), it.json),
         Command::Demo(it) => (it.run(), it.json),
+        Command::Record(it) => return it.run(),
         Command::Completions(it) => return it.run(),
         Command::Manual(it) => (it.run(), false),
     };
