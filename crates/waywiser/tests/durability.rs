@@ -1,6 +1,12 @@
 //! What was confirmed stays: when the program is killed at any point, when the disk is full, with several programs at
 //! once.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    reason = "what is tested are the files themselves"
+)]
+
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -4,7 +4,7 @@ use super::canonical::{Hash, hash_of};
 use super::checker::{Checker, unknown_reference};
 use super::correction::Corrections;
 use super::counter::Counter;
-use super::event::{Draft, EventKind};
+use super::event::Draft;
 use super::odometer::Odometer;
 use crate::problem::{Problem, any_error};
 use std::collections::BTreeMap;
@@ -109,9 +109,13 @@ pub fn parted(sequence: u64) -> Problem {
 
 /// What speaks against an event behind some entries: what it lacks, and what would be wrong with it that is not wrong
 /// without it. The entries may be all, or those of the event's vehicle that matter: every one but plain readings,
-/// evidence, notes and fuel; the one the event names; and the readings next to each of these, the last of all among them.
+/// evidence, notes and fuel; the one the event names; and the readings next to each of these, the last of all among them. None are looked at
+/// where the event [stands alone](Draft::stands_alone).
 pub fn objections(earlier: &[Entry], sequence: u64, event: &Draft) -> Vec<Problem> {
     let mut problems = event.problems();
+    if event.stands_alone() {
+        return problems;
+    }
     if let Some(named) = event.named() {
         let is_named = |entry: &&Entry| Some(entry.sequence) == named && entry.sequence < sequence;
         let found = earlier.iter().find(is_named);

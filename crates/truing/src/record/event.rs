@@ -129,6 +129,21 @@ impl Draft {
         Some(self.fields.get(name).and_then(|value| value.parse().ok()))
     }
 
+    /// Whether nothing that was recorded before can speak against it: it names nothing, and changes neither what is
+    /// counted nor where the odometer stands.
+    pub fn stands_alone(&self) -> bool {
+        let counts = matches!(
+            self.kind,
+            EventKind::Vehicle
+                | EventKind::Equipment
+                | EventKind::Write
+                | EventKind::RollOver
+                | EventKind::Correction
+                | EventKind::FaultMended
+        );
+        !counts && !self.fields.contains_key("odometer")
+    }
+
     /// What is missing in the draft itself.
     pub(super) fn problems(&self) -> Vec<Problem> {
         let mut problems = Vec::new();

@@ -50,8 +50,8 @@ pub struct KnownRatio {
 /// A time in which tires, parts and settings stayed.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Stretch {
-    /// The entry it begins with; the vehicle's first for the first.
-    pub from_entry: u64,
+    /// The entry it begins with; `None` for the first.
+    pub from_entry: Option<u64>,
     /// Where it begins; `None` where there was no reading before.
     pub start: Option<Place>,
     /// The reading ratio, where it is known.
@@ -101,14 +101,13 @@ impl Mileage {
             changes.extend(change(entry, &fields));
         }
         found.gaps = odometer.gaps().to_vec();
-        found.stretches = found.stretches_of(entries, &changes);
+        found.stretches = found.stretches_of(&changes);
         found.give_ratios();
         found
     }
 
-    fn stretches_of(&self, entries: &[Entry], changes: &[(u64, Change)]) -> Vec<Stretch> {
-        let first = entries.first().map_or(0, |entry| entry.sequence);
-        let mut stretches = vec![Stretch { from_entry: first, start: None, ratio: None, ln_factor: None }];
+    fn stretches_of(&self, changes: &[(u64, Change)]) -> Vec<Stretch> {
+        let mut stretches = vec![Stretch { from_entry: None, start: None, ratio: None, ln_factor: None }];
         for (sequence, change) in changes {
             match change {
                 Change::Ratio(ratio) => {
@@ -117,7 +116,7 @@ impl Mileage {
                     }
                 }
                 Change::Stretch(ln_factor) => {
-                    let (from_entry, start) = (*sequence, self.place_of_entry(*sequence));
+                    let (from_entry, start) = (Some(*sequence), self.place_of_entry(*sequence));
                     stretches.push(Stretch { from_entry, start, ratio: None, ln_factor: *ln_factor });
                 }
             }
@@ -246,9 +245,10 @@ impl Mileage {
     }
 
     fn unknown(&self, stretch: usize) -> String {
-        let from = self.stretches.get(stretch).map_or(0, |stretch| stretch.from_entry);
+        let from = self.stretches.get(stretch).and_then(|stretch| stretch.from_entry);
+        let from = from.map_or("the beginning".to_string(), |entry| format!("entry {entry}"));
         format!(
-            "The reading ratio from entry {from} on is not known. Add an estimate made with those tires and that \
+            "The reading ratio from {from} on is not known. Add an estimate made with those tires and that \
              setting, such as --value \"0.970 +/- 0.003\", or the numbers stored before and after the write."
         )
     }

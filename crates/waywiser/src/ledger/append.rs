@@ -31,7 +31,10 @@ impl Ledger {
         let head = read::head(&transaction)?;
         let (sequence, previous) =
             head.as_ref().map_or((1, Hash::NONE), |head| (head.sequence + 1, head.hash));
-        let earlier = read::that_matter(&transaction, &event.vehicle, event.named().flatten())?;
+        let earlier = match event.stands_alone() {
+            true => Vec::new(),
+            false => read::that_matter(&transaction, &event.vehicle, event.named().flatten())?,
+        };
         let problems = objections(&earlier, sequence, &event);
         if any_error(&problems) {
             return Err(Fault::Said(problems));
@@ -151,10 +154,11 @@ impl<'a> Inserter<'a> {
 
 /// Reads an entry back out of the file, and holds it against what was meant.
 fn confirmed(connection: &Connection, meant: &Entry) -> Result<(), Fault> {
-    if read::entry(connection, meant.sequence)?.as_ref() == Some(meant) {
-        return Ok(());
-    }
-    let found = "something else when it was read back";
-    let problem = Problem::error("record", format!("entry {} as it was added", meant.sequence), found);
+    let found = match read::entry(connection, meant.sequence) {
+        Ok(found) if found.as_ref() == Some(meant) => return Ok(()),
+        Ok(_) => "something else when it was read back",
+        Err(_) => "nothing that could be read back",
+    };
+    let problem = Problem::error("record", format!("entry {} as it was written", meant.sequence), found);
     Err(problem.hint("Do not trust this disk. Check the record, and take a backup to another one.").into())
 }

@@ -62,6 +62,11 @@ impl Fault {
                 error,
                 "Choose another place with --garage, or mend the rights of this one.",
             ),
+            Some(ErrorCode::SystemIoFailure) => (
+                "a disk that keeps what is written",
+                error,
+                "Nothing was added. See whether there is room and whether the disk is sound, and try again.",
+            ),
             _ => ("a record that can be read and added to", error, "Nothing was added. Try again."),
         };
         vec![Problem::error(place, expected, found).hint(hint)]

@@ -6,10 +6,14 @@ use rusqlite::{Connection, OptionalExtension, Row, params};
 use truing::problem::Problem;
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};
 
-const COLUMNS: &str = "sequence, time, name, kind, fields, previous, hash FROM entry JOIN vehicle ON entry.vehicle = vehicle.number";
-/// Kinds that are frequent and change the state of a vehicle only by their odometer; as in the index.
-const MATTERS: &str = "kind NOT IN ('odometer', 'evidence', 'note', 'fuel')";
-const HAS_ODOMETER: &str = "json_extract(fields, '$.odometer') IS NOT NULL";
+const COLUMNS: &str = "sequence, time, name, kind, fields, previous, hash";
+const ENTRY: &str = "entry JOIN vehicle ON entry.vehicle = vehicle.number";
+/// Kinds that are frequent and change the state of a vehicle only by their odometer are left out; as in the index,
+/// which is named because the planner prefers a wider one and then reads every entry.
+const THAT_MATTERS: &str = "entry INDEXED BY entry_that_matters JOIN vehicle ON entry.vehicle = vehicle.number \
+                            WHERE kind NOT IN ('odometer', 'evidence', 'note', 'fuel')";
+const WITH_ODOMETER: &str = "entry INDEXED BY entry_with_odometer JOIN vehicle ON entry.vehicle = vehicle.number \
+                             WHERE json_extract(fields, '$.odometer') IS NOT NULL";
 
 impl Ledger {
     /// Every entry, one at a time.
@@ -36,8 +40,9 @@ impl Ledger {
 
     /// All entries of a vehicle.
     pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
-        let condition = "vehicle = (SELECT number FROM vehicle WHERE name = ?1) ORDER BY sequence";
-        query(&self.connection, condition, params![vehicle]).map_err(|fault| fault.problems(&self.path))
+        let from =
+            format!("{ENTRY} WHERE vehicle = (SELECT number FROM vehicle WHERE name = ?1) ORDER BY sequence");
+        query(&self.connection, &from, params![vehicle]).map_err(|fault| fault.problems(&self.path))
     }
 
     /// The entries that the state of a vehicle rests on: few, however long its history.
@@ -66,9 +71,9 @@ fn from_row(row: &Row) -> Result<Entry, Fault> {
     Ok(Entry { sequence, event, previous: Hash::from_bytes(previous), hash: Hash::from_bytes(hash) })
 }
 
-/// The entries that fulfil a condition.
-fn query(connection: &Connection, rest: &str, values: impl rusqlite::Params) -> Result<Vec<Entry>, Fault> {
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} WHERE {rest}"))?;
+/// The entries that a query names, from its `FROM` on.
+fn query(connection: &Connection, from: &str, values: impl rusqlite::Params) -> Result<Vec<Entry>, Fault> {
+    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM {from}"))?;
     let mut rows = statement.query(values)?;
     let mut entries = Vec::new();
     while let Some(row) = rows.next()? {
@@ -79,7 +84,7 @@ fn query(connection: &Connection, rest: &str, values: impl rusqlite::Params) -> 
 
 /// Every entry, in order.
 pub fn each(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<(), Fault> {
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} ORDER BY sequence"))?;
+    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         take(from_row(row)?);
@@ -90,7 +95,7 @@ pub fn each(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<(), 
 /// Every entry that can be read, in order, and a problem for each that cannot.
 pub fn each_readable(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<Vec<Problem>, Fault> {
     let mut problems = Vec::new();
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} ORDER BY sequence"))?;
+    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         match from_row(row) {
@@ -107,21 +112,21 @@ pub fn each_readable(connection: &Connection, mut take: impl FnMut(Entry)) -> Re
 
 /// Every correction, in order.
 pub fn corrections(connection: &Connection, take: impl FnMut(Entry)) -> Result<(), Fault> {
-    // The condition of the index on top, so that it is used.
-    let condition = format!("kind = 'correction' AND {MATTERS} ORDER BY sequence");
-    query(connection, &condition, [])?.into_iter().for_each(take);
+    let from = format!("{THAT_MATTERS} AND kind = 'correction' ORDER BY sequence");
+    query(connection, &from, [])?.into_iter().for_each(take);
     Ok(())
 }
 
 /// One entry.
 pub fn entry(connection: &Connection, sequence: u64) -> Result<Option<Entry>, Fault> {
     let sequence = i64::try_from(sequence).unwrap_or(i64::MAX);
-    Ok(query(connection, "sequence = ?1", [sequence])?.pop())
+    Ok(query(connection, &format!("{ENTRY} WHERE sequence = ?1"), [sequence])?.pop())
 }
 
 /// The last entry.
 pub fn head(connection: &Connection) -> Result<Option<Entry>, Fault> {
-    Ok(query(connection, "sequence = (SELECT max(sequence) FROM entry)", [])?.pop())
+    let from = format!("{ENTRY} WHERE sequence = (SELECT max(sequence) FROM entry)");
+    Ok(query(connection, &from, [])?.pop())
 }
 
 /// What the file's own check finds.
@@ -133,9 +138,9 @@ pub fn damage(connection: &Connection) -> Result<Vec<Problem>, Fault> {
     Ok(wrong.map(|line| Problem::error("record", "a file that is whole", line).hint(hint)).collect())
 }
 
-/// The entries that the state of a vehicle rests on: every one of the kinds that matter, what corrections name, and
-/// the readings of the odometer around each of them, with the first and the last of all. `named` is one more that
-/// somebody is about to correct.
+/// The entries that the state of a vehicle rests on: every one of the kinds that matter, what corrections name, the
+/// first and the last reading of the odometer, and the readings around each entry whose place hangs on them. `named` is
+/// one more that somebody is about to correct.
 pub fn that_matter(connection: &Connection, vehicle: &str, named: Option<u64>) -> Result<Vec<Entry>, Fault> {
     let number: Option<i64> = connection
         .prepare("SELECT number FROM vehicle WHERE name = ?1")?
@@ -143,19 +148,20 @@ pub fn that_matter(connection: &Connection, vehicle: &str, named: Option<u64>) -
         .optional()?;
     let Some(number) = number else { return Ok(Vec::new()) };
     let mut entries =
-        query(connection, &format!("vehicle = ?1 AND {MATTERS} ORDER BY sequence"), params![number])?;
+        query(connection, &format!("{THAT_MATTERS} AND vehicle = ?1 ORDER BY sequence"), params![number])?;
     let corrected: Vec<u64> = entries
         .iter()
         .filter(|entry| entry.event.kind == EventKind::Correction)
         .filter_map(|entry| entry.event.named().flatten())
         .chain(named)
         .collect();
+    let mut places: Vec<u64> =
+        entries.iter().filter(|entry| hangs_on_neighbours(entry)).map(|e| e.sequence).collect();
     for sequence in corrected {
         entries.extend(entry(connection, sequence)?.filter(|entry| entry.event.vehicle == vehicle));
+        places.push(sequence);
     }
-    let mut places: Vec<i64> =
-        entries.iter().map(|entry| i64::try_from(entry.sequence).unwrap_or(0)).collect();
-    places.extend([0, i64::MAX]);
+    places.extend([0, i64::MAX.unsigned_abs()]);
     for (side, order) in [("<", "DESC"), (">", "ASC")] {
         entries.extend(neighbours(connection, number, &places, side, order)?);
     }
@@ -164,20 +170,29 @@ pub fn that_matter(connection: &Connection, vehicle: &str, named: Option<u64>) -
     Ok(entries)
 }
 
+/// Whether the readings around an entry say where it is, or whether another odometer begins with it.
+fn hangs_on_neighbours(entry: &Entry) -> bool {
+    match entry.event.kind {
+        EventKind::Equipment | EventKind::RollOver => true,
+        EventKind::Write | EventKind::Service => !entry.event.fields.contains_key("odometer"),
+        _ => false,
+    }
+}
+
 /// The readings of a vehicle's odometer next to some entries, on one side.
 fn neighbours(
     connection: &Connection,
     vehicle: i64,
-    places: &[i64],
+    places: &[u64],
     side: &str,
     order: &str,
 ) -> Result<Vec<Entry>, Fault> {
     let mut statement = connection.prepare(&format!(
-        "SELECT {COLUMNS} WHERE vehicle = ?1 AND sequence {side} ?2 AND {HAS_ODOMETER} ORDER BY sequence {order} LIMIT 1"
+        "SELECT {COLUMNS} FROM {WITH_ODOMETER} AND vehicle = ?1 AND sequence {side} ?2 ORDER BY sequence {order} LIMIT 1"
     ))?;
     let mut found = Vec::new();
     for place in places {
-        let mut rows = statement.query(params![vehicle, place])?;
+        let mut rows = statement.query(params![vehicle, i64::try_from(*place).unwrap_or(i64::MAX)])?;
         if let Some(row) = rows.next()? {
             found.push(from_row(row)?);
         }

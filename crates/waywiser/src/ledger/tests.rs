@@ -1,3 +1,5 @@
+#![expect(clippy::disallowed_methods, reason = "what is tested are the files themselves")]
+
 use super::*;
 use proptest::prelude::*;
 use rusqlite::Connection;

@@ -54,10 +54,12 @@ fn default_folder(variable: &dyn Fn(&str) -> Option<PathBuf>) -> Option<PathBuf>
     data.map(|folder| folder.join("waywiser"))
 }
 
-#[cfg(all(test, unix))]
+#[cfg(test)]
 mod tests {
+    #[cfg(unix)]
     use super::*;
 
+    #[cfg(unix)]
     #[test]
     fn the_data_folder_of_the_platform() {
         let check = |data: &str, home: &str, expected: Option<&str>| {

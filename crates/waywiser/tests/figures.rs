@@ -1,12 +1,17 @@
-//! Figures of the ledger on this machine: `cargo run --release -p waywiser --example ledger_figures -- FOLDER`.
+//! Figures of the ledger on this machine, measured by hand and in release; nothing else is asserted about time:
+//! `cargo test --release -p waywiser --test figures -- --ignored --nocapture`.
 //!
 //! 100 000 entries of one vehicle: how long a check, the state of the vehicle and the adding of one entry take. Beside
 //! the last stands the floor: how long this disk takes to keep one block.
 
-#![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used)]
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "what is measured is the clock and the disk"
+)]
 
 use std::io::{Seek, Write};
-use std::path::PathBuf;
+use std::path::Path;
 use std::time::{Duration, Instant};
 use truing::record::{Chain, Draft, EventKind, Expected, VehicleState, seal};
 use waywiser::ledger::Ledger;
@@ -15,8 +20,10 @@ const ENTRIES: u64 = 100_000;
 const TURNS: usize = 200;
 const TRUCK: &str = "The grey half-ton";
 
-fn main() {
-    let folder = PathBuf::from(std::env::args().nth(1).unwrap_or("ledger-figures".to_string()));
+#[test]
+#[ignore = "a measurement, not a check"]
+fn figures_of_the_ledger() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("figures");
     let _ = std::fs::remove_dir_all(&folder);
     let mut ledger = Ledger::open(&folder, Duration::from_secs(10)).unwrap();
     let chain = life();
@@ -39,9 +46,14 @@ fn main() {
         floor.sync_data().unwrap();
     });
     let time = "2026-05-02T10:00:00Z".parse().unwrap();
-    let note = Draft::new(time, TRUCK, EventKind::Note, &[("text", "quiet road")]);
-    let append = median(|| drop(ledger.append(note.clone()).unwrap()));
-    println!("adding one entry: {:.2} ms (median of {TURNS})", append.as_secs_f64() * 1e3);
+    for (what, kind, field) in [
+        ("note", EventKind::Note, ("text", "quiet road")),
+        ("reading", EventKind::Odometer, ("odometer", "110001 mi")),
+    ] {
+        let draft = Draft::new(time, TRUCK, kind, &[field]);
+        let took = median(|| drop(ledger.append(draft.clone()).unwrap()));
+        println!("adding one {what}: {:.2} ms (median of {TURNS})", took.as_secs_f64() * 1e3);
+    }
     println!("floor, one block written and kept: {:.2} ms", block.as_secs_f64() * 1e3);
     if let Ok(status) = std::fs::read_to_string("/proc/self/status") {
         status.lines().filter(|line| line.starts_with("VmHWM")).for_each(|line| println!("{line}"));
