@@ -34,7 +34,7 @@ impl StatementKind {
             }
             Self::NotActual => {
                 "To the best of my knowledge, the odometer does not show the actual mileage, and should not be relied \
-                 on. WARNING - ODOMETER DISCREPANCY."
+                 on. Warning: what it shows and what was driven differ."
             }
         }
     }

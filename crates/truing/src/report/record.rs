@@ -104,9 +104,11 @@ impl CheckReport {
         });
         document.sentence(format!("{} entries, the last with the hash", self.entries));
         document.sentence(self.head.clone());
-        document.sentence(
-            "Write both on paper. A check against them shows also whether the last entries were cut off or all written anew.",
-        );
+        if self.ok {
+            document.sentence(
+                "Write both on paper. A check against them shows also whether the last entries were cut off or all written anew.",
+            );
+        }
         document
     }
 }
