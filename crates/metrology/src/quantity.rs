@@ -173,6 +173,18 @@ quantity! {
 }
 
 quantity! {
+    /// A volume. One US gallon is 231 cubic inches (NIST Handbook 44, appendix C).
+    Volume {
+        /// Cubic metres.
+        from_m3 / m3 = 1.0;
+        /// Litres.
+        from_l / l = 1e-3;
+        /// US gallons.
+        from_us_gal / us_gal = 231.0 * 0.0254 * 0.0254 * 0.0254;
+    }
+}
+
+quantity! {
     /// Events per length: revolutions per mile, counts per mile.
     PerLength {
         /// Per metre.

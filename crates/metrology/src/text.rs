@@ -24,7 +24,7 @@ mod scan;
 
 pub use print::{print, round_to_uncertainty};
 
-use crate::quantity::{Duration, Length, Pressure, Quantity, Speed};
+use crate::quantity::{Duration, Length, Pressure, Quantity, Speed, Volume};
 use scan::{Number, Token, scan};
 
 /// A quantity as typed.
@@ -115,6 +115,15 @@ impl Typable for Pressure {
     ];
 }
 
+impl Typable for Volume {
+    const NAME: &'static str = "a volume";
+    const EXAMPLE: &'static str = "18.2 gal, 60 l";
+    const UNITS: &'static [Unit<Self>] = &[
+        unit(&["gal", "gallon", "gallons"], Volume::from_us_gal),
+        unit(&["l", "litre", "litres", "liter", "liters"], Volume::from_l),
+    ];
+}
+
 impl Typable for Duration {
     const NAME: &'static str = "a duration";
     const EXAMPLE: &'static str = "12 min, 65.3 s";
@@ -146,6 +155,11 @@ pub fn pressure(text: &str) -> Result<Typed<Pressure>, TextError> {
 
 /// Reads a span of time: `12 min`, `65.3 s`, `1 h 5 min`.
 pub fn duration(text: &str) -> Result<Typed<Duration>, TextError> {
+    read(text)
+}
+
+/// Reads a volume: `18.2 gal` (US), `60 l`.
+pub fn volume(text: &str) -> Result<Typed<Volume>, TextError> {
     read(text)
 }
 

@@ -1,7 +1,8 @@
-//! The faces: command line and paper. Faces hold no arithmetic; all of them show what `truing::report` says.
+//! The faces: command line, paper and the record on disk. Faces hold no arithmetic; all of them show what `truing::report` says.
 
 pub mod chart;
 pub mod cli;
+pub mod ledger;
 pub mod paper;
 mod unpack;
 pub mod world;

@@ -50,6 +50,11 @@ impl Hash {
         Ok(Self(bytes))
     }
 
+    /// The hash of these 32 bytes as they were kept.
+    pub fn from_bytes(bytes: [u8; 32]) -> Self {
+        Self(bytes)
+    }
+
     /// The 32 bytes.
     pub fn bytes(&self) -> &[u8; 32] {
         &self.0

@@ -6,50 +6,34 @@
 //! correct.
 
 use super::chain::{Entry, at};
+use super::correction::{Corrections, Fields};
 use super::event::EventKind;
 use crate::problem::Problem;
 use std::collections::BTreeMap;
 
-type Fields = BTreeMap<String, String>;
-
-/// Corrections by the number of the entry they correct, in order.
-type Corrections<'a> = BTreeMap<u64, Vec<&'a Fields>>;
-
-pub(super) fn corrections<'a>(entries: impl Iterator<Item = &'a Entry>) -> Corrections<'a> {
-    let mut corrections = Corrections::new();
-    for entry in entries.filter(|entry| entry.event.kind == EventKind::Correction) {
-        let named = entry.event.fields.get("corrects").and_then(|number| number.parse().ok());
-        if let Some(number) = named.filter(|number| *number < entry.sequence) {
-            corrections.entry(number).or_default().push(&entry.event.fields);
-        }
-    }
-    corrections
+/// The writes left of every vehicle, entry by entry.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Counter {
+    left_by_vehicle: BTreeMap<String, u64>,
 }
 
-/// The fields of an entry as corrected since.
-pub(super) fn corrected(entry: &Entry, corrections: &Corrections) -> Fields {
-    let mut fields = entry.event.fields.clone();
-    for correction in corrections.get(&entry.sequence).into_iter().flatten() {
-        let right = correction.iter().filter(|(name, _)| name.as_str() != "corrects");
-        fields.extend(right.map(|(name, value)| (name.clone(), value.clone())));
+impl Counter {
+    /// The writes left of a vehicle after what was fed, where they are known.
+    pub(super) fn left(&self, vehicle: &str) -> Option<u64> {
+        self.left_by_vehicle.get(vehicle).copied()
     }
-    fields
-}
 
-/// What is wrong with the writes left.
-pub(super) fn problems<'a>(entries: impl Iterator<Item = &'a Entry> + Clone) -> Vec<Problem> {
-    let corrections = corrections(entries.clone());
-    let mut left_by_vehicle: BTreeMap<&str, u64> = BTreeMap::new();
-    let mut problems = Vec::new();
-    for entry in entries {
+    /// Counts one entry, and says what is wrong with it.
+    pub(super) fn feed(&mut self, entry: &Entry, corrections: &Corrections) -> Vec<Problem> {
+        let mut problems = Vec::new();
         let event = &entry.event;
-        let new_module =
+        let is_module =
             event.kind == EventKind::Equipment && event.fields.get("part").is_some_and(|p| p == "module");
-        if !(new_module || matches!(event.kind, EventKind::Vehicle | EventKind::Write)) {
-            continue;
+        if !(is_module || matches!(event.kind, EventKind::Vehicle | EventKind::Write)) {
+            return problems;
         }
-        let fields = corrected(entry, &corrections);
-        let left = left_by_vehicle.get(event.vehicle.as_str()).copied();
+        let fields = corrections.over(entry);
+        let left = self.left(&event.vehicle);
         let left = match event.kind {
             EventKind::Write => {
                 after_write(&fields, left, &mut |problem| problems.push(at(entry.sequence, problem)))
@@ -58,11 +42,11 @@ pub(super) fn problems<'a>(entries: impl Iterator<Item = &'a Entry> + Clone) -> 
             _ => number(&fields, "writes_left"),
         };
         match left {
-            Some(left) => left_by_vehicle.insert(&event.vehicle, left),
-            None => left_by_vehicle.remove(event.vehicle.as_str()),
+            Some(left) => self.left_by_vehicle.insert(event.vehicle.clone(), left),
+            None => self.left_by_vehicle.remove(&event.vehicle),
         };
+        problems
     }
-    problems
 }
 
 fn number(fields: &Fields, name: &str) -> Option<u64> {

@@ -11,6 +11,7 @@
 use crate::problem::Problem;
 use metrology::measured::Measured;
 use metrology::quantity::Length;
+use std::collections::BTreeMap;
 
 /// A stretch of the vehicle's life with one reading ratio.
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -19,13 +20,17 @@ pub struct Span {
     pub odometer_start: Length,
     /// Odometer at its end.
     pub odometer_end: Length,
-    /// Standard uncertainty of each reading: a resolution `r`, rounded down, gives `r / sqrt(12)`.
-    pub u_reading: Length,
+    /// Standard uncertainty of the reading at its start: a resolution `r`, rounded down, gives `r / sqrt(12)`.
+    pub u_start: Length,
+    /// Standard uncertainty of the reading at its end.
+    pub u_end: Length,
     /// Natural logarithm of the reading ratio; no unit.
     pub ln_ratio: f64,
-    /// The part of its standard uncertainty that all spans share; no unit. Negative where it acts the other
-    /// way than in other spans.
+    /// The part of its standard uncertainty that all spans with the same `source` share; no unit. Negative where
+    /// it acts the other way than in other spans.
     pub u_ln_ratio_shared: f64,
+    /// What the shared part comes from, such as the number of an estimate.
+    pub source: u64,
     /// The part of its standard uncertainty that is this span's own; no unit.
     pub u_ln_ratio_own: f64,
 }
@@ -40,8 +45,8 @@ impl Span {
     }
 
     fn problem(&self, number: usize) -> Option<Problem> {
-        let numbers = [self.ln_ratio, self.u_ln_ratio_shared, self.u_ln_ratio_own, self.u_reading.m()];
-        let lengths = [self.odometer_start.m(), self.odometer_end.m()];
+        let numbers = [self.ln_ratio, self.u_ln_ratio_shared, self.u_ln_ratio_own];
+        let lengths = [self.odometer_start.m(), self.odometer_end.m(), self.u_start.m(), self.u_end.m()];
         let problem = if !numbers.iter().chain(&lengths).all(|number| number.is_finite()) {
             Problem::error("true distance", "numbers", "something that is none").hint("Leave the span out.")
         } else if self.odometer_end < self.odometer_start {
@@ -61,9 +66,13 @@ pub fn true_distance(spans: &[Span]) -> Result<Measured<Length>, Problem> {
         return Err(problem);
     }
     let distance_m: f64 = spans.iter().map(Span::true_distance_m).sum();
-    let shared_m: f64 = spans.iter().map(|span| span.true_distance_m() * span.u_ln_ratio_shared).sum();
+    let mut shared_m: BTreeMap<u64, f64> = BTreeMap::new();
+    for span in spans {
+        *shared_m.entry(span.source).or_default() += span.true_distance_m() * span.u_ln_ratio_shared;
+    }
+    let shared_m2: f64 = shared_m.values().map(|shared_m| shared_m * shared_m).sum();
     let own_m2: f64 = spans.iter().map(|span| (span.true_distance_m() * span.u_ln_ratio_own).powi(2)).sum();
-    let u_m = (shared_m * shared_m + own_m2 + reading_variance_m2(spans)).sqrt();
+    let u_m = (shared_m2 + own_m2 + reading_variance_m2(spans)).sqrt();
     Ok(Measured::symmetric(Length::from_m(distance_m), Length::from_m(u_m), f64::INFINITY))
 }
 
@@ -76,10 +85,10 @@ fn reading_variance_m2(spans: &[Span]) -> f64 {
         let before = index.checked_sub(1).map(|index| &spans[index]);
         let joined = before.filter(|before| before.odometer_end == span.odometer_start);
         let at_start = factor - joined.map_or(0.0, Span::true_m_per_indicated_m);
-        variance_m2 += (at_start * span.u_reading.m()).powi(2);
+        variance_m2 += (at_start * span.u_start.m()).powi(2);
         let goes_on = spans.get(index + 1).is_some_and(|next| next.odometer_start == span.odometer_end);
         if !goes_on {
-            variance_m2 += (factor * span.u_reading.m()).powi(2);
+            variance_m2 += (factor * span.u_end.m()).powi(2);
         }
     }
     variance_m2
@@ -96,10 +105,12 @@ mod tests {
         Span {
             odometer_start: Length::from_mi(start_mi),
             odometer_end: Length::from_mi(end_mi),
-            u_reading: Length::from_mi(0.0),
+            u_start: Length::from_mi(0.0),
+            u_end: Length::from_mi(0.0),
             ln_ratio: ratio.ln(),
             u_ln_ratio_shared: u_shared,
             u_ln_ratio_own: u_own,
+            source: 1,
         }
     }
 
@@ -120,12 +131,15 @@ mod tests {
         check(&[span(0.0, 960.0, 0.96, 0.0, 0.01), span(960.0, 3040.0, 1.04, 0.0, 0.01)], 3000.0, own);
         // Shared the other way round: 1 % of the difference.
         check(&[span(0.0, 960.0, 0.96, 0.01, 0.0), span(960.0, 3040.0, 1.04, -0.01, 0.0)], 3000.0, 10.0);
+        // Of two sources: as if each had its own.
+        let other = Span { source: 2, ..span(960.0, 3040.0, 1.04, 0.01, 0.0) };
+        check(&[span(0.0, 960.0, 0.96, 0.01, 0.0), other], 3000.0, own);
         check(&[], 0.0, 0.0);
     }
 
     #[test]
     fn a_reading_between_two_spans_counts_once() {
-        let read = |span: Span| Span { u_reading: Length::from_mi(0.3), ..span };
+        let read = |span: Span| Span { u_start: Length::from_mi(0.3), u_end: Length::from_mi(0.3), ..span };
         let whole = [read(span(0.0, 2000.0, 1.0, 0.0, 0.0))];
         let cut = [read(span(0.0, 700.0, 1.0, 0.0, 0.0)), read(span(700.0, 2000.0, 1.0, 0.0, 0.0))];
         check(&whole, 2000.0, 0.3 * 2.0_f64.sqrt());
@@ -139,7 +153,8 @@ mod tests {
     fn agrees_with_simulation() {
         const DRAWS: usize = 100_000;
         let spans = [span(0.0, 5000.0, 0.96, 0.004, 0.006), span(5000.0, 9000.0, 1.03, 0.003, 0.01)];
-        let spans = spans.map(|span| Span { u_reading: Length::from_mi(20.0), ..span });
+        let spans =
+            spans.map(|span| Span { u_start: Length::from_mi(20.0), u_end: Length::from_mi(20.0), ..span });
         let found = true_distance(&spans).unwrap();
         let mut chance = ChaCha8Rng::seed_from_u64(8);
         let mut draw = || -> f64 { StandardNormal.sample(&mut chance) };
@@ -157,7 +172,7 @@ mod tests {
     /// One drawing: readings err once each, the shared part is one number for both spans.
     fn drawn_distance_mi(spans: &[Span; 2], draw: &mut impl FnMut() -> f64) -> f64 {
         let [first, second] = spans;
-        let mut reading = |length: Length| length.mi() + first.u_reading.mi() * draw();
+        let mut reading = |length: Length| length.mi() + first.u_end.mi() * draw();
         let readings = [first.odometer_start, first.odometer_end, second.odometer_end].map(&mut reading);
         let shared = draw();
         let mut ratio = |span: &Span| {

@@ -28,6 +28,12 @@ pub enum EventKind {
     FaultOpened,
     /// A fault was mended.
     FaultMended,
+    /// The odometer passed its highest reading and began at zero.
+    RollOver,
+    /// Something was done that is due again after a true distance.
+    Service,
+    /// Fuel was filled in, to the brim unless said otherwise.
+    Fuel,
     /// Anything else.
     Note,
     /// An earlier entry was wrong; this one says what is right.
@@ -35,7 +41,7 @@ pub enum EventKind {
 }
 
 /// Every kind, its word, and the fields it cannot do without.
-const KINDS: [(EventKind, &str, &[&str]); 12] = [
+const KINDS: [(EventKind, &str, &[&str]); 15] = [
     (EventKind::Vehicle, "vehicle", &[]),
     (EventKind::Equipment, "equipment", &["part"]),
     (EventKind::Odometer, "odometer", &["odometer"]),
@@ -46,6 +52,9 @@ const KINDS: [(EventKind, &str, &[&str]); 12] = [
     (EventKind::Proof, "proof", &["rule", "verdict"]),
     (EventKind::FaultOpened, "fault-opened", &["touches"]),
     (EventKind::FaultMended, "fault-mended", &["opened"]),
+    (EventKind::RollOver, "roll-over", &["limit"]),
+    (EventKind::Service, "service", &["what"]),
+    (EventKind::Fuel, "fuel", &["volume", "odometer"]),
     (EventKind::Note, "note", &["text"]),
     (EventKind::Correction, "correction", &["corrects"]),
 ];
@@ -112,6 +121,27 @@ impl Draft {
     pub fn new(time: Timestamp, vehicle: &str, kind: EventKind, fields: &[(&str, &str)]) -> Self {
         let owned = |(name, value): &(&str, &str)| (name.to_string(), value.to_string());
         Self { time, vehicle: vehicle.to_string(), kind, fields: fields.iter().map(owned).collect() }
+    }
+
+    /// The number of the entry it names, where its kind names one; `Some(None)` where that is no number.
+    pub fn named(&self) -> Option<Option<u64>> {
+        let name = self.kind.naming_field()?;
+        Some(self.fields.get(name).and_then(|value| value.parse().ok()))
+    }
+
+    /// Whether nothing that was recorded before can speak against it: it names nothing, and changes neither what is
+    /// counted nor where the odometer stands.
+    pub fn stands_alone(&self) -> bool {
+        let counts = matches!(
+            self.kind,
+            EventKind::Vehicle
+                | EventKind::Equipment
+                | EventKind::Write
+                | EventKind::RollOver
+                | EventKind::Correction
+                | EventKind::FaultMended
+        );
+        !counts && !self.fields.contains_key("odometer")
     }
 
     /// What is missing in the draft itself.

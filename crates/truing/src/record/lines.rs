@@ -53,7 +53,7 @@ pub fn export_entry(entry: &Entry) -> String {
 pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
     let (mut entries, mut problems) = (Vec::new(), Vec::new());
     for (index, line) in text.split_terminator('\n').enumerate() {
-        match entry(line) {
+        match import_entry(line) {
             Ok(entry) => entries.push(entry),
             Err(problem) => {
                 problems.push(Problem { source: source.to_string(), ..problem.at_line(index + 1) })
@@ -67,7 +67,8 @@ pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
     (Chain::of(entries), problems)
 }
 
-fn entry(text: &str) -> Result<Entry, Problem> {
+/// Reads one line, without its line feed.
+pub fn import_entry(text: &str) -> Result<Entry, Problem> {
     let line: Line = serde_json::from_str(text).map_err(|error| {
         Problem::error("", "an entry of the record", error.to_string())
             .hint("The line is damaged. Look for an older copy.")

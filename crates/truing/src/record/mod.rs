@@ -9,16 +9,36 @@
 
 mod canonical;
 mod chain;
+mod checker;
+mod correction;
 mod counter;
+mod csv;
 mod distance;
 mod event;
+mod fuel;
 mod lines;
+mod mileage;
+mod odometer;
+mod papers;
+mod state;
+mod taken;
 
 pub use canonical::{Hash, canonical_bytes, hash_of};
-pub use chain::{Chain, Entry, Expected, seal};
+pub use chain::{Chain, Entry, Expected, objections, parted, seal};
+pub use checker::Checker;
+pub use correction::{Corrections, Fields};
+pub use csv::{csv_head, export_csv};
 pub use distance::{Span, true_distance};
 pub use event::{Draft, EventKind};
-pub use lines::{export, export_entry, import};
+pub use fuel::{Tank, tanks};
+pub use lines::{export, export_entry, import, import_entry};
+pub use mileage::{KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
+pub use odometer::{Odometer, Reading};
+pub use papers::{Exemption, Notice, StatementKind, exemption, notices, statement_facts};
+pub use state::{Due, Proved, VehicleState};
+pub use taken::taken;
 
+#[cfg(test)]
+mod life_tests;
 #[cfg(test)]
 mod tests;

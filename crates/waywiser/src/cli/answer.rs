@@ -52,9 +52,15 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
     };
     // A closed pipe is the reader's wish to stop, not an error of ours.
     let _ = std::io::stdout().write_all(shown.as_bytes());
+    let _ = print_problems(&problems);
+    code
+}
+
+/// Prints problems on standard error; the code is that of an input that is not usable.
+pub fn print_problems(problems: &[Problem]) -> ExitCode {
     let mut errors = anstream::stderr();
-    for problem in &problems {
+    for problem in problems {
         let _ = writeln!(errors, "{}: {problem}", text::severity(problem.severity));
     }
-    code
+    ExitCode::from(1)
 }

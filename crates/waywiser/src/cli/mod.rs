@@ -9,6 +9,7 @@ mod drive_inputs;
 mod load;
 mod measure;
 mod prove;
+mod record;
 mod set;
 mod sheet;
 mod shell;
@@ -52,6 +53,9 @@ enum Command {
     Batch(batch::Batch),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
+    /// What was done when, kept so that nobody has to take it on faith
+    #[command(subcommand)]
+    Record(record::Record),
     /// A sample truck of our own through all six stages
     Demo(demo::Demo),
     /// Completions for a shell
@@ -73,6 +77,7 @@ pub fn run() -> ExitCode {
         Command::Batch(it) => (it.run(), it.json),
         Command::Sheet(it) => (it.run(), it.json),
         Command::Demo(it) => (it.run(), it.json),
+        Command::Record(it) => return it.run(),
         Command::Completions(it) => return it.run(),
         Command::Manual(it) => (it.run(), false),
     };

@@ -1,0 +1,143 @@
+//! Facts for papers about the odometer. Not legal advice: local law and whoever hands out the form come first.
+//!
+//! Sources: 49 USC 32704 (notice on the door frame), 49 CFR 580.5(c) and (e) (what a seller states), 49 CFR 580.17
+//! (who need not), with the examples of the rule as amended at 84 FR 52704. Nothing here proposes to alter what an odometer
+//! shows.
+
+use super::chain::Entry;
+use super::correction::Corrections;
+use super::event::EventKind;
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+/// What a seller states about the reading, 49 CFR 580.5(e): exactly three kinds.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum StatementKind {
+    /// (e)(1): to the best of the seller's knowledge the reading is the actual mileage.
+    Actual,
+    /// (e)(2): the mileage is in excess of the odometer's mechanical limits.
+    ExceedsLimits,
+    /// (e)(3): the reading does not reflect the actual mileage and should not be relied on.
+    NotActual,
+}
+
+impl StatementKind {
+    /// Every kind.
+    pub const ALL: [Self; 3] = [Self::Actual, Self::ExceedsLimits, Self::NotActual];
+
+    /// What it states, in our words.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Actual => "To the best of my knowledge, the odometer shows the actual mileage.",
+            Self::ExceedsLimits => {
+                "To the best of my knowledge, the mileage is beyond what the odometer can show: it rolled over."
+            }
+            Self::NotActual => {
+                "To the best of my knowledge, the odometer does not show the actual mileage, and should not be relied \
+                 on. Warning: what it shows and what was driven differ."
+            }
+        }
+    }
+}
+
+/// Facts in the record that bear on which kind of statement is true; the owner decides.
+pub fn statement_facts(entries: &[Entry]) -> Vec<(StatementKind, String)> {
+    let corrections = Corrections::among(entries.iter());
+    let mut facts = Vec::new();
+    for entry in entries {
+        let fields = corrections.over(entry);
+        let part = fields.get("part").map_or("", String::as_str);
+        let number = entry.sequence;
+        match entry.event.kind {
+            EventKind::RollOver => {
+                facts.push((
+                    StatementKind::ExceedsLimits,
+                    format!("Entry {number}: the odometer rolled over."),
+                ));
+            }
+            EventKind::Equipment if notice(entry, &fields).is_some() => {
+                let says = format!("Entry {number}: the {part} was replaced, and its total was not kept.");
+                facts.push((StatementKind::NotActual, says));
+            }
+            EventKind::Equipment if part == "odometer" => {
+                facts.push((StatementKind::NotActual, format!("Entry {number}: the odometer was replaced.")));
+            }
+            EventKind::Equipment if part == "tires" => {
+                let says = format!(
+                    "Entry {number}: tires were changed. Miles counted with a wrong setting differ from those driven; \
+                     kind (3) is for a difference greater than that of odometer calibration."
+                );
+                facts.push((StatementKind::NotActual, says));
+            }
+            _ => {}
+        }
+    }
+    facts
+}
+
+/// What 49 USC 32704(a) asks to be written on a notice at the left door frame where the total could not be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// The entry of the repair.
+    pub entry: u64,
+    /// The mileage before the repair.
+    pub mileage_before: String,
+    /// The day of the repair.
+    pub date: Timestamp,
+}
+
+/// Notices that the record gives rise to.
+pub fn notices(entries: &[Entry]) -> Vec<Notice> {
+    let corrections = Corrections::among(entries.iter());
+    entries.iter().filter_map(|entry| notice(entry, &corrections.over(entry))).collect()
+}
+
+/// A replaced odometer or module whose total before is known and is not what it shows after.
+fn notice(entry: &Entry, fields: &super::correction::Fields) -> Option<Notice> {
+    let is_dial = entry.event.kind == EventKind::Equipment
+        && fields.get("part").is_some_and(|part| part == "odometer" || part == "module");
+    let before = fields.get("odometer_before").filter(|_| is_dial)?;
+    let is_kept = fields.get("odometer").is_some_and(|after| after == before);
+    (!is_kept).then(|| Notice {
+        entry: entry.sequence,
+        mileage_before: before.clone(),
+        date: entry.event.time,
+    })
+}
+
+/// Gross vehicle weight rating, in pounds, over which no statement is asked, 49 CFR 580.17(a)(1).
+const MOST_GVWR_LB: u32 = 16_000;
+/// The last model year under the old ten years, 49 CFR 580.17(a)(3).
+const LAST_OF_TEN_YEARS: i16 = 2010;
+
+/// Why no statement is asked, if none is.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Exemption {
+    /// Rated over 16 000 lb.
+    Weight,
+    /// Model year 2010 or earlier, ten years after the January of its model year.
+    TenYears,
+    /// Model year 2011 or later, twenty years after.
+    TwentyYears,
+}
+
+/// Whether a transfer on a day is exempt by weight or age, 49 CFR 580.17.
+///
+/// ```
+/// use truing::record::{Exemption, exemption};
+/// // The rule's own examples: from 2020 on for model year 2010, from 2031 on for 2011.
+/// assert_eq!(exemption(2010, "2020-01-01".parse()?, None), Some(Exemption::TenYears));
+/// assert_eq!(exemption(2011, "2030-12-31".parse()?, None), None);
+/// assert_eq!(exemption(2011, "2031-01-01".parse()?, None), Some(Exemption::TwentyYears));
+/// # Ok::<(), jiff::Error>(())
+/// ```
+pub fn exemption(model_year: i16, transfer: Date, gvwr_lb: Option<u32>) -> Option<Exemption> {
+    if gvwr_lb.is_some_and(|weight| weight > MOST_GVWR_LB) {
+        return Some(Exemption::Weight);
+    }
+    let years = i32::from(transfer.year()) - i32::from(model_year);
+    match model_year <= LAST_OF_TEN_YEARS {
+        true => (years >= 10).then_some(Exemption::TenYears),
+        false => (years >= 20).then_some(Exemption::TwentyYears),
+    }
+}

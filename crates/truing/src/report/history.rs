@@ -1,0 +1,240 @@
+//! The vehicles of the record: their state, and what was done to one.
+
+use super::document::Document;
+use super::value::V;
+use super::words;
+use crate::problem::Problem;
+use crate::record::{Due, Entry, Mileage, Proved, Tank, VehicleState, tanks};
+use metrology::quantity::Volume;
+use serde::Serialize;
+
+/// The state of every vehicle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StatesReport {
+    /// The vehicles, in the order in which they came in.
+    pub vehicles: Vec<StateReport>,
+}
+
+/// The state of one vehicle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StateReport {
+    /// Its name.
+    pub vehicle: String,
+    /// What is stored now.
+    pub setting: Option<String>,
+    /// Writes left.
+    pub writes_left: Option<u64>,
+    /// Writes made.
+    pub writes_made: usize,
+    /// Indicated over true, now.
+    pub reading_ratio: Option<V>,
+    /// The rule and the verdict of the last proof since the last change.
+    pub proved: Option<[String; 2]>,
+    /// The last reading of the odometer with its roll-overs, in metres.
+    pub odometer_m: Option<f64>,
+    /// Faults not mended: entry, what they touch, what they are.
+    pub open_faults: Vec<(u64, String, String)>,
+    /// What is due again.
+    pub due: Vec<DueReport>,
+    /// All in one line.
+    pub line: String,
+}
+
+/// Something that is due again.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DueReport {
+    /// What.
+    pub what: String,
+    /// True distance since it was done, in metres.
+    pub since_m: Option<V>,
+    /// True distance left, in metres; negative when it is past.
+    pub left_m: Option<V>,
+    /// The same in words.
+    pub says: String,
+}
+
+impl StatesReport {
+    /// Of the entries of each vehicle, with its name.
+    pub fn new(vehicles: &[(Vec<Entry>, String)]) -> Self {
+        Self { vehicles: vehicles.iter().map(|(entries, name)| StateReport::new(name, entries)).collect() }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new("The garage");
+        if self.vehicles.is_empty() {
+            document.sentence("The record holds no entry yet.");
+        }
+        for state in &self.vehicles {
+            state.write(&mut document);
+        }
+        document
+    }
+}
+
+impl StateReport {
+    /// Of the entries of one vehicle.
+    pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
+        let state = VehicleState::of(entries);
+        let proved = match &state.proved {
+            Proved::No => None,
+            Proved::Yes { rule, verdict, .. } => Some([rule.clone(), verdict.clone()]),
+        };
+        Self {
+            vehicle: vehicle.to_string(),
+            setting: state.setting.as_ref().map(|(setting, _)| setting.clone()),
+            writes_left: state.writes_left,
+            writes_made: state.writes_made,
+            reading_ratio: V::maybe(state.ratio.as_ref(), |ratio| ratio.plain()),
+            proved,
+            odometer_m: state.odometer.map(|reading| reading.at.m()),
+            due: state.due.iter().map(due).collect(),
+            line: line(&state),
+            open_faults: state.open_faults,
+        }
+    }
+
+    fn write(&self, document: &mut Document) {
+        document.heading(self.vehicle.clone());
+        document.sentence(self.line.clone());
+        for (entry, touches, note) in &self.open_faults {
+            document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
+        }
+        for due in &self.due {
+            document.sentence(due.says.clone());
+        }
+    }
+}
+
+fn line(state: &VehicleState) -> String {
+    let mut parts = Vec::new();
+    parts.push(state.ratio.as_ref().map_or("reading ratio not known".to_string(), words::reads));
+    if let Some((setting, entry)) = &state.setting {
+        parts.push(format!("stored {setting} (entry {entry})"));
+    }
+    parts.push(
+        state.writes_left.map_or("writes left not known".to_string(), |left| format!("{left} writes left")),
+    );
+    parts.push(match &state.proved {
+        Proved::No => "unproved".to_string(),
+        Proved::Yes { rule, verdict, entry } => format!("{verdict} against {rule} (entry {entry})"),
+    });
+    if let Some(reading) = &state.odometer {
+        parts.push(format!("odometer {:.1} mi", reading.at.mi()));
+    }
+    parts.join(", ") + "."
+}
+
+fn due(due: &Due) -> DueReport {
+    let since = due.since.as_ref().and_then(|since| since.distance);
+    let left = due.left();
+    let says = match (&since, &left) {
+        (_, Some(left)) => {
+            let text = words::value_and_uncertainty(left.value.mi(), left.standard_uncertainty.mi());
+            let state = if left.value.mi() <= 0.0 { "due" } else { "due later" };
+            format!("{}: {state}; {text} true miles left.", due.what)
+        }
+        (Some(since), None) => {
+            let text = words::value_and_uncertainty(since.value.mi(), since.standard_uncertainty.mi());
+            format!("{}: done {text} true miles ago.", due.what)
+        }
+        (None, None) => {
+            let why = due.since.as_ref().and_then(|since| since.unknowable.first().cloned());
+            format!("{}: {}", due.what, why.unwrap_or("no reading of the odometer to tell from.".to_string()))
+        }
+    };
+    let what = due.what.clone();
+    DueReport {
+        what,
+        since_m: V::maybe(since.as_ref(), |length| length.m()),
+        left_m: V::maybe(left.as_ref(), |length| length.m()),
+        says,
+    }
+}
+
+/// What was done to one vehicle, from its first entry.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct HistoryReport {
+    /// Its state.
+    pub state: StateReport,
+    /// Its entries: number, day, kind, what it says.
+    pub entries: Vec<[String; 4]>,
+    /// Its tanks of fuel.
+    pub fuel: Vec<FuelReport>,
+    /// What cannot be used.
+    pub problems: Vec<Problem>,
+}
+
+/// One tank of fuel.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FuelReport {
+    /// The entry of the fill.
+    pub entry: u64,
+    /// What went in, in litres.
+    pub volume_l: f64,
+    /// Miles per US gallon as the odometer has it.
+    pub indicated_mi_per_us_gal: f64,
+    /// Miles per US gallon truly driven, whose uncertainty is that of the distance.
+    pub true_mi_per_us_gal: Option<V>,
+}
+
+impl HistoryReport {
+    /// Of the entries of one vehicle.
+    pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
+        let (tanks, mut problems) = tanks(entries);
+        problems.extend(Mileage::of(entries).problems);
+        Self {
+            state: StateReport::new(vehicle, entries),
+            entries: entries.iter().map(row).collect(),
+            fuel: tanks.iter().filter(|tank| tank.volume > Volume::default()).map(fuel).collect(),
+            problems,
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("The record of {}", self.state.vehicle));
+        self.state.write(&mut document);
+        let rows = self.entries.iter().map(|row| row.to_vec()).collect();
+        document.table("Entries", &["no.", "day", "what", "says"], rows);
+        if !self.fuel.is_empty() {
+            let rows = self.fuel.iter().map(FuelReport::row).collect();
+            document.table("Fuel, miles per US gallon", &["no.", "by the odometer", "truly"], rows);
+        }
+        document
+    }
+}
+
+impl FuelReport {
+    fn row(&self) -> Vec<String> {
+        let truly = self.true_mi_per_us_gal.as_ref().map_or("not known".to_string(), |v| {
+            words::value_and_uncertainty(v.value, v.standard_uncertainty)
+        });
+        vec![self.entry.to_string(), format!("{:.1}", self.indicated_mi_per_us_gal), truly]
+    }
+}
+
+fn fuel(tank: &Tank) -> FuelReport {
+    let gallons = tank.volume.us_gal();
+    FuelReport {
+        entry: tank.entry,
+        volume_l: tank.volume.l(),
+        indicated_mi_per_us_gal: tank.gone.indicated.mi() / gallons,
+        true_mi_per_us_gal: V::maybe(tank.gone.distance.as_ref(), |length| length.mi() / gallons),
+    }
+}
+
+/// Longest text of a field in a table; a whole vehicle file would fill pages.
+const LONGEST: usize = 60;
+
+fn row(entry: &Entry) -> [String; 4] {
+    let short = |value: &str| {
+        let one_line = value.split_whitespace().collect::<Vec<_>>().join(" ");
+        let cut: String = one_line.chars().take(LONGEST).collect();
+        if cut.len() < one_line.len() { cut + " ..." } else { cut }
+    };
+    let says: Vec<String> =
+        entry.event.fields.iter().map(|(name, value)| format!("{name} {}", short(value))).collect();
+    let day = entry.event.time.to_string().chars().take(10).collect();
+    [entry.sequence.to_string(), day, entry.event.kind.word().to_string(), says.join(", ")]
+}

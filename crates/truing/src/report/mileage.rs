@@ -1,0 +1,95 @@
+//! True distance, for a person.
+
+use super::document::Document;
+use super::value::V;
+use super::words;
+use crate::problem::Problem;
+use crate::record::{Mileage, Place, TrueDistance};
+use jiff::civil::Date;
+use jiff::{Timestamp, ToSpan};
+use metrology::text::length;
+use serde::Serialize;
+
+/// How far a vehicle truly went.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DistanceReport {
+    /// The vehicle.
+    pub vehicle: String,
+    /// What its odometer counted, in metres; `None` without a reading.
+    pub indicated_distance_m: Option<f64>,
+    /// True distance in metres; `None` where it cannot be known.
+    pub distance_m: Option<V>,
+    /// The same in miles.
+    pub distance_mi: Option<V>,
+    /// Why it is not known, or what is left out.
+    pub unknowable: Vec<String>,
+    /// Readings of the odometer in the record.
+    pub readings: usize,
+}
+
+impl DistanceReport {
+    /// Of a distance, where there is a reading to tell it from.
+    pub fn new(vehicle: &str, found: Option<&TrueDistance>, mileage: &Mileage) -> Self {
+        let distance = found.and_then(|found| found.distance);
+        let none =
+            || vec!["There is no reading of the odometer. Add one with `record add odometer`.".to_string()];
+        Self {
+            vehicle: vehicle.to_string(),
+            indicated_distance_m: found.map(|found| found.indicated.m()),
+            distance_m: V::maybe(distance.as_ref(), |length| length.m()),
+            distance_mi: V::maybe(distance.as_ref(), |length| length.mi()),
+            unknowable: found.map_or_else(none, |found| found.unknowable.clone()),
+            readings: mileage.readings.len(),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("True distance: {}", self.vehicle));
+        if let Some(v) = &self.distance_mi {
+            let text = words::value_and_uncertainty(v.value, v.standard_uncertainty);
+            let between = words::interval(v.low_95, v.high_95, v.standard_uncertainty);
+            document.sentence(format!("It truly went {text} mi; with 95 % probability {between} mi."));
+        }
+        if let Some(indicated) = self.indicated_distance_m {
+            let indicated_mi = metrology::quantity::Length::from_m(indicated).mi();
+            document.sentence(format!("The odometer counted {indicated_mi:.1} mi."));
+        }
+        for why in &self.unknowable {
+            document.sentence(why.clone());
+        }
+        document
+    }
+}
+
+/// A place in a vehicle's life as people name it: a day, a time or a reading. Nothing said is the first reading where
+/// `option` is `--from`, else the last. A day is its first moment at the start of a way, its last at the end.
+pub fn place(mileage: &Mileage, option: &str, text: Option<&str>) -> Result<Option<Place>, Problem> {
+    let is_start = option == "--from";
+    let Some((first, last)) = mileage.ends() else { return Ok(None) };
+    let Some(text) = text.map(str::trim) else { return Ok(Some(if is_start { first } else { last })) };
+    if let Some(time) = moment(text, is_start) {
+        return Ok(mileage.place_at(time));
+    }
+    let typed = length(text).map_err(|error| {
+        Problem::error(
+            option,
+            "a day such as 2026-05-02 or a reading such as 128406.3 mi",
+            format!("`{text}`"),
+        )
+        .hint(error.hint)
+    })?;
+    mileage.place_of_reading(typed.value, typed.resolution).map(Some).ok_or_else(|| {
+        Problem::error(option, "a reading between the first and the last in the record", format!("`{text}`"))
+            .hint("Look at `record show`; add the reading if it was really seen.")
+    })
+}
+
+fn moment(text: &str, is_start: bool) -> Option<Timestamp> {
+    if let Ok(time) = text.parse::<Timestamp>() {
+        return Some(time);
+    }
+    let day: Date = text.parse().ok().filter(|_| text.len() <= 10)?;
+    let start = format!("{day}T00:00:00Z").parse::<Timestamp>().ok()?;
+    if is_start { Some(start) } else { start.checked_add(24.hours()).ok() }
+}

@@ -1,0 +1,83 @@
+//! `waywiser record add`.
+
+use super::super::{Answer, Outcome};
+use super::Garage;
+use super::add_fields::{Given, fields};
+use clap::Args;
+use std::path::{Path, PathBuf};
+use truing::problem::Problem;
+use truing::record::{Draft, EventKind, Hash};
+use truing::report::record::AddedReport;
+
+/// Add one entry.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  waywiser record add odometer --vehicle \"The grey half-ton\" --odometer \"128406.3 mi\"\n  waywiser record add estimate --vehicle \"The grey half-ton\" --value \"0.970 +/- 0.003\"\n  waywiser record add write --vehicle \"The grey half-ton\" --value 7.86 --odometer \"128411.0 mi\"\n  waywiser record add service --vehicle \"The grey half-ton\" --text \"engine oil\" --value \"5000 mi\" --odometer \"128420 mi\""
+)]
+pub struct Add {
+    /// vehicle, equipment, odometer, evidence, estimate, choice, write, proof, fault-opened, fault-mended, roll-over,
+    /// service, fuel, note or correction
+    kind: String,
+    /// The vehicle, by its name
+    #[arg(long, value_name = "NAME")]
+    vehicle: String,
+    /// What the odometer shows, such as "128406.3 mi"
+    #[arg(long, value_name = "X", allow_hyphen_values = true)]
+    odometer: Option<String>,
+    /// What it is about: a note, a part, a rule, a service
+    #[arg(long, value_name = "T")]
+    text: Option<String>,
+    /// The value stored, fitted, estimated or found
+    #[arg(long, value_name = "V", allow_hyphen_values = true)]
+    value: Option<String>,
+    /// A file it rests on: its name and its hash are kept, nothing of what stands in it
+    #[arg(long, value_name = "FILE")]
+    source: Option<PathBuf>,
+    /// Any other field, as name=value; may be given several times
+    #[arg(long = "field", value_name = "NAME=VALUE")]
+    more: Vec<String>,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Add {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let kind = EventKind::read(&self.kind).map_err(|problem| vec![problem])?;
+        let given = Given {
+            odometer: self.odometer.as_deref(),
+            text: self.text.as_deref(),
+            value: self.value.as_deref(),
+            more: self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?,
+        };
+        let source = self.source.as_deref().map(source_of).transpose()?;
+        let mut ledger = self.garage.open()?;
+        let entry = ledger.append_made(|look| {
+            let earlier = look.that_matter(&self.vehicle)?;
+            let mut fields = fields(kind, &given, &earlier)?;
+            fields.extend(source.into_iter().flatten());
+            let vehicle = self.vehicle.clone();
+            Ok(Draft { time: crate::world::now(), vehicle, kind, fields })
+        })?;
+        let report = AddedReport::new(&entry);
+        Answer::new(&report, report.document(), Vec::new())
+    }
+}
+
+fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
+    pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
+        let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
+        vec![problem.hint("Write for instance --field by=\"second look\".")]
+    })
+}
+
+/// Name and hash of a file.
+fn source_of(path: &Path) -> Result<[(String, String); 2], Vec<Problem>> {
+    let mut bytes = Vec::new();
+    crate::world::feed(path, |piece| bytes.extend_from_slice(piece)).map_err(|problem| vec![*problem])?;
+    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    Ok([("source".to_string(), name), ("source_sha256".to_string(), Hash::of(&bytes).to_string())])
+}

@@ -1,0 +1,108 @@
+//! From what was typed to the fields of an entry.
+
+use std::collections::BTreeMap;
+use truing::problem::Problem;
+use truing::record::{Entry, EventKind, VehicleState};
+
+/// What was typed.
+pub struct Given<'a> {
+    /// `--odometer`
+    pub odometer: Option<&'a str>,
+    /// `--text`
+    pub text: Option<&'a str>,
+    /// `--value`
+    pub value: Option<&'a str>,
+    /// `--field`
+    pub more: Vec<(&'a str, &'a str)>,
+}
+
+/// In which fields `--text` and `--value` are kept.
+fn names(kind: EventKind) -> (&'static str, &'static str) {
+    match kind {
+        EventKind::Vehicle => ("text", "present"),
+        EventKind::Equipment => ("part", "to"),
+        EventKind::Odometer => ("text", "odometer"),
+        EventKind::Evidence => ("what", "value"),
+        EventKind::Estimate => ("what", "reading_ratio"),
+        EventKind::Choice => ("advice", "value"),
+        EventKind::Write => ("text", "to"),
+        EventKind::Proof => ("rule", "verdict"),
+        EventKind::FaultOpened => ("note", "touches"),
+        EventKind::FaultMended => ("note", "opened"),
+        EventKind::RollOver => ("text", "limit"),
+        EventKind::Service => ("what", "every"),
+        EventKind::Fuel => ("text", "volume"),
+        EventKind::Note => ("text", "value"),
+        EventKind::Correction => ("text", "corrects"),
+    }
+}
+
+/// The fields of an entry. What the record itself knows is filled in: what was stored before a write and how many
+/// writes were left.
+pub fn fields(
+    kind: EventKind,
+    given: &Given,
+    earlier: &[Entry],
+) -> Result<BTreeMap<String, String>, Vec<Problem>> {
+    let mut fields = BTreeMap::new();
+    let mut put = |name: &str, value: &str| fields.insert(name.to_string(), value.trim().to_string());
+    let (text, value) = names(kind);
+    if let Some(given) = given.text {
+        put(text, given);
+    }
+    if let Some(given) = given.value {
+        put(value, given);
+    }
+    if let Some(given) = given.odometer {
+        put("odometer", given);
+    }
+    for (name, value) in &given.more {
+        put(name, value);
+    }
+    fill_in(kind, &mut fields, earlier);
+    give_units(&mut fields, earlier)?;
+    Ok(fields)
+}
+
+fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[Entry]) {
+    let mut default = |name: &str, value: &str| {
+        fields.entry(name.to_string()).or_insert_with(|| value.to_string());
+    };
+    match kind {
+        EventKind::Estimate => default("what", "reading ratio"),
+        EventKind::FaultOpened => default("touches", "other"),
+        EventKind::Evidence => {
+            if let Some(value) = fields.get("value").cloned() {
+                fields.entry("what".to_string()).or_insert(value);
+            }
+        }
+        EventKind::Write => {
+            let state = VehicleState::of(earlier);
+            default("from", state.setting.as_ref().map_or("not known", |(setting, _)| setting));
+            if let Some(left) = state.writes_left {
+                default("writes_left_before", &left.to_string());
+                default("writes_left_after", &left.saturating_sub(1).to_string());
+            }
+        }
+        _ => {}
+    }
+}
+
+/// A bare number is in the unit of the vehicle's last reading; where there is none, the unit would be a guess.
+fn give_units(fields: &mut BTreeMap<String, String>, earlier: &[Entry]) -> Result<(), Vec<Problem>> {
+    let unit = earlier.iter().rev().find_map(|entry| unit_of(entry.event.fields.get("odometer")?));
+    for name in ["odometer", "odometer_before"] {
+        let Some(text) = fields.get_mut(name).filter(|text| text.parse::<f64>().is_ok()) else { continue };
+        let Some(unit) = unit else {
+            let problem = Problem::error(format!("--{name}"), "a reading with its unit", format!("`{text}`"));
+            return Err(vec![problem.hint(format!("Write \"{text} mi\" or \"{text} km\"."))]);
+        };
+        *text = format!("{text} {unit}");
+    }
+    Ok(())
+}
+
+fn unit_of(text: &str) -> Option<&str> {
+    let start = text.find(|c: char| c.is_ascii_alphabetic())?;
+    Some(text[start..].trim())
+}

@@ -1,0 +1,48 @@
+//! `waywiser record distance`.
+
+use super::super::{Answer, Outcome};
+use super::Garage;
+use super::show::unknown;
+use clap::Args;
+use truing::record::Mileage;
+use truing::report::mileage::{DistanceReport, place};
+
+/// How far a vehicle truly went.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  waywiser record distance --vehicle \"The grey half-ton\"\n  waywiser record distance --vehicle \"The grey half-ton\" --from 2026-05-01 --to \"130000 mi\""
+)]
+pub struct Distance {
+    /// The vehicle, by its name
+    #[arg(long, value_name = "NAME")]
+    vehicle: String,
+    /// A day, a time or a reading; the first reading when left out
+    #[arg(long, value_name = "DAY or READING")]
+    from: Option<String>,
+    /// A day, a time or a reading; the last reading when left out
+    #[arg(long, value_name = "DAY or READING")]
+    to: Option<String>,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Distance {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let ledger = self.garage.open_existing()?;
+        let entries = ledger.of_vehicle(&self.vehicle)?;
+        if entries.is_empty() {
+            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
+        }
+        let mileage = Mileage::of(&entries);
+        let from = place(&mileage, "--from", self.from.as_deref()).map_err(|problem| vec![problem])?;
+        let to = place(&mileage, "--to", self.to.as_deref()).map_err(|problem| vec![problem])?;
+        let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose();
+        let found = found.map_err(|problem| vec![problem])?;
+        let report = DistanceReport::new(&self.vehicle, found.as_ref(), &mileage);
+        Answer::new(&report, report.document(), mileage.problems)
+    }
+}

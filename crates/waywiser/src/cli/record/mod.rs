@@ -1,0 +1,65 @@
+//! `waywiser record`: the ledger.
+
+mod add;
+mod add_fields;
+mod carry;
+mod distance;
+mod garage;
+mod papers;
+mod show;
+mod take;
+
+use super::Outcome;
+use clap::Subcommand;
+use garage::Garage;
+use std::process::ExitCode;
+
+/// What was done when, in a chain that shows any change.
+#[derive(Subcommand)]
+#[command(
+    after_help = "Example:\n  waywiser record add note --vehicle \"The grey half-ton\" --text \"quiet road\"\n  waywiser record check"
+)]
+pub enum Record {
+    /// Add one entry
+    Add(add::Add),
+    /// The state of the vehicles and what was done to them
+    Show(show::Show),
+    /// Whether the record is whole
+    Check(show::Check),
+    /// The whole record on standard output, as JSON Lines or CSV
+    Export(carry::Export),
+    /// Take in an exported record that goes on from this one
+    Import(carry::Import),
+    /// How far a vehicle truly went
+    Distance(distance::Distance),
+    /// Take a vehicle file into the record
+    Take(take::Take),
+    /// A vehicle file that was taken in, on standard output
+    Give(take::Give),
+    /// Facts for the door frame and for a sale
+    Papers(papers::Papers),
+    /// A copy of the record, named with the day
+    Backup(carry::Backup),
+    /// Set a damaged record aside by copy and print what can be read
+    Rescue(carry::Rescue),
+}
+
+impl Record {
+    /// Runs it. Export and rescue print entries themselves.
+    pub fn run(&self) -> ExitCode {
+        let (outcome, json): (Outcome, bool) = match self {
+            Self::Add(it) => (it.run(), it.json),
+            Self::Show(it) => (it.run(), it.json),
+            Self::Check(it) => return it.run(),
+            Self::Export(it) => return it.run(),
+            Self::Import(it) => (it.run(), it.json),
+            Self::Distance(it) => (it.run(), it.json),
+            Self::Take(it) => (it.run(), it.json),
+            Self::Give(it) => return it.run(),
+            Self::Papers(it) => (it.run(), it.json),
+            Self::Backup(it) => (it.run(), it.json),
+            Self::Rescue(it) => return it.run(),
+        };
+        super::answer::print(outcome, json)
+    }
+}

@@ -1,0 +1,52 @@
+//! `waywiser record papers`.
+
+use super::super::{Answer, Outcome};
+use super::Garage;
+use super::show::unknown;
+use clap::Args;
+use truing::problem::Problem;
+use truing::report::papers::PapersReport;
+
+/// Facts for the door frame and for a sale.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  waywiser record papers --vehicle \"The grey half-ton\" --model-year 1994 --transfer 2026-11-25"
+)]
+pub struct Papers {
+    /// The vehicle, by its name
+    #[arg(long, value_name = "NAME")]
+    vehicle: String,
+    /// Its model year
+    #[arg(long, value_name = "YEAR")]
+    model_year: Option<i16>,
+    /// The day of the transfer; today when left out
+    #[arg(long, value_name = "DAY")]
+    transfer: Option<String>,
+    /// Its gross vehicle weight rating in pounds
+    #[arg(long, value_name = "LB")]
+    gvwr_lb: Option<u32>,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Papers {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let today = || crate::world::now().to_string().chars().take(10).collect();
+        let day: String = self.transfer.clone().unwrap_or_else(today);
+        let day = day.parse().map_err(|_| {
+            let problem = Problem::error("--transfer", "a day such as 2026-11-25", format!("`{day}`"));
+            vec![problem.hint("Write year, month and day.")]
+        })?;
+        let ledger = self.garage.open_existing()?;
+        let entries = ledger.of_vehicle(&self.vehicle)?;
+        if entries.is_empty() {
+            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
+        }
+        let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb);
+        Answer::new(&report, report.document(), Vec::new())
+    }
+}

@@ -1,0 +1,104 @@
+//! `waywiser record show` and `check`.
+
+use super::super::{Answer, Outcome, answer};
+use super::Garage;
+use clap::Args;
+use std::process::ExitCode;
+use truing::problem::{Problem, any_error};
+use truing::record::{Expected, Hash};
+use truing::report::history::{HistoryReport, StatesReport};
+use truing::report::record::CheckReport;
+
+/// The state of the vehicles and what was done to them.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  waywiser record show\n  waywiser record show --vehicle \"The grey half-ton\""
+)]
+pub struct Show {
+    /// One vehicle, with every entry
+    #[arg(long, value_name = "NAME")]
+    vehicle: Option<String>,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Show {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let ledger = self.garage.open_existing()?;
+        if let Some(vehicle) = &self.vehicle {
+            let entries = ledger.of_vehicle(vehicle)?;
+            if entries.is_empty() {
+                return Err(vec![unknown(vehicle, &ledger.vehicles()?)]);
+            }
+            let report = HistoryReport::new(vehicle, &entries);
+            return Answer::new(&report, report.document(), report.problems.clone());
+        }
+        let mut states = Vec::new();
+        for vehicle in ledger.vehicles()? {
+            states.push((ledger.that_matter(&vehicle)?, vehicle));
+        }
+        let report = StatesReport::new(&states);
+        Answer::new(&report, report.document(), Vec::new())
+    }
+}
+
+/// A vehicle that is not in the record.
+pub fn unknown(vehicle: &str, known: &[String]) -> Problem {
+    let problem = Problem::error("--vehicle", "a vehicle of the record", format!("`{vehicle}`"));
+    problem.hint(match known {
+        [] => "The record is empty.".to_string(),
+        known => format!("In the record: {}.", known.join(", ")),
+    })
+}
+
+/// Whether the record is whole.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  waywiser record check\n  waywiser record check --expect-entries 42 --expect-head 5f0c..."
+)]
+pub struct Check {
+    /// The hash of the last entry as it was written down on paper
+    #[arg(long, value_name = "HASH")]
+    expect_head: Option<String>,
+    /// How many entries there were then
+    #[arg(long, value_name = "N")]
+    expect_entries: Option<u64>,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    json: bool,
+}
+
+impl Check {
+    /// Runs it: 1 also where the record can be read but is not in order.
+    pub fn run(&self) -> ExitCode {
+        match self.report() {
+            Ok(report) => {
+                let code = answer::print(
+                    Answer::new(&report, report.document(), report.problems.clone()),
+                    self.json,
+                );
+                if report.ok { code } else { ExitCode::from(1) }
+            }
+            Err(problems) => {
+                let report = CheckReport::unreadable(problems.clone());
+                let _ = answer::print(Answer::new(&report, report.document(), problems), self.json);
+                ExitCode::from(1)
+            }
+        }
+    }
+
+    fn report(&self) -> Result<CheckReport, Vec<Problem>> {
+        let head =
+            self.expect_head.as_deref().map(Hash::read).transpose().map_err(|problem| vec![problem])?;
+        let expected = Expected { head, entries: self.expect_entries };
+        let checked = self.garage.open_existing()?.check(&expected)?;
+        let ok = !any_error(&checked.problems);
+        Ok(CheckReport { ok, entries: checked.entries, head: checked.head, problems: checked.problems })
+    }
+}

@@ -1,0 +1,102 @@
+//! `waywiser record take` and `give`: vehicle files into the record and out again.
+
+use super::super::{Answer, Outcome, answer, load};
+use super::Garage;
+use super::show::unknown;
+use crate::world;
+use clap::Args;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use truing::problem::Problem;
+use truing::record::{Draft, Entry, EventKind, Hash, taken};
+use truing::report::record::TakenReport;
+
+/// Take a vehicle file into the record: what is on the vehicle, what was measured and written.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser record take truck.toml")]
+pub struct Take {
+    /// The vehicle file
+    file: PathBuf,
+    #[command(flatten)]
+    garage: Garage,
+    /// One JSON object on standard output
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Take {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let loaded = load::vehicle(&self.file)?;
+        let text = world::read_text(&self.file).map_err(|problem| vec![*problem])?;
+        let folder = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
+        let name = loaded.vehicle.name.clone();
+        let mut ledger = self.garage.open()?;
+        let mut added = Vec::new();
+        if !is_taken(&ledger.that_matter(&name)?, &text) {
+            for (kind, fields) in taken(&loaded.vehicle, &text, &|file| hash_of_file(&folder.join(file))) {
+                added.push(ledger.append(Draft {
+                    time: world::now(),
+                    vehicle: name.clone(),
+                    kind,
+                    fields,
+                })?);
+            }
+        }
+        let report = TakenReport::new(&added);
+        Answer::new(&report, report.document(), loaded.problems)
+    }
+}
+
+/// Whether the file that was taken in last is this very one.
+fn is_taken(entries: &[Entry], text: &str) -> bool {
+    let hash = Hash::of(text.as_bytes()).to_string();
+    entries.iter().rev().find_map(|entry| {
+        entry.event.fields.get("source_sha256").filter(|_| entry.event.kind == EventKind::Vehicle)
+    }) == Some(&hash)
+}
+
+/// The hash of a file, where it can be read.
+pub fn hash_of_file(path: &Path) -> Option<Hash> {
+    let mut bytes = Vec::new();
+    world::feed(path, |piece| bytes.extend_from_slice(piece)).ok()?;
+    Some(Hash::of(&bytes))
+}
+
+/// A vehicle file that was taken in, on standard output.
+#[derive(Args)]
+#[command(after_help = "Example:\n  waywiser record give --vehicle \"The grey half-ton\" > truck.toml")]
+pub struct Give {
+    /// The vehicle, by its name
+    #[arg(long, value_name = "NAME")]
+    vehicle: String,
+    #[command(flatten)]
+    garage: Garage,
+}
+
+impl Give {
+    /// Runs it.
+    pub fn run(&self) -> ExitCode {
+        match self.file() {
+            Ok(text) => {
+                let _ = std::io::stdout().write_all(text.as_bytes());
+                ExitCode::SUCCESS
+            }
+            Err(problems) => answer::print_problems(&problems),
+        }
+    }
+
+    fn file(&self) -> Result<String, Vec<Problem>> {
+        let ledger = self.garage.open_existing()?;
+        let entries = ledger.that_matter(&self.vehicle)?;
+        if entries.is_empty() {
+            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
+        }
+        let file = |entry: &Entry| entry.event.fields.get("file").cloned();
+        entries.iter().rev().find_map(file).ok_or_else(|| {
+            let problem = Problem::error("record", "a vehicle file that was taken in", "none");
+            vec![problem.hint("Take one in with `waywiser record take FILE`.")]
+        })
+    }
+}

@@ -1,0 +1,61 @@
+//! The shape of the file through the versions: migrations that are only ever added.
+
+use super::fault::Fault;
+use rusqlite::{Connection, TransactionBehavior};
+use truing::problem::Problem;
+
+/// Every migration, in order. The number of those applied stands in the file as its `user_version`.
+pub const MIGRATIONS: [&str; 2] = [
+    include_str!("../../migrations/2026-11-25-first-entries.sql"),
+    include_str!("../../migrations/2026-11-25-indexes-of-a-vehicle.sql"),
+];
+/// Says that a file is a record of this program: the letters `wayw`.
+const MARK: i64 = 0x7761_7977;
+
+fn number(connection: &Connection, name: &str) -> Result<i64, rusqlite::Error> {
+    connection.pragma_query_value(None, name, |row| row.get(0))
+}
+
+/// A file of another program, or of a later version, is not touched.
+pub fn refuse_others(connection: &Connection) -> Result<(), Fault> {
+    let (mark, version) = (number(connection, "application_id")?, number(connection, "user_version")?);
+    let pages = number(connection, "schema_version")?;
+    if mark != MARK && (mark != 0 || pages != 0) {
+        let problem = Problem::error("record", "a record of this program", "a database of another one");
+        return Err(problem.hint("Nothing was changed. Choose another folder with --garage.").into());
+    }
+    if version > MIGRATIONS.len() as i64 {
+        let expected = format!("a record of version {} or earlier", MIGRATIONS.len());
+        let problem = Problem::error("record", expected, format!("version {version}"));
+        return Err(problem.hint("Nothing was changed. Use the newer program that made it.").into());
+    }
+    Ok(())
+}
+
+/// Applies what is missing, in one transaction: all of it or nothing.
+pub fn bring_up_to_date(connection: &mut Connection) -> Result<(), Fault> {
+    up_to(connection, MIGRATIONS.len())
+}
+
+/// Applies the migrations up to a number of them.
+fn up_to(connection: &mut Connection, count: usize) -> Result<(), Fault> {
+    if number(connection, "user_version")? >= count as i64 {
+        return Ok(());
+    }
+    let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    // Another program may have been faster while this one waited.
+    let applied = usize::try_from(number(&transaction, "user_version")?).unwrap_or(0);
+    for migration in MIGRATIONS.iter().take(count).skip(applied) {
+        transaction.execute_batch(migration)?;
+    }
+    transaction.pragma_update(None, "user_version", count.max(applied) as i64)?;
+    transaction.pragma_update(None, "application_id", MARK)?;
+    Ok(transaction.commit()?)
+}
+
+#[cfg(test)]
+pub(super) fn made_by_the_first(path: &std::path::Path) -> Connection {
+    let mut connection = Connection::open(path).unwrap();
+    up_to(&mut connection, 1).unwrap();
+    connection
+}
