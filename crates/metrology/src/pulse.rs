@@ -5,7 +5,7 @@
 //!
 //! **Method.** The recording is judged in hops of about a third of a second. The spectrum of the surroundings (Hann
 //! window) gives the noise floor (median over the bins) and the frequency `f` below which seven tenths of the power
-//! above the floor lie. The samples are then smoothed by two running means of `P / 5` (`P = rate / f`; `P / 2` below
+//! above the floor lie. The samples are then smoothed by two running means of `P / 5` (`P = rate / f`; 0.36 `P` below
 //! 10 dB), and two running means of `2 P` are subtracted as the baseline: both symmetric, so edges keep their place
 //! when the widths change. An edge counts when the wave has gone from below one threshold to above the other, both at
 //! [`THRESHOLD_SHARE`] of the extremes within a cycle around, hence following the amplitude, and never inside

@@ -7,7 +7,9 @@ use super::{NOISE_MULTIPLE, THRESHOLD_SHARE};
 const NOISY: f64 = 10.0;
 /// Width of a running mean in cycles: ordinary, and for noisy waves.
 const SMOOTH_CYCLES: f64 = 0.2;
-const SMOOTH_NOISY_CYCLES: f64 = 0.5;
+const SMOOTH_NOISY_CYCLES: f64 = 0.36;
+/// Where a wave is, the noise keeps the thresholds no further from the level than this share of its amplitude.
+const WAVE_SHARE: f64 = 0.4;
 /// Width of a running mean of the baseline in cycles. Whole cycles, so that an even wave leaves nothing in it.
 const BASELINE_CYCLES: f64 = 2.0;
 /// The level leaves the baseline when the middle between the extremes lies further off than this share of half the
@@ -49,11 +51,12 @@ impl Widths {
         3 * self.tile
     }
 
-    /// Standard deviation of the noise after smoothing.
+    /// Standard deviation of the noise after smoothing; not so much that its multiple would hide the wave itself.
     pub(super) fn noise(&self, view: &View) -> f64 {
         let width = (2 * self.smooth_half + 1) as f64;
         // Sum of the squares of a triangular weight: (2 L² + 1) / (3 L³).
-        (view.noise_power * (2.0 * width * width + 1.0) / (3.0 * width.powi(3))).sqrt()
+        let noise = (view.noise_power * (2.0 * width * width + 1.0) / (3.0 * width.powi(3))).sqrt();
+        noise.min(WAVE_SHARE / NOISE_MULTIPLE * (2.0 * view.wave_power).sqrt())
     }
 }
 

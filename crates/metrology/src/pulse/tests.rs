@@ -61,7 +61,7 @@ fn truth(frequency_hz: f64, seconds: f64) -> Vec<f64> {
 /// The bound of the module's head: noise seen through the bandwidth over the slope of the clean wave.
 fn bound_s(frequency_hz: f64, decibels: f64) -> f64 {
     let cycle = RATE_HZ / frequency_hz;
-    let share = if decibels < 10.0 { 0.5 } else { 0.2 };
+    let share = if decibels < 10.0 { 0.36 } else { 0.2 };
     let half = |width: f64| ((width - 1.0) / 2.0).round().max(0.0) as i64;
     // The kernel written out: a triangle for the smoothing less a triangle for the baseline.
     let weight = |half: i64, at: i64| {
