@@ -9,7 +9,8 @@
 //! steps relative to it, `n` of them, are folded at `N`. With total, within and between sums of squares `T`, `W`, `B`, the
 //! logarithm of the likelihood ratio of a repeating pattern of normal errors against none is
 //! `n/2 ln(T/n) - (n-N)/2 ln(W/(n-N)) - N/2 ln(B/N)` (variance components, balanced one-way layout). A multiple of `N`
-//! pays for parts it does not need, a divisor does not explain enough. Errors of neighbouring steps are not independent (a
+//! pays for parts it does not need, a divisor does not explain enough; two candidates are compared over the same steps, with
+//! the mean over the longer turn. Errors of neighbouring steps are not independent (a
 //! late mark makes one long and one short), so only [`TEMPER`] of the logarithm is believed. The candidates share the
 //! probability with "no pattern"; the best is told if it has [`TOLD_FROM`] of it and if the patterns of the two halves of
 //! the recording agree.
@@ -31,7 +32,7 @@ mod place;
 mod slots;
 
 use fold::Fold;
-use slots::Slots;
+use slots::{Slots, Step};
 
 /// Fewest marks told: below, a pattern cannot be told from other things that repeat.
 pub const FEWEST: usize = 6;
@@ -40,11 +41,13 @@ pub const MOST: usize = 200;
 /// Fewest turns that a candidate is judged by.
 pub const LEAST_TURNS: usize = 8;
 /// Share of the log-likelihood that is believed. Judgement: neighbouring errors are correlated by -1/2.
-pub const TEMPER: f64 = 0.5;
+pub const TEMPER: f64 = 0.9;
 /// Probability from which a count is told.
 pub const TOLD_FROM: f64 = 0.99;
 /// Candidates beyond those told, which have to lose as well.
 const RIVAL_MOST: usize = 2 * MOST + 10;
+/// How often a better candidate may take the place of the best.
+const ROUNDS: usize = 6;
 /// Edges used at most: more add time and no knowledge.
 const MOST_EDGES: usize = 60_000;
 /// The halves of a recording agree when the correlation of their patterns times the root of the number of marks
@@ -123,14 +126,13 @@ fn decide(slots: &Slots, missing_counts: bool) -> Result<Ring, Untold> {
     if most < FEWEST {
         return Err(Untold::TooShort);
     }
-    let folds: Vec<Fold> = (2..=most).filter_map(|marks| Fold::of(&steps, marks)).collect();
-    let best = folds.iter().max_by(|a, b| a.score.total_cmp(&b.score)).ok_or(Untold::TooShort)?;
-    // The lone "no pattern" has the score zero.
-    let against: f64 = folds.iter().map(|fold| (TEMPER * (fold.score - best.score)).exp()).sum();
-    let confidence = 1.0 / (against + (-TEMPER * best.score).exp());
+    let (best, rivals) = contest(&steps, most).ok_or(Untold::Undecided)?;
     if best.score <= 0.0 {
         return Err(Untold::NoPattern);
     }
+    // The lone "no pattern" has the score zero.
+    let against: f64 = rivals.iter().map(|lead| (TEMPER * lead).exp()).sum();
+    let confidence = 1.0 / (1.0 + against + (-TEMPER * best.score).exp());
     if confidence >= TOLD_FROM && !(FEWEST..=MOST).contains(&best.marks) {
         return Err(Untold::OutOfRange);
     }
@@ -141,7 +143,24 @@ fn decide(slots: &Slots, missing_counts: bool) -> Result<Ring, Untold> {
             Untold::Undecided
         });
     }
-    Ok(place::ring(slots, best, confidence))
+    Ok(place::ring(slots, &best, confidence))
+}
+
+/// The candidate that beats every other over the same steps, and by how much each of them leads (all are behind); `None`
+/// where they go round in circles.
+fn contest(steps: &[Step], most: usize) -> Option<(Fold, Vec<f64>)> {
+    let folds = (2..=most).filter_map(|marks| Fold::of(steps, marks));
+    let mut best = folds.max_by(|a, b| a.score.total_cmp(&b.score))?;
+    for _ in 0..ROUNDS {
+        let others = (2..=most).filter(|marks| *marks != best.marks);
+        let leads: Vec<(usize, f64)> =
+            others.filter_map(|marks| Some((marks, Fold::duel(steps, marks, best.marks)?))).collect();
+        match leads.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+            Some((marks, lead)) if *lead > 0.0 => best = Fold::of(steps, *marks)?,
+            _ => return Some((best, leads.into_iter().map(|(_, lead)| lead).collect())),
+        }
+    }
+    None
 }
 
 #[cfg(test)]

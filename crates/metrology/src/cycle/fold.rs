@@ -2,6 +2,7 @@
 
 use super::LEAST_TURNS;
 use super::slots::Step;
+use std::ops::Range;
 
 /// Variance (of a pitch, squared) that is nothing: a millionth of a pitch.
 const NOTHING: f64 = 1e-12;
@@ -38,18 +39,24 @@ impl Class {
 impl Fold {
     /// Folds at `marks`; `None` where that leaves too few turns.
     pub(super) fn of(steps: &[Step], marks: usize) -> Option<Fold> {
-        let lost = TURNS_LOST * marks + 1;
-        if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
-            return None;
-        }
-        let relative = relative(steps, marks);
-        let used = lost..steps.len() - lost;
+        Fold::over(steps, &Relative::of(steps, marks)?, marks)
+    }
+
+    /// How much better `rival` explains the steps than `best` does: the difference of the scores, both over the same steps,
+    /// relative to the mean over the longer turn. The mean over the shorter would follow the pattern of the longer.
+    pub(super) fn duel(steps: &[Step], rival: usize, best: usize) -> Option<f64> {
+        let relative = Relative::of(steps, rival.max(best))?;
+        Some(Fold::over(steps, &relative, rival)?.score - Fold::over(steps, &relative, best)?.score)
+    }
+
+    fn over(steps: &[Step], relative: &Relative, marks: usize) -> Option<Fold> {
+        let Relative { values, used } = relative;
         let middle = steps.len() / 2;
         let mut halves = [vec![Class::default(); marks], vec![Class::default(); marks]];
         let mut total = Class::default();
         let mut squares = 0.0;
         for index in used.clone().filter(|index| steps[*index].counts) {
-            let value = relative[index];
+            let value = values[index];
             let class = &mut halves[usize::from(index >= middle)][index % marks];
             *class = Class { count: class.count + 1.0, sum: class.sum + value };
             total = Class { count: total.count + 1.0, sum: total.sum + value };
@@ -102,13 +109,27 @@ fn correlation(a: &[Class], b: &[Class]) -> f64 {
     if xx * yy > 0.0 { xy / (xx * yy).sqrt() } else { 0.0 }
 }
 
-/// Each step over the speed there, less one.
-fn relative(steps: &[Step], marks: usize) -> Vec<f64> {
-    let spans: Vec<f64> = steps.iter().map(|step| step.span_s).collect();
-    let mean = over_a_turn(&spans, marks);
-    let again = over_a_turn(&mean, marks);
-    let speed = mean.iter().zip(&again).map(|(once, twice)| 2.0 * once - twice);
-    steps.iter().zip(speed).map(|(step, usual)| step.span_s / usual - 1.0 + step.extra).collect()
+/// Each step over the speed there, less one, and where that speed is a mean over whole turns.
+struct Relative {
+    values: Vec<f64>,
+    used: Range<usize>,
+}
+
+impl Relative {
+    /// With the mean over `marks`; `None` where that leaves too few turns.
+    fn of(steps: &[Step], marks: usize) -> Option<Relative> {
+        let lost = TURNS_LOST * marks + 1;
+        if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
+            return None;
+        }
+        let spans: Vec<f64> = steps.iter().map(|step| step.span_s).collect();
+        let mean = over_a_turn(&spans, marks);
+        let again = over_a_turn(&mean, marks);
+        let speed = mean.iter().zip(&again).map(|(once, twice)| 2.0 * once - twice);
+        let values =
+            steps.iter().zip(speed).map(|(step, usual)| step.span_s / usual - 1.0 + step.extra).collect();
+        Some(Relative { values, used: lost..steps.len() - lost })
+    }
 }
 
 /// Centred mean over exactly `marks` steps (half weights at the ends for an even number), over what there is near the
