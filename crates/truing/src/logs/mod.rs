@@ -3,11 +3,15 @@
 mod bounds;
 pub mod csv;
 pub mod gpx;
+pub mod logic;
+pub mod recording;
 pub mod sniff;
 mod tally;
 mod text;
 mod time;
 mod units;
+pub mod vcd;
+pub mod wav;
 
 use crate::problem::Problem;
 use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
