@@ -9,6 +9,8 @@ const NOTHING: f64 = 1e-12;
 /// Turns lost at each end to the running means.
 const TURNS_LOST: usize = 1;
 
+/// Steps after which the start of the sum is forgotten, times one over what is lost at each: e^-2.
+const FORGOTTEN: f64 = 2.0;
 /// What a candidate explains.
 #[derive(Clone, Debug)]
 pub(super) struct Fold {
@@ -37,24 +39,47 @@ impl Class {
 }
 
 impl Fold {
-    /// Folds at `marks`; `None` where that leaves too few turns.
-    pub(super) fn of(steps: &[Step], marks: usize) -> Option<Fold> {
-        Fold::over(steps, &Relative::of(steps, marks)?, marks)
+    /// Folds at `marks` after adding up steps of which `kept` is kept each time; `None` where that leaves too few turns.
+    pub(super) fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Fold> {
+        Fold::over(steps, &Relative::of(steps, kept, marks)?, marks)
     }
 
     /// How much better `rival` explains the steps than `best` does: the difference of the scores, both over the same steps,
     /// relative to the mean over the longer turn. The mean over the shorter would follow the pattern of the longer.
-    pub(super) fn duel(steps: &[Step], rival: usize, best: usize) -> Option<f64> {
-        let relative = Relative::of(steps, rival.max(best))?;
+    pub(super) fn duel(steps: &[Step], kept: f64, rival: usize, best: usize) -> Option<f64> {
+        let relative = Relative::of(steps, kept, rival.max(best))?;
         Some(Fold::over(steps, &relative, rival)?.score - Fold::over(steps, &relative, best)?.score)
     }
 
     fn over(steps: &[Step], relative: &Relative, marks: usize) -> Option<Fold> {
-        let Relative { values, used } = relative;
+        let white = Classes::of(steps, &relative.white, &relative.used, marks);
+        let plain = Classes::of(steps, &relative.plain, &relative.used, marks);
+        let overall = plain.total.mean()?;
+        let (all, between) = white.squares()?;
+        let groups = white.joined.iter().filter(|class| class.count > 0.0).count() as f64;
+        Some(Fold {
+            marks,
+            score: score(white.total.count, groups, all, (all - between).max(0.0), between),
+            explained: if all > 0.0 { between / all } else { 0.0 },
+            halves_agree: correlation(&white.halves[0], &white.halves[1]),
+            pattern: plain.joined.iter().map(|class| class.mean().map(|mean| mean - overall)).collect(),
+        })
+    }
+}
+
+/// Sums by residue class, of each half of the stretch and of the whole.
+struct Classes {
+    halves: [Vec<Class>; 2],
+    joined: Vec<Class>,
+    total: Class,
+    squares: f64,
+}
+
+impl Classes {
+    fn of(steps: &[Step], values: &[f64], used: &Range<usize>, marks: usize) -> Classes {
         let middle = steps.len() / 2;
         let mut halves = [vec![Class::default(); marks], vec![Class::default(); marks]];
-        let mut total = Class::default();
-        let mut squares = 0.0;
+        let (mut total, mut squares) = (Class::default(), 0.0);
         for index in used.clone().filter(|index| steps[*index].counts) {
             let value = values[index];
             let class = &mut halves[usize::from(index >= middle)][index % marks];
@@ -62,27 +87,17 @@ impl Fold {
             total = Class { count: total.count + 1.0, sum: total.sum + value };
             squares += value * value;
         }
-        let joined: Vec<Class> = (0..marks)
-            .map(|k| Class {
-                count: halves[0][k].count + halves[1][k].count,
-                sum: halves[0][k].sum + halves[1][k].sum,
-            })
-            .collect();
-        let overall = total.mean()?;
-        let between: f64 = joined
-            .iter()
-            .filter_map(|class| class.mean().map(|mean| class.count * (mean - overall).powi(2)))
-            .sum();
-        let all = squares - total.count * overall * overall;
-        let groups = joined.iter().filter(|class| class.count > 0.0).count() as f64;
-        let within = (all - between).max(0.0);
-        Some(Fold {
-            marks,
-            score: score(total.count, groups, all, within, between),
-            explained: if all > 0.0 { between / all } else { 0.0 },
-            halves_agree: correlation(&halves[0], &halves[1]),
-            pattern: joined.iter().map(|class| class.mean().map(|mean| mean - overall)).collect(),
-        })
+        let pairs = halves[0].iter().zip(&halves[1]);
+        let joined = pairs.map(|(a, b)| Class { count: a.count + b.count, sum: a.sum + b.sum }).collect();
+        Classes { halves, joined, total, squares }
+    }
+
+    /// Sums of squares about the mean: of all, and between the classes.
+    fn squares(&self) -> Option<(f64, f64)> {
+        let overall = self.total.mean()?;
+        let of = |class: &Class| class.mean().map(|mean| class.count * (mean - overall).powi(2));
+        let between = self.joined.iter().filter_map(of).sum();
+        Some((self.squares - self.total.count * overall * overall, between))
     }
 }
 
@@ -111,13 +126,15 @@ fn correlation(a: &[Class], b: &[Class]) -> f64 {
 
 /// Each step over the speed there, less one, and where that speed is a mean over whole turns.
 struct Relative {
-    values: Vec<f64>,
+    plain: Vec<f64>,
+    /// The same, leakily added up.
+    white: Vec<f64>,
     used: Range<usize>,
 }
 
 impl Relative {
     /// With the mean over `marks`; `None` where that leaves too few turns.
-    fn of(steps: &[Step], marks: usize) -> Option<Relative> {
+    fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
         let lost = TURNS_LOST * marks + 1;
         if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
             return None;
@@ -126,9 +143,19 @@ impl Relative {
         let mean = over_a_turn(&spans, marks);
         let again = over_a_turn(&mean, marks);
         let speed = mean.iter().zip(&again).map(|(once, twice)| 2.0 * once - twice);
-        let values =
-            steps.iter().zip(speed).map(|(step, usual)| step.span_s / usual - 1.0 + step.extra).collect();
-        Some(Relative { values, used: lost..steps.len() - lost })
+        let of = |(step, usual): (&Step, f64)| {
+            step.span_s / usual - 1.0 + if step.counts { step.extra } else { 0.0 }
+        };
+        let plain: Vec<f64> = steps.iter().zip(speed).map(of).collect();
+        let forget = (FORGOTTEN / (1.0 - kept)).ceil() as usize;
+        let used = lost + forget..(steps.len() - lost).max(lost + forget);
+        let mut sum = 0.0;
+        // The first mean over whole turns, sharpened, stands at `marks`.
+        let add = |(index, value): (usize, &f64)| {
+            sum = if index < marks { 0.0 } else { kept * sum + value };
+            sum
+        };
+        Some(Relative { white: plain.iter().enumerate().map(add).collect(), plain, used })
     }
 }
 
