@@ -52,8 +52,8 @@ pub const TOLD_FROM: f64 = 0.99;
 const RIVAL_MOST: usize = 2 * MOST + 10;
 /// How often a better candidate may take the place of the best.
 const ROUNDS: usize = 6;
-/// Edges used at most: more add time and no knowledge.
-const MOST_EDGES: usize = 60_000;
+/// Edges used at most, eighty turns of the largest ring: more add time and little knowledge.
+const MOST_EDGES: usize = 16_000;
 /// The halves of a recording agree when the correlation of their patterns times the root of the number of marks
 /// exceeds this many standard deviations of chance; six marks that agree fully reach 2.4.
 const AGREE: f64 = 2.2;

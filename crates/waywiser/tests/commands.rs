@@ -4,6 +4,8 @@
 mod answers;
 #[path = "commands/bad_input.rs"]
 mod bad_input;
+#[path = "commands/pulses.rs"]
+mod pulses;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};

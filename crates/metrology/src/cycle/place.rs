@@ -15,6 +15,8 @@ const ROBUST: f64 = 1.4826;
 const MAKES_UP: f64 = 0.5;
 /// A mark is missing when it shows in fewer than this share of the turns.
 const SHOWS: f64 = 0.5;
+/// So many spaces on each side of those next to a missing mark are not judged.
+const PULLED: usize = 1;
 /// The once-per-turn part stands out at this many times its standard deviation by chance, and at this share of a pitch.
 const STANDS_OUT: f64 = 5.0;
 const OFF_CENTRE_SHARE: f64 = 0.003;
@@ -25,7 +27,10 @@ pub(super) fn ring(slots: &Slots, fold: &Fold, confidence: f64) -> Ring {
     let missing = missing(slots, marks);
     // The step behind slot k is the space before mark k + 1.
     let before = |mark: usize| fold.pattern[(mark + marks - 1) % marks];
-    let hidden = |mark: usize| missing[mark] || missing[(mark + marks - 1) % marks];
+    // A hole also pulls at the baseline, hence at the crossings beside it.
+    let hidden = |mark: usize| {
+        (0..=2 * PULLED + 1).any(|step| missing[(mark + marks * (PULLED + 1) + step - PULLED - 1) % marks])
+    };
     let departures: Vec<Option<f64>> =
         (0..marks).map(|mark| before(mark).filter(|_| !hidden(mark))).collect();
     Ring {
@@ -60,8 +65,8 @@ fn faults(departures: &[Option<f64>], missing: &[bool]) -> Vec<Fault> {
         _ => false,
     };
     let mut faults = Vec::new();
-    for mark in 0..marks {
-        if missing[mark] {
+    for (mark, missing) in missing.iter().enumerate() {
+        if *missing {
             faults.push(Fault { mark, kind: FaultKind::Missing, share: 1.0 });
         } else if let Some(share) = beyond(mark) {
             let kind = match share {

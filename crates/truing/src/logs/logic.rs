@@ -261,7 +261,7 @@ impl Rows {
 
 /// Seconds in the unit that a name of a column ends with: `time_s`, `Time [ms]`, `Time(us)`.
 fn time_unit(name: &str) -> Option<f64> {
-    let unit = name.rsplit(|sign: char| matches!(sign, '_' | ' ' | '[' | '(')).next()?;
+    let unit = name.rsplit(['_', ' ', '[', '(']).next()?;
     factor(Dimension::Time, unit)
 }
 

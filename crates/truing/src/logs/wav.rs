@@ -51,7 +51,7 @@ impl Sample {
         match self {
             Self::Unsigned8 => (f64::from(bytes[0]) - 128.0) / 128.0,
             // Shifted to the top of 64 bits, the sign is in its place.
-            Self::Signed(_) => i64::from_le_bytes(eight) as f64 / i64::MIN as f64 * -1.0,
+            Self::Signed(_) => -(i64::from_le_bytes(eight) as f64 / i64::MIN as f64),
             Self::Float32 => f64::from(f32::from_le_bytes([bytes[0], bytes[1], bytes[2], bytes[3]])),
             Self::Float64 => f64::from_le_bytes(eight),
         }

@@ -1,6 +1,7 @@
 //! How far the vehicle truly travels for what it indicates.
 //!
-//! [`drive`] reads one drive; [`fusion`] joins all evidence.
+//! [`drive`] reads one drive, [`pulses`] one recording of the sensor; [`fusion`] joins all evidence.
 
 pub mod drive;
 pub mod fusion;
+pub mod pulses;

@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod answer;
+mod bench_signal;
 mod choose;
 mod demo;
 mod describe;
@@ -8,6 +9,7 @@ mod drive_inputs;
 mod load;
 mod measure;
 mod prove;
+mod pulses;
 mod set;
 mod sheet;
 mod shell;
@@ -47,6 +49,8 @@ enum Command {
     Set(set::Set),
     /// Whether a drive shows that a rule is kept
     Prove(prove::Prove),
+    /// A signal that makes a module read given speeds, as sound or edges
+    BenchSignal(bench_signal::Bench),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
     /// A sample truck of our own through all six stages
@@ -67,6 +71,7 @@ pub fn run() -> ExitCode {
         Command::Choose(it) => (it.run(), it.json),
         Command::Set(it) => (it.run(), it.json),
         Command::Prove(it) => (it.run(), it.json),
+        Command::BenchSignal(it) => (it.run(), it.json),
         Command::Sheet(it) => (it.run(), it.json),
         Command::Demo(it) => (it.run(), it.json),
         Command::Completions(it) => return it.run(),
