@@ -112,6 +112,23 @@ fn table_of_noise() {
     }
 }
 
+/// Laws: a gain changes nothing, and upside down, rising edges fall at the same times.
+#[test]
+fn gain_and_polarity() {
+    let samples = sine(311.0, 2.0, 20.0, 8);
+    let times = |samples: &[f64], rising: bool| -> Vec<f64> {
+        edges(samples, 4096).0.iter().filter(|edge| edge.rising == rising).map(|edge| edge.time_s).collect()
+    };
+    let found = times(&samples, true);
+    for gain in [-1.0, 1e-6, 1e-3, 1e3] {
+        let scaled: Vec<f64> = samples.iter().map(|value| gain * value).collect();
+        let other = times(&scaled, gain > 0.0);
+        assert_eq!(other.len(), found.len(), "{gain}");
+        // Rounding of the running sums
+        assert!(other.iter().zip(&found).all(|(a, b)| (a - b).abs() < 1e-9), "{gain}");
+    }
+}
+
 #[test]
 fn pieces_do_not_matter() {
     let samples = sine(173.0, 2.0, 20.0, 3);
