@@ -12,6 +12,8 @@ mod answers;
 mod bad_input;
 #[path = "commands/many_drives.rs"]
 mod many_drives;
+#[path = "commands/pulses.rs"]
+mod pulses;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};

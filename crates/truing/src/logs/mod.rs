@@ -5,12 +5,16 @@ pub mod can;
 pub mod csv;
 pub mod gpx;
 mod lines;
+pub mod logic;
 pub mod nmea;
+pub mod recording;
 pub mod sniff;
 mod tally;
 mod text;
 mod time;
 mod units;
+pub mod vcd;
+pub mod wav;
 
 use crate::problem::Problem;
 use metrology::quantity::{Angle, Duration, Frequency, Instant, Length, Speed};

@@ -3,6 +3,7 @@
 //! Each answer is a struct that serialises to the JSON a script relies on, and makes a [`document::Document`] that every face
 //! prints. Command line, page and paper show the same.
 
+pub mod bench;
 pub mod choice;
 pub mod description;
 pub mod document;
@@ -12,6 +13,8 @@ pub mod mileage;
 pub mod outlook;
 pub mod papers;
 pub mod proof;
+mod pulse_charts;
+pub mod pulses;
 pub mod record;
 pub mod rules;
 pub mod sheet;

@@ -1,5 +1,6 @@
 //! From the paths on the command line to a vehicle and its drives.
 
+use super::pulses;
 use crate::world;
 use std::path::{Path, PathBuf};
 use truing::describe::evidence::{Evidence, EvidenceKind, Shown};
@@ -64,6 +65,8 @@ impl Loaded {
     /// Reads the drives among the evidence and fuses all of it. A drive whose files cannot be read ends the command: an
     /// answer without it would be another answer.
     pub fn fused(&mut self) -> Result<VehicleEstimate, Vec<Problem>> {
+        let counted = pulses::count_recordings(&mut self.vehicle, &self.folder)?;
+        self.problems.extend(counted);
         let mut drives = Vec::new();
         for (index, evidence) in self.vehicle.evidence.iter().enumerate() {
             if let EvidenceKind::Drive { track, shown } = &evidence.kind {

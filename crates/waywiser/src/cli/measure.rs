@@ -2,6 +2,7 @@
 
 use super::drive_inputs::DriveInputs;
 use super::load;
+use super::pulses::Pulses;
 use super::{Answer, Outcome};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
@@ -16,6 +17,11 @@ pub enum Measure {
         after_help = "Example:\n  waywiser measure drive --track drive.gpx --vehicle-log log.csv\n  waywiser measure drive --track drive.gpx --holds 30,45,60mph\n  waywiser measure drive --track drive.gpx --odometer-start \"81204.3 mi\" --odometer-end \"81221.0 mi\""
     )]
     Drive(Box<Drive>),
+    /// One recording of the sensor's signal: counts, frequency, the ring and its faults
+    #[command(
+        after_help = "Example:\n  waywiser measure pulses ten-turns.wav --turns 10\n  waywiser measure pulses mile.vcd --distance \"1 mi\" --channel sensor\n  waywiser measure pulses drive.wav --track drive.gpx"
+    )]
+    Pulses(Pulses),
     /// All evidence in a vehicle file, fused
     #[command(after_help = "Example:\n  waywiser measure vehicle truck.toml --json")]
     Vehicle {
@@ -42,6 +48,7 @@ impl Measure {
     pub fn run(&self) -> (Outcome, bool) {
         match self {
             Measure::Drive(drive) => (measure_drive(drive), drive.json),
+            Measure::Pulses(pulses) => (pulses.run(), pulses.json),
             Measure::Vehicle { file, json } => (measure_vehicle(file), *json),
         }
     }

@@ -2,6 +2,7 @@
 
 mod answer;
 mod batch;
+mod bench_signal;
 mod choose;
 mod demo;
 mod describe;
@@ -9,6 +10,7 @@ mod drive_inputs;
 mod load;
 mod measure;
 mod prove;
+mod pulses;
 mod record;
 mod set;
 mod sheet;
@@ -51,6 +53,8 @@ enum Command {
     Prove(prove::Prove),
     /// Every drive under a folder, in parallel, into one table
     Batch(batch::Batch),
+    /// A signal that makes a module read given speeds, as sound or edges
+    BenchSignal(bench_signal::Bench),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
     /// What was done when, kept so that nobody has to take it on faith
@@ -75,6 +79,7 @@ pub fn run() -> ExitCode {
         Command::Set(it) => (it.run(), it.json),
         Command::Prove(it) => (it.run(), it.json),
         Command::Batch(it) => (it.run(), it.json),
+        Command::BenchSignal(it) => (it.run(), it.json),
         Command::Sheet(it) => (it.run(), it.json),
         Command::Demo(it) => (it.run(), it.json),
         Command::Record(it) => return it.run(),

@@ -1,0 +1,211 @@
+//! Recordings of a signal: sound files, logic analysers' CSV and value change dumps, by one door.
+//!
+//! The first bytes tell the format, never the name. What was recorded is handed on piece by piece, so a recording of any
+//! length takes the memory of one piece.
+//!
+//! ```
+//! use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
+//! let mut rising = 0;
+//! let mut count = |piece: Piece| rising += usize::from(matches!(piece, Piece::Edge { rising: true, .. }));
+//! let mut reader = RecordingReader::new("bench.csv", RecordingOptions::default());
+//! reader.feed(b"time_s,level\n0,0\n0.5,1\n0.75,0\n1.0,1\n", &mut count);
+//! let problems = reader.finish(&mut count);
+//! assert!(problems.is_empty() && rising == 2);
+//! ```
+
+use super::logic::LogicReader;
+use super::vcd::VcdReader;
+use super::wav::WavReader;
+use crate::problem::Problem;
+use metrology::quantity::{Duration, Frequency};
+
+/// So many bytes are looked at before a reader is chosen.
+const LOOKED_AT_BYTES: usize = 512;
+
+/// A part of a recording.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub enum Piece<'a> {
+    /// Samples of a wave; full scale is 1 where the format has one.
+    Samples {
+        /// How many in a second.
+        rate: Frequency,
+        /// The samples.
+        values: &'a [f64],
+    },
+    /// A change of a line that knows two levels only.
+    Edge {
+        /// Since the start of the recording.
+        time: Duration,
+        /// Upwards.
+        rising: bool,
+    },
+    /// The recording went on until here without a further change.
+    End {
+        /// Since the start of the recording.
+        time: Duration,
+    },
+}
+
+/// What cannot be found out from the file.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct RecordingOptions {
+    /// Channel by number from 1, or by name; the first where not said.
+    pub channel: Option<String>,
+}
+
+/// A reader of any known format.
+#[derive(Debug)]
+pub struct RecordingReader {
+    source: String,
+    options: RecordingOptions,
+    state: State,
+}
+
+#[derive(Debug)]
+enum State {
+    Looking(Vec<u8>),
+    Wav(Box<WavReader>),
+    Vcd(Box<VcdReader>),
+    Logic(Box<LogicReader>),
+    Refused(&'static str),
+}
+
+impl RecordingReader {
+    /// A reader of the input called `source` in problems.
+    pub fn new(source: impl Into<String>, options: RecordingOptions) -> Self {
+        Self { source: source.into(), options, state: State::Looking(Vec::new()) }
+    }
+
+    /// Takes the next bytes, in chunks of any size.
+    pub fn feed(&mut self, bytes: &[u8], sink: &mut dyn FnMut(Piece)) {
+        match &mut self.state {
+            State::Looking(head) => {
+                head.extend_from_slice(bytes);
+                if head.len() >= LOOKED_AT_BYTES {
+                    self.choose(sink);
+                }
+            }
+            State::Wav(reader) => reader.feed(bytes, sink),
+            State::Vcd(reader) => reader.feed(bytes, sink),
+            State::Logic(reader) => reader.feed(bytes, sink),
+            State::Refused(_) => {}
+        }
+    }
+
+    /// What was not understood.
+    pub fn finish(mut self, sink: &mut dyn FnMut(Piece)) -> Vec<Problem> {
+        if matches!(self.state, State::Looking(_)) {
+            self.choose(sink);
+        }
+        match self.state {
+            State::Wav(reader) => reader.finish(),
+            State::Vcd(reader) => reader.finish(sink),
+            State::Logic(reader) => reader.finish(sink),
+            State::Looking(_) => Vec::new(),
+            State::Refused(found) => {
+                let expected = "a WAV file, a logic analyser's CSV or a value change dump (VCD)";
+                let hint = match found {
+                    "an empty file" => "check the export or the copy; the recording may not have started",
+                    _ => "export or record it as WAV (uncompressed): compression moves edges",
+                };
+                vec![Problem::error(&self.source, expected, found).hint(hint)]
+            }
+        }
+    }
+
+    fn choose(&mut self, sink: &mut dyn FnMut(Piece)) {
+        let State::Looking(head) = &mut self.state else { return };
+        let head = std::mem::take(head);
+        let (source, options) = (self.source.clone(), self.options.clone());
+        self.state = match Format::of(&head) {
+            Format::Wav => State::Wav(Box::new(WavReader::new(source, options))),
+            Format::Vcd => State::Vcd(Box::new(VcdReader::new(source, options))),
+            Format::Text => State::Logic(Box::new(LogicReader::new(source, options))),
+            Format::Other(found) => State::Refused(found),
+        };
+        self.feed(&head, sink);
+    }
+}
+
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+enum Format {
+    Wav,
+    Vcd,
+    Text,
+    Other(&'static str),
+}
+
+impl Format {
+    fn of(head: &[u8]) -> Self {
+        const COMPRESSED: [(usize, &[u8], &str); 9] = [
+            (4, b"ftyp", "compressed sound (MPEG-4)"),
+            (0, b"ID3", "compressed sound (MP3)"),
+            (0, b"\xff\xfb", "compressed sound (MP3)"),
+            (0, b"\xff\xf1", "compressed sound (AAC)"),
+            (0, b"OggS", "compressed sound (Ogg)"),
+            (0, b"fLaC", "compressed sound (FLAC)"),
+            (0, b"#!AMR", "compressed sound (AMR)"),
+            (0, b"FORM", "an AIFF file"),
+            (0, b"PK\x03\x04", "a zip archive"),
+        ];
+        let is_wav = [&b"RIFF"[..], b"RF64", b"BW64"].iter().any(|start| head.starts_with(start));
+        if is_wav {
+            return Self::Wav;
+        }
+        let known = COMPRESSED
+            .iter()
+            .find(|(at, mark, _)| head.get(*at..).is_some_and(|rest| rest.starts_with(mark)));
+        if let Some((_, _, name)) = known {
+            return Self::Other(name);
+        }
+        if head.iter().all(u8::is_ascii_whitespace) {
+            return Self::Other("an empty file");
+        }
+        // UTF-16 text has a mark before its zeros.
+        if head.contains(&0) && !head.starts_with(b"\xff\xfe") && !head.starts_with(b"\xfe\xff") {
+            return Self::Other("binary data");
+        }
+        let text = head.trim_ascii_start();
+        let declares = |word: &[u8]| text.windows(word.len()).any(|piece| piece == word);
+        if text.starts_with(b"$") && (declares(b"$end") || declares(b"$date") || declares(b"$timescale")) {
+            return Self::Vcd;
+        }
+        Self::Text
+    }
+}
+
+/// The channel asked for among `names`: by number from 1, or by name; the first where none was asked for, with a note
+/// when there are others.
+pub(crate) fn channel(
+    source: &str,
+    options: &RecordingOptions,
+    names: &[String],
+) -> (Option<usize>, Option<Problem>) {
+    let list = || names.iter().take(12).cloned().collect::<Vec<_>>().join(", ");
+    match &options.channel {
+        None if names.len() > 1 => {
+            let found = format!("{}: {}", names.len(), list());
+            let note = Problem::note(source, "one channel", found);
+            (Some(0), Some(note.hint("the first was taken; choose another with --channel")))
+        }
+        None => ((!names.is_empty()).then_some(0), None),
+        Some(asked) => {
+            let by_name = names.iter().position(|name| name.eq_ignore_ascii_case(asked.trim()));
+            let by_number = || {
+                asked.trim().parse::<usize>().ok().filter(|n| (1..=names.len()).contains(n)).map(|n| n - 1)
+            };
+            match by_name.or_else(by_number) {
+                Some(index) => (Some(index), None),
+                None => {
+                    let expected = format!("one of the channels {}", list());
+                    let problem =
+                        Problem::error(source, expected, super::tally::quote(asked)).in_part("--channel");
+                    (None, Some(problem.hint("name one, or number it from 1")))
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

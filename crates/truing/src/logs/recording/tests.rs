@@ -1,0 +1,167 @@
+//! Recordings of every format, whole and damaged.
+
+use super::*;
+use proptest::prelude::*;
+
+/// What came out: samples with their rate, edges as (time, rising), the end.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Read {
+    rate_hz: f64,
+    samples: Vec<f64>,
+    edges: Vec<(f64, bool)>,
+    end_s: Option<f64>,
+    problems: Vec<Problem>,
+}
+
+fn read(bytes: &[u8], channel: Option<&str>, chunk: usize) -> Read {
+    let mut found = Read::default();
+    let mut take = |piece: Piece| match piece {
+        Piece::Samples { rate, values } => {
+            found.rate_hz = rate.hz();
+            found.samples.extend(values);
+        }
+        Piece::Edge { time, rising } => found.edges.push((time.s(), rising)),
+        Piece::End { time } => found.end_s = Some(time.s()),
+    };
+    let mut reader = RecordingReader::new("it", RecordingOptions { channel: channel.map(str::to_owned) });
+    bytes.chunks(chunk.max(1)).for_each(|piece| reader.feed(piece, &mut take));
+    let problems = reader.finish(&mut take);
+    Read { problems, ..found }
+}
+
+/// A WAV file by hand: code, bits, channels, data size as written, data.
+fn wav(code: u16, bits: u16, channels: u16, size: Option<u32>, data: &[u8]) -> Vec<u8> {
+    let mut bytes = b"RIFF\0\0\0\0WAVELIST\x03\0\0\0abc\0fmt \x10\0\0\0".to_vec();
+    let frame = channels * bits / 8;
+    bytes.extend([code.to_le_bytes(), channels.to_le_bytes()].concat());
+    bytes.extend([8000_u32.to_le_bytes(), (8000 * u32::from(frame)).to_le_bytes()].concat());
+    bytes.extend([frame.to_le_bytes(), bits.to_le_bytes()].concat());
+    bytes.extend(b"data");
+    bytes.extend(size.unwrap_or(data.len() as u32).to_le_bytes());
+    bytes.extend(data);
+    bytes
+}
+
+fn check_samples(bytes: &[u8], channel: Option<&str>, expected: &[f64]) {
+    for chunk in [1, 3, 4096] {
+        let found = read(bytes, channel, chunk);
+        assert_eq!(found.samples, expected, "{:?}", found.problems);
+        assert_eq!(found.rate_hz, 8000.0);
+    }
+}
+
+#[test]
+fn every_width_of_sample() {
+    check_samples(&wav(1, 8, 1, None, &[0, 128, 192]), None, &[-1.0, 0.0, 0.5]);
+    check_samples(&wav(1, 16, 1, None, &[0, 0x80, 0, 0, 0, 0x40]), None, &[-1.0, 0.0, 0.5]);
+    check_samples(&wav(1, 24, 1, None, &[0, 0, 0x80, 0, 0, 0, 0, 0, 0x40]), None, &[-1.0, 0.0, 0.5]);
+    check_samples(&wav(1, 32, 1, None, &[0, 0, 0, 0x80, 0, 0, 0, 0x40]), None, &[-1.0, 0.5]);
+    let floats: Vec<u8> = [-1.0_f32, 0.25].iter().flat_map(|v| v.to_le_bytes()).collect();
+    check_samples(&wav(3, 32, 1, None, &floats), None, &[-1.0, 0.25]);
+    let doubles: Vec<u8> = [-1.0_f64, 0.1].iter().flat_map(|v| v.to_le_bytes()).collect();
+    check_samples(&wav(3, 64, 1, None, &doubles), None, &[-1.0, 0.1]);
+}
+
+#[test]
+fn channels_are_chosen() {
+    let stereo = wav(1, 8, 2, None, &[128, 192, 64, 0]);
+    check_samples(&stereo, Some("2"), &[0.5, -1.0]);
+    check_samples(&stereo, None, &[0.0, -0.5]);
+    assert!(read(&stereo, None, 9).problems[0].hint.contains("--channel"));
+    assert!(read(&stereo, Some("3"), 9).problems[0].is_error());
+}
+
+#[test]
+fn damaged_sizes_are_read_to_the_end() {
+    for size in [0, u32::MAX, 100, 5] {
+        let found = read(&wav(1, 16, 1, Some(size), &[0, 0x40, 0, 0x40, 7]), None, 4);
+        assert_eq!(found.samples, [0.5, 0.5], "{size}");
+        assert!(!found.problems.iter().any(Problem::is_error), "{:?}", found.problems);
+    }
+}
+
+#[test]
+fn extensible_headers() {
+    let mut bytes = wav(0xFFFE, 16, 1, None, &[0, 0x40]);
+    let format = bytes.windows(4).position(|four| four == b"fmt ").unwrap();
+    bytes[format + 4] = 40;
+    let mut more = vec![22, 0, 16, 0, 4, 0, 0, 0, 1, 0];
+    more.resize(24, 0);
+    bytes.splice(format + 24..format + 24, more);
+    check_samples(&bytes, None, &[0.5]);
+}
+
+fn check_refused(bytes: &[u8], piece: &str) {
+    let found = read(bytes, None, 7);
+    assert!(
+        found.problems.iter().any(|p| p.is_error() && p.to_string().contains(piece)),
+        "{:?}",
+        found.problems
+    );
+    assert!(found.samples.is_empty() && found.edges.is_empty());
+}
+
+#[test]
+fn what_is_refused() {
+    check_refused(b"", "an empty file");
+    check_refused(b"  \n ", "an empty file");
+    check_refused(b"\0\0\0\x20ftypM4A ", "MPEG-4");
+    check_refused(b"OggS....", "Ogg");
+    check_refused(b"abc\0def", "binary");
+    check_refused(&wav(2, 4, 1, None, &[1, 2]), "format code 2");
+    check_refused(&wav(1, 16, 0, None, &[1, 2]), "channel");
+    check_refused(&wav(1, 16, 1, None, &[]), "no samples");
+    check_refused(b"RIFF\0\0\0\0WAVEdata\x02\0\0\0ab", "without a format");
+    check_refused(b"level,other\n0,1\n", "time in the first column");
+    check_refused(b"time_s,volt\n0,0.1\n1,0.2\n5,0.3\n5.1,0.4\n", "uneven");
+    check_refused(b"$timescale 1 us $end $enddefinitions $end #0 #5", "a line of one bit");
+    check_refused(b"$timescale 3 weeks $end $var wire 1 ! a $end $enddefinitions $end #0 0!", "time scale");
+}
+
+fn check_edges(text: &str, channel: Option<&str>, expected: &[(f64, bool)]) {
+    for chunk in [1, 5, 4096] {
+        assert_eq!(read(text.as_bytes(), channel, chunk).edges, expected, "{text}");
+    }
+}
+
+#[test]
+fn logic_csv() {
+    let both = [(1.0, true), (1.5, false)];
+    check_edges("time_s,level\n10,0\n11,1\n11.5,0\n", None, &both);
+    check_edges("Time [ms];D0;D1\r\n0;1;0\r\n1000;1;1\r\n1500;0;0\r\n", Some("D1"), &both);
+    check_edges("# exported\nTime(us)\tline\n0\tlow\n1000000\thigh\n1500000\tlow\n", None, &both);
+    check_edges("0,0\n1,1\n1.5,0\n2,0\n", None, &both);
+    check_edges("time_s\n0\n1\n", None, &[(0.0, true), (1.0, true)]);
+    assert_eq!(read(b"time_s,level\n10,0\n11,1\n14,1\n", None, 9).end_s, Some(4.0));
+    let bad = read(b"time_s,level\n0,0\n1,1\nx,y\n0.5,0\n2,0\n", None, 9);
+    assert_eq!((bad.edges, bad.problems.len()), (vec![(1.0, true), (2.0, false)], 2));
+}
+
+#[test]
+fn a_wave_as_csv() {
+    let text: String = (0..200).map(|i| format!("{},{}\n", f64::from(i) * 0.001, i % 7)).collect();
+    let found = read(format!("time_s,volt\n{text}").as_bytes(), None, 10);
+    assert!((found.rate_hz - 1000.0).abs() < 1e-6 && found.samples.len() == 200);
+}
+
+#[test]
+fn value_change_dumps() {
+    let head = "$date today $end $timescale 10 us $end $scope module top $end $var wire 1 ! sensor $end\n\
+                $var wire 8 # bus $end $var wire 1 \" other $end $upscope $end $enddefinitions $end\n";
+    let values = "$dumpvars 0! x\" b0 # $end #100 1! 1\" b101 # #150 0! #200 z!\n";
+    check_edges(&format!("{head}{values}"), Some("sensor"), &[(0.0, true), (0.0005, false)]);
+    check_edges(&format!("{head}{values}"), Some("top.other"), &[]);
+    let found = read(format!("{head}{values}").as_bytes(), None, 11);
+    assert_eq!(found.end_s, Some(0.001));
+    assert_eq!(found.problems.len(), 1, "two lines are said: {:?}", found.problems);
+}
+
+proptest! {
+    #[test]
+    fn no_bytes_do_harm(bytes in proptest::collection::vec(any::<u8>(), 0..300), start in 0usize..4, chunk in 1usize..50) {
+        let starts: [&[u8]; 4] = [b"", b"RIFF\0\0\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x40\x1f\0\0\0\0\0\0\x02\0\x10\0data", b"$date $end #", b"time_s,level\n"];
+        let all = [starts[start], &bytes].concat();
+        let whole = read(&all, None, all.len());
+        prop_assert_eq!(format!("{:?}", read(&all, None, chunk)), format!("{whole:?}"));
+    }
+}

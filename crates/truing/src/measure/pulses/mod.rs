@@ -1,0 +1,266 @@
+//! One recording of the sensor's signal: how many pulses, how fast, what ring they come from.
+//!
+//! A [`Listener`] takes the recording piece by piece as its reader hands it on; memory stays flat. Both directions of edges
+//! are followed, and the one that crosses more steeply is believed: on a narrow pulse, or a coil wired the other way round,
+//! that is where noise moves a crossing least.
+//!
+//! How the counts join the other evidence: [`PulseEstimate::count`] stands in for a typed count
+//! (`PulseSource::File` becomes `PulseSource::Count`), with the equations that counts have. Beside a track the recording is
+//! a vehicle log like any other: [`PulseEstimate::against`].
+
+pub mod bench;
+mod drawn;
+mod says;
+mod train;
+
+use crate::describe::evidence::PulseSource;
+use crate::logs::recording::{Piece, RecordingOptions, RecordingReader};
+use crate::logs::{Clock, Sample, Track, VehicleLog};
+use crate::measure::drive::{self, Indicated};
+use crate::problem::Problem;
+use drawn::Recent;
+pub use drawn::Wave;
+use metrology::cycle::{Ring, Untold, ring};
+use metrology::measured::Measured;
+use metrology::pulse::{Detector, Edge, Findings, Gap};
+use metrology::quantity::{Duration, Frequency, Instant, Length, PerLength, Ratio, Speed};
+use metrology::text::Typed;
+use train::Train;
+
+/// The falling edges are taken when they cross so many times more steeply. Judgement: less is chance.
+const STEEPER: f64 = 1.1;
+/// Standard uncertainty of a count between two moments that know nothing of the teeth: the difference of two fractions of
+/// a pulse, each evenly likely (GUM 4.3.7).
+const COUNT_U: f64 = 0.408_248_290_463_863;
+/// Standard uncertainty (turns) with which turns made by hand stop at their mark: a thumb's width on the tread of a tire
+/// of 2.5 m around. Judgement.
+const TURNS_U: f64 = 0.01;
+
+/// What a recording says.
+#[derive(Clone, Debug)]
+pub struct PulseEstimate {
+    /// How many pulses: one per tooth that shows.
+    pub pulses: u64,
+    /// From the start to the end of the recording.
+    pub duration: Duration,
+    /// Lowest, median (over time) and highest frequency; none where there are fewer than two pulses.
+    pub frequency: Option<FrequencyRange>,
+    /// Frequency over time.
+    pub over_time: Vec<(Duration, Frequency)>,
+    /// Whether falling edges were taken.
+    pub falling: bool,
+    /// The ring, or why it cannot be told.
+    pub ring: Result<Ring, Untold>,
+    /// How many holes between regular pulses there are.
+    pub holes: u64,
+    /// The first of them.
+    pub first_holes: Vec<Gap>,
+    /// What was noticed in a wave; none for edges.
+    pub findings: Option<Findings>,
+    /// A piece of the wave with its edges, for drawing.
+    pub wave: Option<Wave>,
+}
+
+/// A range of frequencies.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct FrequencyRange {
+    /// Lowest.
+    pub min: Frequency,
+    /// Exceeded half of the time.
+    pub median: Frequency,
+    /// Highest.
+    pub max: Frequency,
+}
+
+/// Follows a recording.
+#[derive(Debug)]
+pub struct Listener {
+    source: String,
+    detector: Option<Detector>,
+    rate: Frequency,
+    samples: u64,
+    end: Duration,
+    rising: Train,
+    falling: Train,
+    recent: Recent,
+}
+
+impl Listener {
+    /// A listener to the recording called `source` in problems.
+    pub fn new(source: impl Into<String>) -> Self {
+        Self {
+            source: source.into(),
+            detector: None,
+            rate: Frequency::from_hz(0.0),
+            samples: 0,
+            end: Duration::from_s(0.0),
+            rising: Train::default(),
+            falling: Train::default(),
+            recent: Recent::default(),
+        }
+    }
+
+    /// Takes the next piece.
+    pub fn take(&mut self, piece: Piece) {
+        let Self { rising, falling, recent, .. } = self;
+        match piece {
+            Piece::Samples { rate, values } => {
+                self.rate = rate;
+                self.samples += values.len() as u64;
+                recent.samples(rate, values);
+                let detector = self.detector.get_or_insert_with(|| Detector::new(rate.hz()));
+                detector.feed(values, &mut |edge| follow(edge, rising, falling, recent));
+            }
+            Piece::Edge { time, rising: up } => {
+                let train = if up { rising } else { falling };
+                train.next(time.s(), 0.0);
+                self.end = time;
+            }
+            Piece::End { time } => self.end = time,
+        }
+    }
+
+    /// What the recording says, and what is to be said about it.
+    pub fn finish(mut self) -> (PulseEstimate, Vec<Problem>) {
+        let detector = self.detector.take();
+        let Self { rising, falling, recent, .. } = &mut self;
+        let findings =
+            detector.map(|detector| detector.finish(&mut |edge| follow(edge, rising, falling, recent)));
+        let duration = match findings {
+            Some(_) => Duration::from_s(self.samples as f64 / self.rate.hz()),
+            None => self.end,
+        };
+        let take_falling = findings.is_some()
+            && self.falling.edges() >= self.rising.edges().saturating_sub(1)
+            && self.falling.steepness() > STEEPER * self.rising.steepness();
+        let train = if take_falling { &self.falling } else { &self.rising };
+        let over_time = train.over_time();
+        let estimate = PulseEstimate {
+            pulses: train.edges(),
+            duration,
+            frequency: range(&over_time),
+            over_time: over_time.iter().map(|(time, frequency, _)| (*time, *frequency)).collect(),
+            falling: take_falling,
+            ring: ring(&train.times_s),
+            holes: train.holes,
+            first_holes: train.first_holes.clone(),
+            findings,
+            wave: self.recent.wave(take_falling),
+        };
+        let problems = says::problems(&self.source, &estimate);
+        (estimate, problems)
+    }
+}
+
+fn follow(edge: Edge, rising: &mut Train, falling: &mut Train, recent: &mut Recent) {
+    let train = if edge.rising { rising } else { falling };
+    train.next(edge.time_s, edge.slope_per_s);
+    recent.edge(edge);
+}
+
+/// Reads a recording whole, chunk by chunk.
+pub fn estimate<'a>(
+    source: &str,
+    options: RecordingOptions,
+    chunks: impl IntoIterator<Item = &'a [u8]>,
+) -> (PulseEstimate, Vec<Problem>) {
+    let mut listener = Listener::new(source);
+    let mut reader = RecordingReader::new(source, options);
+    for chunk in chunks {
+        reader.feed(chunk, &mut |piece| listener.take(piece));
+    }
+    let mut problems = reader.finish(&mut |piece| listener.take(piece));
+    let (estimate, more) = listener.finish();
+    // A recording that could not be read need not be told to be silent too.
+    if !crate::problem::any_error(&problems) {
+        problems.extend(more);
+    }
+    (estimate, problems)
+}
+
+fn range(over_time: &[(Duration, Frequency, Duration)]) -> Option<FrequencyRange> {
+    let mut sorted: Vec<(f64, f64)> = over_time.iter().map(|(_, f, span)| (f.hz(), span.s())).collect();
+    sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = 0.5 * sorted.iter().map(|(_, span)| span).sum::<f64>();
+    let mut passed = 0.0;
+    let median = sorted.iter().find(|(_, span)| {
+        passed += span;
+        passed >= half
+    })?;
+    Some(FrequencyRange {
+        min: Frequency::from_hz(sorted.first()?.0),
+        median: Frequency::from_hz(median.0),
+        max: Frequency::from_hz(sorted.last()?.0),
+    })
+}
+
+impl PulseEstimate {
+    /// The count as evidence takes it.
+    pub fn count(&self) -> PulseSource {
+        PulseSource::Count(u32::try_from(self.pulses).unwrap_or(u32::MAX))
+    }
+
+    /// Counts per turn, when the recording spans so many turns.
+    pub fn per_turn(&self, turns: f64) -> Option<Measured<Ratio>> {
+        let count = self.pulses as f64;
+        let u = f64::hypot(COUNT_U / count, TURNS_U / turns);
+        (count > 0.0 && turns > 0.0).then(|| Measured::from_log((count / turns).ln(), u, f64::INFINITY))
+    }
+
+    /// Counts per length, when the recording spans that distance. Where no uncertainty was typed, half the last digit is
+    /// taken, evenly likely (GUM 4.3.7).
+    pub fn per_length(&self, distance: &Typed<Length>) -> Option<Measured<PerLength>> {
+        let (count, length_m) = (self.pulses as f64, distance.value.m());
+        let length_u_m =
+            distance.standard_uncertainty.map_or(distance.resolution.m() / 12f64.sqrt(), Length::m);
+        let u = f64::hypot(COUNT_U / count, length_u_m / length_m);
+        (count > 0.0 && length_m > 0.0).then(|| Measured::from_log((count / length_m).ln(), u, f64::INFINITY))
+    }
+
+    /// Counts per length from the track of the drive that was recorded, on a clock of its own: the recording is a vehicle
+    /// log of a sensor with a round number of counts, and the reading ratio says how many there truly are.
+    pub fn against(&self, source: &str, track: &Track) -> (Option<Measured<PerLength>>, Vec<Problem>) {
+        let (alone, problems) = drive::estimate(source, track, &Indicated::Nothing);
+        let distance_m = alone.map_or(0.0, |drive| drive.distance.value.m());
+        if distance_m <= 0.0 || self.pulses == 0 {
+            return (None, problems);
+        }
+        let assumed = PerLength::from_per_m(self.pulses as f64 / distance_m);
+        let (drive, problems) = drive::estimate(source, track, &Indicated::Log(self.as_log(assumed)));
+        let scaled = |ratio: Measured<Ratio>| {
+            let u = ratio.relative_uncertainty().plain();
+            Measured::from_log((ratio.value.plain() * assumed.per_m()).ln(), u, ratio.dof)
+        };
+        (drive.and_then(|drive| drive.reading_ratio).map(scaled), problems)
+    }
+
+    /// The recording as a vehicle's speed log, for a sensor that makes so many counts per length. Standing still shows as
+    /// zeros at both ends of the silence.
+    pub fn as_log(&self, counts: PerLength) -> VehicleLog {
+        let speed = |frequency: Frequency| Speed::from_m_per_s(frequency.hz() / counts.per_m());
+        let mut log = VehicleLog { clock: Clock::Elapsed, ..VehicleLog::default() };
+        let mut before: Option<Duration> = None;
+        for (time, frequency) in &self.over_time {
+            let still = before.filter(|before| time.s() - before.s() > train::STANDSTILL_S);
+            let zeros = still.map(|before| [before.s() + 1.0, time.s() - 1.0]);
+            for at in zeros.into_iter().flatten() {
+                push(&mut log, Duration::from_s(at), Speed::from_m_per_s(0.0));
+            }
+            push(&mut log, *time, speed(*frequency));
+            before = Some(*time);
+        }
+        let mut steps: Vec<f64> =
+            log.samples.windows(2).map(|two| two[1].time.since(two[0].time).s()).collect();
+        steps.sort_by(f64::total_cmp);
+        log.interval = steps.get(steps.len() / 2).map(|step| Duration::from_s(*step));
+        log
+    }
+}
+
+fn push(log: &mut VehicleLog, time: Duration, speed: Speed) {
+    let line = log.samples.len() + 1;
+    log.samples.push(Sample { line, time: Instant::from_s(time.s()), speed });
+}
+
+#[cfg(test)]
+mod tests;

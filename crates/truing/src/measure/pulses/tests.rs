@@ -1,0 +1,197 @@
+//! What is written is read back; recordings with troubles are told.
+
+use super::bench::{BenchSignal, Leg, RingFault, Shape};
+use super::*;
+use metrology::cycle::FaultKind;
+
+fn mph(speed: f64) -> Speed {
+    Speed::from_mi_per_h(speed)
+}
+
+fn leg(from: f64, to: f64, seconds: f64) -> Leg {
+    Leg { from: mph(from), to: mph(to), duration: Duration::from_s(seconds) }
+}
+
+fn read(bytes: &[u8]) -> (PulseEstimate, Vec<Problem>) {
+    estimate("bench", RecordingOptions::default(), bytes.chunks(5000))
+}
+
+/// Counts per mile, legs in mph and seconds.
+fn check_round(per_mile: f64, legs: &[Leg], shape: Shape, fault: Option<RingFault>) {
+    let signal = BenchSignal::new(PerLength::from_per_mi(per_mile), legs.to_vec(), shape, fault).unwrap();
+    let rate = Frequency::from_hz(48_000.0);
+    for bytes in [signal.wav(rate, 0.8).unwrap(), signal.csv().into_bytes()] {
+        let (found, problems) = read(&bytes);
+        assert_eq!(found.pulses, signal.pulses(), "{per_mile} {legs:?} {shape:?} {fault:?}: {problems:?}");
+        // A sample more or less
+        assert!((found.duration.s() - signal.duration().s()).abs() < 3e-5);
+    }
+}
+
+#[test]
+fn what_is_written_is_read_back() {
+    let profiles = [
+        vec![leg(60.0, 60.0, 10.0)],
+        vec![leg(20.0, 20.0, 3.0), leg(45.0, 45.0, 3.0), leg(70.0, 70.0, 3.0)],
+        vec![leg(5.0, 75.0, 12.0)],
+        vec![leg(75.0, 8.0, 7.3), leg(8.0, 40.0, 5.1)],
+    ];
+    let missing = RingFault { teeth: 24, tooth: 7, is_missing: true };
+    let displaced = RingFault { teeth: 10, tooth: 10, is_missing: false };
+    for legs in &profiles {
+        for shape in [Shape::Square, Shape::Sine, Shape::Sensor] {
+            for fault in [None, Some(missing), Some(displaced)] {
+                check_round(8000.0, legs, shape, fault);
+            }
+        }
+    }
+}
+
+#[test]
+fn many_counts_per_mile_are_read_back() {
+    for shape in [Shape::Square, Shape::Sine, Shape::Sensor] {
+        check_round(128_000.0, &[leg(5.0, 75.0, 6.0)], shape, None);
+    }
+}
+
+#[test]
+fn counts_and_frequencies_in_closed_form() {
+    // 8000 per mile at 60 mph: 133.333 Hz (facts of the definitions), 10 s: 1333 whole cycles
+    let counts = PerLength::from_per_mi(8000.0);
+    let signal = BenchSignal::new(counts, vec![leg(60.0, 60.0, 10.0)], Shape::Square, None).unwrap();
+    assert_eq!(signal.pulses(), 1333);
+    assert!((signal.frequency(mph(60.0)).hz() - 8000.0 / 60.0).abs() < 1e-9);
+    let (found, problems) = read(signal.csv().as_bytes());
+    let frequency = found.frequency.unwrap();
+    for hz in [frequency.min, frequency.median, frequency.max] {
+        assert!((hz.hz() - 8000.0 / 60.0).abs() < 1e-4, "{frequency:?}");
+    }
+    assert!(problems.is_empty(), "{problems:?}");
+    // 1333 pulses over a quarter mile
+    let distance = metrology::text::length("0.25 mi +/- 0.001").unwrap();
+    let per_mile = found.per_length(&distance).unwrap();
+    // 0.001 / 0.25, beside which the count is nothing
+    assert!((per_mile.value.per_mi() - 1333.0 * 4.0).abs() < 1e-6);
+    assert!((per_mile.relative_uncertainty().plain() - 0.004_012).abs() < 1e-6, "{per_mile:?}");
+    let per_turn = found.per_turn(10.0).unwrap();
+    assert!((per_turn.value.plain() - 133.3).abs() < 1e-9, "{per_turn:?}");
+    assert_eq!(found.count(), PulseSource::Count(1333));
+}
+
+#[test]
+fn a_faulty_tooth_is_found_in_what_was_written() {
+    for (is_missing, kind) in [(true, FaultKind::Missing), (false, FaultKind::Displaced)] {
+        let fault = RingFault { teeth: 36, tooth: 12, is_missing };
+        let counts = PerLength::from_per_mi(36_000.0);
+        let signal = BenchSignal::new(counts, vec![leg(25.0, 50.0, 8.0)], Shape::Sine, Some(fault)).unwrap();
+        for bytes in [signal.wav(Frequency::from_hz(44_100.0), 0.5).unwrap(), signal.csv().into_bytes()] {
+            let ring = read(&bytes).0.ring.unwrap();
+            assert_eq!((ring.marks, ring.faults.len()), (36, 1), "{:?}", ring.faults);
+            assert_eq!((ring.faults[0].mark, ring.faults[0].kind), (11, kind));
+        }
+    }
+}
+
+fn check_refused(legs: Vec<Leg>, piece: &str) {
+    let counts = PerLength::from_per_mi(4000.0);
+    let outcome = BenchSignal::new(counts, legs, Shape::Sine, None);
+    let problem = outcome.and_then(|signal| signal.wav(Frequency::from_hz(8000.0), 0.5)).unwrap_err();
+    assert!(problem.to_string().contains(piece), "{problem}");
+}
+
+#[test]
+fn what_cannot_be_written_is_refused() {
+    check_refused(vec![], "0 to 600 s");
+    check_refused(vec![leg(10.0, 10.0, 601.0)], "0 to 600 s");
+    check_refused(vec![leg(0.0, 10.0, 10.0)], "5 Hz");
+    check_refused(vec![leg(10.0, 2000.0, 10.0)], "2000 Hz in a sound file");
+    check_refused(vec![leg(-1.0, 10.0, 10.0)], "forward");
+    let fault = RingFault { teeth: 8, tooth: 9, is_missing: true };
+    let legs = vec![leg(10.0, 10.0, 1.0)];
+    assert!(BenchSignal::new(PerLength::from_per_mi(4000.0), legs, Shape::Sine, Some(fault)).is_err());
+}
+
+/// A WAV by hand from samples between -1 and 1.
+fn wav(samples: impl Iterator<Item = f64>) -> Vec<u8> {
+    let data: Vec<u8> = samples.flat_map(|v| ((v * 32_767.0) as i16).to_le_bytes()).collect();
+    let mut bytes =
+        b"RIFF\0\0\0\0WAVEfmt \x10\0\0\0\x01\0\x01\0\x80\x3e\0\0\0\x7d\0\0\x02\0\x10\0data".to_vec();
+    bytes.extend((data.len() as u32).to_le_bytes());
+    bytes.extend(data);
+    bytes
+}
+
+fn check_said(sample: impl Fn(f64) -> f64, piece: &str) -> PulseEstimate {
+    let (found, problems) = read(&wav((0..96_000).map(|i| sample(f64::from(i) / 16_000.0))));
+    assert!(problems.iter().any(|p| p.to_string().contains(piece)), "{piece}: {problems:?}");
+    found
+}
+
+#[test]
+fn troubles_are_told() {
+    let sine = |hz: f64, t: f64| (std::f64::consts::TAU * hz * t).sin();
+    assert_eq!(check_said(|_| 0.0, "none").pulses, 0);
+    check_said(|t| (2.0 * sine(170.0, t)).clamp(-1.0, 1.0), "at its limit");
+    check_said(|t| 0.7 * sine(410.0, t) + 0.2 * sine(50.0, t), "hum at 50 Hz");
+    check_said(|t| 0.7 * sine(60.0, t), "hum of the mains");
+    let found = check_said(|t| if (2.0..2.05).contains(&t) { 0.0 } else { sine(200.0, t) }, "1 holes");
+    assert_eq!(found.holes, 1);
+    // 6 s at 200 Hz, less the ten in the hole; one at each side of it may be cut
+    assert!((1187..=1191).contains(&found.pulses), "{}", found.pulses);
+}
+
+#[test]
+fn a_recording_serves_as_a_log() {
+    let counts = PerLength::from_per_mi(8000.0);
+    let signal = BenchSignal::new(counts, vec![leg(10.0, 50.0, 20.0)], Shape::Square, None).unwrap();
+    let log = read(signal.csv().as_bytes()).0.as_log(counts);
+    assert!(log.samples.len() > 100 && log.clock == Clock::Elapsed);
+    for sample in &log.samples {
+        // 10 mph and 2 mph each second; a bin holds one pulse or a few
+        let expected = 10.0 + 2.0 * sample.time.s();
+        assert!((sample.speed.mi_per_h() - expected).abs() < 0.1, "{sample:?} {expected}");
+    }
+}
+
+/// A simulated drive of known truth beside the pulses that its speeds make.
+#[test]
+fn counts_against_a_track() {
+    let drive = crate::simulate::drive(&crate::simulate::Plan {
+        steps: crate::simulate::Steps::None,
+        reported_speed_error: Some(Speed::from_m_per_s(0.1)),
+        ..crate::simulate::Plan::mixed(5, 1.0, Duration::from_s(0.0))
+    });
+    let per_mile = 8192.0;
+    let mut listener = Listener::new("recording");
+    let (mut metres, mut told) = (0.0, 0.0);
+    let first = drive.vehicle.samples[0].time;
+    for two in drive.vehicle.samples.windows(2) {
+        let from = metres;
+        metres += 0.5 * (two[0].speed.m_per_s() + two[1].speed.m_per_s());
+        let counts = metres * PerLength::from_per_mi(per_mile).per_m();
+        while told < counts {
+            let share = (told / PerLength::from_per_mi(per_mile).per_m() - from) / (metres - from);
+            // On the recorder's own clock
+            let time = Duration::from_s(two[0].time.since(first).s() + share);
+            listener.take(Piece::Edge { time, rising: true });
+            told += 1.0;
+        }
+    }
+    let (pulses, _) = listener.finish();
+    let (counts, problems) = pulses.against("track", &drive.track);
+    let counts = counts.unwrap_or_else(|| panic!("{problems:?}"));
+    assert!(counts.low_95.per_mi() < per_mile && per_mile < counts.high_95.per_mi(), "{counts:?}");
+    assert!(counts.relative_uncertainty().percent() < 0.3, "{counts:?}");
+}
+
+#[test]
+fn the_piece_to_draw_holds_its_edges() {
+    let signal =
+        BenchSignal::new(PerLength::from_per_mi(8000.0), vec![leg(60.0, 60.0, 3.0)], Shape::Sine, None)
+            .unwrap();
+    let (found, _) = read(&signal.wav(Frequency::from_hz(48_000.0), 0.5).unwrap());
+    let wave = found.wave.unwrap();
+    assert!(wave.edges.len() == 8 && wave.samples.len() > 100);
+    // Half of full scale, rising through zero
+    assert!(wave.edges.iter().all(|(_, value)| value.abs() < 0.02), "{:?}", wave.edges);
+}

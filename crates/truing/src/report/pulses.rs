@@ -1,0 +1,221 @@
+//! The answer of `measure pulses`.
+
+use super::document::{Block, Document};
+use super::pulse_charts;
+use super::value::V;
+use super::words::{interval, value_and_uncertainty};
+use crate::measure::pulses::PulseEstimate;
+use crate::problem::Problem;
+use metrology::cycle::{Fault, FaultKind, LEAST_TURNS, Ring, Untold};
+use metrology::measured::Measured;
+use metrology::quantity::{PerLength, Ratio};
+use serde::Serialize;
+
+/// Said wherever a wire is tapped.
+pub const TAP_CAUTION: &str = "A variable-reluctance sensor can far exceed what a sound input takes: attenuate and isolate before \
+     it is connected. The same wire may feed the anti-lock brakes, the transmission or the transfer case: find out what else reads \
+     it before it is tapped, and do not load it. On stands: wheels that touch ground chocked, stands and no jacks, nobody under \
+     the truck, and fresh air if the engine runs.";
+
+/// What a recording says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PulseReport {
+    /// One for each tooth that shows.
+    pub pulses: u64,
+    /// From the start to the end of the recording.
+    pub duration_s: f64,
+    /// Lowest, median and highest; null with fewer than two pulses.
+    pub frequency_hz: Option<FrequencyReport>,
+    /// Teeth of the ring, missing ones included; null where it cannot be told.
+    pub ring_teeth: Option<usize>,
+    /// Probability of that count among all that were tried.
+    pub ring_confidence: Option<f64>,
+    /// Teeth with a fault, counted from 1 at the first pulse that the ring was found from.
+    pub faulty_teeth: Vec<usize>,
+    /// What is wrong at each.
+    pub faults: Vec<FaultReport>,
+    /// Once-per-turn part of the spacing in per cent of a pitch, where the ring runs out of true.
+    pub off_centre_percent: Option<f64>,
+    /// Counts per turn, where the turns were given.
+    pub counts_per_turn: Option<V>,
+    /// Counts per mile, where the distance was given.
+    pub counts_per_mile: Option<V>,
+    /// Which edges were taken.
+    pub edges: &'static str,
+    /// Holes between regular pulses.
+    pub holes: u64,
+    /// Signal over noise, for a wave.
+    pub signal_to_noise_db: Option<f64>,
+    /// Why something is null.
+    pub unknowable: Vec<String>,
+    /// What was wrong with the input.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    ring_says: String,
+    #[serde(skip)]
+    charts: Vec<super::document::Chart>,
+}
+
+/// A range of frequencies.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
+pub struct FrequencyReport {
+    /// Lowest.
+    pub min: f64,
+    /// Exceeded half of the time.
+    pub median: f64,
+    /// Highest.
+    pub max: f64,
+}
+
+/// A tooth with a fault.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FaultReport {
+    /// Which, from 1.
+    pub tooth: usize,
+    /// `missing`, `displaced`, `wide-gap-before` or `narrow-gap-before`.
+    pub kind: &'static str,
+    /// How far the space before it is off, in per cent of a pitch.
+    pub spacing_percent: f64,
+}
+
+impl FaultReport {
+    fn of(fault: &Fault) -> Self {
+        let kind = match fault.kind {
+            FaultKind::Missing => "missing",
+            FaultKind::Displaced => "displaced",
+            FaultKind::WideBefore => "wide-gap-before",
+            FaultKind::NarrowBefore => "narrow-gap-before",
+        };
+        Self { tooth: fault.mark + 1, kind, spacing_percent: 100.0 * fault.share }
+    }
+
+    fn says(&self) -> String {
+        let off = self.spacing_percent.abs();
+        match self.kind {
+            "missing" => "missing".into(),
+            "displaced" => format!("out of its place by about {off:.0} % of a pitch: bent or chipped"),
+            "wide-gap-before" => format!("the gap before it is {off:.0} % too wide: a crack may be there"),
+            _ => format!("the gap before it is {off:.0} % too narrow"),
+        }
+    }
+}
+
+impl PulseReport {
+    /// The report of a recording; turns and distance are what the owner said it spans.
+    pub fn new(
+        estimate: &PulseEstimate,
+        per_turn: Option<Measured<Ratio>>,
+        per_length: Option<Measured<PerLength>>,
+        problems: Vec<Problem>,
+    ) -> Self {
+        let ring = estimate.ring.as_ref().ok();
+        let faults: Vec<FaultReport> =
+            ring.iter().flat_map(|ring| ring.faults.iter().map(FaultReport::of)).collect();
+        let ring_says = match &estimate.ring {
+            Ok(ring) => found(ring),
+            Err(why) => untold(*why).into(),
+        };
+        let untold = estimate.ring.as_ref().err().map(|why| format!("ring_teeth: {}", untold(*why)));
+        Self {
+            pulses: estimate.pulses,
+            duration_s: estimate.duration.s(),
+            frequency_hz: estimate.frequency.map(|range| FrequencyReport {
+                min: range.min.hz(),
+                median: range.median.hz(),
+                max: range.max.hz(),
+            }),
+            ring_teeth: ring.map(|ring| ring.marks),
+            ring_confidence: ring.map(|ring| ring.confidence),
+            faulty_teeth: faults.iter().map(|fault| fault.tooth).collect(),
+            faults,
+            off_centre_percent: ring.and_then(|ring| ring.off_centre).map(|share| 100.0 * share),
+            counts_per_turn: V::maybe(per_turn.as_ref(), Ratio::plain),
+            counts_per_mile: V::maybe(per_length.as_ref(), PerLength::per_mi),
+            edges: if estimate.falling { "falling" } else { "rising" },
+            holes: estimate.holes,
+            signal_to_noise_db: estimate.findings.and_then(|findings| findings.signal_to_noise_db),
+            unknowable: untold.into_iter().collect(),
+            problems,
+            ring_says,
+            charts: pulse_charts::charts(estimate),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new("A recording of pulses");
+        document.sentence(match &self.frequency_hz {
+            Some(range) => format!(
+                "{} pulses in {:.1} s, from {:.1} to {:.1} Hz, half of the time above {:.1} Hz.",
+                self.pulses, self.duration_s, range.min, range.max, range.median
+            ),
+            None => format!("{} pulses in {:.1} s: too few for a frequency.", self.pulses, self.duration_s),
+        });
+        document.sentence(self.ring_says.clone());
+        let rows: Vec<Vec<String>> =
+            [("counts per turn", &self.counts_per_turn), ("counts per mile", &self.counts_per_mile)]
+                .into_iter()
+                .filter_map(|(name, v)| {
+                    let v = (*v)?;
+                    Some(vec![
+                        name.to_string(),
+                        value_and_uncertainty(v.value, v.standard_uncertainty),
+                        interval(v.low_95, v.high_95, v.standard_uncertainty),
+                    ])
+                })
+                .collect();
+        if !rows.is_empty() {
+            document.table(
+                "What it gives",
+                &["quantity", "value ± standard uncertainty", "95 % interval"],
+                rows,
+            );
+        }
+        if !self.faults.is_empty() {
+            let row = |fault: &FaultReport| vec![fault.tooth.to_string(), fault.says()];
+            let rows = self.faults.iter().map(row).collect();
+            document.table("Teeth with a fault, counted from the first pulse used", &["tooth", "what"], rows);
+        }
+        if let Some(percent) = self.off_centre_percent {
+            document.sentence(format!(
+                "The spacing swings by {percent:.1} % of a pitch once per turn: the ring runs off centre."
+            ));
+        }
+        document.caution(TAP_CAUTION);
+        self.charts.iter().for_each(|chart| {
+            document.push(Block::Chart(chart.clone()));
+        });
+        document
+    }
+}
+
+fn found(ring: &Ring) -> String {
+    let sound = if ring.faults.is_empty() { "No tooth stands out." } else { "Not all of them are sound." };
+    format!(
+        "The ring has {} teeth (probability {:.4}), found from its own spacing over {:.0} turns. {sound}",
+        ring.marks,
+        // Never claimed as certain
+        ring.confidence.min(0.9999),
+        ring.turns
+    )
+}
+
+fn untold(why: Untold) -> &'static str {
+    const _: () = assert!(LEAST_TURNS == 8, "the sentence below names it");
+    match why {
+        Untold::TooShort => {
+            "The teeth of the ring cannot be counted: too few turns without a break. Record at least 20 turns (8 are the least)."
+        }
+        Untold::NoPattern => {
+            "The teeth of the ring cannot be counted: no spacing pattern stands out. Record more turns at a steadier speed, with \
+             a stronger signal."
+        }
+        Untold::Undecided => {
+            "The teeth of the ring cannot be counted: several counts explain the spacing as well. Record more turns at a \
+             steadier speed."
+        }
+        Untold::OutOfRange => {
+            "The teeth of the ring cannot be counted: the pattern repeats after fewer than 6 or more than 200 pulses."
+        }
+    }
+}
