@@ -186,7 +186,7 @@ fn amplitude_from_crawl_to_highway() {
     let samples: Vec<f64> = (0..(span_s * RATE_HZ) as usize)
         .map(|i| {
             let hz = rate((i as f64 + 0.5) / RATE_HZ);
-            let value = -(2.0 * PI * phase as f64).cos() * hz / most;
+            let value = -(2.0 * PI * phase).cos() * hz / most;
             phase += hz / RATE_HZ;
             let white: f64 = StandardNormal.sample(&mut chance);
             // A tenth of the least amplitude, on an offset

@@ -17,7 +17,7 @@
 //! ```
 //! use truing::logs::nmea::NmeaReader;
 //! let mut reader = NmeaReader::new("drive.log");
-//! reader.feed(b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230316,003.1,W*6E\r\n");
+//! reader.feed(b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230316,003.1,W*60\r\n");
 //! let (track, problems) = reader.finish();
 //! assert!(problems.is_empty());
 //! assert!((track.fixes[0].speed.unwrap().knots() - 22.4).abs() < 1e-12);

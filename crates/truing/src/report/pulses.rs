@@ -200,11 +200,13 @@ fn found(ring: &Ring) -> String {
     )
 }
 
-fn untold(why: Untold) -> &'static str {
-    const _: () = assert!(LEAST_TURNS == 8, "the sentence below names it");
-    match why {
+fn untold(why: Untold) -> String {
+    let why = match why {
         Untold::TooShort => {
-            "The teeth of the ring cannot be counted: too few turns without a break. Record at least 20 turns (8 are the least)."
+            return format!(
+                "The teeth of the ring cannot be counted: too few turns without a break. Record at least 20 turns \
+                 ({LEAST_TURNS} are the least)."
+            );
         }
         Untold::NoPattern => {
             "The teeth of the ring cannot be counted: no spacing pattern stands out. Record more turns at a steadier speed, with \
@@ -217,5 +219,6 @@ fn untold(why: Untold) -> &'static str {
         Untold::OutOfRange => {
             "The teeth of the ring cannot be counted: the pattern repeats after fewer than 6 or more than 200 pulses."
         }
-    }
+    };
+    why.to_string()
 }

@@ -22,7 +22,7 @@ pub struct Pulses {
     /// The recording: WAV, a logic analyser's CSV, or a value change dump (VCD)
     file: PathBuf,
     /// Turns made during the recording, of the wheel, shaft or ring that is meant
-    #[arg(long, value_name = "N", conflicts_with = "distance")]
+    #[arg(long, value_name = "N", conflicts_with = "distance", allow_negative_numbers = true)]
     turns: Option<f64>,
     /// Distance travelled during the recording: "1 mi", "9.70 mi +/- 0.02"
     #[arg(long, value_name = "LENGTH", conflicts_with = "track")]

@@ -18,8 +18,11 @@ fn number(connection: &Connection, name: &str) -> Result<i64, rusqlite::Error> {
 
 /// A file of another program, or of a later version, is not touched.
 pub fn refuse_others(connection: &Connection) -> Result<(), Fault> {
-    let (mark, version) = (number(connection, "application_id")?, number(connection, "user_version")?);
-    let pages = number(connection, "schema_version")?;
+    // In one transaction: another program may be making the file at this moment.
+    let moment = connection.unchecked_transaction()?;
+    let (mark, version) = (number(&moment, "application_id")?, number(&moment, "user_version")?);
+    let pages = number(&moment, "schema_version")?;
+    moment.finish()?;
     if mark != MARK && (mark != 0 || pages != 0) {
         let problem = Problem::error("record", "a record of this program", "a database of another one");
         return Err(problem.hint("Nothing was changed. Choose another folder with --garage.").into());

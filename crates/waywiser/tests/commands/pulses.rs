@@ -122,7 +122,8 @@ fn what_is_refused() {
     check_refused(&folder, &["measure", "pulses", "memo.m4a"], 1, "MPEG-4");
     check_refused(&folder, &["measure", "pulses", "empty.csv"], 1, "an empty file");
     check_refused(&folder, &["measure", "pulses", "none.wav"], 1, "no such file");
-    check_refused(&folder, &["measure", "pulses", "a.wav", "--turns", "-3"], 2, "--turns");
+    check_refused(&folder, &["measure", "pulses", "a.wav", "--turns", "-3"], 1, "above 0");
+    check_refused(&folder, &["measure", "pulses", "a.wav", "--turns", "three"], 2, "--turns");
     check_refused(&folder, &["measure", "pulses", "a.wav", "--turns=0"], 1, "above 0");
     let base = ["bench-signal", "--counts-per-mile", "4000", "--out"];
     check_refused(&folder, &[&base[..], &["a.mp3", "--speed", "9 mph"]].concat(), 1, ".wav or .csv");
