@@ -113,7 +113,7 @@ impl PulseReport {
             ring.iter().flat_map(|ring| ring.faults.iter().map(FaultReport::of)).collect();
         let ring_says = match &estimate.ring {
             Ok(ring) => found(ring),
-            Err(why) => untold(*why).into(),
+            Err(why) => untold(*why),
         };
         let untold = estimate.ring.as_ref().err().map(|why| format!("ring_teeth: {}", untold(*why)));
         Self {
