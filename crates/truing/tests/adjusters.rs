@@ -180,3 +180,24 @@ fn two_adjusters_at_once() {
     let spent = both(short, 96, 90.0).replace("writes_left = 3", "writes_left = 0");
     check(&spent, "tone-ring 104, stepped-constant 8.20", 97.5);
 }
+
+/// 680 turns per mile x 3.73 = 2536.4 turns of the shaft. The dial at 70 mph with R = 0.96 means 72.9167 mph true:
+/// 2536.4 x 72.9167 / 60 = 3082.4 rpm in direct drive. Made true, 70 mph is 70 mph: 2959.1 rpm. Overdrive of 0.70 turns
+/// the engine 0.70 times as fast.
+#[test]
+fn the_engine_by_the_dial() {
+    let truck = format!(
+        "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\naxle_ratio = \"3.73\"\ngear_ratios = [\"1.00\", \"0.70\"]\n\
+         [adjuster]\nkind = \"stepped-constant\"\nmin = \"4.000\"\nmax = \"12.000\"\nstep = \"0.001\"\nbuttons = [\"up\"]\n\
+         present = \"8.000\"\n[use]\nspeeds_mph = [25, 70]\n\
+         [[evidence]]\nkind = \"earlier\"\nrevs_per_mile = 680\nstandard_uncertainty = 0.01\n{}",
+        shown(96.0)
+    );
+    let choice = chosen(&truck);
+    let rpm = |of: Option<metrology::quantity::Frequency>| of.unwrap().per_min();
+    let [direct, over] = choice.engine.as_slice() else { panic!("{:?}", choice.engine) };
+    // The odometer's resolution leaves 1e-5, the axle's tooth pairs that round to 3.73 four parts in a thousand.
+    assert!((rpm(direct.now) / rpm(direct.best) - 1.0 / 0.96).abs() < 1e-4, "{direct:?}");
+    assert!((rpm(direct.best) / 2959.1 - 1.0).abs() < 0.004, "{direct:?}");
+    assert!((rpm(over.now) / rpm(direct.now) - 0.70).abs() < 1e-12);
+}

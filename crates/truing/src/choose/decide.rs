@@ -78,6 +78,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         measure,
         prospects,
         outlook: None,
+        engine: Vec::new(),
         rule: study.rule.clone(),
         make_true: study.vehicle.usage.make_true,
     }

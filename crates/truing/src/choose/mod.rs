@@ -2,6 +2,7 @@
 
 mod ahead;
 mod decide;
+mod engine;
 mod measurements;
 mod offers;
 mod options;
@@ -13,6 +14,7 @@ mod tires;
 mod worth;
 
 pub use ahead::{Held, Outlook};
+pub use engine::EngineAtDial;
 pub use measurements::Measurement;
 pub use readers::ReaderChange;
 pub use rule::rule_of;
@@ -121,6 +123,8 @@ pub struct Choice {
     pub prospects: Vec<Prospect>,
     /// The miles to come, where the file plans them.
     pub outlook: Option<Outlook>,
+    /// The engine at an indicated speed, before and after; empty where the gears are not known.
+    pub engine: Vec<EngineAtDial>,
     /// The rule that was kept.
     pub rule: Rule,
     /// Whether the odometer or the needle was made true.
@@ -163,6 +167,7 @@ pub fn choose(
     let outlook = ahead::outlook(source, &study, estimate, reserve)?;
     let mut choice = decide::decide(&study, estimate, reserve);
     choice.why.extend(estimate.alarms.iter().chain(&estimate.conflicts).cloned());
+    choice.engine = engine::at_dial(vehicle, estimate, &choice);
     Ok(decide::looking_ahead(choice, outlook))
 }
 
@@ -187,6 +192,7 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
         measure,
         prospects: Vec::new(),
         outlook: None,
+        engine: Vec::new(),
         rule,
         make_true: vehicle.usage.make_true,
     }

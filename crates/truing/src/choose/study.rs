@@ -9,7 +9,7 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::rules::{ReadingModel, Rule, What, chance_of_breaking};
 use metrology::measured::{Measured, normal_cdf};
-use metrology::quantity::{PerLength, Ratio};
+use metrology::quantity::{Quantity, Ratio};
 
 /// Steps in which the mean ln R is tried outward for one that keeps a rule, and how far: no band is narrower or farther.
 const RULE_STEP: f64 = 0.0005;
@@ -31,6 +31,8 @@ pub(super) struct Study<'v> {
     /// Standard uncertainty of it.
     pub u: f64,
     dof: f64,
+    /// How far the ends of its 95 % interval lie from it, in ln: over several hypotheses not alike to both sides.
+    ends: (f64, f64),
     pub rule: Rule,
     /// What the rule judges, beside what is made true: shift of the mean and its own uncertainty.
     judged_shift: f64,
@@ -53,10 +55,8 @@ impl<'v> Study<'v> {
             MakeTrue::Needle => needle,
         };
         let base = parts.base(vehicle, wanted.map(|ratio| ratio.value.plain().ln()), estimate)?;
-        let relative = |counts: Measured<PerLength>| (counts.relative_uncertainty().plain(), counts.dof);
-        let (u, dof) = wanted
-            .map(|ratio| (ratio.relative_uncertainty().plain(), ratio.dof))
-            .or_else(|| estimate.over_all.counts.or(estimate.over_all.revs).map(relative))?;
+        let instead = || estimate.over_all.counts.or(estimate.over_all.revs).as_ref().map(relative);
+        let (u, dof, ends) = wanted.as_ref().map(relative).or_else(instead)?;
         let judged = if rule.what == What::Dial { needle.or(distance) } else { distance.or(needle) };
         let (judged_shift, judged_u) = match (judged, wanted) {
             (Some(judged), Some(wanted)) => {
@@ -64,8 +64,18 @@ impl<'v> Study<'v> {
             }
             _ => (0.0, u),
         };
-        let mut study =
-            Study { vehicle, parts, base, u, dof, rule, judged_shift, judged_u, candidates: Vec::new() };
+        let mut study = Study {
+            vehicle,
+            parts,
+            base,
+            u,
+            dof,
+            ends,
+            rule,
+            judged_shift,
+            judged_u,
+            candidates: Vec::new(),
+        };
         study.candidates = study.gather();
         (!study.candidates.is_empty()).then_some(study)
     }
@@ -168,7 +178,7 @@ impl<'v> Study<'v> {
         Scored {
             label: self.label(candidate),
             value: candidate.picks.first().map_or(1.0, |pick| pick.value()),
-            expected_ratio: Measured::from_log(mean, u, self.dof),
+            expected_ratio: self.ratio_at(mean, u),
             rms: Ratio::from_plain(f64::hypot(mean, u)),
             chance_of_breaking: self.breaking(mean, candidate.u_effect).map(Ratio::from_plain),
             is_present,
@@ -177,6 +187,14 @@ impl<'v> Study<'v> {
             readers: readers::changes(self.vehicle, &self.parts, candidate),
             misled_by: (misled_by.abs() > SAME_AXLE).then(|| Ratio::from_plain(misled_by.exp())),
         }
+    }
+
+    /// The belief moved to another mean, its ends spread as `u` is.
+    fn ratio_at(&self, mean: f64, u: f64) -> Measured<Ratio> {
+        let spread = if self.u > 0.0 { u / self.u } else { 1.0 };
+        let at = |end: f64| Ratio::from_plain((mean + spread * end).exp());
+        let (low_95, high_95) = (at(self.ends.0), at(self.ends.1));
+        Measured { low_95, high_95, ..Measured::from_log(mean, u, self.dof) }
     }
 
     /// One setting by itself; several with the names of what is set.
@@ -291,4 +309,10 @@ impl<'v> Study<'v> {
             false => changed.iter().all(|at| free(*at)),
         }
     }
+}
+
+/// Relative uncertainty, degrees of freedom, and how far the ends of the 95 % interval lie, in ln.
+fn relative<Q: Quantity>(measured: &Measured<Q>) -> (f64, f64, (f64, f64)) {
+    let end = |end: Q| (end.si() / measured.value.si()).ln();
+    (measured.relative_uncertainty().plain(), measured.dof, (end(measured.low_95), end(measured.high_95)))
 }

@@ -107,6 +107,8 @@ keys!(chain, "Keys of `[chain]`.", {
     DRIVEN_GEAR: Several<Teeth> = "driven_gear", Optional, "teeth of the gear on the cable or sensor";
     TRANSFER_LOW_RATIO: Several<PositiveDecimal> = "transfer_low_ratio", Optional, "low range of the transfer case";
     AXLE_RATIO: Several<Axle> = "axle_ratio", Optional, "turns of the propeller shaft per turn of the wheels";
+    GEAR_RATIOS: List<PositiveDecimal> = "gear_ratios", Optional,
+        "turns of the engine per turn of the output shaft in each gear, for engine speeds only";
     CONDITIONER: Several<Pair> = "conditioner", Optional, "output counts per input count of a signal conditioner";
     ALSO_FEEDS: List<OneOf<AlsoFeeds>> = "also_feeds", Optional, "what else lives on the same signal";
 });

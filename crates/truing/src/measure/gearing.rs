@@ -6,9 +6,8 @@
 //! ```
 //! use metrology::{measured::Measured, quantity::{PerLength, Ratio, Speed}};
 //! use truing::measure::gearing::Gearing;
-//! let revs = Measured::exact(PerLength::from_per_mi(680.0));
-//! let gearing = Gearing { revs, axle: Ratio::from_plain(3.73) };
 //! // 680 x 3.73 = 2536.4 turns of the propeller shaft per mile; at 60 mph as many per minute.
+//! let gearing = Gearing { shaft_turns: Measured::exact(PerLength::from_per_mi(680.0 * 3.73)) };
 //! let engine = gearing.engine_speed(Speed::from_mi_per_h(60.0), Ratio::from_plain(1.0));
 //! assert!((engine.value.per_min() - 2536.4).abs() < 1e-9);
 //! ```
@@ -19,10 +18,8 @@ use metrology::quantity::{Frequency, PerLength, Quantity, Ratio, Speed};
 /// What turns the road into turns of the propeller shaft.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Gearing {
-    /// Revolutions of the driven tires per length of road.
-    pub revs: Measured<PerLength>,
-    /// Turns of the propeller shaft per turn of the wheels.
-    pub axle: Ratio,
+    /// Turns of the propeller shaft per length of road, the tires and the axle in them.
+    pub shaft_turns: Measured<PerLength>,
 }
 
 /// The engine in one gear.
@@ -35,22 +32,17 @@ pub struct InGear {
 }
 
 impl Gearing {
-    /// Turns of the propeller shaft per length of road.
-    pub fn shaft_turns(&self) -> Measured<PerLength> {
-        scaled(&self.revs, self.axle.plain())
-    }
-
     /// Engine speed at a true road speed in a gear with nothing slipping: a converter that is not locked adds a few per
     /// cent (from memory).
     pub fn engine_speed(&self, speed: Speed, gear: Ratio) -> Measured<Frequency> {
-        scaled(&self.revs, self.axle.plain() * gear.plain() * speed.m_per_s())
+        scaled(&self.shaft_turns, gear.plain() * speed.m_per_s())
     }
 
     /// True road speed at an engine speed in a gear with nothing slipping.
     pub fn road_speed(&self, engine: Frequency, gear: Ratio) -> Measured<Speed> {
-        let turns = self.revs.value.per_m() * self.axle.plain() * gear.plain();
-        let u = self.revs.relative_uncertainty().plain();
-        Measured::from_log((engine.hz() / turns).ln(), u, self.revs.dof)
+        let turns = self.shaft_turns.value.per_m() * gear.plain();
+        let u = self.shaft_turns.relative_uncertainty().plain();
+        Measured::from_log((engine.hz() / turns).ln(), u, self.shaft_turns.dof)
     }
 
     /// Engine speed in each gear at each speed.
@@ -80,8 +72,7 @@ mod tests {
     /// 63360 / pi.
     fn hoop(diameter_in: f64, axle: f64) -> Gearing {
         let turns = 1.0 / (core::f64::consts::PI * Length::from_in(diameter_in).m());
-        let revs = Measured::from_log(turns.ln(), 0.004, 12.0);
-        Gearing { revs, axle: Ratio::from_plain(axle) }
+        Gearing { shaft_turns: Measured::from_log((turns * axle).ln(), 0.004, 12.0) }
     }
 
     #[test]
@@ -107,19 +98,6 @@ mod tests {
     }
 
     #[test]
-    fn counts_shaft_turns_and_the_driven_gear_they_want() {
-        // 680 x 3.73 = 2536.4 turns per mile. A drive gear of 8 and 1000 turns of the cable want 8 x 2536.4 / 1000 =
-        // 20.29 teeth: 20 make 1014.6 turns per mile (+1.46 %), 21 make 966.2 (-3.38 %).
-        let gearing =
-            Gearing { revs: Measured::exact(PerLength::from_per_mi(680.0)), axle: Ratio::from_plain(3.73) };
-        let shaft = gearing.shaft_turns().value.per_mi();
-        assert!((shaft - 2536.4).abs() < 1e-9);
-        for (teeth, per_cent) in [(20.0, 1.46), (21.0, -3.38)] {
-            assert!(((8.0 * shaft / teeth / 1000.0 - 1.0) * 100.0 - per_cent).abs() < 0.005, "{teeth}");
-        }
-    }
-
-    #[test]
     fn makes_a_table_of_gears_and_speeds() {
         let speeds = [55.0, 65.0].map(Speed::from_mi_per_h);
         let table = hoop(31.0, 3.73).table(&[2.48, 1.0, 0.7].map(Ratio::from_plain), &speeds);
@@ -132,10 +110,7 @@ mod tests {
     #[test]
     fn a_hoop_is_three_per_cent_off_a_radial() {
         // A radial rolls 3.05 diameters per turn, a hoop pi: 3.05 / pi = 0.9708.
-        let radial = Gearing {
-            revs: Measured::exact(PerLength::from_per_m(1.0 / (3.05 * 0.7874))),
-            axle: Ratio::from_plain(3.73),
-        };
+        let radial = Gearing { shaft_turns: Measured::exact(PerLength::from_per_m(3.73 / (3.05 * 0.7874))) };
         let (speed, gear) = (Speed::from_mi_per_h(65.0), Ratio::from_plain(1.0));
         let low = hoop(31.0, 3.73).engine_speed(speed, gear).value / radial.engine_speed(speed, gear).value;
         assert!((low - 0.9708).abs() < 5e-5, "{low}");

@@ -2,6 +2,7 @@
 
 use super::description::percent_off;
 use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::engine::{self, EngineAtDialReport};
 use super::outlook::OutlookReport;
 use super::value::V;
 use super::words::{held_back_by, hold_back_caution};
@@ -41,6 +42,8 @@ pub struct ChoiceReport {
     pub outlook: Option<OutlookReport>,
     /// The rule that was kept.
     pub rule: String,
+    /// Engine speed by the dial, before and after.
+    pub engine: Vec<EngineAtDialReport>,
     /// Error at each speed before and after.
     pub errors: Vec<ErrorReport>,
     /// Open faults that hold a drive back.
@@ -203,6 +206,7 @@ impl ChoiceReport {
             measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
             outlook: choice.outlook.as_ref().map(OutlookReport::of),
             rule: choice.rule.id.to_string(),
+            engine: engine::at_dial(&choice.engine),
             errors: errors(vehicle, choice),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
@@ -237,6 +241,7 @@ impl ChoiceReport {
                 self.error_rows(),
             );
             document.push(Block::Chart(self.chart()));
+            engine::push_at_dial(&self.engine, &mut document);
         }
         if let Some(outlook) = &self.outlook {
             outlook.push_to(&mut document);

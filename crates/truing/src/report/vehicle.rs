@@ -1,6 +1,7 @@
 //! The answer of `measure vehicle`.
 
 use super::document::Document;
+use super::engine::{self, GearReport};
 use super::value::V;
 use super::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty};
 use crate::describe::vehicle::Vehicle;
@@ -35,6 +36,8 @@ pub struct VehicleReport {
     pub conflicts: Vec<String>,
     /// The beliefs that each answer hangs on.
     pub hangs_on: Vec<HangsOn>,
+    /// Engine speed in each gear; empty where the gears or the turns of the shaft are not known.
+    pub gears: Vec<GearReport>,
     /// What else to know.
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
@@ -56,6 +59,8 @@ pub struct QuantitiesReport {
     pub distance_ratio: Option<V>,
     /// Needle over true.
     pub needle_ratio: Option<V>,
+    /// Of the propeller shaft; asked for where the file names the gears.
+    pub shaft_turns_per_mile: Option<V>,
 }
 
 /// A hypothesis.
@@ -96,6 +101,7 @@ impl QuantitiesReport {
             counts_per_mile: V::maybe(quantities.counts.as_ref(), PerLength::per_mi),
             distance_ratio: V::maybe(quantities.distance_ratio.as_ref(), Ratio::plain),
             needle_ratio: V::maybe(quantities.needle_ratio.as_ref(), Ratio::plain),
+            shaft_turns_per_mile: V::maybe(quantities.shaft_turns.as_ref(), PerLength::per_mi),
         }
     }
 }
@@ -140,6 +146,7 @@ impl VehicleReport {
                 .iter()
                 .map(|(answer, beliefs)| HangsOn { answer: (*answer).into(), beliefs: beliefs.clone() })
                 .collect(),
+            gears: engine::gears(vehicle, estimate),
             notes: estimate.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
@@ -179,6 +186,7 @@ impl VehicleReport {
         self.notes.iter().for_each(|sentence| {
             document.sentence(sentence.clone());
         });
+        engine::push_gears(&self.gears, &mut document);
         document.table("Evidence", &["piece", "weight", "off by, in deviations"], self.piece_rows());
         document
     }

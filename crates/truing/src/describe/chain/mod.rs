@@ -75,6 +75,8 @@ pub struct Chain {
     pub transfer_low_ratio: Candidates<Decimal>,
     /// Turns of the propeller shaft per turn of the wheels.
     pub axle_ratio: Candidates<AxleRatio>,
+    /// Turns of the engine per turn of the transmission's output shaft, gear by gear; they change no signal.
+    pub gear_ratios: Vec<Decimal>,
     /// Output counts per input count of a signal conditioner.
     pub conditioner: Candidates<Fraction>,
     /// Output turns per input turn of an adapter in the cable.
@@ -96,6 +98,7 @@ pub(super) fn read(entry: &Entry<'_>) -> Chain {
         driven_gear: entry.get(&keys::DRIVEN_GEAR).unwrap_or_default(),
         transfer_low_ratio: entry.get(&keys::TRANSFER_LOW_RATIO).unwrap_or_default(),
         axle_ratio: entry.get(&keys::AXLE_RATIO).unwrap_or_default(),
+        gear_ratios: entry.get(&keys::GEAR_RATIOS).unwrap_or_default(),
         conditioner: entry.get(&keys::CONDITIONER).unwrap_or_default(),
         cable_adapter: Candidates::absent(),
         also_feeds: entry.get(&keys::ALSO_FEEDS).unwrap_or_default(),

@@ -4,7 +4,7 @@ use super::model::{Model, PartOf, Sum};
 use super::response::Response;
 use super::sums::{PER_UNIT, assumed_name, link_name};
 use super::weigh::{ALARM_ODDS, Weighing};
-use super::{ASKED, Piece, VehicleEstimate};
+use super::{ASKED, ASKED_COUNT, Piece, VehicleEstimate};
 use crate::describe::chain::{Hardware, Link};
 use metrology::adjust::{Adjustment, Equation, Residual, Solution};
 use metrology::quantity::Ratio;
@@ -42,7 +42,7 @@ impl<'m, 'v> Case<'m, 'v> {
 pub(super) fn explain(
     estimate: &mut VehicleEstimate,
     model: &Model,
-    sums: &[Option<Sum>; 4],
+    sums: &[Option<Sum>; ASKED_COUNT],
     remedies: &[(String, Sum)],
     weighing: &Weighing,
 ) {
@@ -58,7 +58,11 @@ pub(super) fn explain(
 }
 
 /// What each equation did to the distance ratio, or to the revolutions per mile where that is unknown.
-fn pieces(case: &Case, sums: &[Option<Sum>; 4], responses: &[Option<Response>; 4]) -> Vec<Piece> {
+fn pieces(
+    case: &Case,
+    sums: &[Option<Sum>; ASKED_COUNT],
+    responses: &[Option<Response>; ASKED_COUNT],
+) -> Vec<Piece> {
     let answer = |asked: usize| Some((sums[asked].as_ref()?, responses[asked].as_ref()?));
     let weighed = answer(2).or(answer(0));
     let shares = weighed.map(|(sum, _)| case.solution.contributions(&sum.terms));
@@ -111,7 +115,7 @@ fn off(case: &Case) -> Vec<(usize, f64)> {
 }
 
 /// For each answer the beliefs and priors that it moves with, the strongest first.
-fn hangs_on(case: &Case, responses: &[Option<Response>; 4]) -> Vec<(&'static str, Vec<String>)> {
+fn hangs_on(case: &Case, responses: &[Option<Response>; ASKED_COUNT]) -> Vec<(&'static str, Vec<String>)> {
     let model = case.model;
     let one = |response: &Response| {
         let beliefs = model.beliefs.iter().enumerate();
@@ -167,7 +171,7 @@ fn notes(model: &Model) -> Vec<String> {
 }
 
 /// For each quantity that cannot be known: what is missing and which single addition would tell, each tried.
-fn unknowable(case: &Case, sums: &[Option<Sum>; 4], remedies: &[(String, Sum)]) -> Vec<String> {
+fn unknowable(case: &Case, sums: &[Option<Sum>; ASKED_COUNT], remedies: &[(String, Sum)]) -> Vec<String> {
     let missing =
         |sum: &Option<Sum>| sum.as_ref().map_or(Vec::new(), |sum| case.solution.unidentified(&sum.terms));
     let missing: Vec<Vec<usize>> = sums.iter().map(missing).collect();

@@ -23,6 +23,7 @@ mod weigh;
 pub use error_model::{DAY_U, NEEDLE_U};
 
 use super::drive::DriveEstimate;
+use crate::describe::chain::Link;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use metrology::adjust::LinearEstimate;
@@ -42,6 +43,8 @@ pub struct Quantities {
     pub distance_ratio: Option<Measured<Ratio>>,
     /// Needle over true speed with the present setting.
     pub needle_ratio: Option<Measured<Ratio>>,
+    /// Turns per mile of the propeller shaft; asked for where the file names the gears.
+    pub shaft_turns: Option<Measured<PerLength>>,
 }
 
 /// A combination of hardware and how likely it is.
@@ -98,15 +101,25 @@ pub struct VehicleEstimate {
     pub drives: Vec<(usize, DriveEstimate)>,
 }
 
+/// How many quantities are asked for.
+const ASKED_COUNT: usize = 5;
+
 /// What each quantity is called, in the order of [`Quantities`].
-const ASKED: [&str; 4] =
-    ["revolutions per mile", "counts per mile", "the odometer's ratio", "the needle's ratio"];
+const ASKED: [&str; ASKED_COUNT] = [
+    "revolutions per mile",
+    "counts per mile",
+    "the odometer's ratio",
+    "the needle's ratio",
+    "turns per mile of the propeller shaft",
+];
 
 /// The sums asked for, in the order of [`Quantities`], as everything is today.
-fn asked(model: &mut Model) -> [Option<Sum>; 4] {
+fn asked(model: &mut Model) -> [Option<Sum>; ASKED_COUNT] {
     let revs = model.revs(None);
     let counts = model.counts_per_turn(None, |_| true).ok().map(|counts| revs.clone().plus(&counts));
-    [Some(revs), counts, model.distance_ratio(None).ok(), model.needle_ratio(None).ok()]
+    let geared = !model.vehicle.chain.gear_ratios.is_empty();
+    let shaft = geared.then(|| model.driven_revs(None).plus(&model.link(Link::Axle)));
+    [Some(revs), counts, model.distance_ratio(None).ok(), model.needle_ratio(None).ok(), shaft]
 }
 
 /// Fuses all evidence of a truck. `drives` are the drives among it that were read, by index of the evidence.
@@ -185,5 +198,6 @@ fn quantities(tested: &[Tested]) -> Quantities {
         counts: mixture::mix(&of(1), 1.0 / METRES_PER_MILE),
         distance_ratio: mixture::mix(&of(2), 1.0),
         needle_ratio: mixture::mix(&of(3), 1.0),
+        shaft_turns: mixture::mix(&of(4), 1.0 / METRES_PER_MILE),
     }
 }

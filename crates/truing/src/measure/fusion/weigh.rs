@@ -4,6 +4,7 @@
 //! (MacKay 2003, ch. 28; from memory), with one scatter scale for all, fixed before comparing: that of the best fit, where
 //! even that scatters too much.
 
+use super::ASKED_COUNT;
 use super::alternatives::{self, Alternative};
 use super::model::{Model, Sum};
 use super::response::Response;
@@ -22,7 +23,7 @@ pub(super) struct Tested {
     pub hardware: Hardware,
     pub weight: f64,
     pub widening: f64,
-    pub estimates: [Option<LinearEstimate>; 4],
+    pub estimates: [Option<LinearEstimate>; ASKED_COUNT],
 }
 
 /// The belief beaten by alternatives to one part.
@@ -40,7 +41,7 @@ pub(super) struct Weighing {
     /// The equations solved for one hypothesis; another needs only other observed values.
     pub solution: Solution,
     /// How each quantity asked for moves with the equations.
-    pub responses: [Option<Response>; 4],
+    pub responses: [Option<Response>; ASKED_COUNT],
     pub challenges: Vec<Challenge>,
     /// The best hypothesis that the owner named: how the belief alone stands.
     pub believed: Option<Hardware>,
@@ -58,7 +59,7 @@ struct Scored {
 pub(super) fn weigh(
     model: &Model,
     hypotheses: Vec<Hardware>,
-    sums: &[Option<Sum>; 4],
+    sums: &[Option<Sum>; ASKED_COUNT],
 ) -> Result<Weighing, AdjustmentError> {
     let solution = model.adjustment(&model.values(model.hardware)).solve()?;
     let responses = responses(model, &solution, sums);
@@ -130,18 +131,22 @@ fn challenges(scored: &[Scored], weights: &[f64]) -> Vec<Challenge> {
     [Link::Axle, Link::Ring, Link::Sensor].into_iter().filter_map(against).collect()
 }
 
-fn responses(model: &Model, solution: &Solution, sums: &[Option<Sum>; 4]) -> [Option<Response>; 4] {
+fn responses(
+    model: &Model,
+    solution: &Solution,
+    sums: &[Option<Sum>; ASKED_COUNT],
+) -> [Option<Response>; ASKED_COUNT] {
     let adjustment = model.adjustment(&model.values(model.hardware));
     let of = |sum: &Option<Sum>| Response::of(adjustment.equations(), solution, sum.as_ref()?);
-    [0, 1, 2, 3].map(|asked: usize| of(&sums[asked]))
+    std::array::from_fn(|asked| of(&sums[asked]))
 }
 
-fn test(model: &Model, scored: Scored, weight: f64, responses: &[Option<Response>; 4]) -> Tested {
+fn test(model: &Model, scored: Scored, weight: f64, responses: &[Option<Response>; ASKED_COUNT]) -> Tested {
     let widening = scored.solution.widening();
     let estimate = |response: &Option<Response>| {
         let estimate = response.as_ref()?.at(model, &scored.values);
         Some(LinearEstimate { standard_uncertainty: estimate.standard_uncertainty * widening, ..estimate })
     };
-    let estimates = [0, 1, 2, 3].map(|asked: usize| estimate(&responses[asked]));
+    let estimates = std::array::from_fn(|asked| estimate(&responses[asked]));
     Tested { hardware: scored.hardware, weight, widening, estimates }
 }
