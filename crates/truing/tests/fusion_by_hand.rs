@@ -132,6 +132,32 @@ fn turns_of_shaft_wheel_and_ring_reach_a_ring_each_in_its_way() {
 }
 
 #[test]
+fn counts_at_the_output_of_a_module() {
+    // It reckons a mile for 70 000 counts and puts out 4000 for it; over 10 true miles 39 000 came: it reckoned 9.75, and
+    // reads 2.5 % slow: 68 250 counts per mile.
+    let truck = |module: &str| {
+        format!(
+            "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 104\n[adjuster]\n{module}\n\
+             [[evidence]]\nkind = \"pulses\"\ncount = 39000\ndistance = \"10 mi +/- 0.001\"\ntapped_at = \"module-output\"\n"
+        )
+    };
+    let constant =
+        "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 70000\n";
+    let known = alone(&truck(&format!("{constant}puts_out_per_mile = 4000")));
+    near(known.over_all.distance_ratio.unwrap().value.plain(), 0.975, BY_HAND);
+    near(known.over_all.counts.unwrap().value.per_mi(), 68250.0, BY_HAND);
+    // One that multiplies by 3/4: 52 000 for each mile before it, 39 000 behind it.
+    let ratio = "kind = \"pulse-ratio\"\nnumerator_max = 9\ndenominator_max = 9\npresent = \"3/4\"";
+    let multiplied = alone(&truck(ratio).replace("count = 39000", "count = 390000"));
+    near(multiplied.over_all.counts.unwrap().value.per_mi(), 39000.0, BY_HAND);
+    near(revs(&multiplied), 500.0, BY_HAND);
+    // Without what it puts out, nothing is known from it.
+    let (estimate, problems) = fused(&truck(constant), &[]);
+    assert!(problems.iter().any(|problem| problem.expected.contains("puts_out_per_mile")), "{problems:?}");
+    assert!(estimate.over_all.counts.is_none());
+}
+
+#[test]
 fn readings_by_one_person_share_a_habit() {
     let hold = "kind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"60 mph +/- 0.01 mph\"\ndate = 2026-05-02";
     let many = [hold; 16].join("\n[[evidence]]\n");

@@ -5,6 +5,7 @@ use super::fraction::Fraction;
 use super::grid::Grid;
 use super::setting::{DeclaredSetting, Setting};
 use super::words::words;
+use metrology::quantity::PerLength;
 use rust_decimal::Decimal;
 
 words! {
@@ -36,6 +37,8 @@ pub struct Adjuster {
     pub name: Option<String>,
     /// How often it can still be set; unlimited when `None`.
     pub writes_left: Option<u32>,
+    /// What a module with a constant puts out for each length that it reckons.
+    pub puts_out: Option<PerLength>,
     /// Line in the file, counted from 1.
     pub line: usize,
 }

@@ -28,7 +28,8 @@ pub(super) fn read(entry: &mut Entry<'_>) -> Option<Adjuster> {
     let (_, reader) = READERS.iter().find(|(known, _)| known.word == variant.word)?;
     let kind = reader(entry);
     let (name, writes_left) = (entry.get(&common::NAME), entry.get(&common::WRITES_LEFT));
-    Some(Adjuster { kind: kind?, name, writes_left, line: entry.line() })
+    let puts_out = entry.get(&common::PUTS_OUT_PER_MILE);
+    Some(Adjuster { kind: kind?, name, writes_left, puts_out, line: entry.line() })
 }
 
 /// A present value that must be among those that can be set. A wrong one spoils the adjuster; a missing one does not.

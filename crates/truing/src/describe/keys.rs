@@ -126,6 +126,8 @@ keys!(reader, "Keys of `[[reader]]`.", {
 keys!(adjuster, "Keys of every `[adjuster]`.", {
     NAME: Text = "name", Optional, "which one, where there are several";
     WRITES_LEFT: AnyCount = "writes_left", Optional, "how often it can still be set; unlimited unless said";
+    PUTS_OUT_PER_MILE: PerMile = "puts_out_per_mile", Optional,
+        "counts that a module with a constant puts out for each mile it reckons";
 });
 keys!(stepped_constant is "stepped-constant", "A stored constant that buttons step through.", {
     COUNTS_PER_MILE_PER_UNIT: PositiveDecimal = "counts_per_mile_per_unit", Optional,

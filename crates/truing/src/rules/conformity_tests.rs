@@ -40,8 +40,8 @@ fn a_ratio_in_a_band() {
 
 #[test]
 fn a_one_sided_limit_is_the_normal_probability() {
-    // JCGM 106:2012, 7.3 (number from memory): with one limit, p = cdf((limit - best) / u). Here (limit -
-    // best) / u = 1.4; norm.cdf(1.4) = 0.9192433407662289 (scipy 1.16.3). The other edge lies 60 u away.
+    // JCGM 106:2012, 7.3 (number from memory): with one limit, p = cdf((limit - best) / u). As in the standard's own
+    // example (its numbers from memory: a breakdown voltage of -5.47 V, u = 0.05 V, limit -5.40 V), (limit - best) / u = 1.4; norm.cdf(1.4) = 0.9192433407662289 (scipy 1.16.3). The other edge lies 60 u away.
     let best = 1.1_f64.ln() - 0.014;
     let found = conformity(&band(50.0, 110.0), &ReadingModel::of_ratio(best, 0.01, f64::INFINITY), None);
     check(found.probability, 0.9192433407662289, 1e-9);
@@ -266,6 +266,9 @@ fn the_conformity_probability_of_a_two_sided_tolerance() {
         (3.0, 0.05, 0.7257468822499265),
         (0.25, 0.5, 0.38292492254802624),
         (1.5, -0.1, 0.27425311772951566),
+        // The standard's own example, its numbers from memory: engine oil of 12.5 to 16.3 mm²/s, measured 13.6 with
+        // u = 0.24: T / (4 u) = 3.8 / 0.96, place 1.1 / 3.8.
+        (3.8 / 0.96, 1.1 / 3.8, 0.999997711891713),
     ] {
         let u = (high - low) / (4.0 * capability);
         let model = ReadingModel::of_ratio(low + place * (high - low), u, f64::INFINITY);

@@ -8,7 +8,7 @@ use crate::describe::decimal::to_f64;
 use crate::describe::evidence::Evidence;
 use crate::describe::reader::{Branch, Needle, Reader, Role};
 use crate::describe::setting::Setting;
-use metrology::quantity::METRES_PER_MILE;
+use metrology::quantity::{METRES_PER_MILE, PerLength};
 
 /// The unknown that stands for what a reader assumes.
 pub(super) fn assumed_name(reader: Option<&Reader>) -> String {
@@ -228,6 +228,21 @@ impl Model<'_> {
             };
         }
         sum
+    }
+
+    /// ln of what a module puts out for each count it takes in. One that holds a constant reckons miles by it and puts out
+    /// so many for each; any other multiplies as a link of the chain does.
+    pub fn put_out(&mut self, evidence: &Evidence) -> Result<Sum, Refusal> {
+        let Some(module) = self.vehicle.adjusters.iter().find(|adjuster| decides_a_mile(&adjuster.kind))
+        else {
+            return Ok(Sum::default());
+        };
+        let Some(puts_out) = module.puts_out.map(PerLength::per_mi) else {
+            let found = "none, so counts at the module's output tell nothing";
+            return Err((format!("`puts_out_per_mile` of the {}", module.called()), found.into()));
+        };
+        let puts_out = self.belief(&format!("{puts_out:.0} counts per mile put out"), puts_out.ln(), None);
+        Ok(puts_out.minus(&self.assumed(None, Some(evidence))?))
     }
 
     /// The reader with a role, where one is declared.

@@ -27,11 +27,11 @@ pub(super) fn pulses(
             "a recording, which cannot be read yet; give `count`".into(),
         ));
     };
-    if tapped_at == TappedAt::ModuleOutput {
-        let expected = "pulses at the sensor or after the conditioner";
-        return Err((expected.into(), "the module's output, which cannot be used yet".into()));
-    }
-    let seen = |link: Link| tapped_at == TappedAt::AfterConditioner || link != Link::Conditioner;
+    let seen = |link: Link| tapped_at != TappedAt::Sensor || link != Link::Conditioner;
+    let put_out = match tapped_at {
+        TappedAt::ModuleOutput => model.put_out(evidence)?,
+        TappedAt::Sensor | TappedAt::AfterConditioner => Sum::default(),
+    };
     let counts = f64::from(*count);
     // First and last count each fall anywhere within one.
     let counting = 1.0 / TWO_READINGS / counts;
@@ -39,12 +39,12 @@ pub(super) fn pulses(
         PulseSpan::Distance(distance) => {
             let counted = model.counts_per_turn(Some(evidence), seen)?;
             let low = model.low_range_at_sensor(Some(evidence));
-            let sum = model.revs(evidence.tires.as_deref()).plus(&counted).plus(&low);
+            let sum = model.revs(evidence.tires.as_deref()).plus(&counted).plus(&low).plus(&put_out);
             let sum = on_day(model, sum, day);
             Ok(Said::new(sum, (counts / distance.value.mi()).ln(), f64::hypot(counting, relative(distance))))
         }
         PulseSpan::Turns { turns, of, wheels } => {
-            let sum = counts_per(model, evidence, *of, seen)?;
+            let sum = counts_per(model, evidence, *of, seen)?.plus(&put_out);
             let turned = to_f64(*turns) * share_of_turn(model, *of, *wheels);
             Ok(Said::new(sum, (counts / turned).ln(), f64::hypot(counting, by_eye(*turns))))
         }
