@@ -253,9 +253,9 @@ impl ChoiceReport {
                     "measurement",
                     "minutes",
                     "leaves",
-                    "lowers the error by",
-                    "changes write or leave",
-                    "changes the setting",
+                    "gains",
+                    "may turn write or leave",
+                    "may turn the setting",
                 ],
                 self.measurements.iter().map(ProspectReport::row).collect(),
             );

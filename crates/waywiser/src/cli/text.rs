@@ -66,19 +66,77 @@ fn wrap(out: &mut String, mark: &str, text: &str) {
     push(out, line.trim_end());
 }
 
+/// Narrower than this no column is made to fit a line.
+const NARROWEST: usize = 10;
+
 fn render_table(out: &mut String, table: &Table) {
     let rows = || std::iter::once(&table.head).chain(&table.rows);
-    let widths: Vec<usize> = (0..table.head.len())
-        .map(|column| {
-            rows().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
-        })
-        .collect();
+    let widest = |column: usize| {
+        rows().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    let mut widths: Vec<usize> = (0..table.head.len()).map(widest).collect();
+    narrow(&mut widths);
     push(out, &format!("\n{}", table.caption));
     for row in rows() {
-        let Some((last, cells)) = row.split_last() else { continue };
-        let padded = cells.iter().zip(&widths).map(|(cell, width)| format!("{cell:width$}"));
-        let mark = format!("  {}", padded.map(|cell| cell + "  ").collect::<String>());
-        // A long last cell goes on below itself.
-        wrap(out, &mark, last);
+        let cells: Vec<Vec<String>> =
+            row.iter().zip(&widths).map(|(cell, width)| cell_lines(cell, *width)).collect();
+        for line in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {
+            let at = |(cell, width): (&Vec<String>, &usize)| {
+                let part = cell.get(line).map_or("", String::as_str);
+                format!("  {part:width$}")
+            };
+            push(out, cells.iter().zip(&widths).map(at).collect::<String>().trim_end());
+        }
+    }
+}
+
+/// Takes from the widest column until all fit on a line.
+fn narrow(widths: &mut [usize]) {
+    while widths.iter().map(|width| width + 2).sum::<usize>() > WIDTH {
+        match widths.iter_mut().max().filter(|width| **width > NARROWEST) {
+            Some(width) => *width -= 1,
+            None => return,
+        }
+    }
+}
+
+/// The words of a cell in lines of a width; a word that is longer stays whole.
+fn cell_lines(cell: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in cell.split_whitespace() {
+        let line = lines
+            .last_mut()
+            .filter(|line| line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width);
+        match line {
+            Some(line) if line.is_empty() => line.push_str(word),
+            Some(line) => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            None => lines.push(word.to_string()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wide_tables_wrap_their_widest_column() {
+        let long = "a word and another ".repeat(8);
+        let table = Table {
+            caption: "what".into(),
+            head: vec!["measurement".into(), "minutes".into()],
+            rows: vec![vec![long.clone(), "25".into()]],
+        };
+        let mut out = String::new();
+        render_table(&mut out, &table);
+        assert!(out.lines().all(|line| line.chars().count() <= WIDTH), "{out}");
+        // The number stands beside the first line of the words, and no word is lost.
+        let row = out.lines().nth(3).unwrap_or_default();
+        assert!(row.ends_with("25"), "{out}");
+        assert_eq!(out.matches("another").count(), long.matches("another").count());
     }
 }
