@@ -3,6 +3,7 @@
 pub mod chart;
 pub mod cli;
 pub mod ledger;
+pub mod page;
 pub mod paper;
 mod unpack;
 pub mod world;

@@ -5,14 +5,18 @@
 
 pub mod bench;
 pub mod choice;
+mod choice_charts;
 pub mod description;
 pub mod document;
 pub mod drive;
 pub mod history;
 pub mod mileage;
+pub mod origin;
 pub mod outlook;
 pub mod papers;
+pub mod price;
 pub mod proof;
+mod proof_chart;
 mod pulse_charts;
 pub mod pulses;
 pub mod record;

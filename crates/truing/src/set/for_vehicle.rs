@@ -1,7 +1,8 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
 use super::{
-    Buttons, Counter, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach, steps,
+    Buttons, Counter, Direction, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach,
+    steps,
 };
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
 use crate::describe::decimal::decimal;
@@ -9,6 +10,9 @@ use crate::describe::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use rust_decimal::Decimal;
+
+/// Nobody counts more presses than these one by one (judgement); the places to compare on the way are given all the same.
+const MOST_COUNTED: usize = 2000;
 
 /// Steps with the values they go between.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,6 +27,17 @@ pub struct Job {
     pub notes: Vec<String>,
     /// Presses made and what the display shows then, where a long count is compared on the way.
     pub checkpoints: Vec<(usize, String)>,
+    /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
+    pub runs: Vec<Run>,
+}
+
+/// The presses of one button, one by one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// The button.
+    pub button: Direction,
+    /// What the display shows before the first press and after each.
+    pub shows: Vec<String>,
 }
 
 /// What is to be done on one adjuster.
@@ -60,6 +75,7 @@ impl Job {
         self.steps.wraps += next.steps.wraps;
         self.notes.extend(next.notes);
         self.checkpoints.extend(next.checkpoints);
+        self.runs.extend(next.runs);
         self
     }
 }
@@ -99,7 +115,7 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Pr
         _ => {
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
-            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints: Vec::new() })
+            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints: Vec::new(), runs: Vec::new() })
         }
     }
 }
@@ -193,7 +209,15 @@ fn pressed(
         steps: steps(procedure, &values)?,
         notes: other.into_iter().chain(held).chain(cheaper).collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
+        runs: vec![run(best, &shown)],
     })
+}
+
+/// Every press of a way; nothing is listed where there are too many to count by hand.
+fn run(way: &Way, shown: &dyn Fn(usize) -> String) -> Run {
+    let counted = if way.presses() <= MOST_COUNTED { way.presses() } else { 0 };
+    let shows = (0..=counted).filter_map(|presses| way.shows_after(presses)).map(shown).collect();
+    Run { button: way.direction(), shows }
 }
 
 /// How long to hold the button, and where to let go.

@@ -127,7 +127,14 @@ fn nothing_to_do(choice: &Choice) -> Job {
         _ => "Press nothing: the advice is to leave what is stored.",
     };
     let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
-    Job { from: present.clone(), to: present, steps, notes: choice.why.clone(), checkpoints: Vec::new() }
+    Job {
+        from: present.clone(),
+        to: present,
+        steps,
+        notes: choice.why.clone(),
+        checkpoints: Vec::new(),
+        runs: Vec::new(),
+    }
 }
 
 fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Vec<Problem>> {
