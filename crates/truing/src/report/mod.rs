@@ -8,6 +8,7 @@ pub mod choice;
 pub mod description;
 pub mod document;
 pub mod drive;
+pub mod garage;
 pub mod history;
 pub mod mileage;
 pub mod outlook;

@@ -3,7 +3,7 @@
 //! No script, no font, no picture from outside; a content policy in the file forbids them as well. The markup is also
 //! well-formed XML, so a plain parser can check it.
 
-mod block;
+pub(crate) mod block;
 mod table;
 
 use crate::chart;
