@@ -2,6 +2,7 @@
 
 pub mod chart;
 pub mod cli;
+pub mod garage;
 pub mod ledger;
 pub mod page;
 pub mod paper;

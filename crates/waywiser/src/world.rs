@@ -1,4 +1,8 @@
-//! Disk and clock: the one door to the world.
+//! Disk, clock, chance and the browser: the one door to the world.
+
+mod keep;
+
+pub use keep::{Arrival, Stamp, folders_in, locked, make_folder, remove, replace, stamp};
 
 use crate::unpack;
 use std::path::{Path, PathBuf};
@@ -73,6 +77,27 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
 /// The time now.
 pub fn now() -> jiff::Timestamp {
     jiff::Timestamp::now()
+}
+
+/// 32 bytes that nobody can guess.
+pub fn secret() -> Result<[u8; 32], Box<Problem>> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes)
+        .map_err(|error| Box::new(Problem::error("this machine", "a source of chance", error.to_string())))?;
+    Ok(bytes)
+}
+
+/// Opens a page in the owner's browser. Where there is none, the address was printed.
+pub fn open_browser(address: &str) {
+    let (program, before): (&str, &[&str]) = match std::env::consts::OS {
+        "macos" => ("open", &[]),
+        "windows" => ("cmd", &["/C", "start", ""]),
+        _ => ("xdg-open", &[]),
+    };
+    let mut command = std::process::Command::new(program);
+    let quiet = command.args(before).arg(address);
+    let quiet = quiet.stdin(std::process::Stdio::null()).stdout(std::process::Stdio::null());
+    let _ = quiet.stderr(std::process::Stdio::null()).spawn();
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Box<Problem> {

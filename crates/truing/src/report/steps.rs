@@ -4,7 +4,7 @@ use super::document::{Block, Document, Step, Tick};
 use super::words::{held_back_by, hold_back_caution};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
-use crate::set::{Job, StepKind, StepText};
+use crate::set::{Change, Job, StepKind, StepText};
 use serde::Serialize;
 
 /// The steps from the present value to the target.
@@ -28,6 +28,8 @@ pub struct StepsReport {
     pub irreversible_steps: Vec<usize>,
     /// Every press of every run: the button, and what the display shows before the first and after each.
     pub runs: Vec<RunReport>,
+    /// What is another value afterwards than before.
+    pub changes: Vec<ChangeReport>,
     /// What else to know before starting.
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
@@ -51,6 +53,24 @@ pub struct Screen<'a> {
     pub cautions: Vec<&'a str>,
     /// The presses to count in it.
     pub counted: Option<&'a RunReport>,
+}
+
+/// One adjuster and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChangeReport {
+    /// The adjuster, as it is called.
+    pub adjuster: String,
+    /// What is stored before.
+    pub from: String,
+    /// What is stored after.
+    pub to: String,
+}
+
+impl ChangeReport {
+    fn of(change: &Change) -> Self {
+        let Change { adjuster, from, to } = change.clone();
+        Self { adjuster, from, to }
+    }
 }
 
 /// A run of presses.
@@ -95,6 +115,7 @@ impl StepsReport {
                 .iter()
                 .map(|run| RunReport { button: run.button.to_string(), shows: run.shows.clone() })
                 .collect(),
+            changes: job.changes.iter().map(ChangeReport::of).collect(),
             notes: job.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
@@ -122,7 +143,7 @@ impl StepsReport {
 
     /// Whether another value is stored after the steps than before.
     pub fn changes_something(&self) -> bool {
-        self.from != self.to
+        !self.changes.is_empty()
     }
 
     /// The steps one by one, each with the cautions that stand before it.

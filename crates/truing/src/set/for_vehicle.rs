@@ -29,6 +29,19 @@ pub struct Job {
     pub checkpoints: Vec<(usize, String)>,
     /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
     pub runs: Vec<Run>,
+    /// What is another value afterwards than before.
+    pub changes: Vec<Change>,
+}
+
+/// One adjuster and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// The adjuster, as it is called.
+    pub adjuster: String,
+    /// What is stored before.
+    pub from: String,
+    /// What is stored after.
+    pub to: String,
 }
 
 /// The presses of one button, one by one.
@@ -76,6 +89,7 @@ impl Job {
         self.notes.extend(next.notes);
         self.checkpoints.extend(next.checkpoints);
         self.runs.extend(next.runs);
+        self.changes.extend(next.changes);
         self
     }
 }
@@ -108,16 +122,24 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Pr
         writes_left: adjuster.writes_left,
         pressing: None,
     };
+    let changes = change(adjuster, &from_text, &to_text).into_iter().collect();
     match (&adjuster.kind, &present, &target) {
         (AdjusterKind::SteppedConstant(constant), Setting::Number(from), Setting::Number(to)) => {
-            pressed(source, constant, (*from, *to), order, &procedure, values)
+            let pressed = pressed(source, constant, (*from, *to), order, &procedure, values)?;
+            Ok(Job { changes, ..pressed })
         }
         _ => {
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
-            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints: Vec::new(), runs: Vec::new() })
+            let (checkpoints, runs) = (Vec::new(), Vec::new());
+            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes })
         }
     }
+}
+
+fn change(adjuster: &Adjuster, from: &str, to: &str) -> Option<Change> {
+    let change = || Change { adjuster: adjuster.called().into(), from: from.into(), to: to.into() };
+    (from != to).then(change)
 }
 
 fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setting, Problem> {
@@ -210,6 +232,7 @@ fn pressed(
         notes: other.into_iter().chain(held).chain(cheaper).collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
         runs: vec![run(best, &shown)],
+        changes: Vec::new(),
     })
 }
 

@@ -3,9 +3,10 @@
 //! Everything works by links: the address holds the step and the presses made. The script makes the counter quick,
 //! and keeps the count over a reload.
 
-use super::blocks;
+use crate::page::blocks;
+use crate::page::routes::encoded;
 use maud::{Markup, html};
-use truing::report::steps::{RunReport, Screen, StepsReport};
+use truing::report::steps::{ChangeReport, RunReport, Screen, StepsReport};
 use truing::set::StepKind;
 
 /// What the page is made of.
@@ -45,6 +46,11 @@ impl Asked {
         Self { screen, pressed, ..self.clone() }
     }
 
+    /// The same as before the display was looked at.
+    pub fn without_shows(&self) -> Self {
+        Self { shows: None, pressed: 0, ..self.clone() }
+    }
+
     fn fields(&self) -> Vec<(&'static str, String)> {
         let text = |name, value: &Option<String>| value.clone().map(|value| (name, value));
         let number = |name, value: usize| (value > 0).then(|| (name, value.to_string()));
@@ -64,14 +70,6 @@ impl Asked {
             self.fields().iter().map(|(name, value)| format!("{name}={}", encoded(value))).collect();
         format!("{truck}/set{}{}", if fields.is_empty() { "" } else { "?" }, fields.join("&"))
     }
-}
-
-/// As it may stand in the query of an address (RFC 3986, 2.3: all but the unreserved characters are escaped).
-pub fn encoded(text: &str) -> String {
-    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
-    text.bytes()
-        .map(|byte| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") })
-        .collect()
 }
 
 /// The page without its frame.
@@ -199,7 +197,6 @@ fn counter(shown: &Shown, run: &RunReport) -> Markup {
                 ol class="presses" start="0" data-shows { @for value in &run.shows { li { (value) } } }
             }))
         }
-        script src="/static/press.js" defer {}
     }
 }
 
@@ -249,25 +246,33 @@ fn done(shown: &Shown, count: usize) -> Markup {
     html! {
         (blocks::headline("go", "All steps done", &format!("{} \u{2192} {}", steps.from, steps.to)))
         p { "Keep the write in the record: what was stored before and now, the odometer, the day. It counts the writes left, and every later measurement is told from the earlier ones by it." }
-        form method="post" action={ (shown.truck) "/set" } class="asks" {
-            (shown.proof_of_origin)
-            input type="hidden" name="from" value=(steps.from);
-            input type="hidden" name="to" value=(steps.to);
-            @if let Some(adjuster) = &shown.asked.adjuster { input type="hidden" name="adjuster" value=(adjuster); }
-            label for="odometer" { "Odometer, with its unit" }
-            input id="odometer" name="odometer" placeholder="128411.0 mi" autocomplete="off" aria-describedby="odometer-was";
-            p id="odometer-was" class="hint" {
-                "May be left empty."
-                @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }
-            }
-            label for="text" { "Remark" }
-            input id="text" name="text" autocomplete="off";
-            button class="main" { "It is stored: keep the write in the record" }
-        }
+        @for change in &steps.changes { (keep(shown, change)) }
         nav class="ways quiet" aria-label="Steps" {
             a class="button" href=(shown.asked.at(count, 0).address(shown.truck)) { "Back" }
             a class="button" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
             a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" }
+        }
+    }
+}
+
+/// The form that keeps one write.
+fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
+    html! {
+        form method="post" action={ (shown.truck) "/set" } class="asks" {
+            (shown.proof_of_origin)
+            input type="hidden" name="from" value=(change.from);
+            input type="hidden" name="to" value=(change.to);
+            input type="hidden" name="adjuster" value=(change.adjuster);
+            h2 { (change.adjuster) ": " (change.from) " \u{2192} " (change.to) }
+            label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
+            input id={ "odometer-" (change.adjuster) } name="odometer" placeholder="128411.0 mi" autocomplete="off";
+            p class="hint" {
+                "May be left empty."
+                @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }
+            }
+            label for={ "text-" (change.adjuster) } { "Remark" }
+            input id={ "text-" (change.adjuster) } name="text" autocomplete="off";
+            button class="main" { "It is stored: keep the write in the record" }
         }
     }
 }

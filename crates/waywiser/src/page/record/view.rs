@@ -1,6 +1,6 @@
 //! Record: what was done when, how far the truck truly went, what is due, and whether the record is whole.
 
-use super::blocks;
+use crate::page::blocks;
 use maud::{Markup, html};
 use truing::report::document::{Block, Document};
 use truing::report::history::{DueReport, HistoryReport};
@@ -14,8 +14,10 @@ pub struct Shown<'a> {
     pub history: &'a HistoryReport,
     /// True distance, first reading to last.
     pub distance: &'a DistanceReport,
-    /// The check of the whole chain.
-    pub check: &'a CheckReport,
+    /// The hash of the last entry of the whole record.
+    pub head: &'a str,
+    /// The check of the whole chain, where it was asked for.
+    pub check: Option<&'a CheckReport>,
     /// Facts for papers.
     pub papers: &'a PapersReport,
     /// The model year that was asked for.
@@ -33,7 +35,7 @@ pub fn view(shown: &Shown) -> Markup {
     let state = &shown.history.state;
     html! {
         @if let Some(said) = shown.said { p class="said" role="status" { (said) } }
-        (blocks::headline(if shown.check.ok { "go" } else { "wait" }, "State", &state.line))
+        (blocks::headline("go", "State", &state.line))
         (faults(shown))
         (distance(shown.distance))
         @if !state.due.is_empty() { (due(&state.due)) }
@@ -145,27 +147,36 @@ fn add(shown: &Shown) -> Markup {
 }
 
 fn check(shown: &Shown) -> Markup {
-    let check = shown.check;
-    html! {
-        section {
-            h2 { "Is the record whole?" }
-            p class={ "verdict " (if check.ok { "go" } else { "wait" }) } {
-                strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
-                (check.entries) " entries. The hash of the last:"
-            }
-            p class="hash" { code { (check.head) } }
-            p { "Write both on paper. A check against them shows also whether the last entries were cut off or all written anew." }
-            (blocks::opens("Check against what stands on paper", &html! {
-                form method="get" action={ (shown.truck) "/record" } class="asks" {
-                    label for="entries" { "Entries" }
-                    input id="entries" name="entries" type="number" min="0" inputmode="numeric";
-                    label for="head" { "Hash" }
-                    input id="head" name="head" autocomplete="off" spellcheck="false";
-                    button { "Check" }
-                }
-            }))
-            (blocks::problems(&check.problems))
+    let paper = html! {
+        form method="get" action={ (shown.truck) "/record" } class="asks" {
+            label for="entries" { "Entries" }
+            input id="entries" name="entries" type="number" min="0" inputmode="numeric";
+            label for="head" { "Hash" }
+            input id="head" name="head" autocomplete="off" spellcheck="false";
+            button { "Check" }
         }
+    };
+    html! {
+        section id="check" {
+            h2 { "Is the record whole?" }
+            p { "The hash of the last entry of the whole garage's record. Write it on paper, with the day: nobody can change an entry before it without it showing." }
+            p class="hash" { code { (shown.head) } }
+            @match shown.check {
+                Some(check) => (checked(check)),
+                None => p { a class="button" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
+            }
+            (blocks::opens("Check against what stands on paper", &paper))
+        }
+    }
+}
+
+fn checked(check: &CheckReport) -> Markup {
+    html! {
+        p class={ "verdict " (if check.ok { "go" } else { "wait" }) } role="status" {
+            strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
+            (check.entries) " entries were checked."
+        }
+        (blocks::problems(&check.problems))
     }
 }
 

@@ -1,6 +1,6 @@
 //! Prove: a drive against a rule, the band of what was measured against the permitted band.
 
-use super::blocks;
+use crate::page::blocks;
 use maud::{Markup, html};
 use truing::report::document::Block;
 use truing::report::origin::of_proof;

@@ -1,6 +1,6 @@
 //! Choose: the advice, the settings in reach under what is needed, the error before and after, and the price of a write.
 
-use super::blocks;
+use crate::page::blocks;
 use maud::{Markup, html};
 use truing::choose::Advice;
 use truing::report::choice::ChoiceReport;
