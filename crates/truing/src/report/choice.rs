@@ -10,6 +10,7 @@ use crate::choose::{Advice, Choice, Prospect, Scored};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use metrology::quantity::{Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Speeds (mph) at which errors are shown where the file names none.
@@ -18,7 +19,7 @@ const SHOWN_MPH: (f64, f64) = (25.0, 70.0);
 const SHOWN_STEP_MPH: f64 = 15.0;
 
 /// What to do.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ChoiceReport {
     /// The truck.
     pub vehicle: String,
@@ -55,7 +56,7 @@ pub struct ChoiceReport {
 }
 
 /// A setting.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct OptionReport {
     /// What it is called.
     pub label: String,
@@ -84,7 +85,7 @@ pub struct OptionReport {
 }
 
 /// What a setting does to a reader of the signal.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ReaderReport {
     /// The reader.
     pub name: String,
@@ -93,7 +94,7 @@ pub struct ReaderReport {
 }
 
 /// A measurement in reach.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProspectReport {
     /// What to do.
     pub what: String,
@@ -112,7 +113,7 @@ pub struct ProspectReport {
 }
 
 /// A measurement worth doing first.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MeasureReport {
     /// What to do.
     pub what: String,
@@ -125,7 +126,7 @@ pub struct MeasureReport {
 }
 
 /// Error at one true speed.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ErrorReport {
     /// True speed.
     pub true_mph: f64,

@@ -8,10 +8,11 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use metrology::quantity::{PerLength, Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A truck as described: the chain from road to needle with what passes at each point.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DescriptionReport {
     /// The truck.
     pub vehicle: String,
@@ -34,7 +35,7 @@ pub struct DescriptionReport {
 }
 
 /// A link of the chain.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct LinkReport {
     /// What it is.
     pub name: String,
@@ -49,7 +50,7 @@ pub struct LinkReport {
 }
 
 /// What passes at a point of the chain.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PointReport {
     /// What passes.
     pub name: String,
@@ -60,7 +61,7 @@ pub struct PointReport {
 }
 
 /// An adjuster.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AdjusterReport {
     /// What it is called.
     pub name: String,

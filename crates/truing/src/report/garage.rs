@@ -6,10 +6,11 @@ use crate::measure::fusion::VehicleEstimate;
 use crate::record::{Entry, Proved, VehicleState};
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A truck as it stands in the garage.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct GarageLine {
     /// How far off it reads.
     pub reads: String,

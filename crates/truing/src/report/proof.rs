@@ -9,10 +9,11 @@ use crate::problem::Problem;
 use crate::prove::Proof;
 use crate::rules::{TestPoint, Verdict};
 use metrology::quantity::{Length, Ratio};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Whether a rule is kept.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProofReport {
     /// The truck.
     pub vehicle: String,
@@ -43,7 +44,7 @@ pub struct ProofReport {
 }
 
 /// One test point.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PointReport {
     /// Where.
     pub at: String,

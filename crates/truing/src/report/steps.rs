@@ -5,10 +5,11 @@ use super::words::{held_back_by, hold_back_caution};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::set::{Change, Job, StepKind, StepText};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The steps from the present value to the target.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct StepsReport {
     /// The truck.
     pub vehicle: String,
@@ -56,7 +57,7 @@ pub struct Screen<'a> {
 }
 
 /// One adjuster and what becomes of it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct ChangeReport {
     /// The adjuster, as it is called.
     pub adjuster: String,
@@ -74,7 +75,7 @@ impl ChangeReport {
 }
 
 /// A run of presses.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct RunReport {
     /// The button that counts this way.
     pub button: String,
@@ -83,7 +84,7 @@ pub struct RunReport {
 }
 
 /// Presses of one button.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct PressReport {
     /// The button that counts this way.
     pub button: String,

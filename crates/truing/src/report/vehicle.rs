@@ -7,10 +7,11 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Piece, Quantities, VehicleEstimate};
 use crate::problem::Problem;
 use metrology::quantity::{PerLength, Ratio};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What is known of a truck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct VehicleReport {
     /// The truck.
     pub vehicle: String,
@@ -46,7 +47,7 @@ pub struct VehicleReport {
 }
 
 /// The quantities asked of a truck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct QuantitiesReport {
     /// Of the mounted tires.
     pub revs_per_mile: Option<V>,
@@ -59,7 +60,7 @@ pub struct QuantitiesReport {
 }
 
 /// A hypothesis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HypothesisReport {
     /// What is assumed in it.
     pub label: String,
@@ -68,7 +69,7 @@ pub struct HypothesisReport {
 }
 
 /// An answer and the beliefs it hangs on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct HangsOn {
     /// The answer.
     pub answer: String,
@@ -77,7 +78,7 @@ pub struct HangsOn {
 }
 
 /// A piece of evidence.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PieceReport {
     /// What it is called.
     pub label: String,

@@ -2,7 +2,7 @@
 
 use crate::paper::{block, table};
 use maud::{Markup, html};
-use truing::problem::{Problem, Severity};
+use truing::problem::Problem;
 use truing::report::document::{Block, Chart, Document, Table};
 use truing::report::origin::Origin;
 use truing::report::words::hold_back_caution;
@@ -55,7 +55,7 @@ pub fn tables(document: &Document, captions: &[&str]) -> Markup {
 
 /// Something longer that opens on demand, and works without scripts.
 pub fn opens(summary: &str, inside: &Markup) -> Markup {
-    html! { details { summary { (summary) } div class="inside" { (inside) } } }
+    html! { details { summary { (summary) } div class="opened" { (inside) } } }
 }
 
 /// Every number with the way it came about.
@@ -66,7 +66,7 @@ pub fn origins(origins: &[Origin]) -> Markup {
             @for origin in origins {
                 details {
                     summary { (origin.number) ": " strong { (origin.value) } }
-                    div class="inside" {
+                    div class="opened" {
                         (sentences(&origin.how))
                         @if let Some(one) = &origin.rests_on { (table(one)) }
                     }
@@ -78,17 +78,9 @@ pub fn origins(origins: &[Origin]) -> Markup {
 
 /// What is to be looked at in the inputs.
 pub fn problems(problems: &[Problem]) -> Markup {
-    let word = |severity| match severity {
-        Severity::Error => "Not usable",
-        Severity::Warning => "Warning",
-        Severity::Note => "Note",
-    };
     html! {
         @if !problems.is_empty() {
-            section class="problems" aria-label="To look at" {
-                h2 { "To look at" }
-                ul { @for problem in problems { li { strong { (word(problem.severity)) } " " (problem) } } }
-            }
+            section aria-label="To look at" { h2 { "To look at" } (super::error::problems(problems)) }
         }
     }
 }

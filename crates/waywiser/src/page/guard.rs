@@ -22,7 +22,7 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; i
 const HEADERS: [(HeaderName, &str); 6] = [
     (header::CONTENT_SECURITY_POLICY, POLICY),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-    (header::REFERRER_POLICY, "no-referrer"),
+    (header::REFERRER_POLICY, "same-origin"),
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
     (HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()"),

@@ -49,27 +49,24 @@ fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> 
     Ok(())
 }
 
-/// Keeps the advice and the estimate it rests on; the number of the last entry.
-pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<u64, PageError> {
+/// Keeps the estimate that the advice rests on, and the advice.
+pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::choice_report(&known, wish)?;
     let mut ledger = app.garage.ledger()?;
     take(app, &mut ledger, &known.truck)?;
-    let mut last = 0;
-    for (kind, fields) in report.kept() {
-        last = append(app, &mut ledger, draft(&known.truck, kind, fields))?.sequence;
-    }
-    Ok(last)
+    let mut add = |(kind, fields)| append(app, &mut ledger, draft(&known.truck, kind, fields));
+    report.kept().into_iter().map(&mut add).collect()
 }
 
 /// Keeps a proof.
-pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial) -> Result<u64, PageError> {
+pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial) -> Result<Entry, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::proof_report(app, slug, &known, trial)?;
     let (kind, fields) = report.kept(&answers::rests_on(app, slug, trial));
     let mut ledger = app.garage.ledger()?;
     take(app, &mut ledger, &known.truck)?;
-    Ok(append(app, &mut ledger, draft(&known.truck, kind, fields))?.sequence)
+    append(app, &mut ledger, draft(&known.truck, kind, fields))
 }
 
 /// A write as it was told.
@@ -87,7 +84,7 @@ pub struct Told<'a> {
 }
 
 /// Keeps a write: in the record and in the vehicle file, or in neither.
-pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<u64, PageError> {
+pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
     if truck.hash != version {
         return Err(changed_meanwhile(&truck));
@@ -124,7 +121,7 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<u64, 
         }
     });
     match (added, stale) {
-        (Ok(entry), _) => Ok(entry.sequence),
+        (Ok(entry), _) => Ok(entry),
         (Err(_), Some(now)) => Err(changed_meanwhile(&now)),
         (Err(problems), None) => Err(PageError::unusable(app.garage.shown(problems))),
     }
@@ -160,7 +157,7 @@ fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError>
 }
 
 /// Keeps an entry made by hand.
-pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<u64, PageError> {
+pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
     let kind = EventKind::read(posted.text("kind")).map_err(|problem| vec![problem])?;
     let own = ["kind", "odometer", "text", "value"];
@@ -170,7 +167,7 @@ pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<u64, PageError> 
         value: answers::given(posted.text("value")),
         more: posted.fields().filter(|(name, _)| !own.contains(name)).collect(),
     };
-    Ok(by_hand(app, &truck, kind, &given)?.sequence)
+    by_hand(app, &truck, kind, &given)
 }
 
 /// Adds an entry with what the record itself knows filled in.

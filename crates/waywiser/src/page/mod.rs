@@ -6,6 +6,7 @@
 //! [`form::form`] around what it changes.
 
 mod answers;
+mod api;
 mod assets;
 mod blocks;
 mod choose;
@@ -26,6 +27,7 @@ mod set;
 #[cfg(test)]
 mod tests;
 
+pub use api::description;
 pub use serve::{Options, serve};
 
 use crate::garage::{Garage, Known, Slug, Truck};

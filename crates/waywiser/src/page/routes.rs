@@ -1,6 +1,6 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
-use super::{Shared, assets, choose, describe, guard, home, measure, prove, record, set};
+use super::{Shared, api, assets, choose, describe, guard, home, measure, prove, record, set};
 use crate::garage::Slug;
 use axum::Router;
 use axum::routing::get;
@@ -78,6 +78,7 @@ pub fn router(app: Shared) -> Router {
         .merge(set::routes())
         .merge(prove::routes())
         .merge(record::routes())
+        .merge(api::routes())
         .fallback(super::error::nothing_here);
     guard::guarded(pages, &app).with_state(app)
 }

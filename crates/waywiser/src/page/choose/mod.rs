@@ -13,6 +13,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::get;
 use serde::Deserialize;
+use truing::record::Entry;
 use truing::report::rules::RulesReport;
 use truing::report::vehicle::VehicleReport;
 
@@ -56,13 +57,14 @@ async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted
     let asked = Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entry = keep::choice(app, &truck.slug, &asked.wish()?)?;
-        Ok(to_entry(&truck.slug, entry).into_response())
+        let entries = keep::choice(app, &truck.slug, &asked.wish()?)?;
+        Ok(to_entry(&truck.slug, entries.last()).into_response())
     })
     .await
 }
 
 /// To the record, at an entry that was just added.
-pub fn to_entry(slug: &Slug, entry: u64) -> Redirect {
-    Redirect::to(&format!("{}?added={entry}#entry-{entry}", Stage::Record.of(slug)))
+pub fn to_entry(slug: &Slug, entry: Option<&Entry>) -> Redirect {
+    let number = entry.map_or(0, |entry| entry.sequence);
+    Redirect::to(&format!("{}?added={number}#entry-{number}", Stage::Record.of(slug)))
 }

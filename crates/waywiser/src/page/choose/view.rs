@@ -71,15 +71,15 @@ fn next(shown: &Shown) -> Markup {
     html! {
         div class="ways" {
             @match choice.advice {
-                Advice::Write => a class="button main" href={ (shown.truck) "/set" } { "Show me the steps" },
-                Advice::Leave => a class="button main" href={ (shown.truck) "/prove" } { "Prove it on the road" },
-                Advice::MeasureFirst => a class="button main" href={ (shown.truck) "/measure" } { "Add a measurement" },
+                Advice::Write => a class="button" href={ (shown.truck) "/set" } { "Show me the steps" },
+                Advice::Leave => a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" },
+                Advice::MeasureFirst => a class="button" href={ (shown.truck) "/measure" } { "Add a measurement" },
             }
             form method="post" action={ (shown.truck) "/choose" } {
                 (shown.proof_of_origin)
                 input type="hidden" name="rule" value=(choice.rule);
                 @if let Some(reserve) = shown.reserve { input type="hidden" name="reserve" value=(reserve); }
-                button { "Keep this advice in the record" }
+                button class="plain" { "Keep this advice in the record" }
             }
         }
     }
@@ -99,7 +99,7 @@ fn otherwise(shown: &Shown) -> Markup {
                 }
                 label for="reserve" { "Writes to keep in reserve" }
                 input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.reserve];
-                button { "Choose by these" }
+                button class="plain" { "Choose by these" }
             }
         }
     }

@@ -111,7 +111,7 @@ async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted:
         let truck = app.truck(&slug)?;
         let trial = asked.trial().ok_or_else(files::no_track)?;
         let entry = keep::proof(app, &truck.slug, &trial)?;
-        Ok(choose::to_entry(&truck.slug, entry).into_response())
+        Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await
 }

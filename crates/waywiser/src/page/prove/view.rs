@@ -69,7 +69,7 @@ fn answer(shown: &Shown, judged: &Judged) -> Markup {
             (shown.proof_of_origin)
             @for (name, value) in judged.drive { input type="hidden" name=(name) value=(value); }
             input type="hidden" name="rule" value=(proof.rule);
-            button class="main" { "Keep this proof in the record" }
+            button { "Keep this proof in the record" }
         }
         (blocks::origins(&of_proof(proof)))
         (blocks::problems(&proof.problems))
@@ -96,7 +96,7 @@ fn ask(shown: &Shown) -> Markup {
                 input id="vehicle_log" name="vehicle_log" type="file";
                 (or_by_hand())
                 (rule_choice(shown))
-                button class="main" { "Judge this drive" }
+                button { "Judge this drive" }
             }
         }
         @if !shown.files.is_empty() { (again(shown)) }
@@ -108,7 +108,7 @@ fn or_by_hand() -> Markup {
     let field = |name: &str, label: &str, example: &str| {
         html! {
             label for=(name) { (label) }
-            input id=(name) name=(name) placeholder=(example) autocomplete="off";
+            input id=(name) type="text" name=(name) placeholder=(example) autocomplete="off";
         }
     };
     blocks::opens(
@@ -153,7 +153,7 @@ fn again(shown: &Shown) -> Markup {
                 select id="kept-rule" name="rule" {
                     @for rule in &shown.rules.rules { option value=(rule.id) selected[rule.id == shown.rule] { (rule.id) } }
                 }
-                button { "Judge these" }
+                button class="plain" { "Judge these" }
             }
         },
     )

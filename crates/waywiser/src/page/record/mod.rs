@@ -82,7 +82,7 @@ async fn add(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entry = keep::entry(app, &truck.slug, &posted)?;
-        Ok(choose::to_entry(&truck.slug, entry).into_response())
+        Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await
 }

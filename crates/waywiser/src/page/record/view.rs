@@ -34,7 +34,7 @@ pub struct Shown<'a> {
 pub fn view(shown: &Shown) -> Markup {
     let state = &shown.history.state;
     html! {
-        @if let Some(said) = shown.said { p class="said" role="status" { (said) } }
+        @if let Some(said) = shown.said { p class="told" role="status" { (said) } }
         (blocks::headline("go", "State", &state.line))
         (faults(shown))
         (distance(shown.distance))
@@ -57,7 +57,7 @@ fn faults(shown: &Shown) -> Markup {
                 (shown.proof_of_origin)
                 input type="hidden" name="kind" value="fault-mended";
                 input type="hidden" name="value" value=(entry);
-                button { "Mended: close the fault of entry " (entry) }
+                button class="plain" { "Mended: close the fault of entry " (entry) }
             }
         }
     }
@@ -104,8 +104,8 @@ fn timeline(shown: &Shown) -> Markup {
             ol class="timeline" reversed {
                 @for [number, day, kind, says] in shown.history.entries.iter().rev() {
                     li id={ "entry-" (number) } {
-                        p class="when" { span class="number" { "Entry " (number) } " " time datetime=(day) { (day) } " " span class="word" { (kind) } }
-                        @if !says.is_empty() { p class="what" { (says) } }
+                        p class="when" { span class="entry" { "Entry " (number) } " " time datetime=(day) { (day) } " " span class="word" { (kind) } }
+                        @if !says.is_empty() { p class="gist" { (says) } }
                     }
                 }
             }
@@ -134,12 +134,12 @@ fn add(shown: &Shown) -> Markup {
                 label for="kind" { "Kind" }
                 select id="kind" name="kind" { @for (kind, says) in KINDS { option value=(kind) { (says) } } }
                 label for="odometer" { "Odometer, with its unit" }
-                input id="odometer" name="odometer" placeholder="128406.3 mi" autocomplete="off";
+                input id="odometer" type="text" name="odometer" placeholder="128406.3 mi" autocomplete="off";
                 label for="text" { "What" }
-                input id="text" name="text" autocomplete="off";
+                input id="text" type="text" name="text" autocomplete="off";
                 label for="value" { "Value" }
-                input id="value" name="value" autocomplete="off";
-                button class="main" { "Add it to the record" }
+                input id="value" type="text" name="value" autocomplete="off";
+                button { "Add it to the record" }
             }
             p class="hint" { "An entry is never changed or taken out. A mistake is mended by a correction that names its number." }
         }
@@ -152,8 +152,8 @@ fn check(shown: &Shown) -> Markup {
             label for="entries" { "Entries" }
             input id="entries" name="entries" type="number" min="0" inputmode="numeric";
             label for="head" { "Hash" }
-            input id="head" name="head" autocomplete="off" spellcheck="false";
-            button { "Check" }
+            input id="head" type="text" name="head" autocomplete="off" spellcheck="false";
+            button class="plain" { "Check" }
         }
     };
     html! {
@@ -163,7 +163,7 @@ fn check(shown: &Shown) -> Markup {
             p class="hash" { code { (shown.head) } }
             @match shown.check {
                 Some(check) => (checked(check)),
-                None => p { a class="button" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
+                None => p { a class="button plain" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
             }
             (blocks::opens("Check against what stands on paper", &paper))
         }
@@ -185,7 +185,7 @@ fn papers(shown: &Shown) -> Markup {
         form method="get" action={ (shown.truck) "/record" } class="asks" {
             label for="model_year" { "Model year" }
             input id="model_year" name="model_year" type="number" min="1900" max="2100" inputmode="numeric" value=[shown.model_year];
-            button { "Show what is asked of this year" }
+            button class="plain" { "Show what is asked of this year" }
         }
     };
     html! {
@@ -201,13 +201,13 @@ fn files(shown: &Shown) -> Markup {
         section {
             h2 { "To keep elsewhere" }
             ul class="ways" {
-                li { a class="button" href={ (shown.truck) "/sheet" } { "Job sheet, to print" } }
-                li { a class="button" href="/record.jsonl" download="record.jsonl" { "Whole record as JSON Lines" } }
-                li { a class="button" href="/record.csv" download="record.csv" { "Whole record as a table (CSV)" } }
+                li { a class="button plain" href={ (shown.truck) "/sheet" } { "Job sheet, to print" } }
+                li { a class="button plain" href="/record.jsonl" download="record.jsonl" { "Whole record as JSON Lines" } }
+                li { a class="button plain" href="/record.csv" download="record.csv" { "Whole record as a table (CSV)" } }
             }
             form method="post" action={ (shown.truck) "/record/backup" } class="ways" {
                 (shown.proof_of_origin)
-                button { "Make a backup in the garage's folder" }
+                button class="plain" { "Make a backup in the garage's folder" }
             }
         }
     }

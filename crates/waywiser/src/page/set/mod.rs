@@ -89,7 +89,7 @@ async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted:
             text: answers::given(posted.text("text")),
         };
         let entry = keep::write(app, &truck.slug, posted.version()?, &told)?;
-        Ok(choose::to_entry(&truck.slug, entry).into_response())
+        Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await
 }

@@ -92,7 +92,7 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
         (blocks::sentences(&steps.in_short()))
         (blocks::held_back(&steps.held_back_by))
         @if steps.changes_something() {
-            div class="ways" { a class="button main" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
+            div class="ways" { a class="button" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
         }
         section {
             h2 { "All steps" }
@@ -118,7 +118,7 @@ fn another_value(shown: &Shown) -> Markup {
     let inside = html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
             label for="to" { "Value to store" }
-            input id="to" name="to" value=[shown.asked.to.as_deref()] autocomplete="off" required;
+            input id="to" type="text" name="to" value=[shown.asked.to.as_deref()] autocomplete="off" required;
             button { "Give me the steps to this value" }
         }
     };
@@ -149,8 +149,8 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
         }
         @if screen.kind == StepKind::Check { (something_else(shown)) }
         nav class="ways quiet" aria-label="Steps" {
-            @if at > 1 { a class="button" href=(shown.asked.at(at - 1, 0).address(shown.truck)) { "Back" } }
-            a class="button" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
+            @if at > 1 { a class="button plain" href=(shown.asked.at(at - 1, 0).address(shown.truck)) { "Back" } }
+            a class="button plain" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
         }
     }
 }
@@ -158,7 +158,7 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
 fn to_next(shown: &Shown, says: &str) -> Markup {
     html! {
         div class="ways" {
-            a class="button main" href=(shown.asked.at(shown.asked.screen + 1, 0).address(shown.truck)) { (says) }
+            a class="button" href=(shown.asked.at(shown.asked.screen + 1, 0).address(shown.truck)) { (says) }
         }
     }
 }
@@ -188,8 +188,8 @@ fn counter(shown: &Shown, run: &RunReport) -> Markup {
             }
             p class="unseen" aria-live="polite" data-said {}
             div class="ways" {
-                a class="button" data-undo href=(at(pressed.saturating_sub(1))) { "I tapped once too often: undo" }
-                a class="button" data-restart href=(at(0)) { "Count from the start" }
+                a class="button plain" data-undo href=(at(pressed.saturating_sub(1))) { "I tapped once too often: undo" }
+                a class="button plain" data-restart href=(at(0)) { "Count from the start" }
             }
             (something_else(shown))
             (signals())
@@ -203,7 +203,7 @@ fn counter(shown: &Shown, run: &RunReport) -> Markup {
 fn press_words(run: &RunReport, pressed: usize, total: usize) -> Markup {
     html! {
         span class="do" { "Press \u{201c}" (run.button) "\u{201d} once, then tap here" }
-        span class="count" { b data-count { (pressed) } " of " (total) }
+        span class="counted" { b data-count { (pressed) } " of " (total) }
     }
 }
 
@@ -212,8 +212,8 @@ fn signals() -> Markup {
     html! {
         fieldset class="signals" data-signals hidden {
             legend { "At each tap" }
-            label { input type="checkbox" data-vibrate; " vibrate" }
-            label { input type="checkbox" data-sound; " sound" }
+            label class="pick" { input type="checkbox" data-vibrate; " vibrate" }
+            label class="pick" { input type="checkbox" data-sound; " sound" }
         }
     }
 }
@@ -233,7 +233,7 @@ fn something_else(shown: &Shown) -> Markup {
                 @if name != "shows" { input type="hidden" name=(name) value=(value); }
             }
             label for="shows" { "The display shows" }
-            input id="shows" name="shows" inputmode="decimal" autocomplete="off" required;
+            input id="shows" type="text" name="shows" inputmode="decimal" autocomplete="off" required;
             button { "Plan again from there" }
         }
     };
@@ -248,8 +248,8 @@ fn done(shown: &Shown, count: usize) -> Markup {
         p { "Keep the write in the record: what was stored before and now, the odometer, the day. It counts the writes left, and every later measurement is told from the earlier ones by it." }
         @for change in &steps.changes { (keep(shown, change)) }
         nav class="ways quiet" aria-label="Steps" {
-            a class="button" href=(shown.asked.at(count, 0).address(shown.truck)) { "Back" }
-            a class="button" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
+            a class="button plain" href=(shown.asked.at(count, 0).address(shown.truck)) { "Back" }
+            a class="button plain" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
             a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" }
         }
     }
@@ -265,14 +265,14 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             input type="hidden" name="adjuster" value=(change.adjuster);
             h2 { (change.adjuster) ": " (change.from) " \u{2192} " (change.to) }
             label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
-            input id={ "odometer-" (change.adjuster) } name="odometer" placeholder="128411.0 mi" autocomplete="off";
+            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder="128411.0 mi" autocomplete="off";
             p class="hint" {
                 "May be left empty."
                 @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }
             }
             label for={ "text-" (change.adjuster) } { "Remark" }
-            input id={ "text-" (change.adjuster) } name="text" autocomplete="off";
-            button class="main" { "It is stored: keep the write in the record" }
+            input id={ "text-" (change.adjuster) } type="text" name="text" autocomplete="off";
+            button { "It is stored: keep the write in the record" }
         }
     }
 }
