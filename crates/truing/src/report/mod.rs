@@ -4,13 +4,18 @@
 //! prints. Command line, page and paper show the same.
 
 pub mod bench;
+pub mod came_about;
+pub mod cautions;
 pub mod choice;
 pub mod description;
 pub mod document;
 pub mod drive;
+pub mod drive_charts;
+pub mod evidence_chart;
 pub mod garage;
 pub mod history;
 pub mod mileage;
+pub mod missing;
 pub mod outlook;
 pub mod papers;
 pub mod proof;

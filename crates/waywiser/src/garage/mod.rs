@@ -5,6 +5,7 @@
 //! whole, and only over the version that an edit was made from.
 
 mod edit;
+mod files;
 mod known;
 mod names;
 mod record;
@@ -13,7 +14,8 @@ mod settings;
 mod tests;
 
 pub use edit::Refused;
-pub use known::{Known, State, Truck};
+pub use files::{Kind, LooseFile};
+pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name};
 pub use settings::{Settings, Units};
 

@@ -1,6 +1,6 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
-use super::{Shared, assets, describe, guard, home, measure};
+use super::{Shared, add, assets, describe, evidence, files, guard, home, measure};
 use crate::garage::Slug;
 use axum::Router;
 use axum::routing::get;
@@ -65,8 +65,11 @@ pub fn router(app: Shared) -> Router {
         .route(GARAGE, get(home::show))
         .route("/static/{name}", get(assets::show))
         .merge(home::routes())
+        .merge(add::routes())
         .merge(describe::routes())
         .merge(measure::routes())
+        .merge(files::routes())
+        .merge(evidence::routes())
         .fallback(super::error::nothing_here);
     guard::guarded(pages, &app).with_state(app)
 }
