@@ -2,7 +2,7 @@
 
 mod keep;
 
-pub use keep::{Arrival, Stamp, folders_in, locked, make_folder, remove, replace, stamp};
+pub use keep::{Arrival, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
 
 use crate::unpack;
 use std::path::{Path, PathBuf};
@@ -32,6 +32,17 @@ pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, B
         return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
     }
     unpack::feed(&opened.display().to_string(), file, entry, reader)
+}
+
+/// Feeds the beginning of a file to a reader, about so many bytes of it, unpacked where it is packed.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn feed_some(
+    path: &Path,
+    bytes: usize,
+    mut reader: impl FnMut(&[u8]),
+) -> Result<Option<Problem>, Box<Problem>> {
+    let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
+    unpack::feed_some(&path.display().to_string(), file, bytes, &mut reader)
 }
 
 /// All files under a folder, in the order of their names. What cannot be looked into is left out, and told.

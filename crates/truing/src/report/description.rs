@@ -72,7 +72,7 @@ pub struct AdjusterReport {
 }
 
 impl LinkReport {
-    fn of(link: &ChainLink, revs: Option<&V>) -> LinkReport {
+    fn of(link: &ChainLink, revs: Option<&V>, measured: bool) -> LinkReport {
         let number = |amount: &Amount| match amount {
             Amount::PerLength(per_length) => per_length.per_mi(),
             Amount::Plain(factor) => factor.value.plain(),
@@ -89,7 +89,7 @@ impl LinkReport {
         if let (true, "tire", Some(revs)) = (all.is_empty(), link.name.as_str(), revs) {
             factors = vec![revs.value];
             words = vec![format!("{} per mile", value_rounded(revs.value, revs.standard_uncertainty))];
-            standing = "assumed";
+            standing = if measured { "measured" } else { "assumed" };
         }
         LinkReport {
             name: link.name.clone(),
@@ -114,9 +114,10 @@ fn standing(standing: Standing) -> &'static str {
 }
 
 impl DescriptionReport {
-    /// The report of a truck; `estimate` is what size and other evidence without drives make of it.
+    /// The report of a truck; `estimate` is what its evidence makes of it, with or without drives.
     pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> DescriptionReport {
         let revs = V::maybe(estimate.over_all.revs.as_ref(), PerLength::per_mi);
+        let measured = estimate.evidence.iter().any(|piece| !piece.is_prior);
         let hypotheses = vehicle.chain.hypotheses();
         let points = match (&estimate.over_all.revs, hypotheses.as_slice()) {
             (Some(revs), [only]) => only
@@ -132,7 +133,7 @@ impl DescriptionReport {
         };
         DescriptionReport {
             vehicle: vehicle.name.clone(),
-            chain: links(vehicle).iter().map(|link| LinkReport::of(link, revs.as_ref())).collect(),
+            chain: links(vehicle).iter().map(|link| LinkReport::of(link, revs.as_ref(), measured)).collect(),
             points,
             adjusters: vehicle
                 .adjusters

@@ -1,7 +1,7 @@
 //! The command line: one file per command.
 
 mod answer;
-mod batch;
+pub(crate) mod batch;
 mod bench_signal;
 pub(crate) mod choose;
 pub(crate) mod demo;

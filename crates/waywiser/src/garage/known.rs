@@ -3,11 +3,14 @@
 use super::{Garage, Slug, TRUCK_FILE, held};
 use crate::cli::load::{self, Loaded};
 use crate::world::{self, Stamp};
+use metrology::quantity::Length;
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 use truing::choose::{Choice, choose};
 use truing::describe::evidence::{EvidenceKind, PulseSource};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
+use truing::measure::pulses::PulseEstimate;
 use truing::problem::Problem;
 use truing::record::Hash;
 
@@ -39,6 +42,8 @@ pub struct Known {
     /// What all evidence says.
     pub estimate: VehicleEstimate,
     choice: OnceLock<Result<Choice, Vec<Problem>>>,
+    pub(super) roads: Mutex<BTreeMap<usize, Arc<Vec<(Length, Length)>>>>,
+    pub(super) recordings: Mutex<BTreeMap<usize, Arc<(PulseEstimate, Vec<Problem>)>>>,
 }
 
 /// How far the reading of a truck's files has come.
@@ -155,22 +160,26 @@ impl Garage {
         let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
         let estimate = loaded.fused().map_err(shown)?;
         loaded.problems = self.shown(std::mem::take(&mut loaded.problems));
-        Ok(Arc::new(Known { truck: truck.clone(), loaded, described, estimate, choice: OnceLock::new() }))
+        Ok(Arc::new(Known {
+            truck: truck.clone(),
+            loaded,
+            described,
+            estimate,
+            choice: OnceLock::new(),
+            roads: Mutex::default(),
+            recordings: Mutex::default(),
+        }))
     }
 }
 
 /// The files that the evidence of a vehicle names.
-fn files_of(vehicle: &Vehicle) -> Vec<&str> {
-    let mut names = Vec::new();
-    for evidence in &vehicle.evidence {
-        match &evidence.kind {
-            EvidenceKind::Drive { track, shown } => {
-                names.push(track.as_str());
-                names.extend(shown.vehicle_log.as_deref());
-            }
-            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => names.push(name.as_str()),
-            _ => {}
+pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
+    fn of(kind: &EvidenceKind) -> [Option<&str>; 2] {
+        match kind {
+            EvidenceKind::Drive { track, shown } => [Some(track.as_str()), shown.vehicle_log.as_deref()],
+            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => [Some(name.as_str()), None],
+            _ => [None, None],
         }
     }
-    names
+    vehicle.evidence.iter().flat_map(|evidence| of(&evidence.kind)).flatten()
 }

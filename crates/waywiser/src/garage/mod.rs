@@ -5,6 +5,7 @@
 //! whole, and only over the version that an edit was made from.
 
 mod edit;
+mod files;
 mod known;
 mod names;
 mod record;
@@ -14,7 +15,8 @@ mod tests;
 mod written;
 
 pub use edit::Refused;
-pub use known::{Known, State, Truck};
+pub use files::{Kind, LooseFile};
+pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name};
 pub use settings::{Settings, Units};
 pub use written::Written;

@@ -21,6 +21,8 @@ pub struct PageError {
     pub problems: Vec<Problem>,
     /// Where to go from here: what it is called, and its address.
     pub ways_on: Vec<(String, String)>,
+    /// More to see and to do.
+    pub more: Option<Markup>,
 }
 
 impl PageError {
@@ -32,6 +34,7 @@ impl PageError {
             says: says.into(),
             problems: Vec::new(),
             ways_on: vec![("To the garage".into(), GARAGE.into())],
+            more: None,
         }
     }
 
@@ -40,6 +43,12 @@ impl PageError {
     pub fn or(mut self, name: &str, address: &str) -> Self {
         self.ways_on.insert(0, (name.into(), address.into()));
         self
+    }
+
+    /// The same with more to see and to do.
+    #[must_use]
+    pub fn with(self, more: Markup) -> Self {
+        Self { more: Some(more), ..self }
     }
 
     /// What was typed cannot be used as it is.
@@ -74,6 +83,7 @@ impl PageError {
         let body = html! {
             p { (self.says) }
             (problems(&self.problems))
+            @if let Some(more) = &self.more { (more) }
             nav class="ways-on" aria-label="Where to go from here" {
                 @for (name, address) in &self.ways_on { a class="button" href=(address) { (name) } }
             }

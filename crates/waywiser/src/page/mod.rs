@@ -5,6 +5,7 @@
 //! and its tests. Whoever adds a page: an address in `routes.rs`, a file here, [`frame::Head`] around what it shows,
 //! [`form::form`] around what it changes.
 
+mod add;
 mod answers;
 mod api;
 mod assets;
@@ -13,12 +14,16 @@ mod choose;
 mod describe;
 mod document;
 mod error;
+mod evidence;
+mod fields;
+mod files;
 mod form;
 mod frame;
 mod guard;
 mod home;
 mod keep;
 mod measure;
+mod parts;
 mod routes;
 mod prove;
 mod record;
@@ -34,7 +39,9 @@ use crate::garage::{Garage, Known, Slug, Truck};
 use axum::response::{Html, IntoResponse, Response};
 use error::PageError;
 use maud::Markup;
+use routes::Stage;
 use std::sync::Arc;
+use std::time::Duration;
 use truing::problem::Problem;
 
 /// What all pages share.
@@ -81,6 +88,27 @@ pub async fn work<T: Send + 'static>(
     let app = app.clone();
     let done = tokio::task::spawn_blocking(move || act(&app)).await;
     done.unwrap_or_else(|_| Err(PageError::unexpected()))
+}
+
+/// How long a page waits for files that are being read before it shows that it waits.
+const PATIENCE: Duration = Duration::from_millis(1500);
+
+/// All that is known of a truck; nothing yet where its files take longer to read.
+pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Vec<Problem>>> {
+    let (app, slug) = (app.clone(), truck.slug.clone());
+    let reading = tokio::task::spawn_blocking(move || app.garage.known(&slug));
+    tokio::time::timeout(PATIENCE, reading).await.ok()?.ok()
+}
+
+/// The page that is shown meanwhile; it asks again by itself.
+pub fn wait(truck: &Truck, stage: Stage) -> Response {
+    let files = truck.vehicle.iter().flat_map(crate::garage::files_of);
+    let body = maud::html! {
+        p role="status" class="waiting" { "Reading the files of this truck. The page goes on by itself." }
+        ul { @for file in files { li { (file) } } }
+        p { a class="button" href=(stage.of(&truck.slug)) { "Look now" } }
+    };
+    html(frame::Head::of(truck, stage).again_after(1).frame(&body))
 }
 
 /// Answers with a page.

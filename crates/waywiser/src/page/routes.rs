@@ -1,6 +1,8 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
-use super::{Shared, api, assets, choose, describe, guard, home, measure, prove, record, set};
+use super::{
+    Shared, add, api, assets, choose, describe, evidence, files, guard, home, measure, prove, record, set,
+};
 use crate::garage::Slug;
 use axum::Router;
 use axum::routing::get;
@@ -72,8 +74,11 @@ pub fn router(app: Shared) -> Router {
         .route(GARAGE, get(home::show))
         .route("/static/{name}", get(assets::show))
         .merge(home::routes())
+        .merge(add::routes())
         .merge(describe::routes())
         .merge(measure::routes())
+        .merge(files::routes())
+        .merge(evidence::routes())
         .merge(choose::routes())
         .merge(set::routes())
         .merge(prove::routes())

@@ -29,6 +29,15 @@ pub fn folders_in(folder: &Path) -> Vec<String> {
     names
 }
 
+/// The names of the files in a folder, in order; none where it is not there.
+pub fn files_in(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let files = entries.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()));
+    let mut names: Vec<String> = files.filter_map(|entry| entry.file_name().into_string().ok()).collect();
+    names.sort();
+    names
+}
+
 /// Makes a folder that was not there before; whether it was free.
 pub fn make_folder(path: &Path) -> Result<bool, Box<Problem>> {
     let above = path.parent().map_or(Ok(()), std::fs::create_dir_all);
