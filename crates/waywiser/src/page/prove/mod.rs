@@ -52,6 +52,11 @@ impl Asked {
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
+    let name = slug.clone();
+    let truck = work(&app, move |app| app.truck(&name)).await?;
+    if super::known(&app, &truck).await.is_none() {
+        return Ok(super::wait(&truck, Stage::Prove));
+    }
     work(&app, move |app| {
         let known = app.known(&slug)?;
         let slug = known.truck.slug.clone();

@@ -46,6 +46,11 @@ impl Fields {
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields): Query<Fields>) -> Answer {
+    let name = slug.clone();
+    let truck = work(&app, move |app| app.truck(&name)).await?;
+    if super::known(&app, &truck).await.is_none() {
+        return Ok(super::wait(&truck, Stage::Set));
+    }
     work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
         let address = routes::truck(&known.truck.slug, "");
