@@ -1,6 +1,6 @@
 #!/bin/sh
 # Runs every test. Says what to install where a tool is missing; needs nothing else outside this folder but the
-# crates named in Cargo.lock, which cargo fetches once.
+# crates named in Cargo.lock, which cargo fetches once, and for the browser tests two packages of npm, in their lock too.
 set -eu
 cd "$(dirname "$0")/.."
 
@@ -23,4 +23,9 @@ if [ -n "$missing" ]; then
     exit 1
 fi
 
-exec cargo test --workspace --locked "$@"
+cargo test --workspace --locked "$@"
+
+# With arguments, only what they name was asked for.
+if [ $# -eq 0 ]; then
+    sh scripts/browser.sh
+fi

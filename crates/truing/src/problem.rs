@@ -5,7 +5,7 @@
 use serde::Serialize;
 
 /// How much a problem matters.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Severity {
     /// Worth knowing; the answer stands.
@@ -17,7 +17,7 @@ pub enum Severity {
 }
 
 /// One thing wrong with an input, said so that the reader can mend it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Problem {
     /// How much it matters.
     pub severity: Severity,

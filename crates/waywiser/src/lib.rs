@@ -2,7 +2,9 @@
 
 pub mod chart;
 pub mod cli;
+pub mod garage;
 pub mod ledger;
+pub mod page;
 pub mod paper;
 mod unpack;
 pub mod world;

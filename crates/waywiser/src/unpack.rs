@@ -51,6 +51,30 @@ pub fn feed(
     }
 }
 
+/// The same for the beginning of a file: nothing more is unpacked once so many bytes were fed.
+pub fn feed_some(
+    source: &str,
+    mut file: impl Read + Seek,
+    bytes: usize,
+    reader: &mut dyn FnMut(&[u8]),
+) -> Result<Option<Problem>, Box<Problem>> {
+    let mut head = Vec::new();
+    let start = (&mut file).take(4).read_to_end(&mut head).and_then(|_| file.seek(SeekFrom::Start(0)));
+    start.map_err(|error| unreadable(source, &error))?;
+    let most = bytes as u64;
+    let fed = match head.as_slice() {
+        [0x1F, 0x8B, ..] => pass_on_all(MultiGzDecoder::new(file).take(most), &mut |piece| reader(piece)),
+        b"PK\x03\x04" | b"PK\x05\x06" => {
+            let mut archive = ZipArchive::new(file).map_err(|error| damaged(source, &error.to_string()))?;
+            let index = choose(source, &mut archive, None)?;
+            let unpacked = archive.by_index(index).map_err(|error| damaged(source, &error.to_string()))?;
+            pass_on_all(unpacked.take(most), &mut |piece| reader(piece))
+        }
+        _ => pass_on_all(file.take(most), &mut |piece| reader(piece)),
+    };
+    Ok(fed.err().map(|error| Stop::Damaged(error).problem(source)))
+}
+
 /// Why unpacking stopped early.
 enum Stop {
     TooLarge,

@@ -1,4 +1,8 @@
-//! Disk and clock: the one door to the world.
+//! Disk, clock, chance and the browser: the one door to the world.
+
+mod keep;
+
+pub use keep::{Arrival, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
 
 use crate::unpack;
 use std::path::{Path, PathBuf};
@@ -28,6 +32,17 @@ pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, B
         return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
     }
     unpack::feed(&opened.display().to_string(), file, entry, reader)
+}
+
+/// Feeds the beginning of a file to a reader, about so many bytes of it, unpacked where it is packed.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn feed_some(
+    path: &Path,
+    bytes: usize,
+    mut reader: impl FnMut(&[u8]),
+) -> Result<Option<Problem>, Box<Problem>> {
+    let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
+    unpack::feed_some(&path.display().to_string(), file, bytes, &mut reader)
 }
 
 /// All files under a folder, in the order of their names. What cannot be looked into is left out, and told.
@@ -73,6 +88,27 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
 /// The time now.
 pub fn now() -> jiff::Timestamp {
     jiff::Timestamp::now()
+}
+
+/// 32 bytes that nobody can guess.
+pub fn secret() -> Result<[u8; 32], Box<Problem>> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes)
+        .map_err(|error| Box::new(Problem::error("this machine", "a source of chance", error.to_string())))?;
+    Ok(bytes)
+}
+
+/// Opens a page in the owner's browser. Where there is none, the address was printed.
+pub fn open_browser(address: &str) {
+    let (program, before): (&str, &[&str]) = match std::env::consts::OS {
+        "macos" => ("open", &[]),
+        "windows" => ("cmd", &["/C", "start", ""]),
+        _ => ("xdg-open", &[]),
+    };
+    let mut command = std::process::Command::new(program);
+    let quiet = command.args(before).arg(address);
+    let quiet = quiet.stdin(std::process::Stdio::null()).stdout(std::process::Stdio::null());
+    let _ = quiet.stderr(std::process::Stdio::null()).spawn();
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Box<Problem> {

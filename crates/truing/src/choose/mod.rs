@@ -38,7 +38,7 @@ pub const CHANCE_OF_BREAKING: f64 = 0.05;
 const SHOWN_BESIDE: usize = 3;
 
 /// What to do.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Advice {
     /// Store the best setting.

@@ -33,6 +33,8 @@ pub mod vehicle;
 mod words;
 pub mod written;
 
+pub use key::{AnyKey, Need, Repeat, Section, Variant};
+pub use keys::{ROOT, SECTIONS};
 pub use vehicle::Vehicle;
 
 #[cfg(test)]

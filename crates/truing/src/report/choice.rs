@@ -1,7 +1,8 @@
 //! The answer of `choose`.
 
+use super::choice_charts;
 use super::description::percent_off;
-use super::document::{Block, Chart, Document, Series, SeriesKind};
+use super::document::{Block, Chart, Document};
 use super::engine::{self, EngineAtDialReport};
 use super::outlook::OutlookReport;
 use super::value::V;
@@ -10,6 +11,7 @@ use crate::choose::{Advice, Choice, Prospect, Scored};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use metrology::quantity::{Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Speeds (mph) at which errors are shown where the file names none.
@@ -18,7 +20,7 @@ const SHOWN_MPH: (f64, f64) = (25.0, 70.0);
 const SHOWN_STEP_MPH: f64 = 15.0;
 
 /// What to do.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ChoiceReport {
     /// The truck.
     pub vehicle: String,
@@ -48,12 +50,16 @@ pub struct ChoiceReport {
     pub errors: Vec<ErrorReport>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Writes left after the best setting was stored, where they are counted.
+    pub writes_left_after: Option<u32>,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
+    #[serde(skip)]
+    settings_chart: Option<Chart>,
 }
 
 /// A setting.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct OptionReport {
     /// What it is called.
     pub label: String,
@@ -82,7 +88,7 @@ pub struct OptionReport {
 }
 
 /// What a setting does to a reader of the signal.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ReaderReport {
     /// The reader.
     pub name: String,
@@ -91,7 +97,7 @@ pub struct ReaderReport {
 }
 
 /// A measurement in reach.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProspectReport {
     /// What to do.
     pub what: String,
@@ -110,7 +116,7 @@ pub struct ProspectReport {
 }
 
 /// A measurement worth doing first.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MeasureReport {
     /// What to do.
     pub what: String,
@@ -123,7 +129,7 @@ pub struct MeasureReport {
 }
 
 /// Error at one true speed.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ErrorReport {
     /// True speed.
     pub true_mph: f64,
@@ -209,7 +215,9 @@ impl ChoiceReport {
             engine: engine::at_dial(&choice.engine),
             errors: errors(vehicle, choice),
             held_back_by: held_back_by(&vehicle.faults),
+            writes_left_after: writes_left_after(vehicle, choice),
             problems,
+            settings_chart: choice_charts::settings(choice),
         }
     }
 
@@ -240,7 +248,7 @@ impl ChoiceReport {
                 &["true speed", "now", "with the best setting"],
                 self.error_rows(),
             );
-            document.push(Block::Chart(self.chart()));
+            document.push(Block::Chart(self.errors_chart()));
             engine::push_at_dial(&self.engine, &mut document);
         }
         if let Some(outlook) = &self.outlook {
@@ -261,6 +269,16 @@ impl ChoiceReport {
             );
         }
         document
+    }
+
+    /// The settings in reach under the distribution of what is needed; none where the ratio is not known.
+    pub fn settings_chart(&self) -> Option<&Chart> {
+        self.settings_chart.as_ref()
+    }
+
+    /// The error by speed, before and after.
+    pub fn errors_chart(&self) -> Chart {
+        choice_charts::errors(self)
     }
 
     /// The advice in one line.
@@ -297,32 +315,13 @@ impl ChoiceReport {
         let row = |e: &ErrorReport| vec![format!("{:.0} mph", e.true_mph), cell(e.now_mph), cell(e.best_mph)];
         self.errors.iter().map(row).collect()
     }
+}
 
-    pub(super) fn chart(&self) -> Chart {
-        let line = |label: String, of: fn(&ErrorReport) -> Option<f64>| Series {
-            label,
-            points: self.errors.iter().filter_map(|e| Some((e.true_mph, of(e)?))).collect(),
-            kind: SeriesKind::Line,
-        };
-        let name = |option: &Option<OptionReport>| {
-            option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label))
-        };
-        let mut series = vec![line(format!("now{}", name(&self.present)), |e| e.now_mph)];
-        if self.best.as_ref().is_some_and(|best| !best.is_present) {
-            series.push(line(format!("best{}", name(&self.best)), |e| e.best_mph));
-        }
-        series.retain(|s| !s.points.is_empty());
-        Chart {
-            title: "Error by speed".into(),
-            description: format!(
-                "What the dial shows beyond the true speed, now and with the best setting. {}",
-                self.headline()
-            ),
-            x_label: "true speed, mph".into(),
-            y_label: "error, mph".into(),
-            series,
-        }
-    }
+/// Writes left of what the best setting changes once it is stored.
+fn writes_left_after(vehicle: &Vehicle, choice: &Choice) -> Option<u32> {
+    let best = choice.best.as_ref().filter(|best| !best.is_present)?;
+    let left = best.settings.iter().filter_map(|(place, _)| vehicle.adjusters.get(*place)?.writes_left).min();
+    left.map(|left| left.saturating_sub(1))
 }
 
 fn errors(vehicle: &Vehicle, choice: &Choice) -> Vec<ErrorReport> {

@@ -8,10 +8,11 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use metrology::quantity::{PerLength, Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A truck as described: the chain from road to needle with what passes at each point.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DescriptionReport {
     /// The truck.
     pub vehicle: String,
@@ -34,7 +35,7 @@ pub struct DescriptionReport {
 }
 
 /// A link of the chain.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct LinkReport {
     /// What it is.
     pub name: String,
@@ -49,7 +50,7 @@ pub struct LinkReport {
 }
 
 /// What passes at a point of the chain.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PointReport {
     /// What passes.
     pub name: String,
@@ -60,7 +61,7 @@ pub struct PointReport {
 }
 
 /// An adjuster.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AdjusterReport {
     /// What it is called.
     pub name: String,
@@ -71,7 +72,7 @@ pub struct AdjusterReport {
 }
 
 impl LinkReport {
-    fn of(link: &ChainLink, revs: Option<&V>) -> LinkReport {
+    fn of(link: &ChainLink, revs: Option<&V>, measured: bool) -> LinkReport {
         let number = |amount: &Amount| match amount {
             Amount::PerLength(per_length) => per_length.per_mi(),
             Amount::Plain(factor) => factor.value.plain(),
@@ -88,7 +89,7 @@ impl LinkReport {
         if let (true, "tire", Some(revs)) = (all.is_empty(), link.name.as_str(), revs) {
             factors = vec![revs.value];
             words = vec![format!("{} per mile", value_rounded(revs.value, revs.standard_uncertainty))];
-            standing = "assumed";
+            standing = if measured { "measured" } else { "assumed" };
         }
         LinkReport {
             name: link.name.clone(),
@@ -113,9 +114,10 @@ fn standing(standing: Standing) -> &'static str {
 }
 
 impl DescriptionReport {
-    /// The report of a truck; `estimate` is what size and other evidence without drives make of it.
+    /// The report of a truck; `estimate` is what its evidence makes of it, with or without drives.
     pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> DescriptionReport {
         let revs = V::maybe(estimate.over_all.revs.as_ref(), PerLength::per_mi);
+        let measured = estimate.evidence.iter().any(|piece| !piece.is_prior);
         let hypotheses = vehicle.chain.hypotheses();
         let points = match (&estimate.over_all.revs, hypotheses.as_slice()) {
             (Some(revs), [only]) => only
@@ -131,7 +133,7 @@ impl DescriptionReport {
         };
         DescriptionReport {
             vehicle: vehicle.name.clone(),
-            chain: links(vehicle).iter().map(|link| LinkReport::of(link, revs.as_ref())).collect(),
+            chain: links(vehicle).iter().map(|link| LinkReport::of(link, revs.as_ref(), measured)).collect(),
             points,
             adjusters: vehicle
                 .adjusters

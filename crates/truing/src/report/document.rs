@@ -104,6 +104,9 @@ pub enum SeriesKind {
     Level,
     /// A line up the whole picture at the x of the first point.
     Upright,
+    /// One of several places on the horizontal axis, each with its name above it: at the x of the first point, drawn up
+    /// from the axis. The y says nothing.
+    Stake,
 }
 
 impl Step {

@@ -6,17 +6,18 @@ use super::words;
 use crate::problem::Problem;
 use crate::record::{Due, Entry, Mileage, Proved, Tank, VehicleState, tanks};
 use metrology::quantity::Volume;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The state of every vehicle.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct StatesReport {
     /// The vehicles, in the order in which they came in.
     pub vehicles: Vec<StateReport>,
 }
 
 /// The state of one vehicle.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct StateReport {
     /// Its name.
     pub vehicle: String,
@@ -41,7 +42,7 @@ pub struct StateReport {
 }
 
 /// Something that is due again.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DueReport {
     /// What.
     pub what: String,
@@ -153,7 +154,7 @@ fn due(due: &Due) -> DueReport {
 }
 
 /// What was done to one vehicle, from its first entry.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HistoryReport {
     /// Its state.
     pub state: StateReport,
@@ -166,7 +167,7 @@ pub struct HistoryReport {
 }
 
 /// One tank of fuel.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct FuelReport {
     /// The entry of the fill.
     pub entry: u64,

@@ -8,10 +8,11 @@ use crate::record::{Mileage, Place, TrueDistance};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 use metrology::text::length;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// How far a vehicle truly went.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DistanceReport {
     /// The vehicle.
     pub vehicle: String,

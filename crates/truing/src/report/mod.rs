@@ -4,16 +4,27 @@
 //! prints. Command line, page and paper show the same.
 
 pub mod bench;
+pub mod came_about;
+pub mod cautions;
 pub mod choice;
+mod choice_charts;
 pub mod description;
 pub mod document;
 pub mod drive;
 pub mod engine;
+pub mod drive_charts;
+pub mod evidence_chart;
+pub mod garage;
 pub mod history;
+pub mod keep;
 pub mod mileage;
+pub mod origin;
+pub mod missing;
 pub mod outlook;
 pub mod papers;
+pub mod price;
 pub mod proof;
+mod proof_chart;
 mod pulse_charts;
 pub mod pulses;
 pub mod record;

@@ -4,10 +4,11 @@ use super::description::percent_off;
 use super::document::Document;
 use crate::choose::Outlook;
 use metrology::quantity::Ratio;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What to hold over the miles planned.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct OutlookReport {
     /// Each stretch with its setting.
     pub held: Vec<HeldReport>,
@@ -28,7 +29,7 @@ pub struct OutlookReport {
 }
 
 /// One stretch.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HeldReport {
     /// The tires.
     pub tires: String,

@@ -3,10 +3,11 @@
 use super::document::Document;
 use crate::record::{Entry, Exemption, Mileage, Notice, StatementKind, exemption, notices, statement_facts};
 use jiff::civil::Date;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Facts for papers.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PapersReport {
     /// The vehicle.
     pub vehicle: String,
@@ -25,7 +26,7 @@ pub struct PapersReport {
 }
 
 /// A kind of statement.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Statement {
     /// Its number in 49 CFR 580.5(e).
     pub number: usize,
@@ -36,7 +37,7 @@ pub struct Statement {
 }
 
 /// A notice.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DoorFrame {
     /// The entry of the repair.
     pub entry: u64,

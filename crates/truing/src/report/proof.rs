@@ -1,6 +1,7 @@
 //! The answer of `prove`.
 
-use super::document::Document;
+use super::document::{Chart, Document};
+use super::proof_chart;
 use super::words::{held_back_by, hold_back_caution, reads};
 use crate::describe::vehicle::Vehicle;
 use crate::measure::drive::DriveEstimate;
@@ -8,10 +9,11 @@ use crate::problem::Problem;
 use crate::prove::Proof;
 use crate::rules::{TestPoint, Verdict};
 use metrology::quantity::{Length, Ratio};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Whether a rule is kept.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProofReport {
     /// The truck.
     pub vehicle: String,
@@ -37,10 +39,12 @@ pub struct ProofReport {
     pub problems: Vec<Problem>,
     #[serde(skip)]
     sentence: String,
+    #[serde(skip)]
+    chart: Chart,
 }
 
 /// One test point.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PointReport {
     /// Where.
     pub at: String,
@@ -80,23 +84,34 @@ impl ProofReport {
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads).unwrap_or_default(),
+            chart: proof_chart::of(vehicle, proof),
         }
     }
 
-    /// The same for a person.
-    pub fn document(&self) -> Document {
-        let mut document = Document::new(format!("{}: is it true now?", self.vehicle));
+    /// What it comes to, in one or two sentences.
+    pub fn headline(&self) -> String {
         let verdict = match self.verdict {
             Verdict::Conforms => "It conforms",
             Verdict::DoesNotConform => "It does not conform",
             Verdict::Undecided => "Undecided",
         };
-        document.sentence(format!(
+        format!(
             "{verdict}: the probability that the reading lies in the band of {} is {:.1} %. It {}.",
             self.rule,
             100.0 * self.probability,
             self.sentence
-        ));
+        )
+    }
+
+    /// The band of what was measured against the permitted band.
+    pub fn chart(&self) -> &Chart {
+        &self.chart
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: is it true now?", self.vehicle));
+        document.sentence(self.headline());
         match self.more_distance_m {
             Some(more) if self.verdict == Verdict::Undecided => {
                 let miles = Length::from_m(more).mi();

@@ -3,10 +3,11 @@
 use super::document::Document;
 use crate::problem::Problem;
 use crate::record::{Chain, Entry, Fields, Hash};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The entries of a chain in short.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct RecordReport {
     /// How many entries.
     pub entries: usize,
@@ -46,7 +47,7 @@ impl RecordReport {
 }
 
 /// An entry that was added and is safe on disk.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AddedReport {
     /// Its number.
     pub sequence: u64,
@@ -77,7 +78,7 @@ impl AddedReport {
 }
 
 /// What a check of the record found.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct CheckReport {
     /// Whether it is whole.
     pub ok: bool,
@@ -114,7 +115,7 @@ impl CheckReport {
 }
 
 /// What was taken in from another record.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ImportReport {
     /// Entries added.
     pub added: usize,
@@ -138,7 +139,7 @@ impl ImportReport {
 }
 
 /// A backup that was made.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct BackupReport {
     /// Where it is.
     pub file: String,
@@ -154,7 +155,7 @@ impl BackupReport {
 }
 
 /// A vehicle file that was taken into the record.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TakenReport {
     /// The entries added.
     pub added: Vec<AddedReport>,

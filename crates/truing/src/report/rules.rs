@@ -2,17 +2,18 @@
 
 use super::document::Document;
 use crate::rules::{Rule, all};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// All rules.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct RulesReport {
     /// Each rule.
     pub rules: Vec<RuleReport>,
 }
 
 /// A rule.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct RuleReport {
     /// The word by which it is asked for.
     pub id: String,

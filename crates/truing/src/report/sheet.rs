@@ -52,7 +52,7 @@ pub fn sheet(parts: &SheetParts) -> Document {
             document.push(block);
         }
     }
-    document.push(Block::Chart(parts.choice.chart()));
+    document.push(Block::Chart(parts.choice.errors_chart()));
     document
 }
 

@@ -4,11 +4,12 @@ use super::document::{Block, Document, Step, Tick};
 use super::words::{held_back_by, hold_back_caution};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
-use crate::set::{Job, StepKind, StepText};
+use crate::set::{Change, Job, StepKind, StepText};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The steps from the present value to the target.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct StepsReport {
     /// The truck.
     pub vehicle: String,
@@ -26,6 +27,10 @@ pub struct StepsReport {
     pub steps: Vec<String>,
     /// Which of the steps cannot be taken back, counted from 1.
     pub irreversible_steps: Vec<usize>,
+    /// Every press of every run: the button, and what the display shows before the first and after each.
+    pub runs: Vec<RunReport>,
+    /// What is another value afterwards than before.
+    pub changes: Vec<ChangeReport>,
     /// What else to know before starting.
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
@@ -38,8 +43,48 @@ pub struct StepsReport {
     ticks: Vec<Tick>,
 }
 
+/// One step on a screen of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Screen<'a> {
+    /// What to do or to see.
+    pub text: &'a str,
+    /// What kind of step it is.
+    pub kind: StepKind,
+    /// The cautions that stand before it.
+    pub cautions: Vec<&'a str>,
+    /// The presses to count in it.
+    pub counted: Option<&'a RunReport>,
+}
+
+/// One adjuster and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ChangeReport {
+    /// The adjuster, as it is called.
+    pub adjuster: String,
+    /// What is stored before.
+    pub from: String,
+    /// What is stored after.
+    pub to: String,
+}
+
+impl ChangeReport {
+    fn of(change: &Change) -> Self {
+        let Change { adjuster, from, to } = change.clone();
+        Self { adjuster, from, to }
+    }
+}
+
+/// A run of presses.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct RunReport {
+    /// The button that counts this way.
+    pub button: String,
+    /// What the display shows before the first press and after each.
+    pub shows: Vec<String>,
+}
+
 /// Presses of one button.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct PressReport {
     /// The button that counts this way.
     pub button: String,
@@ -66,6 +111,12 @@ impl StepsReport {
             irreversible_steps: (1..=steps.steps.len())
                 .filter(|n| steps.steps[n - 1].irreversible())
                 .collect(),
+            runs: job
+                .runs
+                .iter()
+                .map(|run| RunReport { button: run.button.to_string(), shows: run.shows.clone() })
+                .collect(),
+            changes: job.changes.iter().map(ChangeReport::of).collect(),
             notes: job.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
@@ -78,21 +129,50 @@ impl StepsReport {
         }
     }
 
+    /// The presses in a sentence, and what else to know before starting.
+    pub fn in_short(&self) -> Vec<String> {
+        let presses: Vec<String> =
+            self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
+        let ends = match self.wraps {
+            0 => String::new(),
+            1 => ", passing the end of the range once".into(),
+            n => format!(", passing the end of the range {n} times"),
+        };
+        let pressing = (self.total_presses > 0).then(|| format!("{}{ends}.", presses.join(", ")));
+        pressing.into_iter().chain(self.notes.iter().cloned()).collect()
+    }
+
+    /// Whether another value is stored after the steps than before.
+    pub fn changes_something(&self) -> bool {
+        !self.changes.is_empty()
+    }
+
+    /// The steps one by one, each with the cautions that stand before it.
+    pub fn screens(&self) -> Vec<Screen<'_>> {
+        let (mut screens, mut cautions, mut run) = (Vec::new(), Vec::new(), 0);
+        for step in &self.texts {
+            if step.kind == StepKind::Caution {
+                cautions.push(step.text.as_str());
+                continue;
+            }
+            let counted =
+                step.presses.then(|| self.runs.get(run)).flatten().filter(|run| run.shows.len() > 1);
+            run += usize::from(step.presses);
+            screens.push(Screen {
+                text: &step.text,
+                kind: step.kind,
+                cautions: std::mem::take(&mut cautions),
+                counted,
+            });
+        }
+        screens
+    }
+
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: from {} to {}", self.vehicle, self.from, self.to));
-        if self.total_presses > 0 {
-            let presses: Vec<String> =
-                self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
-            let ends = match self.wraps {
-                0 => String::new(),
-                1 => ", passing the end of the range once".into(),
-                n => format!(", passing the end of the range {n} times"),
-            };
-            document.sentence(format!("{}{ends}.", presses.join(", ")));
-        }
-        for note in &self.notes {
-            document.sentence(note.clone());
+        for sentence in self.in_short() {
+            document.sentence(sentence);
         }
         if let Some(caution) = hold_back_caution(&self.held_back_by) {
             document.caution(caution);

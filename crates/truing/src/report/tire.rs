@@ -9,10 +9,11 @@ use crate::describe::tire::circumference::{
 use crate::describe::tire::{Construction, DiameterBasis, HowKnown, Marks, System, TireSize};
 use crate::problem::Problem;
 use metrology::quantity::PerLength;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// A tire size and what follows from it; lengths in mm.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TireReport {
     /// The size in canonical writing, with its marks.
     pub size: String,
@@ -41,7 +42,7 @@ pub struct TireReport {
 }
 
 /// One factor of the rolling circumference.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct BudgetLine {
     /// What it is.
     pub what: String,

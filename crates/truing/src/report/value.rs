@@ -1,10 +1,11 @@
 //! A value with its uncertainty as every answer prints it.
 
 use metrology::measured::Measured;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Value, standard uncertainty and 95 % interval in the unit that its key names; never rounded.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct V {
     /// Best value.
     pub value: f64,

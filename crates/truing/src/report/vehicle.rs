@@ -8,10 +8,11 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Piece, Quantities, VehicleEstimate};
 use crate::problem::Problem;
 use metrology::quantity::{PerLength, Ratio};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What is known of a truck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct VehicleReport {
     /// The truck.
     pub vehicle: String,
@@ -49,7 +50,7 @@ pub struct VehicleReport {
 }
 
 /// The quantities asked of a truck.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct QuantitiesReport {
     /// Of the mounted tires.
     pub revs_per_mile: Option<V>,
@@ -64,7 +65,7 @@ pub struct QuantitiesReport {
 }
 
 /// A hypothesis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HypothesisReport {
     /// What is assumed in it.
     pub label: String,
@@ -73,7 +74,7 @@ pub struct HypothesisReport {
 }
 
 /// An answer and the beliefs it hangs on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct HangsOn {
     /// The answer.
     pub answer: String,
@@ -82,7 +83,7 @@ pub struct HangsOn {
 }
 
 /// A piece of evidence.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PieceReport {
     /// What it is called.
     pub label: String,

@@ -23,7 +23,7 @@ pub const ACCEPT_FROM: f64 = 0.95;
 pub const REJECT_UP_TO: f64 = 0.05;
 
 /// What may be said of a reading under a rule.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// It conforms with a probability of 95 % or more.

@@ -1,7 +1,8 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
 use super::{
-    Buttons, Counter, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach, steps,
+    Buttons, Counter, Direction, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach,
+    steps,
 };
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
 use crate::describe::decimal::decimal;
@@ -9,6 +10,9 @@ use crate::describe::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use rust_decimal::Decimal;
+
+/// Nobody counts more presses than these one by one (judgement); the places to compare on the way are given all the same.
+const MOST_COUNTED: usize = 2000;
 
 /// Steps with the values they go between.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,6 +27,30 @@ pub struct Job {
     pub notes: Vec<String>,
     /// Presses made and what the display shows then, where a long count is compared on the way.
     pub checkpoints: Vec<(usize, String)>,
+    /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
+    pub runs: Vec<Run>,
+    /// What is another value afterwards than before.
+    pub changes: Vec<Change>,
+}
+
+/// One adjuster and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// The adjuster, as it is called.
+    pub adjuster: String,
+    /// What is stored before.
+    pub from: String,
+    /// What is stored after.
+    pub to: String,
+}
+
+/// The presses of one button, one by one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// The button.
+    pub button: Direction,
+    /// What the display shows before the first press and after each.
+    pub shows: Vec<String>,
 }
 
 /// What is to be done on one adjuster.
@@ -60,6 +88,8 @@ impl Job {
         self.steps.wraps += next.steps.wraps;
         self.notes.extend(next.notes);
         self.checkpoints.extend(next.checkpoints);
+        self.runs.extend(next.runs);
+        self.changes.extend(next.changes);
         self
     }
 }
@@ -92,16 +122,24 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Pr
         writes_left: adjuster.writes_left,
         pressing: None,
     };
+    let changes = change(adjuster, &from_text, &to_text).into_iter().collect();
     match (&adjuster.kind, &present, &target) {
         (AdjusterKind::SteppedConstant(constant), Setting::Number(from), Setting::Number(to)) => {
-            pressed(source, constant, (*from, *to), order, &procedure, values)
+            let pressed = pressed(source, constant, (*from, *to), order, &procedure, values)?;
+            Ok(Job { changes, ..pressed })
         }
         _ => {
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
-            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints: Vec::new() })
+            let (checkpoints, runs) = (Vec::new(), Vec::new());
+            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes })
         }
     }
+}
+
+fn change(adjuster: &Adjuster, from: &str, to: &str) -> Option<Change> {
+    let change = || Change { adjuster: adjuster.called().into(), from: from.into(), to: to.into() };
+    (from != to).then(change)
 }
 
 fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setting, Problem> {
@@ -193,7 +231,16 @@ fn pressed(
         steps: steps(procedure, &values)?,
         notes: other.into_iter().chain(held).chain(cheaper).collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
+        runs: vec![run(best, &shown)],
+        changes: Vec::new(),
     })
+}
+
+/// Every press of a way; nothing is listed where there are too many to count by hand.
+fn run(way: &Way, shown: &dyn Fn(usize) -> String) -> Run {
+    let counted = if way.presses() <= MOST_COUNTED { way.presses() } else { 0 };
+    let shows = (0..=counted).filter_map(|presses| way.shows_after(presses)).map(shown).collect();
+    Run { button: way.direction(), shows }
 }
 
 /// How long to hold the button, and where to let go.

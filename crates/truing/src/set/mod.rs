@@ -9,7 +9,7 @@ mod reach;
 mod repeat;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
-pub use for_vehicle::{Job, Order, job};
+pub use for_vehicle::{Change, Job, Order, Run, job};
 pub use generic::{KINDS, generic_procedure};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};

@@ -189,3 +189,25 @@ proptest::proptest! {
         proptest::prop_assert!(problems.iter().all(|problem| problem.source == "any"));
     }
 }
+
+#[test]
+fn every_press_of_a_run_is_listed() {
+    use crate::describe::setting::Setting;
+    use crate::describe::vehicle::Vehicle;
+    let check = |buttons: &str, to: &str, button: Direction, presses: usize, ends: [&str; 3]| {
+        let text = format!(
+            "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [{buttons}]\n\
+             wraps = true\npresent = \"8.20\"\nwrites_left = 4\ndisplay = \"820\"\n"
+        );
+        let vehicle = Vehicle::read("truck.toml", &text).0.unwrap();
+        let job =
+            job("truck.toml", &vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(to))).unwrap();
+        let [run] = job.runs.as_slice() else { panic!("one run, not {}", job.runs.len()) };
+        assert_eq!((run.button, run.shows.len()), (button, presses + 1));
+        let [first, second, last] = ends;
+        assert_eq!((&*run.shows[0], &*run.shows[1], &*run.shows[presses]), (first, second, last));
+    };
+    // (8.20 - 7.86) / 0.02 = 17 down; up past the end (12.00 - 8.20) / 0.02 + 1 + (7.86 - 4.00) / 0.02 = 384
+    check("\"down\"", "7.86", Direction::Down, 17, ["820", "818", "786"]);
+    check("\"up\"", "7.86", Direction::Up, 384, ["820", "822", "786"]);
+}

@@ -10,6 +10,7 @@ mod key;
 mod pen;
 mod place;
 mod rows;
+mod stakes;
 mod wording;
 mod xy;
 

@@ -40,6 +40,7 @@ pub fn pens(series: &[Series]) -> Vec<Pen> {
     let mut next = |kind| match kind {
         SeriesKind::Line => Pen { tone: count(&mut tone), form: count(&mut line) },
         SeriesKind::Level | SeriesKind::Upright => Pen { tone: 0, form: count(&mut rule) },
+        SeriesKind::Stake => INK,
         SeriesKind::Band => Pen { tone: 0, form: count(&mut band) },
         SeriesKind::Points | SeriesKind::Interval => Pen { tone: count(&mut tone), form: count(&mut marker) },
     };
@@ -101,7 +102,7 @@ impl Pen {
         let (end, half) = (x + SAMPLE - 6.0, 5.0);
         match kind {
             SeriesKind::Line => self.line(&[vec![(x, y), (end, y)]]),
-            SeriesKind::Level | SeriesKind::Upright => self.rule((x, y), (end, y)),
+            SeriesKind::Level | SeriesKind::Upright | SeriesKind::Stake => self.rule((x, y), (end, y)),
             SeriesKind::Band => self.band(&[(x, y - half), (end, y - half), (end, y + half), (x, y + half)]),
             SeriesKind::Points | SeriesKind::Interval => self.marker(((x + end) / 2.0, y)),
         }

@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::pen::{Pen, drawable, pens, runs};
 use super::place::{Area, Room};
 use super::wording::{base_line, lines_at, px, width, wrap};
-use super::{FONT_SIZE, LINE_HEIGHT, Picture, WIDTH, key};
+use super::{FONT_SIZE, LINE_HEIGHT, Picture, WIDTH, key, stakes};
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 
@@ -20,7 +20,9 @@ const INTERVALS_UP: usize = 5;
 /// Draws the series over both axes.
 pub fn picture(chart: &Chart) -> Picture {
     let (label, top) = lines_at(&chart.y_label, 0.0, WIDTH);
-    let top = top + GAP;
+    let label_end = top + GAP;
+    let stakes = stakes::laid(&chart.series, &axes(chart, label_end).0, label_end);
+    let top = stakes.bottom;
     let (x, y) = axes(chart, top);
     let mut room = Room::new(frame(&x, &y));
     let pens = pens(&chart.series);
@@ -33,7 +35,7 @@ pub fn picture(chart: &Chart) -> Picture {
         @for (index, (series, runs)) in in_drawing_order(&chart.series, &strokes) {
             g class=(pens[index].tone()) { (drawn(pens[index], series.kind, runs)) }
         }
-        (names)
+        (names) (stakes.markup(top + FRAME_HEIGHT))
     };
     key::under(Picture { body, height }, &unplaced)
 }
@@ -48,13 +50,13 @@ fn in_drawing_order<'a>(series: &'a [Series], strokes: &'a [Vec<Vec<(f64, f64)>>
 type Drawn<'a> = (usize, (&'a Series, &'a Vec<Vec<(f64, f64)>>));
 
 fn axes(chart: &Chart, top: f64) -> (Axis, Axis) {
-    let of = |without: SeriesKind, pick: fn(&(f64, f64)) -> f64| -> Vec<f64> {
-        let series = chart.series.iter().filter(move |series| series.kind != without);
+    let of = |without: &[SeriesKind], pick: fn(&(f64, f64)) -> f64| -> Vec<f64> {
+        let series = chart.series.iter().filter(|series| !without.contains(&series.kind));
         series.flat_map(|series| &series.points).filter(|point| drawable(point)).map(pick).collect()
     };
-    let up = of(SeriesKind::Upright, |point| point.1);
+    let up = of(&[SeriesKind::Upright, SeriesKind::Stake], |point| point.1);
     let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + FRAME_HEIGHT, top);
-    let x = Axis::along(&of(SeriesKind::Level, |point| point.0), y.widest() + GAP, WIDTH - RIGHT);
+    let x = Axis::along(&of(&[SeriesKind::Level], |point| point.0), y.widest() + GAP, WIDTH - RIGHT);
     (x, y)
 }
 
@@ -71,6 +73,7 @@ fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
     match (series.kind, first) {
         (SeriesKind::Level, Some((_, y))) => vec![vec![(left, y), (right, y)]],
         (SeriesKind::Upright, Some((x, _))) => vec![vec![(x, bottom), (x, top)]],
+        (SeriesKind::Stake, Some((x, _))) => vec![vec![(x, bottom), (x, top)]],
         (SeriesKind::Points, _) => runs.into_iter().flatten().map(|point| vec![point]).collect(),
         (SeriesKind::Band, _) => vec![runs.into_iter().flatten().collect()],
         _ => runs,
@@ -88,6 +91,7 @@ fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
             SeriesKind::Level | SeriesKind::Upright => {
                 @for run in runs { (pen.rule(run[0], run[1])) }
             },
+            SeriesKind::Stake => {},
             SeriesKind::Points | SeriesKind::Interval => {
                 @for point in runs.iter().flatten() { (pen.marker(*point)) }
             },
@@ -112,7 +116,8 @@ fn names<'a>(
 ) -> (Markup, Vec<(Pen, &'a Series)>) {
     let mut placed = Vec::new();
     let mut unplaced = Vec::new();
-    for ((series, runs), pen) in chart.series.iter().zip(strokes).zip(pens) {
+    let all = chart.series.iter().zip(strokes).zip(pens);
+    for ((series, runs), pen) in all.filter(|((series, _), _)| series.kind != SeriesKind::Stake) {
         let name = series.label.trim();
         let run: Vec<_> = runs.iter().flatten().copied().collect();
         let at_line = series.kind != SeriesKind::Points && !name.is_empty();

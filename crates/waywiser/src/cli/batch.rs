@@ -1,6 +1,6 @@
 //! `waywiser batch`.
 
-mod pairs;
+pub(crate) mod pairs;
 
 use super::drive_inputs::{CanInputs, columns};
 use super::{Answer, Outcome, load};

@@ -24,8 +24,8 @@ use truing::report::record::RecordReport;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
 
-/// The files of the sample truck.
-const FILES: [(&str, &[u8]); 5] = [
+/// The files of the sample truck, the vehicle file first.
+pub const FILES: [(&str, &[u8]); 5] = [
     ("truck.toml", include_bytes!("../../../../examples/demo/truck.toml")),
     ("drive.gpx", include_bytes!("../../../../examples/demo/drive.gpx")),
     ("drive-log.csv", include_bytes!("../../../../examples/demo/drive-log.csv")),

@@ -73,7 +73,36 @@ impl CanInputs {
     }
 }
 
+/// One drive in words: files, called-out speeds, readings of the odometer.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Drive {
+    /// The file of the track.
+    pub track: PathBuf,
+    /// The file of the vehicle's own log.
+    pub vehicle_log: Option<PathBuf>,
+    /// Speeds called out.
+    pub holds: Option<String>,
+    /// Odometer at the start of the track.
+    pub odometer_start: Option<String>,
+    /// Odometer at its end.
+    pub odometer_end: Option<String>,
+}
+
 impl DriveInputs {
+    /// Of one drive, with columns and signals as they are found.
+    pub fn of(drive: Drive) -> Self {
+        Self {
+            track: drive.track,
+            vehicle_log: drive.vehicle_log,
+            holds: drive.holds,
+            odometer_start: drive.odometer_start,
+            odometer_end: drive.odometer_end,
+            track_columns: None,
+            vehicle_columns: None,
+            can: CanInputs { can_signal: None, dbc: None, signal: None },
+        }
+    }
+
     /// Reads and estimates the drive, with the problems met on the way.
     pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Vec<Problem>> {
         let indicated_problems = self.indicated();

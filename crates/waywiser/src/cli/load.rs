@@ -26,12 +26,16 @@ pub struct Loaded {
 
 /// Reads a vehicle file; its errors end the command.
 pub fn vehicle(path: &Path) -> Result<Loaded, Vec<Problem>> {
-    let source = path.display().to_string();
     let text = world::read_text(path).map_err(|problem| vec![*problem])?;
-    let (vehicle, problems) = Vehicle::read(&source, &text);
+    vehicle_of(&path.display().to_string(), &text, path.parent().unwrap_or(Path::new("")))
+}
+
+/// Reads the text of a vehicle file whose drives and recordings are in `folder`.
+pub fn vehicle_of(source: &str, text: &str, folder: &Path) -> Result<Loaded, Vec<Problem>> {
+    let (vehicle, problems) = Vehicle::read(source, text);
     match vehicle {
         Some(vehicle) if !any_error(&problems) => {
-            let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+            let (source, folder) = (source.to_string(), folder.to_path_buf());
             Ok(Loaded { source, vehicle, problems, folder })
         }
         _ => Err(problems),

@@ -1,19 +1,20 @@
 //! The command line: one file per command.
 
 mod answer;
-mod batch;
+pub(crate) mod batch;
 mod bench_signal;
-mod choose;
-mod demo;
+pub(crate) mod choose;
+pub(crate) mod demo;
 mod describe;
-mod drive_inputs;
-mod load;
+pub(crate) mod drive_inputs;
+pub(crate) mod load;
 mod measure;
 mod prove;
-mod pulses;
-mod record;
-mod set;
-mod sheet;
+pub(crate) mod pulses;
+pub(crate) mod record;
+mod serve;
+pub(crate) mod set;
+pub(crate) mod sheet;
 mod shell;
 mod text;
 
@@ -29,16 +30,17 @@ use std::process::ExitCode;
 #[command(
     name = "waywiser",
     version,
-    arg_required_else_help = true,
-    after_help = "Example:\n  waywiser demo\n  waywiser choose truck.toml"
+    after_help = "Example:\n  waywiser\n  waywiser demo\n  waywiser choose truck.toml"
 )]
 struct Cli {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Subcommand)]
 enum Command {
+    /// The local page: all six stages in a browser; what `waywiser` alone does
+    Serve(serve::Serve),
     /// What is on the truck
     #[command(subcommand)]
     Describe(describe::Describe),
@@ -72,19 +74,21 @@ enum Command {
 
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong.
 pub fn run() -> ExitCode {
-    let (outcome, json): (Outcome, bool) = match Cli::parse().command {
-        Command::Describe(it) => it.run(),
-        Command::Measure(it) => it.run(),
-        Command::Choose(it) => (it.run(), it.json),
-        Command::Set(it) => (it.run(), it.json),
-        Command::Prove(it) => (it.run(), it.json),
-        Command::Batch(it) => (it.run(), it.json),
-        Command::BenchSignal(it) => (it.run(), it.json),
-        Command::Sheet(it) => (it.run(), it.json),
-        Command::Demo(it) => (it.run(), it.json),
-        Command::Record(it) => return it.run(),
-        Command::Completions(it) => return it.run(),
-        Command::Manual(it) => (it.run(), false),
-    };
+    let (outcome, json): (Outcome, bool) =
+        match Cli::parse().command.unwrap_or_else(|| Command::Serve(serve::Serve::usual())) {
+            Command::Serve(it) => return it.run(),
+            Command::Describe(it) => it.run(),
+            Command::Measure(it) => it.run(),
+            Command::Choose(it) => (it.run(), it.json),
+            Command::Set(it) => (it.run(), it.json),
+            Command::Prove(it) => (it.run(), it.json),
+            Command::Batch(it) => (it.run(), it.json),
+            Command::BenchSignal(it) => (it.run(), it.json),
+            Command::Sheet(it) => (it.run(), it.json),
+            Command::Demo(it) => (it.run(), it.json),
+            Command::Record(it) => return it.run(),
+            Command::Completions(it) => return it.run(),
+            Command::Manual(it) => (it.run(), false),
+        };
     answer::print(outcome, json)
 }

@@ -58,7 +58,7 @@ impl Set {
             }),
         };
         let job = match &self.to {
-            Some(text) => self.typed(&loaded, text, &hands)?,
+            Some(text) => typed(&loaded, text, self.adjuster.as_deref(), &hands)?,
             None => {
                 let (_, choice) = chosen(&mut loaded, None, None)?;
                 advised(&loaded, &choice, &hands)?
@@ -67,20 +67,25 @@ impl Set {
         let report = report(&loaded, &job);
         Answer::new(&report, report.document(), loaded.problems)
     }
+}
 
-    /// The steps to a setting that was typed.
-    fn typed(&self, loaded: &Loaded, text: &str, hands: &Hands) -> Result<Job, Vec<Problem>> {
-        let Some(adjuster) = loaded.vehicle.adjuster(self.adjuster.as_deref()) else {
-            let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
-            let expected = match known.is_empty() {
-                true => "an [adjuster]: what can be set on this vehicle".to_string(),
-                false => format!("one of the adjusters: {}", known.join(", ")),
-            };
-            let found = self.adjuster.clone().unwrap_or("none".into());
-            return Err(vec![Problem::error(&loaded.source, expected, found)]);
+/// The steps to a setting that was typed, on the adjuster of a name; on the first without one.
+pub fn typed(
+    loaded: &Loaded,
+    text: &str,
+    adjuster: Option<&str>,
+    hands: &Hands,
+) -> Result<Job, Vec<Problem>> {
+    let Some(adjuster) = loaded.vehicle.adjuster(adjuster) else {
+        let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
+        let expected = match known.is_empty() {
+            true => "an [adjuster]: what can be set on this vehicle".to_string(),
+            false => format!("one of the adjusters: {}", known.join(", ")),
         };
-        job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
-    }
+        let found = adjuster.unwrap_or("none");
+        return Err(vec![Problem::error(&loaded.source, expected, found)]);
+    };
+    job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
 }
 
 /// How the owner sets: an own routine, what the display shows by now, and how a held button goes on.
@@ -92,6 +97,11 @@ pub struct Hands<'a> {
 }
 
 impl<'a> Hands<'a> {
+    /// Hands before a display that shows something by now.
+    pub fn before(shows: Option<&'a str>) -> Self {
+        Self { shows, ..Self::default() }
+    }
+
     fn order(&self, adjuster: &'a Adjuster, target: Setting) -> Order<'a> {
         let more = Order::new(adjuster, target);
         Order { procedure: self.procedure, shows: self.shows, repeat: self.repeat, ..more }
@@ -127,7 +137,15 @@ fn nothing_to_do(choice: &Choice) -> Job {
         _ => "Press nothing: the advice is to leave what is stored.",
     };
     let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
-    Job { from: present.clone(), to: present, steps, notes: choice.why.clone(), checkpoints: Vec::new() }
+    Job {
+        from: present.clone(),
+        to: present,
+        steps,
+        notes: choice.why.clone(),
+        checkpoints: Vec::new(),
+        runs: Vec::new(),
+        changes: Vec::new(),
+    }
 }
 
 fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Vec<Problem>> {

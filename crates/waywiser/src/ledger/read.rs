@@ -45,6 +45,12 @@ impl Ledger {
         query(&self.connection, &from, params![vehicle]).map_err(|fault| fault.problems(&self.path))
     }
 
+    /// The hash of the last entry; none in an empty record.
+    pub fn head(&self) -> Result<Option<Hash>, Vec<Problem>> {
+        let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
+        Ok(last.map(|entry| entry.hash))
+    }
+
     /// The entries that the state of a vehicle rests on: few, however long its history.
     pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
         that_matter(&self.connection, vehicle, None).map_err(|fault| fault.problems(&self.path))

@@ -24,7 +24,8 @@ pub fn all(blocks: &[Block]) -> Markup {
     html! { @for part in &parts { (part) } }
 }
 
-fn one(block: &Block, next_step: usize) -> Markup {
+/// One block; steps are numbered from `next_step`.
+pub fn one(block: &Block, next_step: usize) -> Markup {
     match block {
         Block::Heading(text) => html! { h2 { (text) } },
         Block::Sentence(text) => html! { p { (text) } },
@@ -77,7 +78,7 @@ fn ticks(ticks: &[Tick]) -> Markup {
 }
 
 /// The picture, and beside it the same in words.
-fn figure(chart: &Chart) -> Markup {
+pub fn figure(chart: &Chart) -> Markup {
     html! {
         figure {
             (chart::svg(chart))

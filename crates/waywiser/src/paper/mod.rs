@@ -3,8 +3,8 @@
 //! No script, no font, no picture from outside; a content policy in the file forbids them as well. The markup is also
 //! well-formed XML, so a plain parser can check it.
 
-mod block;
-mod table;
+pub(crate) mod block;
+pub(crate) mod table;
 
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};

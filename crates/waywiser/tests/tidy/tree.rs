@@ -6,11 +6,12 @@ use std::fs;
 use std::path::Path;
 
 /// Folders that hold nothing of ours: what tools make, and what `.gitignore` names.
-const NOT_OURS: [&str; 8] = [
+const NOT_OURS: [&str; 9] = [
     ".git",
     ".cargo",
     "target",
     "demo",
+    "crates/waywiser/tests/browser/node_modules",
     "crates/truing/fuzz/target",
     "crates/truing/fuzz/corpus",
     "crates/truing/fuzz/artifacts",

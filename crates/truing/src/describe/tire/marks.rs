@@ -41,7 +41,7 @@ const HIGHEST_LOAD_INDEX: f64 = 279.0;
 const HIGHEST_PLY_RATING: f64 = 40.0;
 
 /// The marks beside a size.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Marks {
     /// Load index, single fitment.
     pub load_index: Option<u16>,

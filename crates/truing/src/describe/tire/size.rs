@@ -12,7 +12,7 @@ use serde::Serialize;
 const LONGEST_TEXT: usize = 120;
 
 /// How the carcass is built; it decides how far the tire rolls per turn.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Construction {
     /// Radial plies, `R`.
@@ -22,7 +22,7 @@ pub enum Construction {
 }
 
 /// The designation system a size is written in.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum System {
     /// `205/55R16`.
@@ -60,7 +60,7 @@ pub enum System {
 }
 
 /// What the diameter rests on.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum DiameterBasis {
     /// Rim plus twice the section height.
@@ -74,7 +74,7 @@ pub enum DiameterBasis {
 }
 
 /// How the figure came to be known.
-#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum HowKnown {
     /// Read in a public table.

@@ -69,6 +69,8 @@ pub struct Piece {
     pub normalised_residual: Option<f64>,
     /// The distance ratio that this piece alone would give beside the best of the rest, for drawing.
     pub leave_one_out: Option<Ratio>,
+    /// Its own relative standard uncertainty, what it shares with others left out.
+    pub own_uncertainty: Ratio,
 }
 
 /// What is known of a truck.

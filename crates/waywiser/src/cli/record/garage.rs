@@ -7,7 +7,7 @@ use std::time::Duration;
 use truing::problem::Problem;
 
 /// The folder of the record.
-#[derive(Args)]
+#[derive(Args, Default)]
 pub struct Garage {
     /// The folder that holds the record; the platform's data folder when left out
     #[arg(long, value_name = "DIR")]

@@ -1,10 +1,10 @@
 //! `waywiser record`: the ledger.
 
 mod add;
-mod add_fields;
+pub(crate) mod add_fields;
 mod carry;
 mod distance;
-mod garage;
+pub(crate) mod garage;
 mod papers;
 mod show;
 mod take;

@@ -1,0 +1,90 @@
+//! Every piece of evidence as a bar on one axis, and what all of it comes to.
+
+use super::document::{Chart, Series, SeriesKind};
+use super::words::interval;
+use crate::measure::fusion::{Piece, VehicleEstimate};
+use metrology::measured::Measured;
+use metrology::quantity::{PerLength, Quantity, Ratio};
+
+/// Pieces wider than this many widths of the answer would squeeze all others; they are named, not drawn.
+const WIDEST_DRAWN: f64 = 40.0;
+
+/// What is drawn along: the answer with its interval, and how a piece's figure is put there.
+struct Scale {
+    label: &'static str,
+    answer: [f64; 3],
+    deviation: f64,
+    of: fn(f64) -> f64,
+}
+
+/// The evidence of a truck; none while nothing can be told from it.
+pub fn evidence_chart(estimate: &VehicleEstimate) -> Option<Chart> {
+    let scale = scale(estimate)?;
+    let width = scale.answer[2] - scale.answer[0];
+    let (mut drawn, mut left_out) = (Vec::new(), 0);
+    for piece in &estimate.evidence {
+        match ends(piece, &scale) {
+            Some(ends) if ends[2] - ends[0] <= WIDEST_DRAWN * width => drawn.push(bar(&piece.label, ends)),
+            Some(_) => left_out += 1,
+            None => {}
+        }
+    }
+    drawn.push(bar("all of it together", scale.answer));
+    drawn.push(Series {
+        label: "what all of it says".into(),
+        points: vec![(scale.answer[1], 0.0)],
+        kind: SeriesKind::Upright,
+    });
+    let together = interval(scale.answer[0], scale.answer[2], scale.deviation);
+    let beside = match left_out {
+        0 => String::new(),
+        1 => " One piece says too little to be drawn here.".into(),
+        many => format!(" {many} pieces say too little to be drawn here."),
+    };
+    Some(Chart {
+        title: "What each piece of evidence says".into(),
+        description: format!(
+            "Each bar is what one piece says beside the best of the rest, with its 95 % interval. Together: {together}.{beside}"
+        ),
+        x_label: scale.label.into(),
+        y_label: String::new(),
+        series: drawn,
+    })
+}
+
+fn scale(estimate: &VehicleEstimate) -> Option<Scale> {
+    let percent = |ratio: Ratio| 100.0 * (ratio.plain() - 1.0);
+    let over_all = &estimate.over_all;
+    if let Some(ratio) = &over_all.distance_ratio {
+        return Some(Scale {
+            label: "odometer against the truth, % (below 0 is slow)",
+            answer: [ratio.low_95, ratio.value, ratio.high_95].map(percent),
+            deviation: 100.0 * ratio.standard_uncertainty.plain(),
+            of: |plain| 100.0 * (plain - 1.0),
+        });
+    }
+    let revs = over_all.revs.as_ref()?;
+    Some(Scale {
+        label: "tire turns per mile",
+        answer: [revs.low_95, revs.value, revs.high_95].map(PerLength::per_mi),
+        deviation: revs.standard_uncertainty.per_mi(),
+        of: |plain| plain,
+    })
+}
+
+/// Low end, value and high end of a piece alone.
+fn ends(piece: &Piece, scale: &Scale) -> Option<[f64; 3]> {
+    let value = piece.leave_one_out?.plain();
+    let u = value * piece.own_uncertainty.plain();
+    let alone = Measured::symmetric(Ratio::from_plain(value), Ratio::from_si(u), f64::INFINITY);
+    let ends = [alone.low_95, alone.value, alone.high_95].map(|end| (scale.of)(end.plain()));
+    ends.iter().all(|end| end.is_finite()).then_some(ends)
+}
+
+fn bar(label: &str, [low, value, high]: [f64; 3]) -> Series {
+    Series {
+        label: label.into(),
+        points: vec![(low, 0.0), (value, 0.0), (high, 0.0)],
+        kind: SeriesKind::Interval,
+    }
+}

@@ -1,0 +1,87 @@
+//! Changing a vehicle file: only the version the edit was made from, and keeping all that is not meant.
+
+use super::known::Truck;
+use super::{Garage, Slug};
+use crate::world;
+use std::sync::Arc;
+use toml_edit::DocumentMut;
+use truing::describe::vehicle::Vehicle;
+use truing::problem::{Problem, Severity};
+use truing::record::Hash;
+
+/// Why an edit was not made. Nothing was changed then.
+#[derive(Debug)]
+pub enum Refused {
+    /// The file is no longer the one the edit was made from: as it is now, and as the edit would have left it.
+    Stale {
+        /// The truck as it is now.
+        now: Arc<Truck>,
+        /// The text the edit was about to write, where it can be told.
+        wanted: Option<String>,
+    },
+    /// What would have been written is not usable, or the disk refused.
+    Problems(Vec<Problem>),
+}
+
+impl From<Vec<Problem>> for Refused {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::Problems(problems)
+    }
+}
+
+impl Garage {
+    /// Changes a vehicle file, if it is still the version with hash `from`. Comments, order and keys that nobody asked
+    /// about stay as they are.
+    pub fn edit(
+        &self,
+        slug: &Slug,
+        from: Hash,
+        change: impl FnOnce(&mut DocumentMut) -> Result<(), Vec<Problem>>,
+    ) -> Result<(), Refused> {
+        self.rewrite(slug, from, |text| {
+            let mut document: DocumentMut = text.parse().map_err(|error| vec![not_toml(&error)])?;
+            change(&mut document)?;
+            Ok(document.to_string())
+        })
+    }
+
+    /// Puts another text in the place of a vehicle file, if it is still the version with hash `from`.
+    pub fn rewrite(
+        &self,
+        slug: &Slug,
+        from: Hash,
+        make: impl FnOnce(&str) -> Result<String, Vec<Problem>>,
+    ) -> Result<(), Refused> {
+        let outcome = self.alone(|| {
+            let truck = self.truck(slug)?;
+            let wanted = make(&truck.text);
+            if truck.hash != from {
+                return Ok(Err(Refused::Stale { now: truck, wanted: wanted.ok() }));
+            }
+            let text = wanted?;
+            self.usable(&truck, &text)?;
+            let kept = world::replace(&self.truck_file(slug), text.as_bytes());
+            kept.map(Ok).map_err(|problem| vec![*problem])
+        });
+        self.forget(slug);
+        outcome?
+    }
+
+    /// An edit never makes a file worse: one that could be read stays readable.
+    fn usable(&self, before: &Truck, text: &str) -> Result<(), Vec<Problem>> {
+        let errors = |problems: &[Problem]| {
+            problems.iter().filter(|problem| problem.severity == Severity::Error).count()
+        };
+        let (_, problems) = Vehicle::read(&before.name, text);
+        let earlier = Vehicle::read(&before.name, &before.text).1;
+        if errors(&problems) > errors(&earlier) {
+            return Err(problems.into_iter().filter(|one| one.severity == Severity::Error).collect());
+        }
+        Ok(())
+    }
+}
+
+fn not_toml(error: &toml_edit::TomlError) -> Problem {
+    Problem::error("the vehicle file", "TOML", error.message().to_string())
+        .hint("Mend it in the text of the file, at the foot of Describe.")
+}

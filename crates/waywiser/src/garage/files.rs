@@ -1,0 +1,243 @@
+//! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
+
+use super::{Garage, Known, Slug, TRUCK_FILE, files_of, held, kept_name};
+use crate::cli::batch::pairs::pairs;
+use crate::cli::{load, pulses};
+use crate::world;
+use metrology::quantity::Length;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+use truing::describe::vehicle::Vehicle;
+use truing::logs::csv::CsvOptions;
+use truing::logs::recording::{RecordingOptions, RecordingReader};
+use truing::logs::sniff::{TrackReader, VehicleLogReader};
+use truing::logs::{Clock, Track};
+use truing::measure::pulses::PulseEstimate;
+use truing::problem::{Problem, any_error};
+use truing::report::drive_charts::shape;
+
+/// How much of a file tells what it is.
+const LOOKED_AT_BYTES: usize = 1 << 18;
+
+/// What a file looks like by its beginning.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Positions over time.
+    Track,
+    /// Speeds over time.
+    VehicleLog,
+    /// Positions, and the vehicle's own speed beside them.
+    Both,
+    /// A signal.
+    Recording,
+    /// Nothing that can be read here.
+    Unknown,
+}
+
+impl Kind {
+    /// For a person.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Track => "a track: positions over time",
+            Self::VehicleLog => "a log of speeds over time",
+            Self::Both => "positions and speeds over time",
+            Self::Recording => "a recording of a signal",
+            Self::Unknown => "nothing that can be read here",
+        }
+    }
+}
+
+/// A file that no piece of evidence names.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LooseFile {
+    /// Its name.
+    pub name: String,
+    /// What it looks like.
+    pub kind: Kind,
+}
+
+/// What the beginning of a file holds.
+struct Glance {
+    kind: Kind,
+    day: Option<String>,
+}
+
+impl Garage {
+    /// The files of a truck that no piece of evidence names.
+    pub fn loose_files(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<LooseFile> {
+        let folder = self.truck_folder(slug);
+        let names = self.loose_names(slug, vehicle);
+        names.into_iter().map(|name| LooseFile { kind: glance(&folder.join(&name)).kind, name }).collect()
+    }
+
+    fn loose_names(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<String> {
+        let used: BTreeSet<&str> = files_of(vehicle).collect();
+        let there = world::files_in(&self.truck_folder(slug)).into_iter();
+        there
+            .filter(|name| name != TRUCK_FILE && !name.starts_with('.') && !used.contains(name.as_str()))
+            .collect()
+    }
+
+    /// Deletes a file of a truck.
+    pub fn delete_file(&self, slug: &Slug, name: &str) {
+        world::remove(&self.truck_folder(slug).join(kept_name(name)));
+    }
+
+    /// Makes evidence of files that came in, where what they are is plain: a track with a log, a recording. Others stay
+    /// loose and are asked about.
+    pub fn make_evidence(&self, slug: &Slug) -> Result<(), Vec<Problem>> {
+        let truck = self.truck(slug)?;
+        let Some(vehicle) = &truck.vehicle else { return Ok(()) };
+        let folder = self.truck_folder(slug);
+        let tables = plain_evidence(&folder, &self.loose_names(slug, vehicle), vehicle);
+        for table in tables {
+            let hash = self.truck(slug)?.hash;
+            // What cannot stand in the file as it is stays a loose file, to be asked about.
+            let _ = self.edit(slug, hash, |document| add(document, table));
+        }
+        Ok(())
+    }
+
+    /// The shape of the road of a drive.
+    pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Vec<(Length, Length)>>, Vec<Problem>> {
+        if let Some(road) = held(&known.roads).get(&index) {
+            return Ok(road.clone());
+        }
+        let evidence = known.loaded.vehicle.evidence.get(index).map(|evidence| &evidence.kind);
+        let Some(truing::describe::evidence::EvidenceKind::Drive { track, .. }) = evidence else {
+            return Ok(Arc::default());
+        };
+        let path = self.truck_folder(&known.truck.slug).join(track);
+        let (track, _) =
+            load::track(&path, CsvOptions::default()).map_err(|problems| self.shown(problems))?;
+        let road = Arc::new(shape(&track));
+        held(&known.roads).insert(index, road.clone());
+        Ok(road)
+    }
+
+    /// What a recording says.
+    pub fn recording(
+        &self,
+        known: &Known,
+        index: usize,
+        file: &str,
+    ) -> Result<Arc<(PulseEstimate, Vec<Problem>)>, Vec<Problem>> {
+        if let Some(heard) = held(&known.recordings).get(&index) {
+            return Ok(heard.clone());
+        }
+        let path = self.truck_folder(&known.truck.slug).join(file);
+        let (pulses, problems) = pulses::listen(&path, None).map_err(|problems| self.shown(problems))?;
+        let heard = Arc::new((pulses, self.shown(problems)));
+        held(&known.recordings).insert(index, heard.clone());
+        Ok(heard)
+    }
+}
+
+/// Evidence that can be made of these files without a question.
+fn plain_evidence(folder: &Path, names: &[String], vehicle: &Vehicle) -> Vec<Table> {
+    let seen: Vec<(&String, Glance)> = names.iter().map(|name| (name, glance(&folder.join(name)))).collect();
+    let of = |name: &str| seen.iter().find(|(known, _)| known.as_str() == name).map(|(_, glance)| glance);
+    let mut tables = Vec::new();
+    for (track, log) in drives(&seen) {
+        let mut table = Table::new();
+        table.insert("kind", value("drive"));
+        if let Some(day) = of(&track).and_then(|glance| glance.day.clone()) {
+            let day: Option<toml_edit::Datetime> = day.parse().ok();
+            day.map(|day| table.insert("date", value(day)));
+        }
+        // An indicated value means nothing without what was set; it is what is set now unless the owner says otherwise.
+        if let Some(present) = vehicle.adjusters.first().and_then(|adjuster| adjuster.present()) {
+            table.insert("setting", value(present.to_string()));
+        }
+        table.insert("track", value(track));
+        table.insert("vehicle_log", value(log));
+        tables.push(table);
+    }
+    for (name, _) in seen.iter().filter(|(_, glance)| glance.kind == Kind::Recording) {
+        let mut table = Table::new();
+        table.insert("kind", value("pulses"));
+        table.insert("file", value(name.as_str()));
+        tables.push(table);
+    }
+    tables
+}
+
+/// Tracks with their logs: those called alike, and else the only two there are.
+fn drives(seen: &[(&String, Glance)]) -> Vec<(String, String)> {
+    let are = |name: &str, kinds: &[Kind]| {
+        seen.iter().any(|(known, glance)| known.as_str() == name && kinds.contains(&glance.kind))
+    };
+    let paths: Vec<PathBuf> = seen.iter().map(|(name, _)| PathBuf::from(name.as_str())).collect();
+    let named = pairs(&paths).into_iter().filter_map(|drive| {
+        let name = |path: PathBuf| path.to_str().map(str::to_string);
+        Some((name(drive.track?)?, name(drive.vehicle_log?)?))
+    });
+    let fits = |(track, log): &(String, String)| {
+        let one = track == log && are(track, &[Kind::Both]);
+        one || (track != log
+            && are(track, &[Kind::Track, Kind::Both])
+            && are(log, &[Kind::VehicleLog, Kind::Both]))
+    };
+    let mut found: Vec<(String, String)> = named.filter(fits).collect();
+    let rest = |wanted: Kind| -> Vec<&String> {
+        let free = seen.iter().filter(|(_, glance)| glance.kind == wanted).map(|(name, _)| *name);
+        free.filter(|name| !found.iter().any(|(track, log)| track == *name || log == *name)).collect()
+    };
+    let pair = match (&rest(Kind::Track)[..], &rest(Kind::VehicleLog)[..]) {
+        ([track], [log]) => Some(((*track).clone(), (*log).clone())),
+        _ => None,
+    };
+    found.extend(pair);
+    found
+}
+
+fn add(document: &mut DocumentMut, mut table: Table) -> Result<(), Vec<Problem>> {
+    let all = document.entry("evidence").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+    table.decor_mut().set_prefix("\n");
+    match all {
+        Item::ArrayOfTables(all) => all.push(table),
+        _ => {
+            return Err(vec![Problem::error("the vehicle file", "evidence as [[evidence]]", "another shape")]);
+        }
+    }
+    Ok(())
+}
+
+/// Looks at the beginning of a file.
+fn glance(path: &Path) -> Glance {
+    let mut head = Vec::new();
+    // Damage further on is told when the file is read whole.
+    let _ = world::feed_some(path, LOOKED_AT_BYTES, |bytes| head.extend_from_slice(bytes));
+    let mut reader = TrackReader::new("", CsvOptions::default());
+    reader.feed(&head);
+    let (track, _) = reader.finish();
+    let mut reader = VehicleLogReader::new("", CsvOptions::default());
+    reader.feed(&head);
+    let (log, _) = reader.finish();
+    let placed = track.fixes.iter().any(|fix| fix.latitude.is_some() && fix.time.is_some());
+    let kind = match (placed, log.samples.is_empty()) {
+        (true, true) => Kind::Track,
+        (true, false) => Kind::Both,
+        (false, false) => Kind::VehicleLog,
+        (false, true) if is_recording(&head) => Kind::Recording,
+        (false, true) => Kind::Unknown,
+    };
+    Glance { kind, day: day_of(&track) }
+}
+
+fn is_recording(head: &[u8]) -> bool {
+    let mut any = false;
+    let mut reader = RecordingReader::new("", RecordingOptions::default());
+    reader.feed(head, &mut |_| any = true);
+    let problems = reader.finish(&mut |_| any = true);
+    any && (!any_error(&problems) || head.len() >= LOOKED_AT_BYTES)
+}
+
+/// The day on which a track begins, where its clock tells.
+fn day_of(track: &Track) -> Option<String> {
+    let first = track.fixes.iter().find_map(|fix| fix.time).filter(|_| track.clock == Clock::Absolute)?;
+    let time = jiff::Timestamp::from_second(first.s() as i64).ok()?;
+    Some(time.to_string().chars().take(10).collect())
+}

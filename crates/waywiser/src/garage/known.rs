@@ -1,0 +1,185 @@
+//! What is known of a truck, worked out once for each version of its files.
+
+use super::{Garage, Slug, TRUCK_FILE, held};
+use crate::cli::load::{self, Loaded};
+use crate::world::{self, Stamp};
+use metrology::quantity::Length;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock};
+use truing::choose::{Choice, choose};
+use truing::describe::evidence::{EvidenceKind, PulseSource};
+use truing::describe::vehicle::Vehicle;
+use truing::measure::fusion::{VehicleEstimate, fuse};
+use truing::measure::pulses::PulseEstimate;
+use truing::problem::Problem;
+use truing::record::Hash;
+
+/// A truck's vehicle file.
+#[derive(Debug)]
+pub struct Truck {
+    /// What it is called in addresses.
+    pub slug: Slug,
+    /// What its owner calls it.
+    pub name: String,
+    /// The file's text.
+    pub text: String,
+    /// The text's hash, which every form that changes the file carries.
+    pub hash: Hash,
+    /// The truck as described, where the file can be read at all.
+    pub vehicle: Option<Vehicle>,
+    /// What is to be looked at in the file.
+    pub problems: Vec<Problem>,
+}
+
+/// All that is known of a truck.
+pub struct Known {
+    /// Its vehicle file.
+    pub truck: Arc<Truck>,
+    /// The vehicle with its recordings counted, and everything that was met while reading its files.
+    pub loaded: Loaded,
+    /// What size and hand evidence say, without drives.
+    pub described: VehicleEstimate,
+    /// What all evidence says.
+    pub estimate: VehicleEstimate,
+    choice: OnceLock<Result<Choice, Vec<Problem>>>,
+    pub(super) roads: Mutex<BTreeMap<usize, Arc<Vec<(Length, Length)>>>>,
+    pub(super) recordings: Mutex<BTreeMap<usize, Arc<(PulseEstimate, Vec<Problem>)>>>,
+}
+
+/// How far the reading of a truck's files has come.
+pub enum State {
+    /// Done.
+    Known(Arc<Known>),
+    /// The files cannot be used.
+    Unusable(Vec<Problem>),
+    /// Not yet read, or just being read.
+    Waiting,
+}
+
+type Outcome = Result<Arc<Known>, Vec<Problem>>;
+
+/// What is kept of one truck between requests.
+#[derive(Default)]
+pub struct Slot {
+    truck: Option<(Option<Stamp>, Arc<Truck>)>,
+    known: Option<(Key, Outcome)>,
+}
+
+/// The text and the stamps of all files it names.
+#[derive(Clone, PartialEq)]
+struct Key {
+    hash: Hash,
+    files: Vec<Option<Stamp>>,
+}
+
+impl Known {
+    /// What to store, by the truck's own rule and reserve.
+    pub fn choice(&self) -> &Result<Choice, Vec<Problem>> {
+        self.choice.get_or_init(|| {
+            let loaded = &self.loaded;
+            choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None)
+                .map_err(|problem| vec![problem])
+        })
+    }
+}
+
+impl Garage {
+    /// A truck's vehicle file as it is now.
+    pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Vec<Problem>> {
+        let slot = self.slot(slug);
+        let mut slot = held(&slot);
+        self.truck_in(slug, &mut slot)
+    }
+
+    fn truck_in(&self, slug: &Slug, slot: &mut Slot) -> Result<Arc<Truck>, Vec<Problem>> {
+        let path = self.truck_file(slug);
+        let stamp = world::stamp(&path);
+        if let Some((_, truck)) = slot.truck.as_ref().filter(|(then, _)| then.is_some() && *then == stamp) {
+            return Ok(truck.clone());
+        }
+        let text = world::read_text(&path).map_err(|problem| self.shown(vec![*problem]))?;
+        let (vehicle, problems) = Vehicle::read(TRUCK_FILE, &text);
+        let named = vehicle.as_ref().map(|vehicle| vehicle.name.clone()).filter(|name| !name.is_empty());
+        let name = named.unwrap_or_else(|| slug.to_string());
+        let hash = Hash::of(text.as_bytes());
+        let truck = Arc::new(Truck { slug: slug.clone(), name, text, hash, vehicle, problems });
+        slot.truck = Some((stamp, truck.clone()));
+        Ok(truck)
+    }
+
+    /// All that is known of a truck. Its files are read where they have changed; whoever asks meanwhile waits.
+    pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Vec<Problem>> {
+        let slot = self.slot(slug);
+        let mut slot = held(&slot);
+        let truck = self.truck_in(slug, &mut slot)?;
+        let key = self.key(&truck);
+        if let Some((_, outcome)) = slot.known.as_ref().filter(|(then, _)| *then == key) {
+            return outcome.clone();
+        }
+        let outcome = self.read_all(&truck);
+        slot.known = Some((key, outcome.clone()));
+        outcome
+    }
+
+    /// The same without waiting.
+    pub fn state(&self, slug: &Slug) -> State {
+        let slot = self.slot(slug);
+        let Ok(mut slot) = slot.try_lock() else { return State::Waiting };
+        let truck = match self.truck_in(slug, &mut slot) {
+            Ok(truck) => truck,
+            Err(problems) => return State::Unusable(problems),
+        };
+        let key = self.key(&truck);
+        match slot.known.as_ref().filter(|(then, _)| *then == key) {
+            None => State::Waiting,
+            Some((_, Ok(known))) => State::Known(known.clone()),
+            Some((_, Err(problems))) => State::Unusable(problems.clone()),
+        }
+    }
+
+    /// Reads the file anew the next time, whatever its stamp says.
+    pub(super) fn forget(&self, slug: &Slug) {
+        let slot = self.slot(slug);
+        held(&slot).truck = None;
+    }
+
+    fn slot(&self, slug: &Slug) -> Arc<Mutex<Slot>> {
+        held(&self.slots).entry(slug.clone()).or_default().clone()
+    }
+
+    fn key(&self, truck: &Truck) -> Key {
+        let folder = self.truck_folder(&truck.slug);
+        let names = truck.vehicle.iter().flat_map(files_of);
+        Key { hash: truck.hash, files: names.map(|name| world::stamp(&folder.join(name))).collect() }
+    }
+
+    fn read_all(&self, truck: &Arc<Truck>) -> Outcome {
+        let shown = |problems| self.shown(problems);
+        let folder = self.truck_folder(&truck.slug);
+        let mut loaded = load::vehicle_of(TRUCK_FILE, &truck.text, &folder).map_err(shown)?;
+        let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
+        let estimate = loaded.fused().map_err(shown)?;
+        loaded.problems = self.shown(std::mem::take(&mut loaded.problems));
+        Ok(Arc::new(Known {
+            truck: truck.clone(),
+            loaded,
+            described,
+            estimate,
+            choice: OnceLock::new(),
+            roads: Mutex::default(),
+            recordings: Mutex::default(),
+        }))
+    }
+}
+
+/// The files that the evidence of a vehicle names.
+pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
+    fn of(kind: &EvidenceKind) -> [Option<&str>; 2] {
+        match kind {
+            EvidenceKind::Drive { track, shown } => [Some(track.as_str()), shown.vehicle_log.as_deref()],
+            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => [Some(name.as_str()), None],
+            _ => [None, None],
+        }
+    }
+    vehicle.evidence.iter().flat_map(|evidence| of(&evidence.kind)).flatten()
+}

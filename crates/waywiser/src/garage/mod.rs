@@ -1,0 +1,156 @@
+//! The garage on disk, as the page keeps it.
+//!
+//! One folder holds the record (`record.sqlite`), the owner's choices (`settings.toml`) and a folder for each truck:
+//! `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
+//! whole, and only over the version that an edit was made from.
+
+mod edit;
+mod files;
+mod known;
+mod names;
+mod record;
+mod settings;
+#[cfg(test)]
+mod tests;
+mod written;
+
+pub use edit::Refused;
+pub use files::{Kind, LooseFile};
+pub use known::{Known, State, Truck, files_of};
+pub use names::{Slug, kept_name};
+pub use settings::{Settings, Units};
+pub use written::Written;
+
+use crate::ledger::Ledger;
+use crate::world;
+use known::Slot;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use truing::problem::Problem;
+
+/// The vehicle file in the folder of a truck.
+pub const TRUCK_FILE: &str = "truck.toml";
+/// How many names are tried for a truck or a file before the owner is asked for another.
+const MOST_TRIES: usize = 1000;
+
+/// A garage, with what was worked out so far.
+pub struct Garage {
+    folder: PathBuf,
+    slots: Mutex<BTreeMap<Slug, Arc<Mutex<Slot>>>>,
+    reader: Mutex<record::Reader>,
+}
+
+impl Garage {
+    /// The garage in a folder, which need not be there yet.
+    pub fn at(folder: impl Into<PathBuf>) -> Self {
+        Self { folder: folder.into(), slots: Mutex::default(), reader: Mutex::default() }
+    }
+
+    /// Its folder. For commands, not for pages.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The trucks, in the order of their names on disk.
+    pub fn slugs(&self) -> Vec<Slug> {
+        let named = world::folders_in(&self.folder.join("trucks"));
+        let slugs = named.iter().filter_map(|name| Slug::read(name));
+        slugs.filter(|slug| self.truck_file(slug).is_file()).collect()
+    }
+
+    /// The folder of a truck.
+    pub fn truck_folder(&self, slug: &Slug) -> PathBuf {
+        self.folder.join("trucks").join(slug.as_str())
+    }
+
+    fn truck_file(&self, slug: &Slug) -> PathBuf {
+        self.truck_folder(slug).join(TRUCK_FILE)
+    }
+
+    /// Adds a truck: its vehicle file and the files it names.
+    pub fn add(&self, name: &str, text: &str, files: &[(&str, &[u8])]) -> Result<Slug, Vec<Problem>> {
+        let slug = self.free_slug(name)?;
+        let folder = self.truck_folder(&slug);
+        let kept = |file: &str, bytes: &[u8]| world::replace(&folder.join(file), bytes);
+        // The vehicle file comes last: a folder without it is no truck.
+        for (file, bytes) in files {
+            kept(&kept_name(file), bytes).map_err(|problem| self.shown(vec![*problem]))?;
+        }
+        kept(TRUCK_FILE, text.as_bytes()).map_err(|problem| self.shown(vec![*problem]))?;
+        Ok(slug)
+    }
+
+    fn free_slug(&self, name: &str) -> Result<Slug, Vec<Problem>> {
+        for number in 1..=MOST_TRIES {
+            let slug = Slug::of(name, number);
+            match world::make_folder(&self.truck_folder(&slug)) {
+                Ok(true) => return Ok(slug),
+                Ok(false) => {}
+                Err(problem) => return Err(self.shown(vec![*problem])),
+            }
+        }
+        Err(vec![Problem::error("the garage", "a name that is free", "very many trucks of that name")])
+    }
+
+    /// Gives an arrived file its place beside a vehicle file, under a name of its own, and tells the name.
+    pub fn keep_file(
+        &self,
+        slug: &Slug,
+        name: &str,
+        arrival: world::Arrival,
+    ) -> Result<String, Vec<Problem>> {
+        let folder = self.truck_folder(slug);
+        self.alone(|| {
+            let free = (1..=MOST_TRIES).map(|number| names::numbered(&kept_name(name), number));
+            let mut free = free.filter(|name| world::stamp(&folder.join(name)).is_none());
+            let name = free.next().ok_or_else(|| vec![taken()])?;
+            arrival.become_file(&folder.join(&name)).map_err(|problem| vec![*problem])?;
+            Ok(name)
+        })
+    }
+
+    /// A file on its way to a truck.
+    pub fn arrival(&self, slug: &Slug) -> Result<world::Arrival, Vec<Problem>> {
+        let beside = self.truck_file(slug);
+        world::Arrival::beside(&beside).map_err(|problem| self.shown(vec![*problem]))
+    }
+
+    /// The record, made where there is none.
+    pub fn ledger(&self) -> Result<Ledger, Vec<Problem>> {
+        Ledger::open(&self.folder, record::PATIENCE).map_err(|problems| self.shown(problems))
+    }
+
+    /// Problems as they may be shown: without the path of the garage.
+    pub fn shown(&self, problems: Vec<Problem>) -> Vec<Problem> {
+        let folder = self.folder.display().to_string();
+        let bare = |text: String| match folder.is_empty() {
+            true => text,
+            false => names::without_folder(&text, &folder),
+        };
+        let one = |problem: Problem| Problem {
+            source: bare(problem.source),
+            expected: bare(problem.expected),
+            found: bare(problem.found),
+            hint: bare(problem.hint),
+            ..problem
+        };
+        problems.into_iter().map(one).collect()
+    }
+
+    /// Does something while no other program changes the garage's files.
+    fn alone<T>(&self, act: impl FnOnce() -> Result<T, Vec<Problem>>) -> Result<T, Vec<Problem>> {
+        let done = world::locked(&self.folder.join(".lock"), act);
+        done.unwrap_or_else(|problem| Err(vec![*problem])).map_err(|problems| self.shown(problems))
+    }
+}
+
+/// A lock that somebody died in still holds whole values: each is replaced in one step.
+fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn taken() -> Problem {
+    Problem::error("the file", "a name that is free", "very many files of that name")
+        .hint("Give it another name.")
+}

@@ -1,0 +1,112 @@
+//! The garage's laws: two edits lose nothing, names cannot lead elsewhere, what the page does not know stays.
+
+use super::*;
+use truing::record::Hash;
+
+const TEXT: &str = "# Mine\nname = \"The grey half-ton\" # a joke\n\n[tire]\nsize = \"LT265/75R16\"\n";
+
+fn garage(name: &str) -> Garage {
+    let folder = std::env::temp_dir().join(format!("waywiser-garage-{}-{name}", std::process::id()));
+    let _ = std::fs::remove_dir_all(&folder);
+    Garage::at(folder)
+}
+
+fn resized(size: &'static str) -> impl FnOnce(&mut toml_edit::DocumentMut) -> Result<(), Vec<Problem>> {
+    move |document| {
+        document["tire"]["size"] = toml_edit::value(size);
+        Ok(())
+    }
+}
+
+#[test]
+fn names_of_folders() {
+    let check = |name: &str, number: usize, expected: &str| {
+        assert_eq!(Slug::of(name, number).as_str(), expected);
+        assert!(Slug::read(expected).is_some(), "{expected} can be read back");
+    };
+    check("The grey half-ton", 1, "the-grey-half-ton");
+    check("The grey half-ton", 3, "the-grey-half-ton-3");
+    check("../../etc", 1, "etc");
+    check("<b>", 1, "b");
+    check("CON", 1, "truck-con");
+    check("", 1, "truck");
+    check("\u{4e2d}", 2, "truck-2");
+    for wrong in ["", "..", "a/b", "a\\b", "A", "nul", "-a", "a b", "%2e%2e"] {
+        assert!(Slug::read(wrong).is_none(), "{wrong}");
+    }
+}
+
+#[test]
+fn names_of_files() {
+    let check = |given: &str, expected: &str| assert_eq!(kept_name(given), expected);
+    check("drive.gpx", "drive.gpx");
+    check("../../../x.gpx", "x.gpx");
+    check("C:\\logs\\a b.csv", "a-b.csv");
+    check("truck.toml", "file-truck.toml");
+    check("TRUCK.TOML", "file-TRUCK.TOML");
+    check(".lock", "lock");
+    check("..", "file-");
+    check("aux.gpx", "file-aux.gpx");
+    check("a\0b\n.gpx", "a-b.gpx");
+}
+
+#[test]
+fn paths_are_not_shown() {
+    let garage = Garage::at("/a/garage");
+    let problem =
+        Problem::error("/a/garage/trucks/x/drive.gpx", "a file", "no `/a/garage/trucks/x/b.csv` there");
+    let shown = garage.shown(vec![problem]);
+    assert_eq!((shown[0].source.as_str(), shown[0].found.as_str()), ("drive.gpx", "no `b.csv` there"));
+}
+
+#[test]
+fn of_two_edits_the_second_is_told() {
+    let garage = garage("two");
+    let slug = garage.add("The grey half-ton", TEXT, &[]).unwrap();
+    let before = garage.truck(&slug).unwrap();
+    garage.edit(&slug, before.hash, resized("LT285/75R16")).unwrap();
+    let after = garage.truck(&slug).unwrap();
+    assert_eq!(after.text, TEXT.replace("LT265", "LT285"), "comments and order stay");
+    match garage.edit(&slug, before.hash, resized("LT315/75R16")) {
+        Err(Refused::Stale { now, wanted }) => {
+            assert_eq!(now.hash, after.hash);
+            assert!(wanted.unwrap().contains("LT315"), "nothing that was typed is lost");
+        }
+        other => panic!("{other:?}"),
+    }
+    assert_eq!(garage.truck(&slug).unwrap().text, after.text);
+}
+
+#[test]
+fn an_edit_that_spoils_the_file_is_refused() {
+    let garage = garage("spoils");
+    let slug = garage.add("One", TEXT, &[]).unwrap();
+    let hash = garage.truck(&slug).unwrap().hash;
+    assert!(matches!(garage.edit(&slug, hash, resized("nonsense")), Err(Refused::Problems(_))));
+    assert!(matches!(garage.edit(&slug, Hash::NONE, resized("LT285/75R16")), Err(Refused::Stale { .. })));
+    assert_eq!(garage.truck(&slug).unwrap().text, TEXT);
+}
+
+#[test]
+fn what_is_known_follows_the_files() {
+    let garage = garage("known");
+    let slug = garage.add("One", TEXT, &[]).unwrap();
+    assert!(matches!(garage.state(&slug), State::Waiting));
+    let first = garage.known(&slug).unwrap();
+    assert!(Arc::ptr_eq(&first, &garage.known(&slug).unwrap()), "worked out once");
+    garage.edit(&slug, first.truck.hash, resized("LT285/75R16")).unwrap();
+    let revs = |known: &Known| known.estimate.over_all.revs.as_ref().unwrap().value.per_mi();
+    assert!(revs(&garage.known(&slug).unwrap()) < revs(&first), "a taller tire turns less");
+}
+
+#[test]
+fn files_never_take_the_place_of_another() {
+    let garage = garage("files");
+    let slug = garage.add("One", TEXT, &[("drive.gpx", b"first")]).unwrap();
+    let mut arrival = garage.arrival(&slug).unwrap();
+    arrival.take(b"second").unwrap();
+    assert_eq!(garage.keep_file(&slug, "drive.gpx", arrival).unwrap(), "drive-2.gpx");
+    drop(garage.arrival(&slug).unwrap());
+    let names: Vec<_> = std::fs::read_dir(garage.truck_folder(&slug)).unwrap().flatten().collect();
+    assert_eq!(names.len(), 3, "what did not arrive left nothing behind: {names:?}");
+}

@@ -1,0 +1,97 @@
+//! Adding a truck: the fewest questions that give an answer.
+
+use super::error::problems;
+use super::form::{Posted, form};
+use super::frame::Head;
+use super::routes::{ADD, Stage};
+use super::{Answer, App, Shared, html as answer, work};
+use axum::Router;
+use axum::extract::State;
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::get;
+use maud::{Markup, html};
+use toml_edit::{DocumentMut, Item, Table, value};
+use truing::describe::vehicle::Vehicle;
+use truing::problem::{Problem, Severity};
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new().route(ADD, get(ask).post(add))
+}
+
+async fn ask(State(app): State<Shared>) -> Answer {
+    Ok(answer(view(&app, "", "", &[])))
+}
+
+fn view(app: &App, name: &str, size: &str, wrong: &[Problem]) -> Markup {
+    let fields = html! {
+        div class="field" {
+            label for="name" { "What do you call it?" span class="must" { " (needed)" } }
+            input type="text" id="name" name="name" value=(name) required maxlength="80" aria-describedby="name-hint" autocomplete="off";
+            p class="hint" id="name-hint" { "Any name. The record keeps it, so choose one that stays." }
+        }
+        div class="field" {
+            label for="size" { "Tire size on it now" }
+            input type="text" id="size" name="size" value=(size) placeholder="LT265/75R16" aria-describedby="size-hint" autocomplete="off" autocapitalize="characters" spellcheck="false";
+            p class="hint" id="size-hint" { "As printed on the sidewall. Brings a first figure at once and a check on every later one. May be left out." }
+        }
+        button { "Add it" }
+    };
+    let body = html! {
+        (problems(wrong))
+        (form(app, ADD, &fields))
+        section class="help" {
+            h2 { "What comes next" }
+            ul {
+                li { "A drive with a phone's track and the truck's own log, called-out speeds or two odometer readings brings how far off it reads." }
+                li { "The value stored now and the way it is set bring what to store, and whether it is worth a write." }
+                li { "Where the sensor sits and how many teeth it sees brings a warning when the truck is not what you believe." }
+            }
+        }
+    };
+    Head::new("Add a truck").frame(&body)
+}
+
+async fn add(State(app): State<Shared>, posted: Posted) -> Answer {
+    work(&app, move |app| {
+        let (name, size) = (posted.text("name"), posted.text("size"));
+        let text = file_text(name, size);
+        let wrong = wrong(app, name, &text);
+        if !wrong.is_empty() {
+            let page = view(app, name, size, &wrong);
+            return Ok((axum::http::StatusCode::UNPROCESSABLE_ENTITY, answer(page)).into_response());
+        }
+        let slug = app.garage.add(name, &text, &[])?;
+        Ok(Redirect::to(&Stage::Describe.of(&slug)).into_response())
+    })
+    .await
+}
+
+/// A vehicle file with what was answered.
+fn file_text(name: &str, size: &str) -> String {
+    let mut document = DocumentMut::new();
+    document.insert("name", value(name));
+    let mut table = Table::new();
+    // Something has to be said of a vehicle; that distance shall be true is what is meant unless said otherwise.
+    let (section, key, text) =
+        if size.is_empty() { ("use", "make_true", "distance") } else { ("tire", "size", size) };
+    table.insert(key, value(text));
+    document.insert(section, Item::Table(table));
+    document.to_string()
+}
+
+fn wrong(app: &App, name: &str, text: &str) -> Vec<Problem> {
+    let (_, problems) = Vehicle::read("the form", text);
+    let mut wrong: Vec<Problem> =
+        problems.into_iter().filter(|one| one.severity == Severity::Error).collect();
+    if name.is_empty() {
+        wrong.push(Problem::error("the form", "a name", "none").hint("Any name will do."));
+    }
+    let same = |truck: std::sync::Arc<crate::garage::Truck>| truck.name == name;
+    if app.garage.slugs().iter().any(|slug| app.garage.truck(slug).is_ok_and(same)) {
+        let problem =
+            Problem::error("the form", "a name of its own", format!("`{name}`, which another truck has"));
+        wrong.push(problem.hint("The record tells trucks apart by their names."));
+    }
+    wrong
+}

@@ -1,0 +1,203 @@
+//! The reports of the last four stages for a truck of the garage: the page shows them, the programming interface gives
+//! them out as JSON. The command line makes the same from files.
+
+use super::{App, PageError};
+use crate::cli::drive_inputs::{Drive, DriveInputs};
+use crate::cli::set::{self, Hands};
+use crate::garage::{Known, Slug, kept_name};
+use crate::ledger::Ledger;
+use crate::world;
+use truing::choose::{Choice, choose, rule_of};
+use truing::problem::{Problem, any_error};
+use truing::prove::prove;
+use truing::record::{Entry, Expected, Hash, Mileage};
+use truing::report::choice::ChoiceReport;
+use truing::report::history::HistoryReport;
+use truing::report::mileage::{DistanceReport, place};
+use truing::report::papers::PapersReport;
+use truing::report::proof::ProofReport;
+use truing::report::record::CheckReport;
+use truing::report::steps::StepsReport;
+
+/// An answer, or what made the input unusable.
+pub type Outcome<T> = Result<T, Vec<Problem>>;
+
+/// By which rule and reserve to choose, where not by the truck's own.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wish {
+    /// The rule to keep.
+    pub rule: Option<String>,
+    /// Writes to keep.
+    pub reserve: Option<u32>,
+}
+
+/// What to store.
+pub fn choice(known: &Known, wish: &Wish) -> Outcome<Choice> {
+    let loaded = &known.loaded;
+    if *wish == Wish::default() {
+        return known.choice().clone();
+    }
+    let chosen =
+        choose(&loaded.source, &loaded.vehicle, &known.estimate, wish.rule.as_deref(), wish.reserve);
+    chosen.map_err(|problem| vec![problem])
+}
+
+/// The same as a report.
+pub fn choice_report(known: &Known, wish: &Wish) -> Outcome<ChoiceReport> {
+    let loaded = &known.loaded;
+    choice(known, wish).map(|choice| ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone()))
+}
+
+/// Which steps are asked for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Steps<'a> {
+    /// The value to store instead of the advised one.
+    pub to: Option<&'a str>,
+    /// Which adjuster that is for.
+    pub adjuster: Option<&'a str>,
+    /// What the display shows by now.
+    pub shows: Option<&'a str>,
+}
+
+/// How to store it.
+pub fn steps_report(known: &Known, asked: &Steps) -> Outcome<StepsReport> {
+    let hands = Hands::before(asked.shows);
+    let job = match asked.to {
+        Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
+        None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
+    };
+    Ok(set::report(&known.loaded, &job))
+}
+
+/// A drive whose files lie beside the truck's, and the rule to judge it by.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Trial {
+    /// The file of the track.
+    pub track: String,
+    /// The file of the vehicle's own log.
+    pub vehicle_log: Option<String>,
+    /// Speeds called out.
+    pub holds: Option<String>,
+    /// Odometer at the start of the track.
+    pub odometer_start: Option<String>,
+    /// Odometer at its end.
+    pub odometer_end: Option<String>,
+    /// The rule; the truck's own when left out.
+    pub rule: Option<String>,
+}
+
+impl Trial {
+    /// As fields of a form or an address.
+    pub fn fields(&self) -> Vec<(&'static str, String)> {
+        let all = [
+            ("track", Some(self.track.clone())),
+            ("vehicle_log", self.vehicle_log.clone()),
+            ("holds", self.holds.clone()),
+            ("odometer_start", self.odometer_start.clone()),
+            ("odometer_end", self.odometer_end.clone()),
+        ];
+        all.into_iter().filter_map(|(name, value)| Some((name, value?))).collect()
+    }
+}
+
+/// Whether a drive shows that a rule is kept.
+pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Outcome<ProofReport> {
+    let loaded = &known.loaded;
+    let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
+    let folder = app.garage.truck_folder(slug);
+    // Only what lies beside the truck's own file is ever read.
+    let beside = |name: &String| folder.join(kept_name(name));
+    let inputs = DriveInputs::of(Drive {
+        track: beside(&trial.track),
+        vehicle_log: trial.vehicle_log.as_ref().map(beside),
+        holds: trial.holds.clone(),
+        odometer_start: trial.odometer_start.clone(),
+        odometer_end: trial.odometer_end.clone(),
+    });
+    let (drive, more) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
+    let mut problems = loaded.problems.clone();
+    problems.extend(app.garage.shown(more));
+    let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
+    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems))
+}
+
+/// Names and hashes of the files a trial rests on.
+pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, String)> {
+    let folder = app.garage.truck_folder(slug);
+    let hash = |name: &str| {
+        let mut bytes = Vec::new();
+        let read = world::feed(&folder.join(kept_name(name)), |piece| bytes.extend_from_slice(piece));
+        read.ok().map(|_| Hash::of(&bytes).to_string())
+    };
+    let mut fields = trial.fields();
+    fields.extend(hash(&trial.track).map(|hash| ("track_sha256", hash)));
+    let log = trial.vehicle_log.as_deref().and_then(hash);
+    fields.extend(log.map(|hash| ("vehicle_log_sha256", hash)));
+    fields
+}
+
+/// The record, where there is one.
+pub fn ledger(app: &App) -> Outcome<Option<Ledger>> {
+    match app.garage.folder().join(crate::ledger::FILE).is_file() {
+        true => app.garage.ledger().map(Some),
+        false => Ok(None),
+    }
+}
+
+/// Every entry of a truck.
+pub fn entries(app: &App, vehicle: &str) -> Outcome<Vec<Entry>> {
+    ledger(app)?.map_or(Ok(Vec::new()), |ledger| ledger.of_vehicle(vehicle))
+}
+
+/// What was done to a truck.
+pub fn history_report(vehicle: &str, entries: &[Entry]) -> HistoryReport {
+    HistoryReport::new(vehicle, entries)
+}
+
+/// How far a truck truly went between two days or readings; from the first to the last reading where none are named.
+pub fn distance_report(
+    vehicle: &str,
+    entries: &[Entry],
+    from: Option<&str>,
+    to: Option<&str>,
+) -> Outcome<DistanceReport> {
+    let mileage = Mileage::of(entries);
+    let one = |problem| vec![problem];
+    let from = place(&mileage, "--from", from).map_err(one)?;
+    let to = place(&mileage, "--to", to).map_err(one)?;
+    let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose().map_err(one)?;
+    Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage))
+}
+
+/// Facts for papers, as of today.
+pub fn papers_report(vehicle: &str, entries: &[Entry], model_year: Option<i16>) -> PapersReport {
+    PapersReport::new(vehicle, entries, model_year, today(), None)
+}
+
+/// The day it is.
+pub fn today() -> jiff::civil::Date {
+    jiff::tz::Offset::UTC.to_datetime(world::now()).date()
+}
+
+/// Whether the record is whole, and agrees with what stands on paper.
+pub fn check_report(app: &App, expected: &Expected) -> Outcome<CheckReport> {
+    let Some(ledger) = ledger(app)? else {
+        let none = Problem::note("the record", "an entry", "none yet");
+        return Ok(CheckReport { ok: true, entries: 0, head: Hash::NONE.to_string(), problems: vec![none] });
+    };
+    let checked = ledger.check(expected).map_err(|problems| app.garage.shown(problems))?;
+    let ok = !any_error(&checked.problems);
+    Ok(CheckReport { ok, entries: checked.entries, head: checked.head, problems: checked.problems })
+}
+
+/// The text of a field that may be left out.
+pub fn given(text: &str) -> Option<&str> {
+    Some(text.trim()).filter(|text| !text.is_empty())
+}
+
+/// A whole number that may be left out.
+pub fn number<N: std::str::FromStr>(name: &str, text: Option<&str>) -> Result<Option<N>, PageError> {
+    let Some(text) = text.and_then(given) else { return Ok(None) };
+    let wrong = |_| PageError::unusable(vec![Problem::error(name, "a whole number", format!("`{text}`"))]);
+    text.parse().map(Some).map_err(wrong)
+}

@@ -1,0 +1,157 @@
+//! What may be asked and sent, field by field.
+
+use crate::page::PageError;
+use crate::page::answers::{self, Trial, Wish};
+use schemars::JsonSchema;
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+use truing::problem::Problem;
+
+/// By which rule and reserve to choose.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct Wished {
+    /// A rule to keep instead of the truck's own.
+    pub rule: Option<String>,
+    /// Writes to keep in reserve.
+    pub reserve: Option<u32>,
+}
+
+impl Wished {
+    /// As the engine takes it.
+    pub fn wish(&self) -> Wish {
+        Wish { rule: self.rule.clone(), reserve: self.reserve }
+    }
+}
+
+/// Which steps are asked for.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct StepsAsked {
+    /// The value to store instead of the advised one.
+    pub to: Option<String>,
+    /// Which adjuster it is for, where there are several.
+    pub adjuster: Option<String>,
+    /// What the display shows by now.
+    pub shows: Option<String>,
+}
+
+/// A drive whose files lie beside the vehicle file, and the rule to judge it by.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct TrialAsked {
+    /// The name of the track's file.
+    pub track: String,
+    /// The name of the vehicle's own log.
+    pub vehicle_log: Option<String>,
+    /// Steady speeds called out, in order: `30, 45, 60 mph`.
+    pub holds: Option<String>,
+    /// Odometer at the start of the track, with its unit.
+    pub odometer_start: Option<String>,
+    /// Odometer at its end.
+    pub odometer_end: Option<String>,
+    /// The rule; the truck's own when left out.
+    pub rule: Option<String>,
+}
+
+impl TrialAsked {
+    /// As the engine takes it.
+    pub fn trial(self) -> Result<Trial, PageError> {
+        if self.track.trim().is_empty() {
+            let problem = Problem::error("track", "the name of a track's file", "none");
+            return Err(PageError::unusable(vec![problem.hint("Lay the file beside the vehicle file first.")]));
+        }
+        let Self { track, vehicle_log, holds, odometer_start, odometer_end, rule } = self;
+        Ok(Trial { track, vehicle_log, holds, odometer_start, odometer_end, rule })
+    }
+}
+
+/// From where to where.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct WayAsked {
+    /// A day, a time or a reading; the first reading when left out.
+    pub from: Option<String>,
+    /// The same for the end; the last reading when left out.
+    pub to: Option<String>,
+}
+
+/// For which papers.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct PapersAsked {
+    /// The model year.
+    pub model_year: Option<i16>,
+}
+
+/// What stands on paper.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct CheckAsked {
+    /// How many entries there were.
+    pub entries: Option<u64>,
+    /// The hash of the last of them.
+    pub head: Option<String>,
+}
+
+/// Which tire.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct TireAsked {
+    /// The size as it stands on the sidewall.
+    pub size: String,
+}
+
+/// What a file is called.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct FileNamed {
+    /// Its name; it is kept under one that is safe and free, which the answer tells.
+    pub name: String,
+}
+
+/// A write that was made.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct WriteMade {
+    /// What was stored before.
+    pub from: String,
+    /// What is stored now.
+    pub to: String,
+    /// The adjuster, where there are several.
+    pub adjuster: Option<String>,
+    /// What the odometer shows, with its unit.
+    pub odometer: Option<String>,
+    /// A remark.
+    pub text: Option<String>,
+}
+
+/// An entry of the record.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct EntryMade {
+    /// Its kind, as for `record add`.
+    pub kind: String,
+    /// What the odometer shows, with its unit.
+    pub odometer: Option<String>,
+    /// What it is about.
+    pub text: Option<String>,
+    /// The value stored, fitted, estimated or found.
+    pub value: Option<String>,
+    /// Any other fields.
+    pub fields: BTreeMap<String, String>,
+}
+
+/// Reads a JSON object that was sent; nothing at all is an empty one.
+pub fn sent<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, PageError> {
+    let bytes = if bytes.is_empty() { b"{}" } else { bytes };
+    serde_json::from_slice(bytes).map_err(|error| {
+        PageError::unusable(vec![Problem::error("the body", "a JSON object of known fields", error.to_string())])
+    })
+}
+
+/// A field that is not blank.
+pub fn said(text: &Option<String>) -> Option<&str> {
+    text.as_deref().and_then(answers::given)
+}

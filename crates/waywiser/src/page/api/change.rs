@@ -1,0 +1,170 @@
+//! What can be changed.
+
+use super::{Given, ask, given, version};
+use crate::cli::record::add_fields::Given as Typed;
+use crate::page::form::{LARGEST_FORM_BYTES, too_large};
+use crate::page::guard::LARGEST_UPLOAD_BYTES;
+use crate::page::{PageError, Shared, keep};
+use axum::body::{Body, Bytes, HttpBody};
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::Json;
+use schemars::JsonSchema;
+use serde::Serialize;
+use std::pin::Pin;
+use truing::describe::vehicle::Vehicle;
+use truing::problem::{Problem, any_error};
+use truing::record::EventKind;
+use truing::report::record::AddedReport;
+
+use super::ApiError;
+use crate::garage::Refused;
+
+/// A vehicle file that was put in its place.
+#[derive(Serialize, JsonSchema)]
+pub struct Added {
+    /// What the truck is called in addresses.
+    slug: String,
+    /// The version of its file now.
+    version: String,
+}
+
+/// A file that was laid beside a vehicle file.
+#[derive(Serialize, JsonSchema)]
+pub struct KeptFile {
+    /// The name it has there, for use in the vehicle file.
+    name: String,
+}
+
+fn text_of(bytes: &Bytes) -> Result<String, PageError> {
+    if bytes.len() > LARGEST_FORM_BYTES {
+        return Err(too_large(LARGEST_FORM_BYTES as u64));
+    }
+    String::from_utf8(bytes.to_vec())
+        .map_err(|_| PageError::unusable(vec![Problem::error("the body", "text in UTF-8", "other bytes")]))
+}
+
+/// Adds a truck.
+pub async fn add(State(app): State<Shared>, bytes: Bytes) -> Given<Added> {
+    given(&app, move |app| {
+        let text = text_of(&bytes)?;
+        let (vehicle, problems) = Vehicle::read("the vehicle file", &text);
+        let Some(vehicle) = vehicle.filter(|_| !any_error(&problems)) else {
+            return Err(PageError::unusable(problems));
+        };
+        let slug = app.garage.add(&vehicle.name, &text, &[])?;
+        Ok(Added { version: app.garage.truck(&slug)?.hash.to_string(), slug: slug.to_string() })
+    })
+    .await
+}
+
+/// Puts another file in the place of one.
+pub async fn replace(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    headers: HeaderMap,
+    bytes: Bytes,
+) -> Given<Added> {
+    given(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        let text = text_of(&bytes)?;
+        match app.garage.rewrite(&truck.slug, version(&headers)?, |_| Ok(text)) {
+            Ok(()) => {
+                Ok(Added { slug, version: app.garage.truck(&truck.slug)?.hash.to_string() })
+            }
+            Err(Refused::Problems(problems)) => Err(PageError::unusable(problems)),
+            Err(Refused::Stale { now, .. }) => {
+                let says = format!("The file is now version {}. Nothing was changed.", now.hash);
+                Err(PageError::new(StatusCode::CONFLICT, "The vehicle file was changed meanwhile", &says))
+            }
+        }
+    })
+    .await
+}
+
+/// Lays a file beside the vehicle file, piece by piece.
+pub async fn lay_file(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Query(asked): Query<ask::FileNamed>,
+    mut body: Body,
+) -> Given<KeptFile> {
+    let truck = app.truck(&slug)?;
+    let mut arrival = app.garage.arrival(&truck.slug)?;
+    let mut taken: u64 = 0;
+    while let Some(frame) = std::future::poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await {
+        let frame = frame.map_err(|_| cut_off())?;
+        let Ok(bytes) = frame.into_data() else { continue };
+        taken += bytes.len() as u64;
+        if taken > LARGEST_UPLOAD_BYTES {
+            return Err(ApiError(too_large(LARGEST_UPLOAD_BYTES)));
+        }
+        arrival.take(&bytes).map_err(|problem| app.garage.shown(vec![*problem]))?;
+    }
+    let name = app.garage.keep_file(&truck.slug, &asked.name, arrival)?;
+    Ok(Json(KeptFile { name }))
+}
+
+fn cut_off() -> PageError {
+    PageError::new(StatusCode::BAD_REQUEST, "The file did not arrive whole", "Nothing was kept of it. Send it again.")
+}
+
+/// Keeps the advice.
+pub async fn choose(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<Vec<AddedReport>> {
+    given(&app, move |app| {
+        let wished: ask::Wished = ask::sent(&bytes)?;
+        let truck = app.truck(&slug)?;
+        let entries = keep::choice(app, &truck.slug, &wished.wish())?;
+        Ok(entries.iter().map(AddedReport::new).collect())
+    })
+    .await
+}
+
+/// Keeps a write.
+pub async fn set(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    headers: HeaderMap,
+    bytes: Bytes,
+) -> Given<AddedReport> {
+    given(&app, move |app| {
+        let made: ask::WriteMade = ask::sent(&bytes)?;
+        let truck = app.truck(&slug)?;
+        let told = keep::Told {
+            adjuster: ask::said(&made.adjuster),
+            from: made.from.trim(),
+            to: made.to.trim(),
+            odometer: ask::said(&made.odometer),
+            text: ask::said(&made.text),
+        };
+        Ok(AddedReport::new(&keep::write(app, &truck.slug, version(&headers)?, &told)?))
+    })
+    .await
+}
+
+/// Keeps a proof.
+pub async fn prove(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<AddedReport> {
+    given(&app, move |app| {
+        let trial: ask::TrialAsked = ask::sent(&bytes)?;
+        let truck = app.truck(&slug)?;
+        Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.trial()?)?))
+    })
+    .await
+}
+
+/// Adds an entry.
+pub async fn record(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<AddedReport> {
+    given(&app, move |app| {
+        let made: ask::EntryMade = ask::sent(&bytes)?;
+        let truck = app.truck(&slug)?;
+        let kind = EventKind::read(&made.kind).map_err(|problem| vec![problem])?;
+        let typed = Typed {
+            odometer: ask::said(&made.odometer),
+            text: ask::said(&made.text),
+            value: ask::said(&made.value),
+            more: made.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect(),
+        };
+        Ok(AddedReport::new(&keep::by_hand(app, &truck, kind, &typed)?))
+    })
+    .await
+}

@@ -1,0 +1,171 @@
+//! The programming interface: the same reports as `--json` of the command line, under one prefix.
+//!
+//! [`operations`] is the one table of it: the addresses that are served and their description
+//! (`crates/waywiser/openapi.json`) both come from there. A browser proves where a change comes from, as for every page; a
+//! program sends the header [`CLIENT`], which no other site can make a browser send.
+
+mod ask;
+mod change;
+mod openapi;
+mod read;
+mod table;
+
+pub use openapi::description;
+
+use super::{App, PageError, Shared, work};
+use axum::Router;
+use axum::extract::Request;
+use axum::http::{HeaderMap, Method, StatusCode};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Json, Response};
+use axum::routing::get;
+use schemars::JsonSchema;
+use serde::Serialize;
+use table::{Operations, answers};
+use truing::problem::Problem;
+use truing::report::choice::ChoiceReport;
+use truing::report::description::DescriptionReport;
+use truing::report::history::HistoryReport;
+use truing::report::mileage::DistanceReport;
+use truing::report::papers::PapersReport;
+use truing::report::proof::ProofReport;
+use truing::report::record::{AddedReport, CheckReport};
+use truing::report::rules::RulesReport;
+use truing::report::steps::StepsReport;
+use truing::report::tire::TireReport;
+use truing::report::vehicle::VehicleReport;
+
+/// Where it all stands.
+pub const PREFIX: &str = "/api/v1";
+/// What a program says of itself when it changes something; any value.
+pub const CLIENT: &str = "waywiser-client";
+
+/// An error as JSON: the same words as the page of it.
+pub struct ApiError(PageError);
+
+/// What an error says.
+#[derive(Serialize, JsonSchema)]
+struct ErrorAnswer {
+    /// What is wrong, in a few words.
+    error: String,
+    /// The same at length.
+    says: String,
+    /// Everything wrong with the input: place, expected, found, hint.
+    problems: Vec<Problem>,
+}
+
+impl<E: Into<PageError>> From<E> for ApiError {
+    fn from(error: E) -> Self {
+        Self(error.into())
+    }
+}
+
+impl IntoResponse for ApiError {
+    fn into_response(self) -> Response {
+        let PageError { status, title, says, problems, .. } = self.0;
+        (status, Json(ErrorAnswer { error: title, says, problems })).into_response()
+    }
+}
+
+/// An answer of the interface.
+type Given<T> = Result<Json<T>, ApiError>;
+
+/// Does blocking work and gives what came of it as JSON.
+async fn given<T: Serialize + Send + 'static>(
+    app: &Shared,
+    act: impl FnOnce(&App) -> Result<T, PageError> + Send + 'static,
+) -> Given<T> {
+    Ok(Json(work(app, act).await?))
+}
+
+/// Every operation.
+fn operations() -> Operations {
+    let reading = Operations::default()
+        .get::<(), Vec<read::TruckLine>, _, _>("/trucks", "The trucks of the garage.", read::trucks)
+        .get::<(), read::VehicleFile, _, _>("/trucks/{slug}", "The vehicle file of a truck.", read::file)
+        .get::<(), DescriptionReport, _, _>("/trucks/{slug}/describe", "What is on the truck.", read::describe)
+        .get::<(), VehicleReport, _, _>("/trucks/{slug}/measure", "What all evidence comes to.", read::measure)
+        .get::<ask::Wished, ChoiceReport, _, _>("/trucks/{slug}/choose", "What to store, or not.", read::choose)
+        .get::<ask::StepsAsked, StepsReport, _, _>("/trucks/{slug}/set", "The steps to a setting.", read::set)
+        .get::<ask::TrialAsked, ProofReport, _, _>(
+            "/trucks/{slug}/prove",
+            "Whether a drive shows that a rule is kept.",
+            read::prove,
+        )
+        .get::<(), HistoryReport, _, _>("/trucks/{slug}/record", "What was done to the truck.", read::record)
+        .get::<ask::WayAsked, DistanceReport, _, _>(
+            "/trucks/{slug}/distance",
+            "How far the truck truly went.",
+            read::distance,
+        )
+        .get::<ask::PapersAsked, PapersReport, _, _>("/trucks/{slug}/papers", "Facts for papers.", read::papers)
+        .get::<ask::CheckAsked, CheckReport, _, _>("/record/check", "Whether the record is whole.", read::check)
+        .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
+        .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire);
+    changes(reading)
+}
+
+fn changes(reading: Operations) -> Operations {
+    reading
+        .post_text::<change::Added, _, _>("/trucks", "Adds a truck: its vehicle file (TOML).", change::add)
+        .put_text::<change::Added, _, _>(
+            "/trucks/{slug}",
+            "Puts another vehicle file in the place of one, if it still is the version that `If-Match` names.",
+            change::replace,
+        )
+        .post_bytes::<ask::FileNamed, change::KeptFile, _, _>(
+            "/trucks/{slug}/files",
+            "Lays a file beside the vehicle file: a track, a log, a recording.",
+            change::lay_file,
+        )
+        .post::<ask::Wished, Vec<AddedReport>, _, _>(
+            "/trucks/{slug}/choose",
+            "Keeps the advice, and the estimate it rests on, in the record.",
+            change::choose,
+        )
+        .post::<ask::WriteMade, AddedReport, _, _>(
+            "/trucks/{slug}/set",
+            "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names.",
+            change::set,
+        )
+        .post::<ask::TrialAsked, AddedReport, _, _>(
+            "/trucks/{slug}/prove",
+            "Keeps a proof in the record.",
+            change::prove,
+        )
+        .post::<ask::EntryMade, AddedReport, _, _>(
+            "/trucks/{slug}/record",
+            "Adds an entry to the record.",
+            change::record,
+        )
+}
+
+/// The interface, with its own description.
+pub fn routes() -> Router<Shared> {
+    let described = get(|| async { Json(description()) });
+    operations().router().route(&format!("{PREFIX}/openapi.json"), described).layer(middleware::from_fn(only_ours))
+}
+
+/// A change needs the header that only a program or this page can send.
+async fn only_ours(request: Request, next: Next) -> Response {
+    let reads = matches!(*request.method(), Method::GET | Method::HEAD);
+    if reads || request.headers().get(CLIENT).is_some_and(|client| !client.is_empty()) {
+        return next.run(request).await;
+    }
+    let says = format!("A change needs the header `{CLIENT}` with any value. Nothing was changed.");
+    ApiError(PageError::new(StatusCode::FORBIDDEN, "Not from a program of yours", &says)).into_response()
+}
+
+/// The version that a change was made from.
+fn version(headers: &HeaderMap) -> Result<truing::record::Hash, PageError> {
+    let given = headers.get("if-match").and_then(|value| value.to_str().ok()).map(|value| value.trim_matches('"'));
+    truing::record::Hash::read(given.unwrap_or_default()).map_err(|_| {
+        let problem = Problem::error("If-Match", "the version of the vehicle file", given.unwrap_or("none"));
+        PageError::unusable(vec![problem.hint(format!("Read it from {PREFIX}/trucks/{{slug}}."))])
+    })
+}
+
+/// The schema of an error, for the description.
+fn error_schema() -> table::Make {
+    answers::<ErrorAnswer>()
+}

@@ -1,0 +1,124 @@
+//! The table of operations: each line serves an address and describes it.
+
+use super::PREFIX;
+use crate::page::Shared;
+use axum::Router;
+use axum::handler::Handler;
+use axum::routing::{MethodRouter, get, post, put};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
+
+/// Makes the schema of a type.
+pub type Make = fn(&mut SchemaGenerator) -> Schema;
+
+/// The schema of a type that is given or taken.
+pub fn answers<T: JsonSchema>() -> Make {
+    |generator| generator.subschema_for::<T>()
+}
+
+/// What is sent with a change.
+#[derive(Copy, Clone)]
+pub enum Body {
+    /// Nothing.
+    Nothing,
+    /// A JSON object.
+    Json(Make),
+    /// The text of a vehicle file.
+    VehicleFile,
+    /// The bytes of a file.
+    Bytes,
+}
+
+/// One operation.
+pub struct Operation {
+    /// `get`, `post` or `put`.
+    pub method: &'static str,
+    /// The address below the prefix.
+    pub path: &'static str,
+    /// What it does.
+    pub summary: &'static str,
+    /// What may stand in the query of the address.
+    pub query: Option<Make>,
+    /// What is sent.
+    pub body: Body,
+    /// What comes back.
+    pub answer: Make,
+}
+
+/// All operations, served and described.
+#[derive(Default)]
+pub struct Operations {
+    /// In order.
+    pub all: Vec<Operation>,
+    router: Router<Shared>,
+}
+
+impl Operations {
+    fn with(mut self, operation: Operation, served: MethodRouter<Shared>) -> Self {
+        self.router = self.router.route(&format!("{PREFIX}{}", operation.path), served);
+        self.all.push(operation);
+        self
+    }
+
+    /// Something to read; `Q` is what may stand in the query.
+    pub fn get<Q: JsonSchema, A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let query = Some(answers::<Q>());
+        let operation =
+            Operation { method: "get", path, summary, query, body: Body::Nothing, answer: answers::<A>() };
+        self.with(operation, get(handler))
+    }
+
+    /// A change by a JSON object.
+    pub fn post<B: JsonSchema, A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let body = Body::Json(answers::<B>());
+        let answer = answers::<A>();
+        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+    }
+
+    /// A change by the text of a vehicle file, as something new.
+    pub fn post_text<A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let (body, answer) = (Body::VehicleFile, answers::<A>());
+        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+    }
+
+    /// The same in the place of one that is there.
+    pub fn put_text<A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let (body, answer) = (Body::VehicleFile, answers::<A>());
+        self.with(Operation { method: "put", path, summary, query: None, body, answer }, put(handler))
+    }
+
+    /// A change by the bytes of a file; `Q` is what may stand in the query.
+    pub fn post_bytes<Q: JsonSchema, A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let (query, body, answer) = (Some(answers::<Q>()), Body::Bytes, answers::<A>());
+        self.with(Operation { method: "post", path, summary, query, body, answer }, post(handler))
+    }
+
+    /// What serves them.
+    pub fn router(self) -> Router<Shared> {
+        self.router
+    }
+}

@@ -1,0 +1,55 @@
+//! Files of the page, all in the binary. An address carries the hash of what it holds, so a browser keeps it for good.
+
+use super::PageError;
+use axum::extract::Path;
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use std::sync::LazyLock;
+use truing::record::Hash;
+
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+/// Name, type and content.
+static FILES: [(&str, &str, &str); 4] = [
+    ("page.css", CSS, concat!(include_str!("../../static/page.css"), include_str!("../../static/round.css"), include_str!("../chart/chart.css"))),
+    ("press.js", SCRIPT, include_str!("../../static/press.js")),
+    ("drop.js", SCRIPT, include_str!("../../static/drop.js")),
+    ("mark.svg", "image/svg+xml", include_str!("../../static/mark.svg")),
+];
+/// Digits of the hash that stand in an address.
+const DIGITS: usize = 16;
+
+/// The file under its address.
+struct Asset {
+    name: &'static str,
+    kind: &'static str,
+    content: &'static str,
+    address: String,
+}
+
+static ASSETS: LazyLock<Vec<Asset>> = LazyLock::new(|| {
+    let asset = |&(name, kind, content): &(&'static str, &'static str, &'static str)| {
+        let hash: String = Hash::of(content.as_bytes()).to_string().chars().take(DIGITS).collect();
+        Asset { name, kind, content, address: format!("/static/{hash}-{name}") }
+    };
+    FILES.iter().map(asset).collect()
+});
+
+/// The address of a file of the page.
+pub fn address(name: &str) -> &'static str {
+    ASSETS.iter().find(|asset| asset.name == name).map_or("", |asset| asset.address.as_str())
+}
+
+/// Gives a file out, to be kept for good.
+pub async fn show(Path(name): Path<String>) -> Result<Response, PageError> {
+    let asked = format!("/static/{name}");
+    let asset = ASSETS.iter().find(|asset| asset.address == asked).ok_or_else(|| {
+        PageError::new(
+            StatusCode::NOT_FOUND,
+            "There is no such file",
+            "Load the page again: it may be from an older version.",
+        )
+    })?;
+    let keep = "public, max-age=31536000, immutable";
+    Ok(([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.content).into_response())
+}

@@ -1,0 +1,86 @@
+//! Parts that the pages of the last four stages share: what stands first, pictures, tables, origins.
+
+use crate::paper::{block, table};
+use maud::{Markup, html};
+use truing::problem::Problem;
+use truing::report::document::{Block, Chart, Document, Table};
+use truing::report::origin::Origin;
+use truing::report::words::hold_back_caution;
+
+/// What a page comes to, before anything else: a word for its kind, the sentence, and a mark that is not colour alone.
+pub fn headline(mark: &str, kind: &str, sentence: &str) -> Markup {
+    html! {
+        section class={ "headline " (mark) } aria-label=(kind) {
+            p class="kind" { (kind) }
+            p class="says" { (sentence) }
+        }
+    }
+}
+
+/// A caution, where the hazard is.
+pub fn caution(text: &str) -> Markup {
+    block::one(&Block::Caution(text.to_string()), 1)
+}
+
+/// The caution that holds a drive back, where faults are open.
+pub fn held_back(faults: &[String]) -> Markup {
+    html! { @if let Some(text) = hold_back_caution(faults) { (caution(&text)) } }
+}
+
+/// Sentences, each a paragraph.
+pub fn sentences(sentences: &[String]) -> Markup {
+    html! { @for sentence in sentences { p { (sentence) } } }
+}
+
+/// A picture with its words.
+pub fn figure(chart: &Chart) -> Markup {
+    block::figure(chart)
+}
+
+/// A table of the report.
+pub fn table(table: &Table) -> Markup {
+    table::markup(table)
+}
+
+/// The tables of a document whose captions are named, in its order.
+pub fn tables(document: &Document, captions: &[&str]) -> Markup {
+    let named = document.blocks.iter().filter_map(|block| match block {
+        Block::Table(table) if captions.iter().any(|caption| table.caption.starts_with(caption)) => {
+            Some(table)
+        }
+        _ => None,
+    });
+    html! { @for one in named { (table(one)) } }
+}
+
+/// Something longer that opens on demand, and works without scripts.
+pub fn opens(summary: &str, inside: &Markup) -> Markup {
+    html! { details { summary { (summary) } div class="opened" { (inside) } } }
+}
+
+/// Every number with the way it came about.
+pub fn origins(origins: &[Origin]) -> Markup {
+    html! {
+        section class="origins" {
+            h2 { "Where the numbers come from" }
+            @for origin in origins {
+                details {
+                    summary { (origin.number) ": " strong { (origin.value) } }
+                    div class="opened" {
+                        (sentences(&origin.how))
+                        @if let Some(one) = &origin.rests_on { (table(one)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What is to be looked at in the inputs.
+pub fn problems(problems: &[Problem]) -> Markup {
+    html! {
+        @if !problems.is_empty() {
+            section aria-label="To look at" { h2 { "To look at" } (super::error::problems(problems)) }
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! Choose: what to store, or to leave it, or to measure first.
+
+mod view;
+
+use super::answers::{self, Wish};
+use super::form::{self, Posted};
+use super::frame::Head;
+use super::routes::{self, Stage};
+use super::{Answer, Shared, html, keep, work};
+use crate::garage::Slug;
+use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::get;
+use serde::Deserialize;
+use truing::record::Entry;
+use truing::report::rules::RulesReport;
+use truing::report::vehicle::VehicleReport;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new().route("/trucks/{slug}/choose", get(show).post(keep_advice))
+}
+
+/// What stands in the address.
+#[derive(Deserialize)]
+struct Asked {
+    rule: Option<String>,
+    reserve: Option<String>,
+}
+
+impl Asked {
+    fn wish(&self) -> Result<Wish, super::PageError> {
+        let rule = self.rule.as_deref().and_then(answers::given).map(str::to_string);
+        Ok(Wish { rule, reserve: answers::number("reserve", self.reserve.as_deref())? })
+    }
+}
+
+async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
+    let name = slug.clone();
+    let truck = work(&app, move |app| app.truck(&name)).await?;
+    if super::known(&app, &truck).await.is_none() {
+        return Ok(super::wait(&truck, Stage::Choose));
+    }
+    work(&app, move |app| {
+        let (known, wish) = (app.known(&slug)?, asked.wish()?);
+        let report = answers::choice_report(&known, &wish)?;
+        let body = view::view(&view::Shown {
+            choice: &report,
+            estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new()),
+            rules: &RulesReport::new(),
+            truck: routes::truck(&known.truck.slug, "").trim_end_matches('/'),
+            reserve: wish.reserve,
+            proof_of_origin: &form::token(app),
+        });
+        Ok(html(Head::of(&known.truck, Stage::Choose).frame(&body)))
+    })
+    .await
+}
+
+async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
+    let asked = Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
+    work(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        let entries = keep::choice(app, &truck.slug, &asked.wish()?)?;
+        Ok(to_entry(&truck.slug, entries.last()).into_response())
+    })
+    .await
+}
+
+/// To the record, at an entry that was just added.
+pub fn to_entry(slug: &Slug, entry: Option<&Entry>) -> Redirect {
+    let number = entry.map_or(0, |entry| entry.sequence);
+    Redirect::to(&format!("{}?added={number}#entry-{number}", Stage::Record.of(slug)))
+}

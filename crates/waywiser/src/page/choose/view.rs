@@ -1,0 +1,106 @@
+//! Choose: the advice, the settings in reach under what is needed, the error before and after, and the price of a write.
+
+use crate::page::blocks;
+use maud::{Markup, html};
+use truing::choose::Advice;
+use truing::report::choice::ChoiceReport;
+use truing::report::origin::of_choice;
+use truing::report::price::price;
+use truing::report::rules::RulesReport;
+use truing::report::vehicle::VehicleReport;
+
+/// What the page is made of.
+pub struct Shown<'a> {
+    /// What to set.
+    pub choice: &'a ChoiceReport,
+    /// What is known of the truck.
+    pub estimate: &'a VehicleReport,
+    /// The rules there are.
+    pub rules: &'a RulesReport,
+    /// Address of the truck's pages.
+    pub truck: &'a str,
+    /// The number of writes to keep that was asked for.
+    pub reserve: Option<u32>,
+    /// What every form that changes something carries.
+    pub proof_of_origin: &'a Markup,
+}
+
+/// The page without its frame.
+pub fn view(shown: &Shown) -> Markup {
+    let choice = shown.choice;
+    let document = choice.document();
+    html! {
+        (blocks::headline(mark(choice.advice), "Advice", &choice.headline()))
+        (blocks::sentences(&choice.why))
+        (blocks::held_back(&choice.held_back_by))
+        (next(shown))
+        section {
+            h2 { "The settings in reach" }
+            @if let Some(chart) = choice.settings_chart() { (blocks::figure(chart)) }
+            (blocks::opens("Every setting in numbers", &blocks::tables(&document, &["Settings"])))
+        }
+        section {
+            h2 { "Before and after" }
+            (blocks::figure(&choice.errors_chart()))
+            (blocks::opens("The error in numbers", &blocks::tables(&document, &["Error by speed"])))
+        }
+        @if let Some(table) = price(choice) { section { h2 { "What a write buys" } (blocks::table(&table)) } }
+        @if choice.outlook.is_some() {
+            section { h2 { "The tires to come" } (blocks::tables(&document, &["The miles to come", "What each change buys"])) }
+        }
+        @if !choice.measurements.is_empty() {
+            section { h2 { "Measuring more" } (blocks::tables(&document, &["What could be measured"])) }
+        }
+        (blocks::origins(&of_choice(choice, shown.estimate)))
+        (otherwise(shown))
+        (blocks::problems(&choice.problems))
+    }
+}
+
+fn mark(advice: Advice) -> &'static str {
+    match advice {
+        Advice::Write => "go",
+        Advice::Leave => "stay",
+        Advice::MeasureFirst => "wait",
+    }
+}
+
+/// The way on from the advice.
+fn next(shown: &Shown) -> Markup {
+    let choice = shown.choice;
+    html! {
+        div class="ways" {
+            @match choice.advice {
+                Advice::Write => a class="button" href={ (shown.truck) "/set" } { "Show me the steps" },
+                Advice::Leave => a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" },
+                Advice::MeasureFirst => a class="button" href={ (shown.truck) "/measure" } { "Add a measurement" },
+            }
+            form method="post" action={ (shown.truck) "/choose" } {
+                (shown.proof_of_origin)
+                input type="hidden" name="rule" value=(choice.rule);
+                @if let Some(reserve) = shown.reserve { input type="hidden" name="reserve" value=(reserve); }
+                button class="plain" { "Keep this advice in the record" }
+            }
+        }
+    }
+}
+
+/// Another rule or another reserve.
+fn otherwise(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { "Another rule, another reserve" }
+            form method="get" action={ (shown.truck) "/choose" } class="asks" {
+                label for="rule" { "Rule that is to be kept" }
+                select id="rule" name="rule" {
+                    @for rule in &shown.rules.rules {
+                        option value=(rule.id) selected[rule.id == shown.choice.rule] { (rule.id) " \u{2013} " (rule.title) }
+                    }
+                }
+                label for="reserve" { "Writes to keep in reserve" }
+                input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.reserve];
+                button class="plain" { "Choose by these" }
+            }
+        }
+    }
+}

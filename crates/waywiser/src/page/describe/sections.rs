@@ -1,0 +1,100 @@
+//! Everything else in the file, section by section: what can be set, who reads the signal, tires, use, plans, faults.
+
+use super::super::App;
+use super::super::fields::{self, section, text_of, variant};
+use super::super::parts::{Ask, Part, count, new_address, part_form, remove_form, table};
+use crate::garage::Truck;
+use maud::{Markup, html};
+use toml_edit::{DocumentMut, TableLike};
+use truing::describe::vehicle::Vehicle;
+use truing::describe::{Repeat, Section};
+
+/// Sections with their headings, in the order in which they are asked about.
+const SHOWN: [(&str, &str); 9] = [
+    ("adjuster", "What can be set"),
+    ("reader", "What reads the signal"),
+    ("head", "One instrument for speed and miles"),
+    ("chain", "Everything between tire and wire"),
+    ("tire", "Sets of tires"),
+    ("use", "What it is used for"),
+    ("plan", "Tires and miles to come"),
+    ("written", "Writes already made"),
+    ("fault", "Faults"),
+];
+
+/// All of them.
+pub fn all(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
+    let document: DocumentMut = truck.text.parse().unwrap_or_default();
+    html! {
+        @for (name, heading) in SHOWN {
+            // One instrument for both, or readers one by one: never both.
+            @let other = match name { "head" => "reader", "reader" => "head", _ => "" };
+            @if let Some(section) = section(name).filter(|_| other.is_empty() || !document.contains_key(other) || document.contains_key(name)) {
+                section class="part" id=(name) {
+                    h2 { (heading) }
+                    (one(app, truck, &document, section))
+                    @if name == "fault" && vehicle.faults.iter().all(|fault| fault.mended) { p class="hint" { "No open fault is noted." } }
+                }
+            }
+        }
+    }
+}
+
+fn one(app: &App, truck: &Truck, document: &DocumentMut, section: &'static Section) -> Markup {
+    let there = count(document, section);
+    let units = app.garage.settings().units;
+    html! {
+        @for index in 0..there {
+            @let part = Part { section, index };
+            @let now = table(document, &part);
+            @let kind = now.and_then(|now| now.get("kind")).and_then(|kind| variant(section, &text_of(kind)));
+            div class="piece" id={ (section.name) "-" (index) } {
+                details {
+                    summary { (summary(section, now)) }
+                    (part_form(app, truck, &Ask::all(&part, kind), units))
+                    (remove_form(app, truck, &part))
+                }
+            }
+        }
+        @if there == 0 || section.repeat != Repeat::Once { (add(truck, section, there)) }
+    }
+}
+
+/// Every value in one line, as far as it goes.
+fn summary(section: &Section, now: Option<&dyn TableLike>) -> Markup {
+    let said = |(name, item): (&str, &toml_edit::Item)| {
+        let text = text_of(item);
+        (!text.is_empty() && name != "kind" && name != "name")
+            .then(|| format!("{} {text}", fields::words(name).to_lowercase()))
+    };
+    let parts: Vec<String> = now.map(|now| now.iter().filter_map(said).take(6).collect()).unwrap_or_default();
+    let called = now.and_then(|now| now.get("name").or(now.get("kind"))).map(text_of);
+    html! {
+        strong { (called.map_or(fields::capitalised(section.about), |called| fields::words(&called))) }
+        " " span class="said" { (parts.join(", ")) }
+    }
+}
+
+fn add(truck: &Truck, section: &'static Section, there: usize) -> Markup {
+    if section.variants.is_empty() {
+        let words = if there == 0 { "Add " } else { "Add another: " };
+        return html! { p { a class="button plain" href=(new_address(truck, section.name, "-")) { (words) (section.about) } } };
+    }
+    let list = html! {
+        ul class="kinds" {
+            @for kind in section.variants {
+                li {
+                    a href=(new_address(truck, section.name, kind.word)) {
+                        strong { (fields::words(kind.word)) } " " span { (kind.about) }
+                    }
+                }
+            }
+        }
+    };
+    html! {
+        details class="adding" open[there == 0] {
+            summary { @if there == 0 { "Which kind is it?" } @else { "Add another" } }
+            (list)
+        }
+    }
+}

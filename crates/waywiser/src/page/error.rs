@@ -1,0 +1,141 @@
+//! Errors as pages: what is wrong, what to do, and a way on. Never a path of this machine, never a stack.
+
+use super::frame::Head;
+use super::routes::{self, GARAGE, Stage};
+use crate::garage::Truck;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use maud::{Markup, html};
+use truing::problem::{Problem, Severity};
+
+/// Why a page cannot be shown or a change was not made.
+#[derive(Debug)]
+pub struct PageError {
+    /// The status of the answer.
+    pub status: StatusCode,
+    /// What is wrong, in a few words.
+    pub title: String,
+    /// The same at length.
+    pub says: String,
+    /// What was wrong with the input.
+    pub problems: Vec<Problem>,
+    /// Where to go from here: what it is called, and its address.
+    pub ways_on: Vec<(String, String)>,
+    /// More to see and to do.
+    pub more: Option<Markup>,
+}
+
+impl PageError {
+    /// An error with a way back to the garage.
+    pub fn new(status: StatusCode, title: &str, says: &str) -> Self {
+        Self {
+            status,
+            title: title.into(),
+            says: says.into(),
+            problems: Vec::new(),
+            ways_on: vec![("To the garage".into(), GARAGE.into())],
+            more: None,
+        }
+    }
+
+    /// The same with another way on, before the others.
+    #[must_use]
+    pub fn or(mut self, name: &str, address: &str) -> Self {
+        self.ways_on.insert(0, (name.into(), address.into()));
+        self
+    }
+
+    /// The same with more to see and to do.
+    #[must_use]
+    pub fn with(self, more: Markup) -> Self {
+        Self { more: Some(more), ..self }
+    }
+
+    /// What was typed cannot be used as it is.
+    pub fn unusable(problems: Vec<Problem>) -> Self {
+        let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
+        Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
+    }
+
+    /// A truck whose files cannot be used.
+    pub fn of_truck(truck: &Truck, problems: Vec<Problem>) -> Self {
+        let says = "The answer would be another one without this, so none is given until it is mended.";
+        let title = format!("{}: its files need a look", truck.name);
+        Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, &title, says) }
+            .or("Evidence and files", &Stage::Measure.of(&truck.slug))
+            .or("The vehicle file", &routes::truck(&truck.slug, "describe#file"))
+    }
+
+    /// An address of a truck that is not there.
+    pub fn no_such_truck() -> Self {
+        let says = "There is no truck of that name in this garage. It may have been removed or renamed.";
+        Self::new(StatusCode::NOT_FOUND, "No such truck", says)
+    }
+
+    /// A fault of ours.
+    pub fn unexpected() -> Self {
+        let says =
+            "Something went wrong inside waywiser. What was confirmed before is kept. Try it once more.";
+        Self::new(StatusCode::INTERNAL_SERVER_ERROR, "That did not work", says)
+    }
+
+    fn view(&self) -> Markup {
+        let body = html! {
+            p { (self.says) }
+            (problems(&self.problems))
+            @if let Some(more) = &self.more { (more) }
+            nav class="ways-on" aria-label="Where to go from here" {
+                @for (name, address) in &self.ways_on { a class="button" href=(address) { (name) } }
+            }
+        };
+        Head::new(&self.title).frame(&body)
+    }
+}
+
+impl From<Vec<Problem>> for PageError {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self::unusable(problems)
+    }
+}
+
+impl IntoResponse for PageError {
+    fn into_response(self) -> Response {
+        (self.status, super::html(self.view())).into_response()
+    }
+}
+
+/// An address that leads nowhere.
+pub async fn nothing_here() -> PageError {
+    PageError::new(StatusCode::NOT_FOUND, "There is no such page", "The address may be mistyped or old.")
+}
+
+/// Problems as a list: what was expected, what was found, what to do.
+pub fn problems(problems: &[Problem]) -> Markup {
+    html! {
+        @if !problems.is_empty() {
+            ul class="problems" {
+                @for problem in problems {
+                    li class={ "problem " (severity(problem.severity)) } {
+                        strong class="word" { (severity(problem.severity)) }
+                        " " (place(problem)) ": expected " (problem.expected) ", found " (problem.found) "."
+                        @if !problem.hint.is_empty() { p class="hint" { (problem.hint) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Note => "note",
+        Severity::Warning => "warning",
+        Severity::Error => "error",
+    }
+}
+
+fn place(problem: &Problem) -> String {
+    let line = problem.line.map(|line| format!("line {line}"));
+    let parts = [Some(problem.source.clone()), line, problem.part.clone()];
+    parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,168 @@
+//! A drive's own page, and a recording's.
+
+use super::error::problems;
+use super::frame::{Head, caution};
+use super::measure::address;
+use super::parts::{Ask, Part, part_form};
+use super::routes::Stage;
+use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use crate::garage::Known;
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::routing::get;
+use maud::{Markup, html};
+use metrology::quantity::Length;
+use truing::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
+use truing::report::drive::DriveReport;
+use truing::report::drive_charts::residuals;
+use truing::report::pulses::{PulseReport, TAP_CAUTION};
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new().route("/trucks/{slug}/evidence/{index}", get(show))
+}
+
+async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usize)>) -> Answer {
+    let truck = work(&app, move |app| app.truck(&slug)).await?;
+    let known = match super::known(&app, &truck).await {
+        Some(Ok(known)) => known,
+        Some(Err(wrong)) => return Err(PageError::of_truck(&truck, wrong)),
+        None => return Ok(super::wait(&truck, Stage::Measure)),
+    };
+    work(&app, move |app| {
+        let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
+        let page = match evidence.map(|evidence| (evidence, &evidence.kind)) {
+            Some((_, EvidenceKind::Drive { track, .. })) => drive(app, &known, index, track)?,
+            Some((evidence, EvidenceKind::Pulses { source: PulseSource::File(file), span, .. })) => {
+                recording(app, &known, index, (evidence, file, span))?
+            }
+            _ => return Err(no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug))),
+        };
+        Ok(answer(page))
+    })
+    .await
+}
+
+fn no_page() -> PageError {
+    let says =
+        "Only drives and recordings have a page of their own. The file may have been changed meanwhile.";
+    PageError::new(StatusCode::NOT_FOUND, "There is no such page", says)
+}
+
+fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, PageError> {
+    let found = known.estimate.drives.iter().find(|(at, _)| *at == index);
+    let (_, drive) =
+        found.ok_or_else(|| no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug)))?;
+    let report = DriveReport::new(drive, Vec::new());
+    let road = app.garage.road(known, index)?;
+    let title = format!("The drive {track}");
+    let body = html! {
+        (back(known, index))
+        (document::whole(&report.document()))
+        @if let Some(chart) = residuals(drive) { (document::chart(&chart)) }
+        (sketch(&road))
+        (left_out(&report))
+        (in_file(app, known, index, "What was called out and read"))
+    };
+    Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))
+}
+
+fn left_out(report: &DriveReport) -> Markup {
+    let points = &report.points;
+    html! {
+        p {
+            (points.read) " points were read, the result rests on " (points.used) ", and " (points.rejected)
+            " were left out" @if points.rejected > 0 { ", for the reasons in the table" } ". None is thrown away: the file is kept whole."
+        }
+    }
+}
+
+fn back(known: &Known, index: usize) -> Markup {
+    html! { p { a href={ (Stage::Measure.of(&known.truck.slug)) "#evidence-" (index) } { "Back to all evidence" } } }
+}
+
+/// What the vehicle file says of a piece, to be changed here.
+fn in_file(app: &App, known: &Known, index: usize, heading: &str) -> Markup {
+    let Ok(part) = Part::of("evidence", index) else { return html! {} };
+    let document: toml_edit::DocumentMut = known.truck.text.parse().unwrap_or_default();
+    let word =
+        super::parts::table(&document, &part).and_then(|table| table.get("kind")).map(super::fields::text_of);
+    let kind = super::fields::variant(part.section, &word.unwrap_or_default());
+    html! {
+        section class="part" {
+            h2 { (heading) }
+            (part_form(app, &known.truck, &Ask::all(&part, kind), app.garage.settings().units))
+        }
+    }
+}
+
+/// The picture is this wide and high at most, in its own units.
+const SKETCH: f64 = 360.0;
+/// Room around it for the marks.
+const MARGIN: f64 = 14.0;
+
+/// The shape of the road, north up, with no word of where on earth it is.
+fn sketch(road: &[(Length, Length)]) -> Markup {
+    let km: Vec<(f64, f64)> = road.iter().map(|(east, north)| (east.km(), north.km())).collect();
+    let ends = |of: fn(&(f64, f64)) -> f64| {
+        km.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+    };
+    let ((west, east), (south, north)) = (ends(|place| place.0), ends(|place| place.1));
+    let span = (east - west).max(north - south);
+    if km.len() < 2 || !span.is_finite() || span <= 0.0 {
+        return html! {};
+    }
+    let scale = (SKETCH - 2.0 * MARGIN) / span;
+    let at = |place: &(f64, f64)| (MARGIN + (place.0 - west) * scale, MARGIN + (north - place.1) * scale);
+    let line: Vec<String> = km.iter().map(at).map(|(x, y)| format!("{x:.1} {y:.1}")).collect();
+    let (width, height) = (2.0 * MARGIN + (east - west) * scale, 2.0 * MARGIN + (north - south) * scale);
+    let (start, end) = (km.first().map(at), km.last().map(at));
+    let says = format!(
+        "{:.1} km from west to east and {:.1} km from south to north. The ring is the start, the square the end.",
+        east - west,
+        north - south
+    );
+    html! {
+        figure class="sketch" {
+            svg role="img" viewBox={ "0 0 " (format!("{width:.0}")) " " (format!("{height:.0}")) } aria-label="The shape of the road" fill="none"
+                stroke="currentColor" stroke-width="2.5" stroke-linejoin="round" {
+                path d={ "M" (line.join("L")) } {}
+                @if let Some((x, y)) = start { circle cx=(format!("{x:.1}")) cy=(format!("{y:.1}")) r="7" class="ground" {} }
+                @if let Some((x, y)) = end { rect x=(format!("{:.1}", x - 5.0)) y=(format!("{:.1}", y - 5.0)) width="10" height="10" fill="currentColor" {} }
+            }
+            figcaption { strong { "The shape of the road" } " " (says) " Its place is not shown and goes nowhere." }
+        }
+    }
+}
+
+fn recording(
+    app: &App,
+    known: &Known,
+    index: usize,
+    (_, file, span): (&Evidence, &str, &PulseSpan),
+) -> Result<Markup, PageError> {
+    let heard = app.garage.recording(known, index, file)?;
+    let (pulses, wrong) = heard.as_ref();
+    let per_turn = match span {
+        PulseSpan::Turns { turns, .. } => {
+            turns.to_string().parse().ok().and_then(|turns| pulses.per_turn(turns))
+        }
+        _ => None,
+    };
+    let per_length = match span {
+        PulseSpan::Distance(distance) => pulses.per_length(distance),
+        _ => None,
+    };
+    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new());
+    let title = format!("The recording {file}");
+    let body = html! {
+        (back(known, index))
+        (document::whole(&report.document()))
+        (problems(wrong))
+        (caution(TAP_CAUTION))
+        (in_file(app, known, index, "What it was recorded over"))
+        p { a href=(address(&known.truck, index)) { "Load this page again" } }
+    };
+    Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))
+}

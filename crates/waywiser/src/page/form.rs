@@ -1,0 +1,109 @@
+//! Forms: what is typed goes in with a token that only this page's own forms carry.
+
+use super::{App, PageError, Shared};
+use axum::body::to_bytes;
+use axum::extract::{FromRequest, Request};
+use axum::http::StatusCode;
+use maud::{Markup, html};
+use truing::problem::Problem;
+use truing::record::Hash;
+
+/// The field that carries the token.
+pub const TOKEN: &str = "token";
+/// The field that carries the version of the file that a form was made from.
+pub const VERSION: &str = "version";
+/// The most that a form without files may hold. The text of a long vehicle file has a tenth of it.
+pub const LARGEST_FORM_BYTES: usize = 512 << 10;
+
+/// A form that is sent to an address of ours.
+pub fn form(app: &App, action: &str, body: &Markup) -> Markup {
+    html! { form method="post" action=(action) { (token(app)) (body) } }
+}
+
+/// The hidden token, for forms that need other attributes.
+pub fn token(app: &App) -> Markup {
+    html! { input type="hidden" name=(TOKEN) value=(app.token); }
+}
+
+/// The version of the vehicle file that a form was made from.
+pub fn version(hash: &Hash) -> Markup {
+    html! { input type="hidden" name=(VERSION) value=(hash); }
+}
+
+/// What a form sent, from this page and nobody else.
+pub struct Posted(Vec<(String, String)>);
+
+impl Posted {
+    /// What was typed into a field, without space around it; empty where nothing was.
+    pub fn text(&self, name: &str) -> &str {
+        self.0.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value.trim())
+    }
+
+    /// The same exactly as it was sent.
+    pub fn whole(&self, name: &str) -> &str {
+        self.0.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value)
+    }
+
+    /// Everything chosen or typed under one name.
+    pub fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        self.0.iter().filter(move |(field, _)| field == name).map(|(_, value)| value.trim())
+    }
+
+    /// The fields that were filled in, but for our own.
+    pub fn fields(&self) -> impl Iterator<Item = (&str, &str)> {
+        let filled = self.0.iter().map(|(name, value)| (name.as_str(), value.trim()));
+        filled.filter(|(name, value)| !value.is_empty() && *name != TOKEN && *name != VERSION)
+    }
+
+    /// The version of the vehicle file that the form was made from.
+    pub fn version(&self) -> Result<Hash, PageError> {
+        Hash::read(self.text(VERSION)).map_err(|_| {
+            let problem = Problem::error("the form", "the version of the file it was made from", "none");
+            PageError::unusable(vec![problem.hint("Load the page again and send the form from there.")])
+        })
+    }
+}
+
+impl FromRequest<Shared> for Posted {
+    type Rejection = PageError;
+
+    async fn from_request(request: Request, app: &Shared) -> Result<Self, PageError> {
+        let bytes = to_bytes(request.into_body(), LARGEST_FORM_BYTES).await;
+        let bytes = bytes.map_err(|_| too_large(LARGEST_FORM_BYTES as u64))?;
+        let fields = serde_urlencoded::from_bytes(&bytes).map_err(|_| {
+            PageError::new(
+                StatusCode::BAD_REQUEST,
+                "That is no form",
+                "What was sent is not what a form sends.",
+            )
+        })?;
+        let posted = Self(fields);
+        check_token(app, posted.text(TOKEN))?;
+        Ok(posted)
+    }
+}
+
+/// Refuses what does not carry this page's token.
+pub fn check_token(app: &App, given: &str) -> Result<(), PageError> {
+    // Compared in full, so that the time it takes does not tell how much of it was right.
+    let same = given.len() == app.token.len();
+    let differing = given.bytes().zip(app.token.bytes()).fold(0, |sum, (a, b)| sum | (a ^ b));
+    if same && differing == 0 {
+        return Ok(());
+    }
+    let says = "The form does not come from this page as it runs now: waywiser was started anew since, or another site \
+                sent it. Nothing was changed. Load the page again and send it from there.";
+    Err(PageError::new(StatusCode::FORBIDDEN, "Not from this page", says))
+}
+
+/// The page for what is too large.
+pub fn too_large(limit: u64) -> PageError {
+    let shown = match limit >> 20 {
+        0 => format!("{} KB", limit >> 10),
+        megabytes => format!("{megabytes} MB"),
+    };
+    let says = format!(
+        "At most {shown} are taken here. Nothing was changed. A recording can be packed (gzip or zip), or shortened to the part with the drive."
+    );
+    PageError::new(StatusCode::PAYLOAD_TOO_LARGE, "That is too large", &says)
+}

@@ -1,0 +1,114 @@
+//! The guard before every page: who may ask, what may be sent, and what a browser may do with an answer.
+//!
+//! A page on the owner's own machine can be reached by any site the owner visits. So the name the browser asked for must
+//! be one of ours (a foreign name that was bent to this machine is refused), a change must come from a page of ours, and
+//! a browser is told to load nothing from anywhere else.
+
+use super::form::too_large;
+use super::{PageError, Shared};
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use std::net::SocketAddr;
+
+/// The most that is taken in one request: an hour's recording of a wire, or a dozen long drives.
+pub const LARGEST_UPLOAD_BYTES: u64 = 512 << 20;
+
+const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; \
+                      form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+/// What every answer carries.
+const HEADERS: [(HeaderName, &str); 6] = [
+    (header::CONTENT_SECURITY_POLICY, POLICY),
+    (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+    (header::REFERRER_POLICY, "same-origin"),
+    (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
+    (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
+    (HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()"),
+];
+
+/// The names under which this page may be asked for.
+#[derive(Clone, Debug)]
+pub struct Hosts(Vec<String>);
+
+impl Hosts {
+    /// Those of an address the server listens at.
+    pub fn of(address: SocketAddr) -> Self {
+        let port = address.port();
+        let mut names = vec![address.to_string()];
+        if address.ip().is_loopback() {
+            names.extend(["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}")));
+        }
+        if port == 80 {
+            let bare: Vec<String> =
+                names.iter().filter_map(|name| name.strip_suffix(":80")).map(str::to_string).collect();
+            names.extend(bare);
+        }
+        Self(names)
+    }
+
+    fn hold(&self, host: &str) -> bool {
+        self.0.iter().any(|name| name.eq_ignore_ascii_case(host))
+    }
+}
+
+/// The same pages behind the guard.
+pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
+    let limit = usize::try_from(LARGEST_UPLOAD_BYTES).unwrap_or(usize::MAX);
+    pages.layer(DefaultBodyLimit::max(limit)).layer(middleware::from_fn_with_state(app.clone(), watch))
+}
+
+async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
+    let mut answer = match check(&app.hosts, &request) {
+        Ok(()) => next.run(request).await,
+        Err(error) => error.into_response(),
+    };
+    let headers = answer.headers_mut();
+    for (name, value) in HEADERS {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    answer
+}
+
+fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {
+    let headers = request.headers();
+    let host = text(headers, &header::HOST).or(request.uri().authority().map(|authority| authority.as_str()));
+    let asked = host.filter(|host| hosts.hold(host)).ok_or_else(foreign_name)?;
+    if request.uri().authority().is_some_and(|authority| !hosts.hold(authority.as_str())) {
+        return Err(foreign_name());
+    }
+    let changes = request.method() != Method::GET && request.method() != Method::HEAD;
+    if changes && !is_from_here(headers, asked) {
+        let says = "Another site tried to change something here. Nothing was changed.";
+        return Err(PageError::new(StatusCode::FORBIDDEN, "Not from this page", says));
+    }
+    let length = text(headers, &header::CONTENT_LENGTH).and_then(|length| length.parse::<u64>().ok());
+    if length.is_some_and(|length| length > LARGEST_UPLOAD_BYTES) {
+        return Err(too_large(LARGEST_UPLOAD_BYTES));
+    }
+    Ok(())
+}
+
+/// A browser says where a request comes from, in one header or both; a program on this machine says neither.
+fn is_from_here(headers: &HeaderMap, asked: &str) -> bool {
+    let origin = headers.get(header::ORIGIN).map(|origin| origin.to_str().unwrap_or_default());
+    let same_origin = origin.is_none_or(|origin| {
+        origin.strip_prefix("http://").is_some_and(|host| host.eq_ignore_ascii_case(asked))
+    });
+    let site = headers.get("sec-fetch-site").map(|site| site.to_str().unwrap_or_default());
+    same_origin && site.is_none_or(|site| site == "same-origin")
+}
+
+fn text<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h str> {
+    // A name said twice is no name.
+    let mut all = headers.get_all(name).iter();
+    let only = all.next()?.to_str().ok()?;
+    all.next().is_none().then_some(only)
+}
+
+fn foreign_name() -> PageError {
+    let says = "This page answers only under the address that waywiser printed when it was started.";
+    PageError::new(StatusCode::FORBIDDEN, "Not under this name", says)
+}

@@ -1,0 +1,166 @@
+//! The garage: every truck with its state in one line; and the owner's units.
+
+use super::form::{Posted, form};
+use super::frame::Head;
+use super::routes::{ADD, GARAGE, SAMPLE, SETTINGS, Stage};
+use super::{Answer, App, PageError, Shared, html as answer, work};
+use crate::cli::demo;
+use crate::garage::{Settings, Slug, State, Truck, Units};
+use axum::Router;
+use axum::extract::State as Of;
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::{get, post};
+use maud::{Markup, html};
+use std::sync::Arc;
+use truing::problem::Problem;
+use truing::report::garage::GarageLine;
+
+/// After how many seconds the page looks again whether all trucks are read.
+const LOOK_AGAIN_S: u32 = 2;
+
+/// Addresses beside the garage itself.
+pub fn routes() -> Router<Shared> {
+    Router::new().route(SAMPLE, post(add_sample)).route(SETTINGS, get(settings).post(choose_settings))
+}
+
+/// What a truck's line says.
+enum Line {
+    Says(GarageLine),
+    Waiting,
+    Trouble(Vec<Problem>),
+}
+
+/// The garage.
+pub async fn show(Of(app): Of<Shared>) -> Answer {
+    let shared = app.clone();
+    work(&app, move |app| {
+        let trucks: Vec<(Arc<Truck>, Line)> =
+            app.garage.slugs().iter().filter_map(|slug| line_of(app, slug)).collect();
+        let waiting = trucks.iter().any(|(_, line)| matches!(line, Line::Waiting));
+        if waiting {
+            read_on(&shared);
+        }
+        let head = Head::new("The garage");
+        let head = if waiting { head.again_after(LOOK_AGAIN_S) } else { head };
+        Ok(answer(head.frame(&view(app, &trucks))))
+    })
+    .await
+}
+
+fn line_of(app: &App, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
+    let truck = app.garage.truck(slug).ok()?;
+    let line = match app.garage.state(slug) {
+        State::Waiting => Line::Waiting,
+        State::Unusable(problems) => Line::Trouble(problems),
+        State::Known(known) => match app.garage.entries_that_matter(&truck.name) {
+            Ok(entries) => Line::Says(GarageLine::new(&known.loaded.vehicle, &known.estimate, &entries)),
+            Err(problems) => Line::Trouble(problems),
+        },
+    };
+    Some((truck, line))
+}
+
+/// Reads the trucks that nobody has looked at yet, one after another, while the page is already shown.
+fn read_on(app: &Shared) {
+    let Ok(turn) = app.reading.clone().try_lock_owned() else { return };
+    let app = app.clone();
+    tokio::task::spawn_blocking(move || {
+        for slug in app.garage.slugs() {
+            let _ = app.garage.known(&slug);
+        }
+        drop(turn);
+    });
+}
+
+fn view(app: &App, trucks: &[(Arc<Truck>, Line)]) -> Markup {
+    html! {
+        @if trucks.is_empty() { (first_visit(app)) }
+        @else {
+            ul class="trucks" { @for (truck, line) in trucks { li { (card(truck, line)) } } }
+            p { a class="button" href=(ADD) { "Add a truck" } }
+        }
+    }
+}
+
+fn first_visit(app: &App) -> Markup {
+    html! {
+        p class="lead" {
+            "Other tires, another axle or another transmission, and the speedometer lies. Here you find out how far off it is, \
+             what to store, and whether it is worth it."
+        }
+        div class="choices" {
+            section class="choice" {
+                h2 { "See how it works" }
+                p { "A sample truck of our own, with a drive, a tape and a module that takes three more writes." }
+                (form(app, SAMPLE, &html! { button { "Look at a sample truck" } }))
+            }
+            section class="choice" {
+                h2 { "Start with yours" }
+                p { "Two answers are enough to begin. Everything else can wait, and you are told what it would bring." }
+                p { a class="button" href=(ADD) { "Add mine" } }
+            }
+        }
+    }
+}
+
+fn card(truck: &Truck, line: &Line) -> Markup {
+    html! {
+        a class="truck" href=(Stage::Describe.of(&truck.slug)) {
+            strong { (truck.name) }
+            @match line {
+                Line::Says(line) => {
+                    span class="line" { (line.line) }
+                    @if !line.held_back_by.is_empty() {
+                        span class="mark" { "No test drive: " (line.held_back_by.join(", ")) }
+                    }
+                }
+                Line::Waiting => { span class="line" role="status" { "Reading its files \u{2026}" } }
+                Line::Trouble(problems) => {
+                    span class="mark" {
+                        "Needs a look: " (problems.first().map_or("its files", |problem| problem.source.as_str()))
+                    }
+                }
+            }
+        }
+    }
+}
+
+async fn add_sample(Of(app): Of<Shared>, _posted: Posted) -> Answer {
+    let slug = work(&app, |app| {
+        let [(_, text), files @ ..] = &demo::FILES;
+        let text = String::from_utf8_lossy(text);
+        Ok(app.garage.add("Sample truck", &text, files)?)
+    });
+    Ok(Redirect::to(&Stage::Describe.of(&slug.await?)).into_response())
+}
+
+async fn settings(Of(app): Of<Shared>) -> Answer {
+    work(&app, |app| {
+        let now = app.garage.settings();
+        let body = html! {
+            p { "In what you think. Every field takes any unit all the same, typed behind the number." }
+            (form(app, SETTINGS, &html! {
+                fieldset {
+                    legend { "Units" }
+                    @for units in Units::ALL {
+                        label class="pick" {
+                            input type="radio" name="units" value=(units.word()) checked[units == now.units];
+                            (units.says())
+                        }
+                    }
+                }
+                button { "Keep" }
+            }))
+        };
+        Ok(answer(Head::new("Units").frame(&body)))
+    })
+    .await
+}
+
+async fn choose_settings(Of(app): Of<Shared>, posted: Posted) -> Answer {
+    let units = Units::read(posted.text("units")).ok_or_else(|| {
+        PageError::unusable(vec![Problem::error("units", "one of the three", posted.text("units"))])
+    })?;
+    work(&app, move |app| Ok(app.garage.choose_settings(Settings { units })?)).await?;
+    Ok(Redirect::to(GARAGE).into_response())
+}

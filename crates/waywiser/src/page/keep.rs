@@ -1,0 +1,181 @@
+//! What goes into the record from the page: advice, writes, proofs and entries made by hand.
+
+use super::answers::{self, Wish};
+use super::form::Posted;
+use super::routes::Stage;
+use super::{App, PageError};
+use crate::cli::record::add_fields::{Given, fields};
+use crate::garage::{Refused, Slug, Truck, Written};
+use crate::ledger::Ledger;
+use crate::world;
+use axum::http::StatusCode;
+use std::collections::BTreeSet;
+use truing::describe::adjuster::Adjuster;
+use truing::problem::{Problem, any_error};
+use truing::record::{Draft, Entry, EventKind, Fields, Hash, objections, taken};
+use truing::report::keep;
+
+fn draft(truck: &Truck, kind: EventKind, fields: Fields) -> Draft {
+    Draft { time: world::now(), vehicle: truck.name.clone(), kind, fields }
+}
+
+/// Adds one entry, safe on disk when this returns.
+fn append(app: &App, ledger: &mut Ledger, draft: Draft) -> Result<Entry, PageError> {
+    ledger.append(draft).map_err(|problems| PageError::unusable(app.garage.shown(problems)))
+}
+
+/// Takes the vehicle file into the record where this version is not there yet: what is on the truck, and the evidence
+/// that is new.
+fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> {
+    let Some(vehicle) = &truck.vehicle else { return Ok(()) };
+    let before = ledger.of_vehicle(&truck.name)?;
+    let hash = truck.hash.to_string();
+    let last = before.iter().rev().find_map(|entry| entry.event.fields.get("source_sha256"));
+    if last == Some(&hash) {
+        return Ok(());
+    }
+    let known: BTreeSet<&Fields> = before.iter().map(|entry| &entry.event.fields).collect();
+    let folder = app.garage.truck_folder(&truck.slug);
+    let hash_of = |file: &str| {
+        let mut bytes = Vec::new();
+        let read = world::feed(&folder.join(file), |piece| bytes.extend_from_slice(piece));
+        read.ok().map(|_| Hash::of(&bytes))
+    };
+    for (kind, fields) in taken(vehicle, &truck.text, &hash_of) {
+        if !known.contains(&fields) {
+            append(app, ledger, draft(truck, kind, fields))?;
+        }
+    }
+    Ok(())
+}
+
+/// Keeps the estimate that the advice rests on, and the advice.
+pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
+    let known = app.known(slug.as_str())?;
+    let report = answers::choice_report(&known, wish)?;
+    let mut ledger = app.garage.ledger()?;
+    take(app, &mut ledger, &known.truck)?;
+    let mut add = |(kind, fields)| append(app, &mut ledger, draft(&known.truck, kind, fields));
+    report.kept().into_iter().map(&mut add).collect()
+}
+
+/// Keeps a proof.
+pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial) -> Result<Entry, PageError> {
+    let known = app.known(slug.as_str())?;
+    let report = answers::proof_report(app, slug, &known, trial)?;
+    let (kind, fields) = report.kept(&answers::rests_on(app, slug, trial));
+    let mut ledger = app.garage.ledger()?;
+    take(app, &mut ledger, &known.truck)?;
+    append(app, &mut ledger, draft(&known.truck, kind, fields))
+}
+
+/// A write as it was told.
+pub struct Told<'a> {
+    /// The adjuster, as it is called; the only one where none is named.
+    pub adjuster: Option<&'a str>,
+    /// What was stored before.
+    pub from: &'a str,
+    /// What is stored now.
+    pub to: &'a str,
+    /// What the odometer shows, with its unit.
+    pub odometer: Option<&'a str>,
+    /// A remark.
+    pub text: Option<&'a str>,
+}
+
+/// Keeps a write: in the record and in the vehicle file, or in neither.
+pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry, PageError> {
+    let truck = app.truck(slug.as_str())?;
+    if truck.hash != version {
+        return Err(changed_meanwhile(&truck));
+    }
+    let adjuster = adjuster_of(&truck, told.adjuster)?;
+    let mut ledger = app.garage.ledger()?;
+    take(app, &mut ledger, &truck)?;
+    let mut stale = None;
+    let added = ledger.append_made(|look| {
+        let earlier = look.that_matter(&truck.name)?;
+        let mut fields = keep::write(&adjuster, told.from, told.to, told.odometer, told.text);
+        let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
+        fields.extend(fields_of(EventKind::Write, &more, &earlier, &fields)?);
+        let draft = draft(&truck, EventKind::Write, fields);
+        let next = earlier.last().map_or(1, |entry| entry.sequence + 1);
+        let objections = objections(&earlier, next, &draft);
+        if any_error(&objections) {
+            return Err(objections);
+        }
+        let written = Written {
+            adjuster: adjuster.called().to_string(),
+            from: told.from.to_string(),
+            to: told.to.to_string(),
+            date: answers::today(),
+            odometer: draft.fields.get("odometer").cloned(),
+        };
+        match app.garage.write_made(slug, version, &written) {
+            Ok(()) => Ok(draft),
+            Err(Refused::Problems(problems)) => Err(problems),
+            Err(Refused::Stale { now, .. }) => {
+                stale = Some(now);
+                Err(vec![Problem::error("the vehicle file", "the version the form was made from", "another")])
+            }
+        }
+    });
+    match (added, stale) {
+        (Ok(entry), _) => Ok(entry),
+        (Err(_), Some(now)) => Err(changed_meanwhile(&now)),
+        (Err(problems), None) => Err(PageError::unusable(app.garage.shown(problems))),
+    }
+}
+
+/// Somebody was faster: nothing was changed, and what was typed stands in the form that the browser still has.
+fn changed_meanwhile(truck: &Truck) -> PageError {
+    let says = "The truck was changed in another window since this page was loaded. Nothing was kept from here. Look at how \
+                it stands now, then keep the write again if it is still right.";
+    PageError::new(StatusCode::CONFLICT, "The truck was changed meanwhile", says)
+        .or("The steps as they are now", &Stage::Set.of(&truck.slug))
+        .or("The record", &Stage::Record.of(&truck.slug))
+}
+
+/// What the record fills in, without what is given already.
+fn fields_of(kind: EventKind, given: &Given, earlier: &[Entry], known: &Fields) -> Result<Fields, Vec<Problem>> {
+    let filled = fields(kind, given, earlier)?;
+    Ok(filled.into_iter().filter(|(name, _)| name == "odometer" || !known.contains_key(name)).collect())
+}
+
+fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError> {
+    let adjusters = truck.vehicle.as_ref().map(|vehicle| vehicle.adjusters.as_slice()).unwrap_or_default();
+    let found = match (name, adjusters) {
+        (None, [only]) => Some(only),
+        (None, _) => None,
+        (Some(name), all) => all.iter().find(|adjuster| adjuster.called() == name),
+    };
+    found.cloned().ok_or_else(|| {
+        let known: Vec<&str> = adjusters.iter().map(Adjuster::called).collect();
+        let expected = format!("one of the adjusters: {}", known.join(", "));
+        PageError::unusable(vec![Problem::error("adjuster", expected, name.unwrap_or("none").to_string())])
+    })
+}
+
+/// Keeps an entry made by hand.
+pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError> {
+    let truck = app.truck(slug.as_str())?;
+    let kind = EventKind::read(posted.text("kind")).map_err(|problem| vec![problem])?;
+    let own = ["kind", "odometer", "text", "value"];
+    let given = Given {
+        odometer: answers::given(posted.text("odometer")),
+        text: answers::given(posted.text("text")),
+        value: answers::given(posted.text("value")),
+        more: posted.fields().filter(|(name, _)| !own.contains(name)).collect(),
+    };
+    by_hand(app, &truck, kind, &given)
+}
+
+/// Adds an entry with what the record itself knows filled in.
+pub fn by_hand(app: &App, truck: &Truck, kind: EventKind, given: &Given) -> Result<Entry, PageError> {
+    let mut ledger = app.garage.ledger()?;
+    let added = ledger.append_made(|look| {
+        let earlier = look.that_matter(&truck.name)?;
+        Ok(draft(truck, kind, fields(kind, given, &earlier)?))
+    });
+    added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))
+}

@@ -1,0 +1,148 @@
+//! Measure: the evidence, what each piece says, and what all of it comes to.
+
+mod quantities;
+
+use super::error::problems;
+use super::fields::{self, section, text_of, variant};
+use super::files::{drop_form, unused};
+use super::frame::{Head, caution};
+use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
+use super::routes::{Stage, truck as under};
+use super::{Answer, App, Shared, document, html as answer};
+use crate::garage::{Known, Truck};
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::routing::get;
+use maud::{Markup, html};
+use toml_edit::{DocumentMut, TableLike};
+use truing::describe::evidence::{EvidenceKind, PulseSource};
+use truing::describe::vehicle::Vehicle;
+use truing::problem::Problem;
+use truing::report::evidence_chart::evidence_chart;
+use truing::report::vehicle::VehicleReport;
+use truing::report::words::hold_back_caution;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new().route("/trucks/{slug}/measure", get(show))
+}
+
+async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
+    let truck = super::work(&app, move |app| app.truck(&slug)).await?;
+    match super::known(&app, &truck).await {
+        Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
+        Some(Err(wrong)) => super::work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
+        None => Ok(super::wait(&truck, Stage::Measure)),
+    }
+}
+
+fn whole(app: &App, known: &Known) -> Markup {
+    let (truck, loaded) = (&known.truck, &known.loaded);
+    let vehicle = truck.vehicle.as_ref().unwrap_or(&loaded.vehicle);
+    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new());
+    let lead = quantities::headline(&report);
+    let body = html! {
+        @for sentence in report.alarms.iter().chain(&report.conflicts) {
+            p class="alarm" role="note" { strong { "Look at this" } " " (fields::capitalised(sentence)) "." }
+        }
+        @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
+        (drop_form(app, truck))
+        (unused(app, truck, vehicle))
+        @if !vehicle.evidence.is_empty() {
+            @if let Some(chart) = evidence_chart(&known.estimate) { (document::chart(&chart)) }
+        }
+        h2 { "What it comes to" }
+        (quantities::all(&report))
+        (problems(&loaded.problems))
+        (pieces(app, truck, vehicle))
+        (by_hand(truck))
+    };
+    Head::of(truck, Stage::Measure).leading(&lead).with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.
+fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
+    let body = html! {
+        (problems(wrong))
+        (drop_form(app, truck))
+        @if let Some(vehicle) = &truck.vehicle {
+            (unused(app, truck, vehicle))
+            (pieces(app, truck, vehicle))
+        }
+        (by_hand(truck))
+    };
+    let lead = "One of its files cannot be used. Mend that, or take the piece out.";
+    Head::of(truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// Every piece of evidence, to look at, change and take out.
+fn pieces(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
+    let document: DocumentMut = truck.text.parse().unwrap_or_default();
+    let Some(section) = section("evidence") else { return html! {} };
+    html! {
+        @if !vehicle.evidence.is_empty() {
+            h2 { "Evidence" }
+            ol class="pieces" {
+                @for index in 0..super::parts::count(&document, section) {
+                    @let part = Part { section, index };
+                    li class="piece" id={ "evidence-" (index) } {
+                        @if let Some(now) = table(&document, &part) { (piece(app, truck, vehicle, &part, now)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn TableLike) -> Markup {
+    let word = now.get("kind").map(text_of).unwrap_or_default();
+    let kind = variant(part.section, &word);
+    let said = |(name, item): (&str, &toml_edit::Item)| {
+        (name != "kind").then(|| format!("{} {}", fields::words(name).to_lowercase(), text_of(item)))
+    };
+    let said: Vec<String> = now.iter().filter_map(said).collect();
+    html! {
+        p { strong { (fields::words(&word)) } " " span class="said" { (said.join(", ")) } }
+        @if let Some(what) = own_page(vehicle, part.index) {
+            p { a class="button plain" href=(address(truck, part.index)) { (what) } }
+        }
+        details {
+            summary { "Change" span class="unseen" { " this " (word) } }
+            (part_form(app, truck, &Ask::all(part, kind), app.garage.settings().units))
+            (remove_form(app, truck, part))
+        }
+    }
+}
+
+/// The address of a piece's own page.
+pub fn address(truck: &Truck, index: usize) -> String {
+    under(&truck.slug, &format!("evidence/{index}"))
+}
+
+/// What the page of a piece shows, where it has one.
+fn own_page(vehicle: &Vehicle, index: usize) -> Option<&'static str> {
+    match vehicle.evidence.get(index)?.kind {
+        EvidenceKind::Drive { .. } => Some("Look at this drive"),
+        EvidenceKind::Pulses { source: PulseSource::File(_), .. } => Some("Look at this recording"),
+        _ => None,
+    }
+}
+
+/// Everything that can be measured by hand or typed in.
+fn by_hand(truck: &Truck) -> Markup {
+    let kinds = section("evidence").map_or(&[][..], |section| section.variants);
+    html! {
+        section class="part" {
+            h2 { "Add what you measured" }
+            ul class="kinds" {
+                @for kind in kinds {
+                    li {
+                        a href=(new_address(truck, "evidence", kind.word)) {
+                            strong { (fields::words(kind.word)) } " " span { (kind.about) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! The quantities that are known of a truck, each of which opens to how it came about.
+
+use super::super::document;
+use super::super::frame::opens;
+use maud::{Markup, html};
+use truing::report::came_about::{ADJUSTED, FORMULAS};
+use truing::report::document::{Block, Document};
+use truing::report::value::V;
+use truing::report::vehicle::VehicleReport;
+use truing::report::words::{interval, value_and_uncertainty};
+
+/// The first sentence that says how far off it reads.
+pub fn headline(report: &VehicleReport) -> String {
+    let first = report.document().blocks.into_iter().find_map(|block| match block {
+        Block::Sentence(sentence) if sentence.starts_with("With the present setting") => Some(sentence),
+        _ => None,
+    });
+    first.unwrap_or("How far off it reads is not known yet. One drive tells.".into())
+}
+
+/// All four, with what cannot be known and what else to know.
+pub fn all(report: &VehicleReport) -> Markup {
+    let of = &report.over_all;
+    let values = [&of.revs_per_mile, &of.counts_per_mile, &of.distance_ratio, &of.needle_ratio];
+    let tables = tables(report);
+    html! {
+        ul class="quantities" {
+            @for (formula, value) in FORMULAS.iter().zip(values) {
+                li { (opens(&summary(formula.quantity, value.as_ref()), &html! {
+                    p { strong { "What it is: " } (formula.formula) " (" (formula.source) ")." }
+                    @if let Some(value) = value { p { strong { "How sure: " } (sure(value)) } }
+                    (hangs(report, formula.quantity))
+                    p { strong { "How the evidence came together: " } (ADJUSTED) }
+                    (document::blocks(&tables))
+                })) }
+            }
+        }
+        @for sentence in &report.unknowable { p { (sentence) "." } }
+        @for sentence in &report.notes { p { (sentence) } }
+    }
+}
+
+fn summary(name: &str, value: Option<&V>) -> Markup {
+    html! {
+        span class="name" { (super::fields::capitalised(name)) } " "
+        @match value {
+            Some(value) => { strong class="figure" { (value_and_uncertainty(value.value, value.standard_uncertainty)) } }
+            None => { span class="figure" { "not known yet" } }
+        }
+    }
+}
+
+fn sure(value: &V) -> String {
+    let ends = interval(value.low_95, value.high_95, value.standard_uncertainty);
+    format!("it lies in {ends} with 95 % probability; what stands behind \u{b1} is one standard uncertainty.")
+}
+
+fn hangs(report: &VehicleReport, quantity: &str) -> Markup {
+    // The two ratios are called by what they are in formulas, and by whose they are in sentences.
+    let called = match quantity {
+        "odometer over true" => "the odometer's ratio",
+        "needle over true" => "the needle's ratio",
+        other => other,
+    };
+    let beliefs =
+        report.hangs_on.iter().find(|hangs| hangs.answer == called).map(|hangs| hangs.beliefs.join("; "));
+    html! {
+        @if let Some(beliefs) = beliefs.filter(|beliefs| !beliefs.is_empty()) {
+            p { strong { "It changes if this is not so: " } (beliefs) "." }
+        }
+    }
+}
+
+/// The tables of what each piece did and of the hardware weighed.
+fn tables(report: &VehicleReport) -> Vec<Block> {
+    let whole: Document = report.document();
+    let wanted = ["Evidence", "What hardware it has"];
+    let is_wanted =
+        |block: &Block| matches!(block, Block::Table(table) if wanted.contains(&table.caption.as_str()));
+    whole.blocks.into_iter().filter(is_wanted).collect()
+}

@@ -1,0 +1,117 @@
+//! The page: all six stages in a browser, served to this machine alone.
+//!
+//! Every answer is made on the server from the same `truing::report` that the command line prints; scripts are small,
+//! our own, and never needed to read. `routes.rs` is the address map; each page has a file with its handlers, its view
+//! and its tests. Whoever adds a page: an address in `routes.rs`, a file here, [`frame::Head`] around what it shows,
+//! [`form::form`] around what it changes.
+
+mod add;
+mod answers;
+mod api;
+mod assets;
+mod blocks;
+mod choose;
+mod describe;
+mod document;
+mod error;
+mod evidence;
+mod fields;
+mod files;
+mod form;
+mod frame;
+mod guard;
+mod home;
+mod keep;
+mod measure;
+mod parts;
+mod routes;
+mod prove;
+mod record;
+mod serve;
+mod set;
+#[cfg(test)]
+mod tests;
+
+pub use api::description;
+pub use serve::{Options, serve};
+
+use crate::garage::{Garage, Known, Slug, Truck};
+use axum::response::{Html, IntoResponse, Response};
+use error::PageError;
+use maud::Markup;
+use routes::Stage;
+use std::sync::Arc;
+use std::time::Duration;
+use truing::problem::Problem;
+
+/// What all pages share.
+pub struct App {
+    /// The garage that is shown.
+    pub garage: Garage,
+    token: String,
+    hosts: guard::Hosts,
+    reading: Arc<tokio::sync::Mutex<()>>,
+}
+
+/// The same, as handlers take it.
+pub type Shared = Arc<App>;
+/// What a handler gives back.
+pub type Answer = Result<Response, PageError>;
+
+impl App {
+    /// The pages of a garage, for requests to these hosts alone.
+    pub fn new(garage: Garage, hosts: guard::Hosts) -> Result<Shared, Vec<Problem>> {
+        let secret = crate::world::secret().map_err(|problem| vec![*problem])?;
+        let token = secret.iter().map(|byte| format!("{byte:02x}")).collect();
+        Ok(Arc::new(Self { garage, token, hosts, reading: Arc::default() }))
+    }
+
+    /// The truck of an address.
+    pub fn truck(&self, slug: &str) -> Result<Arc<Truck>, PageError> {
+        let slug = Slug::read(slug).ok_or_else(PageError::no_such_truck)?;
+        let truck = self.garage.truck(&slug);
+        truck.map_err(|_| PageError::no_such_truck())
+    }
+
+    /// All that is known of the truck of an address.
+    pub fn known(&self, slug: &str) -> Result<Arc<Known>, PageError> {
+        let truck = self.truck(slug)?;
+        self.garage.known(&truck.slug).map_err(|problems| PageError::of_truck(&truck, problems))
+    }
+}
+
+/// Does blocking work beside the server, and comes back with what it gave.
+pub async fn work<T: Send + 'static>(
+    app: &Shared,
+    act: impl FnOnce(&App) -> Result<T, PageError> + Send + 'static,
+) -> Result<T, PageError> {
+    let app = app.clone();
+    let done = tokio::task::spawn_blocking(move || act(&app)).await;
+    done.unwrap_or_else(|_| Err(PageError::unexpected()))
+}
+
+/// How long a page waits for files that are being read before it shows that it waits.
+const PATIENCE: Duration = Duration::from_millis(1500);
+
+/// All that is known of a truck; nothing yet where its files take longer to read.
+pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Vec<Problem>>> {
+    let (app, slug) = (app.clone(), truck.slug.clone());
+    let reading = tokio::task::spawn_blocking(move || app.garage.known(&slug));
+    tokio::time::timeout(PATIENCE, reading).await.ok()?.ok()
+}
+
+/// The page that is shown meanwhile; it asks again by itself.
+pub fn wait(truck: &Truck, stage: Stage) -> Response {
+    let files = truck.vehicle.iter().flat_map(crate::garage::files_of);
+    let body = maud::html! {
+        p role="status" class="waiting" { "Reading the files of this truck. The page goes on by itself." }
+        ul { @for file in files { li { (file) } } }
+        p { a class="button" href=(stage.of(&truck.slug)) { "Look now" } }
+    };
+    html(frame::Head::of(truck, stage).again_after(1).frame(&body))
+}
+
+/// Answers with a page.
+pub fn html(markup: Markup) -> Response {
+    Html(crate::chart::printable(&markup.into_string())).into_response()
+}

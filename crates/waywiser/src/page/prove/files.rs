@@ -1,0 +1,87 @@
+//! Files of a trial: those that come in, and those that lie beside the truck already.
+
+use super::Asked;
+use crate::garage::{Slug, TRUCK_FILE};
+use crate::page::answers::Trial;
+use crate::page::form::{self, LARGEST_FORM_BYTES, TOKEN};
+use crate::page::guard::LARGEST_UPLOAD_BYTES;
+use crate::page::{App, PageError, Shared};
+use crate::world;
+use axum::extract::Multipart;
+use axum::extract::multipart::Field;
+use axum::http::StatusCode;
+use truing::problem::Problem;
+
+/// The files beside a truck's own.
+pub fn beside(app: &App, slug: &Slug) -> Vec<String> {
+    let found = world::files_under(&app.garage.truck_folder(slug)).map(|(files, _)| files).unwrap_or_default();
+    let names = found.iter().filter_map(|path| path.file_name()?.to_str().map(str::to_string));
+    names.filter(|name| name != TRUCK_FILE && !name.starts_with('.')).collect()
+}
+
+/// What is said where there is no track.
+pub fn no_track() -> PageError {
+    let problem = Problem::error("track", "a track of the drive", "none");
+    PageError::unusable(vec![problem.hint("Choose the GPX, NMEA or CSV file that was recorded on the drive.")])
+}
+
+/// Takes a form with files in. The token stands before the files, so nothing is kept of a form from elsewhere.
+pub async fn received(app: &Shared, slug: &Slug, mut parts: Multipart) -> Result<Trial, PageError> {
+    let (mut asked, mut is_ours) = (Asked::default(), false);
+    while let Some(mut part) = parts.next_field().await.map_err(cut_off)? {
+        let name = part.name().unwrap_or_default().to_string();
+        if name == TOKEN {
+            form::check_token(app, &text(&mut part).await?)?;
+            is_ours = true;
+            continue;
+        }
+        if !is_ours {
+            form::check_token(app, "")?;
+        }
+        match (name.as_str(), part.file_name().filter(|file| !file.is_empty()).map(str::to_string)) {
+            ("track", Some(file)) => asked.track = Some(kept(app, slug, &file, part).await?),
+            ("vehicle_log", Some(file)) => asked.vehicle_log = Some(kept(app, slug, &file, part).await?),
+            ("holds", _) => asked.holds = Some(text(&mut part).await?),
+            ("odometer_start", _) => asked.odometer_start = Some(text(&mut part).await?),
+            ("odometer_end", _) => asked.odometer_end = Some(text(&mut part).await?),
+            ("rule", _) => asked.rule = Some(text(&mut part).await?),
+            _ => {}
+        }
+    }
+    asked.trial().ok_or_else(no_track)
+}
+
+async fn kept(app: &Shared, slug: &Slug, name: &str, mut part: Field<'_>) -> Result<String, PageError> {
+    let mut arrival = app.garage.arrival(slug)?;
+    let mut taken: u64 = 0;
+    while let Some(bytes) = part.chunk().await.map_err(cut_off)? {
+        taken += bytes.len() as u64;
+        if taken > LARGEST_UPLOAD_BYTES {
+            return Err(form::too_large(LARGEST_UPLOAD_BYTES));
+        }
+        arrival.take(&bytes).map_err(|problem| PageError::unusable(app.garage.shown(vec![*problem])))?;
+    }
+    Ok(app.garage.keep_file(slug, name, arrival)?)
+}
+
+async fn text(part: &mut Field<'_>) -> Result<String, PageError> {
+    let mut bytes = Vec::new();
+    while let Some(more) = part.chunk().await.map_err(cut_off)? {
+        bytes.extend_from_slice(&more);
+        if bytes.len() > LARGEST_FORM_BYTES {
+            return Err(form::too_large(LARGEST_FORM_BYTES as u64));
+        }
+    }
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+fn cut_off(error: axum::extract::multipart::MultipartError) -> PageError {
+    match error.status() {
+        StatusCode::PAYLOAD_TOO_LARGE => form::too_large(LARGEST_UPLOAD_BYTES),
+        _ => PageError::new(
+            StatusCode::BAD_REQUEST,
+            "The files did not arrive whole",
+            "What was sent was cut off on its way. Nothing was judged. Send the files again.",
+        ),
+    }
+}

@@ -1,0 +1,160 @@
+//! Prove: a drive against a rule, the band of what was measured against the permitted band.
+
+use crate::page::blocks;
+use maud::{Markup, html};
+use truing::report::document::Block;
+use truing::report::origin::of_proof;
+use truing::report::proof::ProofReport;
+use truing::report::rules::RulesReport;
+use truing::rules::Verdict;
+
+/// What the page is made of.
+pub struct Shown<'a> {
+    /// The rules there are.
+    pub rules: &'a RulesReport,
+    /// The rule that is asked for.
+    pub rule: &'a str,
+    /// The files the truck has, to be judged again.
+    pub files: &'a [String],
+    /// The drive that was judged, and how.
+    pub judged: Option<Judged<'a>>,
+    /// Faults that hold a drive back.
+    pub held_back_by: &'a [String],
+    /// Address of the truck's pages.
+    pub truck: &'a str,
+    /// What every form that changes something carries.
+    pub proof_of_origin: &'a Markup,
+}
+
+/// A proof with the drive it rests on.
+pub struct Judged<'a> {
+    /// The answer.
+    pub proof: &'a ProofReport,
+    /// Which drive, as the fields of the form that asked.
+    pub drive: &'a [(&'static str, String)],
+}
+
+/// The page without its frame.
+pub fn view(shown: &Shown) -> Markup {
+    html! {
+        @match &shown.judged {
+            Some(judged) => (answer(shown, judged)),
+            None => {
+                p { "Drive again with a track running, at steady speeds, both ways if you can. The drive tells whether what is stored now is true, and whether a rule is kept." }
+                (blocks::held_back(shown.held_back_by))
+                (blocks::caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed."))
+            }
+        }
+        (ask(shown))
+    }
+}
+
+fn answer(shown: &Shown, judged: &Judged) -> Markup {
+    let proof = judged.proof;
+    let document = proof.document();
+    let (mark, kind) = match proof.verdict {
+        Verdict::Conforms => ("go", "It conforms"),
+        Verdict::DoesNotConform => ("wait", "It does not conform"),
+        Verdict::Undecided => ("stay", "Undecided"),
+    };
+    // The first sentence is the headline; what is needed more stands before the table, the notes after it.
+    let sentences: Vec<&str> = document.blocks.iter().skip(1).filter_map(sentence).collect();
+    html! {
+        (blocks::headline(mark, kind, &proof.headline()))
+        (blocks::held_back(&proof.held_back_by))
+        (blocks::figure(proof.chart()))
+        @for sentence in sentences { p { (sentence) } }
+        (blocks::tables(&document, &["At each test speed"]))
+        form method="post" action={ (shown.truck) "/prove/keep" } class="ways" {
+            (shown.proof_of_origin)
+            @for (name, value) in judged.drive { input type="hidden" name=(name) value=(value); }
+            input type="hidden" name="rule" value=(proof.rule);
+            button { "Keep this proof in the record" }
+        }
+        (blocks::origins(&of_proof(proof)))
+        (blocks::problems(&proof.problems))
+    }
+}
+
+fn sentence(block: &Block) -> Option<&str> {
+    match block {
+        Block::Sentence(text) => Some(text),
+        _ => None,
+    }
+}
+
+/// The form: which drive, which rule.
+fn ask(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { @if shown.judged.is_some() { "Judge another drive" } @else { "Judge a drive" } }
+            form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks" {
+                (shown.proof_of_origin)
+                label for="track" { "The track: GPX, NMEA or CSV" }
+                input id="track" name="track" type="file";
+                label for="vehicle_log" { "The truck's own log of that drive" }
+                input id="vehicle_log" name="vehicle_log" type="file";
+                (or_by_hand())
+                (rule_choice(shown))
+                button { "Judge this drive" }
+            }
+        }
+        @if !shown.files.is_empty() { (again(shown)) }
+    }
+}
+
+/// What the truck showed, where it keeps no log.
+fn or_by_hand() -> Markup {
+    let field = |name: &str, label: &str, example: &str| {
+        html! {
+            label for=(name) { (label) }
+            input id=(name) type="text" name=(name) placeholder=(example) autocomplete="off";
+        }
+    };
+    blocks::opens(
+        "No log? Speeds called out, or the odometer at both ends",
+        &html! {
+            (field("holds", "Steady speeds called out, in order", "30, 45, 60 mph"))
+            (field("odometer_start", "Odometer at the start of the track", "128406.3 mi"))
+            (field("odometer_end", "Odometer at its end", "128417.0 mi"))
+        },
+    )
+}
+
+fn rule_choice(shown: &Shown) -> Markup {
+    html! {
+        label for="rule" { "Rule" }
+        select id="rule" name="rule" {
+            @for rule in &shown.rules.rules {
+                option value=(rule.id) selected[rule.id == shown.rule] { (rule.id) " \u{2013} " (rule.title) }
+            }
+        }
+    }
+}
+
+/// A drive whose files the truck has already.
+fn again(shown: &Shown) -> Markup {
+    let choice = |name: &str, label: &str, none: &str| {
+        html! {
+            label for={ "kept-" (name) } { (label) }
+            select id={ "kept-" (name) } name=(name) {
+                @if !none.is_empty() { option value="" { (none) } }
+                @for file in shown.files { option value=(file) { (file) } }
+            }
+        }
+    };
+    blocks::opens(
+        "Judge files the truck has already",
+        &html! {
+            form method="get" action={ (shown.truck) "/prove" } class="asks" {
+                (choice("track", "Track", ""))
+                (choice("vehicle_log", "The truck's own log", "none"))
+                label for="kept-rule" { "Rule" }
+                select id="kept-rule" name="rule" {
+                    @for rule in &shown.rules.rules { option value=(rule.id) selected[rule.id == shown.rule] { (rule.id) } }
+                }
+                button class="plain" { "Judge these" }
+            }
+        },
+    )
+}

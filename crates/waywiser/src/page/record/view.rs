@@ -1,0 +1,214 @@
+//! Record: what was done when, how far the truck truly went, what is due, and whether the record is whole.
+
+use crate::page::blocks;
+use maud::{Markup, html};
+use truing::report::document::{Block, Document};
+use truing::report::history::{DueReport, HistoryReport};
+use truing::report::mileage::DistanceReport;
+use truing::report::papers::PapersReport;
+use truing::report::record::CheckReport;
+
+/// What the page is made of.
+pub struct Shown<'a> {
+    /// What was done.
+    pub history: &'a HistoryReport,
+    /// True distance, first reading to last.
+    pub distance: &'a DistanceReport,
+    /// The hash of the last entry of the whole record.
+    pub head: &'a str,
+    /// The check of the whole chain, where it was asked for.
+    pub check: Option<&'a CheckReport>,
+    /// Facts for papers.
+    pub papers: &'a PapersReport,
+    /// The model year that was asked for.
+    pub model_year: Option<i16>,
+    /// Address of the truck's pages.
+    pub truck: &'a str,
+    /// What an action came to, where one led here.
+    pub said: Option<&'a str>,
+    /// What every form that changes something carries.
+    pub proof_of_origin: &'a Markup,
+}
+
+/// The page without its frame.
+pub fn view(shown: &Shown) -> Markup {
+    let state = &shown.history.state;
+    html! {
+        @if let Some(said) = shown.said { p class="told" role="status" { (said) } }
+        (blocks::headline("go", "State", &state.line))
+        (faults(shown))
+        (distance(shown.distance))
+        @if !state.due.is_empty() { (due(&state.due)) }
+        (fuel(shown))
+        (timeline(shown))
+        (add(shown))
+        (check(shown))
+        (papers(shown))
+        (files(shown))
+        (blocks::problems(&shown.history.problems))
+    }
+}
+
+fn faults(shown: &Shown) -> Markup {
+    html! {
+        @for (entry, touches, note) in &shown.history.state.open_faults {
+            (blocks::caution(&format!("Open fault, entry {entry}: {touches}. {note}")))
+            form method="post" action={ (shown.truck) "/record" } class="ways" {
+                (shown.proof_of_origin)
+                input type="hidden" name="kind" value="fault-mended";
+                input type="hidden" name="value" value=(entry);
+                button class="plain" { "Mended: close the fault of entry " (entry) }
+            }
+        }
+    }
+}
+
+fn distance(distance: &DistanceReport) -> Markup {
+    html! { section { h2 { "True distance" } (words(&distance.document())) } }
+}
+
+fn due(due: &[DueReport]) -> Markup {
+    html! { section { h2 { "Due by true distance" } ul { @for one in due { li { (one.says) } } } } }
+}
+
+fn fuel(shown: &Shown) -> Markup {
+    html! {
+        @if !shown.history.fuel.is_empty() {
+            section { h2 { "Fuel" } (blocks::tables(&shown.history.document(), &["Fuel"])) }
+        }
+    }
+}
+
+/// The sentences and tables of an answer, without its title.
+fn words(document: &Document) -> Markup {
+    html! {
+        @for block in &document.blocks {
+            @match block {
+                Block::Heading(text) => h3 { (text) },
+                Block::Sentence(text) => p { (text) },
+                Block::Caution(text) => (blocks::caution(text)),
+                Block::Table(table) => (blocks::table(table)),
+                Block::Chart(chart) => (blocks::figure(chart)),
+                Block::Steps(_) => {},
+            }
+        }
+    }
+}
+
+/// The newest first.
+fn timeline(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { "Timeline" }
+            @if shown.history.entries.is_empty() { p { "Nothing is recorded yet." } }
+            ol class="timeline" reversed {
+                @for [number, day, kind, says] in shown.history.entries.iter().rev() {
+                    li id={ "entry-" (number) } {
+                        p class="when" { span class="entry" { "Entry " (number) } " " time datetime=(day) { (day) } " " span class="word" { (kind) } }
+                        @if !says.is_empty() { p class="gist" { (says) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Kinds that are added by hand, each with what its two fields mean.
+const KINDS: [(&str, &str); 8] = [
+    ("odometer", "Reading of the odometer"),
+    ("note", "Note"),
+    ("service", "Service (what; value: due again after, such as 5000 mi)"),
+    ("fuel", "Fuel to the brim (value: how much, such as 14.2 gal)"),
+    ("equipment", "Part fitted (what; value: the new one)"),
+    ("fault-opened", "Fault found (what; value: brakes, steering, tires ...)"),
+    ("roll-over", "Odometer rolled over (value: its limit)"),
+    ("correction", "Correction (value: number of the entry)"),
+];
+
+fn add(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { "Add an entry" }
+            form method="post" action={ (shown.truck) "/record" } class="asks" {
+                (shown.proof_of_origin)
+                label for="kind" { "Kind" }
+                select id="kind" name="kind" { @for (kind, says) in KINDS { option value=(kind) { (says) } } }
+                label for="odometer" { "Odometer, with its unit" }
+                input id="odometer" type="text" name="odometer" placeholder="128406.3 mi" autocomplete="off";
+                label for="text" { "What" }
+                input id="text" type="text" name="text" autocomplete="off";
+                label for="value" { "Value" }
+                input id="value" type="text" name="value" autocomplete="off";
+                button { "Add it to the record" }
+            }
+            p class="hint" { "An entry is never changed or taken out. A mistake is mended by a correction that names its number." }
+        }
+    }
+}
+
+fn check(shown: &Shown) -> Markup {
+    let paper = html! {
+        form method="get" action={ (shown.truck) "/record" } class="asks" {
+            label for="entries" { "Entries" }
+            input id="entries" name="entries" type="number" min="0" inputmode="numeric";
+            label for="head" { "Hash" }
+            input id="head" type="text" name="head" autocomplete="off" spellcheck="false";
+            button class="plain" { "Check" }
+        }
+    };
+    html! {
+        section id="check" {
+            h2 { "Is the record whole?" }
+            p { "The hash of the last entry of the whole garage's record. Write it on paper, with the day: nobody can change an entry before it without it showing." }
+            p class="hash" { code { (shown.head) } }
+            @match shown.check {
+                Some(check) => (checked(check)),
+                None => p { a class="button plain" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
+            }
+            (blocks::opens("Check against what stands on paper", &paper))
+        }
+    }
+}
+
+fn checked(check: &CheckReport) -> Markup {
+    html! {
+        p class={ "verdict " (if check.ok { "go" } else { "wait" }) } role="status" {
+            strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
+            (check.entries) " entries were checked."
+        }
+        (blocks::problems(&check.problems))
+    }
+}
+
+fn papers(shown: &Shown) -> Markup {
+    let form = html! {
+        form method="get" action={ (shown.truck) "/record" } class="asks" {
+            label for="model_year" { "Model year" }
+            input id="model_year" name="model_year" type="number" min="1900" max="2100" inputmode="numeric" value=[shown.model_year];
+            button class="plain" { "Show what is asked of this year" }
+        }
+    };
+    html! {
+        section {
+            h2 { "Papers" }
+            (blocks::opens("Facts for a sale and for the door frame", &html! { (words(&shown.papers.document())) (form) }))
+        }
+    }
+}
+
+fn files(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { "To keep elsewhere" }
+            ul class="ways" {
+                li { a class="button plain" href={ (shown.truck) "/sheet" } { "Job sheet, to print" } }
+                li { a class="button plain" href="/record.jsonl" download="record.jsonl" { "Whole record as JSON Lines" } }
+                li { a class="button plain" href="/record.csv" download="record.csv" { "Whole record as a table (CSV)" } }
+            }
+            form method="post" action={ (shown.truck) "/record/backup" } class="ways" {
+                (shown.proof_of_origin)
+                button class="plain" { "Make a backup in the garage's folder" }
+            }
+        }
+    }
+}

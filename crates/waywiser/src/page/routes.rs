@@ -1,0 +1,89 @@
+//! The address map: every address the page answers to, and the way from a truck to each of them.
+
+use super::{
+    Shared, add, api, assets, choose, describe, evidence, files, guard, home, measure, prove, record, set,
+};
+use crate::garage::Slug;
+use axum::Router;
+use axum::routing::get;
+
+/// The stages, in order, as they stand in the navigation.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// What is on the truck.
+    Describe,
+    /// How far it truly goes for what it shows.
+    Measure,
+    /// What to store.
+    Choose,
+    /// How to store it.
+    Set,
+    /// Whether it is now true.
+    Prove,
+    /// What was done when.
+    Record,
+}
+
+impl Stage {
+    /// All six.
+    pub const ALL: [Self; 6] =
+        [Self::Describe, Self::Measure, Self::Choose, Self::Set, Self::Prove, Self::Record];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Describe => "Describe",
+            Self::Measure => "Measure",
+            Self::Choose => "Choose",
+            Self::Set => "Set",
+            Self::Prove => "Prove",
+            Self::Record => "Record",
+        }
+    }
+
+    /// Its address for a truck.
+    pub fn of(self, slug: &Slug) -> String {
+        truck(slug, &self.name().to_lowercase())
+    }
+}
+
+/// The garage.
+pub const GARAGE: &str = "/";
+/// Adds a truck.
+pub const ADD: &str = "/add";
+/// Adds the sample truck.
+pub const SAMPLE: &str = "/sample";
+/// The owner's choices.
+pub const SETTINGS: &str = "/settings";
+
+/// An address under a truck.
+pub fn truck(slug: &Slug, rest: &str) -> String {
+    format!("/trucks/{slug}/{rest}")
+}
+
+/// As it may stand in the query of an address (RFC 3986, 2.3: all but the unreserved characters are escaped).
+pub fn encoded(text: &str) -> String {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
+    let one = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
+    text.bytes().map(one).collect()
+}
+
+/// Every page, behind the guard.
+pub fn router(app: Shared) -> Router {
+    let pages = Router::new()
+        .route(GARAGE, get(home::show))
+        .route("/static/{name}", get(assets::show))
+        .merge(home::routes())
+        .merge(add::routes())
+        .merge(describe::routes())
+        .merge(measure::routes())
+        .merge(files::routes())
+        .merge(evidence::routes())
+        .merge(choose::routes())
+        .merge(set::routes())
+        .merge(prove::routes())
+        .merge(record::routes())
+        .merge(api::routes())
+        .fallback(super::error::nothing_here);
+    guard::guarded(pages, &app).with_state(app)
+}

@@ -1,0 +1,137 @@
+//! Keeping files so that nothing is lost: whole or not at all, and never two writers at once.
+
+use super::unreadable;
+use std::fs::{File, OpenOptions};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+use truing::problem::Problem;
+
+/// What tells that a file is no longer the one that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    bytes: u64,
+    changed: Option<SystemTime>,
+}
+
+/// Size and time of change of a file; nothing where there is none.
+pub fn stamp(path: &Path) -> Option<Stamp> {
+    let about = std::fs::metadata(path).ok()?;
+    Some(Stamp { bytes: about.len(), changed: about.modified().ok() })
+}
+
+/// The names of the folders in a folder, in order; none where it is not there.
+pub fn folders_in(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let folders = entries.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_dir()));
+    let mut names: Vec<String> = folders.filter_map(|entry| entry.file_name().into_string().ok()).collect();
+    names.sort();
+    names
+}
+
+/// The names of the files in a folder, in order; none where it is not there.
+pub fn files_in(folder: &Path) -> Vec<String> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let files = entries.filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_file()));
+    let mut names: Vec<String> = files.filter_map(|entry| entry.file_name().into_string().ok()).collect();
+    names.sort();
+    names
+}
+
+/// Makes a folder that was not there before; whether it was free.
+pub fn make_folder(path: &Path) -> Result<bool, Box<Problem>> {
+    let above = path.parent().map_or(Ok(()), std::fs::create_dir_all);
+    match above.and_then(|()| std::fs::create_dir(path)) {
+        Ok(()) => Ok(true),
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+        Err(error) => Err(unkept(path, &error)),
+    }
+}
+
+/// Puts a file in the place of another: a reader sees the old one or the new one, after a power cut too.
+pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
+    let mut arrival = Arrival::beside(path)?;
+    arrival.take(bytes)?;
+    arrival.become_file(path)
+}
+
+/// Removes a file; one that is not there is no matter.
+pub fn remove(path: &Path) {
+    let _ = std::fs::remove_file(path);
+}
+
+/// Does something while no other program does something under the same lock file.
+pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>> {
+    if let Some(folder) = lock.parent() {
+        std::fs::create_dir_all(folder).map_err(|error| unkept(folder, &error))?;
+    }
+    let file = OpenOptions::new().create(true).truncate(false).write(true).open(lock);
+    let file = file.map_err(|error| unkept(lock, &error))?;
+    file.lock().map_err(|error| unkept(lock, &error))?;
+    let done = act();
+    let _ = file.unlock();
+    Ok(done)
+}
+
+/// A file on its way in: under a name of its own until it is whole. What does not arrive whole leaves nothing behind.
+pub struct Arrival {
+    file: File,
+    path: PathBuf,
+    arrived: bool,
+}
+
+impl Arrival {
+    /// A new file beside the place it is meant for.
+    #[expect(clippy::disallowed_methods, reason = "this is the door")]
+    pub fn beside(path: &Path) -> Result<Self, Box<Problem>> {
+        let number = super::secret()?.iter().take(8).map(|byte| format!("{byte:02x}")).collect::<String>();
+        let path = path.with_file_name(format!(".arriving-{number}"));
+        let file = File::create(&path).map_err(|error| unkept(&path, &error))?;
+        Ok(Self { file, path, arrived: false })
+    }
+
+    /// Takes the next bytes.
+    pub fn take(&mut self, bytes: &[u8]) -> Result<(), Box<Problem>> {
+        self.file.write_all(bytes).map_err(|error| unkept(&self.path, &error))
+    }
+
+    /// Where it is until it is whole.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Gives it its name, over what had that name, once it has reached the disk.
+    pub fn become_file(mut self, path: &Path) -> Result<(), Box<Problem>> {
+        let kept = self.file.sync_all().and_then(|()| std::fs::rename(&self.path, path));
+        kept.map_err(|error| unkept(path, &error))?;
+        self.arrived = true;
+        sync_folder(path).map_err(|error| unkept(path, &error))
+    }
+}
+
+impl Drop for Arrival {
+    fn drop(&mut self) {
+        if !self.arrived {
+            remove(&self.path);
+        }
+    }
+}
+
+/// A name reaches the disk with its folder; folders cannot be opened for that everywhere.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+fn sync_folder(path: &Path) -> std::io::Result<()> {
+    match path.parent() {
+        Some(folder) if cfg!(unix) => File::open(folder)?.sync_all(),
+        _ => Ok(()),
+    }
+}
+
+fn unkept(path: &Path, error: &std::io::Error) -> Box<Problem> {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => unreadable(path, error),
+        _ => Box::new(
+            Problem::error(path.display().to_string(), "a place that can be written to", error.to_string())
+                .hint("See whether the disk is full or the folder belongs to somebody else."),
+        ),
+    }
+}

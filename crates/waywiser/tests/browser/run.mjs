@@ -1,0 +1,36 @@
+// Runs every case, one after another, each in a garage of its own; says what was wrong, and keeps pictures.
+//
+// Called by the Rust test `browser`: node run.mjs PROGRAM DATA PICTURES
+
+import { join } from "node:path";
+import { launch } from "./browser.mjs";
+import { cases } from "./cases.mjs";
+import { serve } from "./server.mjs";
+
+const [program, data, pictures] = process.argv.slice(2);
+const only = process.env.ONLY;
+
+async function run(browser, { name, act }) {
+  const server = await serve(program);
+  const folder = join(pictures, name);
+  const began = Date.now();
+  const faults = [];
+  try {
+    faults.push(...(await act({ browser, server, folder, data })));
+  } catch (error) {
+    faults.push(error.stack || String(error));
+  } finally {
+    await server.stop();
+  }
+  const took = ((Date.now() - began) / 1000).toFixed(1);
+  console.log(`${faults.length ? "FAILED" : "ok"} ${name}, ${took} s`);
+  for (const fault of faults) console.log(`  ${fault}`);
+  return faults.length;
+}
+
+const browser = await launch();
+let faults = 0;
+for (const one of cases.filter((one) => !only || one.name.includes(only))) faults += await run(browser, one);
+await browser.close();
+console.log(`${faults} faults; pictures in ${pictures}`);
+process.exit(faults ? 1 : 0);

@@ -1,0 +1,36 @@
+// The program under test, serving a garage of its own.
+
+import { spawn } from "node:child_process";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+/** Starts the server on a free port; tells its origin and how to stop it. */
+export async function serve(program) {
+  const garage = mkdtempSync(join(tmpdir(), "waywiser-browser-"));
+  const options = ["serve", "--address", "127.0.0.1:0", "--no-browser", "--garage", garage];
+  const child = spawn(program, options, { stdio: ["ignore", "pipe", "inherit"] });
+  const origin = await new Promise((resolve, reject) => {
+    let said = "";
+    const late = setTimeout(() => reject(new Error(`no address within 20 s: ${said}`)), 20000);
+    child.on("exit", (code) => reject(new Error(`the server ended with ${code}: ${said}`)));
+    child.stdout.on("data", (bytes) => {
+      said += bytes;
+      const found = said.match(/http:\/\/127\.0\.0\.1:\d+/);
+      if (found) {
+        clearTimeout(late);
+        resolve(found[0]);
+      }
+    });
+  });
+  const stop = async () => {
+    const ended = new Promise((resolve) => child.on("exit", resolve));
+    child.removeAllListeners("exit");
+    child.on("exit", () => {});
+    const over = new Promise((resolve) => child.once("exit", resolve));
+    child.kill("SIGKILL");
+    await Promise.race([over, ended]);
+    rmSync(garage, { recursive: true, force: true });
+  };
+  return { origin, garage, stop };
+}

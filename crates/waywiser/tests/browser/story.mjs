@@ -1,0 +1,130 @@
+// The story by clicks: a truck, a drive and its log, the result, the choice, the presses with a slip, the proof, the record.
+
+import assert from "node:assert/strict";
+import { join } from "node:path";
+
+export const TRUCK = "The blue flat-bed";
+
+/** Text of the first element that a selector finds. */
+async function text(window, selector) {
+  return (await window.page.locator(selector).first().innerText()).trim();
+}
+
+/** The stage of that name, by the navigation. */
+export async function stage(window, name) {
+  await window.press("link", new RegExp(`^\\d?\\s*${name}$`));
+}
+
+/** From an empty garage to a truck of our own. */
+export async function sample(window) {
+  await window.go("/");
+  await window.look("empty-garage");
+  await window.press("button", "Look at a sample truck");
+  await window.look("describe");
+}
+
+/** The advice, in so many words. */
+export async function choose(window) {
+  await stage(window, "Choose");
+  assert.match(await text(window, ".headline .says"), /^Store 8\.32\.$/);
+  await window.page.locator("details").first().evaluate((one) => { one.open = true; });
+  await window.look("choose");
+  await window.press("button", "Keep this advice in the record");
+  assert.match(await text(window, ".told"), /safe on disk/);
+  await window.look("record-with-advice");
+}
+
+const now = (window) => text(window, "[data-now]");
+
+/** Counts presses until a number of them is made. */
+async function tap(window, times) {
+  for (let n = 0; n < times; n += 1) await window.page.locator("[data-press]").click();
+}
+
+/** The steps up to the counter. */
+export async function to_the_counter(window) {
+  await stage(window, "Set");
+  await window.look("set-all-steps");
+  await window.press("link", "Begin with step 1");
+  await window.look("set-step-1");
+  for (let n = 0; n < 20 && (await window.page.locator(".counter").count()) === 0; n += 1) {
+    await window.press("link", "Done: next");
+  }
+  assert.equal(await window.page.locator(".counter").count(), 1, "a step with a counter comes");
+}
+
+/** Counts with a slip, an undo, a reload, and a display that shows something else. */
+export async function press(window) {
+  await to_the_counter(window);
+  assert.equal(await now(window), "8.76");
+  await window.look("set-counter");
+  await tap(window, 5);
+  assert.equal(await now(window), "8.66");
+  // A tap that was no press.
+  await tap(window, 1);
+  await window.page.getByText("I tapped once too often: undo").click();
+  assert.equal(await now(window), "8.66");
+  await window.page.reload();
+  assert.equal(await now(window), "8.66", "the count survives a reload");
+  // The display shows one more than was counted: a press that was not tapped.
+  await window.page.getByText("The display shows something else").first().click();
+  await window.page.getByLabel("The display shows").fill("8.64");
+  await window.look("set-something-else");
+  await window.press("button", "Plan again from there");
+  assert.equal(await now(window), "8.64");
+  assert.match(await text(window, "[data-press] .counted"), /of 16/);
+  await tap(window, 16);
+  assert.equal(await now(window), "8.32");
+  await window.page.locator(".stop").waitFor();
+  assert.equal(await window.page.locator("[data-press]").isVisible(), false, "nothing more can be pressed");
+  await window.look("set-counted");
+  await window.press("link", "It does: next");
+}
+
+/** The rest of the steps, and the write into the record. */
+export async function store(window) {
+  for (let n = 0; n < 20 && (await window.page.getByText("keep the write in the record").count()) === 0; n += 1) {
+    if (await window.page.locator(".step.final").count()) await window.look("set-cannot-be-undone");
+    await window.press("link", /^(Done|It is stored): next$/);
+  }
+  await window.page.getByLabel("Odometer, with its unit").fill("128411.0 mi");
+  await window.look("set-done");
+  await window.press("button", "It is stored: keep the write in the record");
+  await window.look("record-with-write");
+  assert.match(await text(window, ".headline .says"), /stored 8\.32/);
+  assert.match(await text(window, ".headline .says"), /2 writes left/);
+}
+
+/** Another drive, judged. */
+export async function prove(window, data) {
+  await stage(window, "Prove");
+  await window.look("prove-empty");
+  await window.page.getByLabel("The track: GPX, NMEA or CSV").setInputFiles(join(data, "after.gpx"));
+  await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "after-log.csv"));
+  await window.page.locator("form[enctype] select[name=rule]").selectOption("us-393.82");
+  await window.press("button", "Judge this drive");
+  assert.match(await text(window, ".headline .says"), /^It conforms/);
+  await window.look("prove");
+  await window.press("button", "Keep this proof in the record");
+}
+
+/** The record: what stands in it, the check, an entry by hand, the files. */
+export async function record(window) {
+  const kinds = await window.page.locator(".timeline .word").allInnerTexts();
+  for (const kind of ["vehicle", "estimate", "choice", "write", "proof"]) assert.ok(kinds.includes(kind), `${kind} in ${kinds}`);
+  await window.page.locator("select[name=kind]").selectOption("note");
+  await window.page.locator("form.asks input[name=text]").first().fill("<b>a quiet road</b> & \"more\"");
+  await window.press("button", "Add it to the record");
+  assert.match(await text(window, ".timeline .gist"), /<b>a quiet road<\/b> & "more"/, "markup stays text");
+  await window.press("link", "Check every entry now");
+  assert.match(await text(window, ".verdict"), /^Whole\./);
+  await window.look("record");
+  const [download] = await Promise.all([
+    window.page.waitForEvent("download"),
+    window.page.getByRole("link", { name: "Whole record as JSON Lines" }).click(),
+  ]);
+  const stream = await download.createReadStream();
+  let lines = "";
+  for await (const piece of stream) lines += piece;
+  assert.equal(lines.trim().split("\n").length, kinds.length + 1, "the file holds every entry");
+}
