@@ -164,6 +164,8 @@ mod can_fail {
         ban("crates/metrology/src/a.rs", "fn f(x: f32) {}", &["f32"]);
         ban("crates/metrology/src/quantity.rs", "const M: f64 = 1609.344;", &[]);
         ban("crates/truing/tests/a.rs", "a.unwrap(); b(1609.344)", &[]);
+        ban("crates/truing/benches/a.rs", "a.unwrap(); println!()", &[]);
+        ban("crates/metrology/examples/a.rs", "println!(); panic!(); dbg!(x)", &["1 uses of dbg!"]);
         ban(LATER, "a.unwrap_or(2); debug_assert!(x); // panic!\n#[cfg(test)] mod t { a.unwrap() }", &[]);
     }
 

@@ -29,9 +29,10 @@ impl File {
         self.path.ends_with(".rs")
     }
 
-    /// Whether the whole file is test code.
+    /// Whether the whole file is no product: tests, benchmarks, examples. They may print and stop.
     pub fn is_test(&self) -> bool {
-        self.path.contains("/tests/") || self.path.ends_with("tests.rs") || self.path.contains("/fuzz/")
+        let folders = ["/tests/", "/fuzz/", "/benches/", "/examples/"];
+        folders.iter().any(|folder| self.path.contains(folder)) || self.path.ends_with("tests.rs")
     }
 
     /// The folder it is in and its own name.
