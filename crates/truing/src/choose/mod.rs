@@ -1,6 +1,7 @@
 //! What to set, or to leave it, or to measure first; and why, in sentences.
 
 mod ahead;
+mod compare;
 mod decide;
 mod measurements;
 mod offers;
@@ -13,6 +14,7 @@ mod tires;
 mod worth;
 
 pub use ahead::{Held, Outlook};
+pub use compare::{TireCompared, compare_tires};
 pub use measurements::Measurement;
 pub use readers::ReaderChange;
 pub use rule::rule_of;

@@ -293,7 +293,8 @@ impl ChoiceReport {
         self.errors.iter().map(row).collect()
     }
 
-    pub(super) fn chart(&self) -> Chart {
+    /// The errors as a picture.
+    pub fn chart(&self) -> Chart {
         let line = |label: String, of: fn(&ErrorReport) -> Option<f64>| Series {
             label,
             points: self.errors.iter().filter_map(|e| Some((e.true_mph, of(e)?))).collect(),
