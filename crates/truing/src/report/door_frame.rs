@@ -71,7 +71,8 @@ impl DoorFrameNote {
     }
 }
 
-fn capital(word: &str) -> String {
+/// The same with a capital at its start.
+pub(super) fn capital(word: &str) -> String {
     let mut letters = word.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

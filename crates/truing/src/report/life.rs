@@ -64,7 +64,7 @@ impl LifeReport {
     pub fn document(&self) -> Document {
         let state = &self.history.state;
         let mut document = Document::new(state.vehicle.clone());
-        document.sentence(state.line.clone());
+        document.sentence(super::door_frame::capital(&state.line));
         for (entry, touches, note) in &state.open_faults {
             document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
         }

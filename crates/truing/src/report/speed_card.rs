@@ -16,6 +16,8 @@ use serde::Serialize;
 
 /// The greatest speed shown where the file says none, in mph.
 const GREATEST_MPH: f64 = 85.0;
+/// The least speed shown, in mph.
+const LEAST_MPH: f64 = 12.0;
 /// Most rows; a faster truck has larger steps.
 const MOST_ROWS: usize = 20;
 /// Most gears; more do not fit on a card.
@@ -124,7 +126,8 @@ impl SpeedCard {
 
     /// Heads and rows.
     pub fn table(&self) -> (Vec<String>, Vec<Vec<String>>) {
-        let mut head: Vec<String> = ["shown", "true", "95 % interval"].map(String::from).to_vec();
+        let named = |word: &str| format!("{word} {}", self.unit);
+        let mut head: Vec<String> = vec![named("shown,"), named("true,"), "between (95 %)".into()];
         head.extend(self.gears.iter().map(|gear| format!("rpm, {gear}")));
         let row = |row: &CardRow| {
             [vec![row.shown.clone(), row.truly.clone(), row.between.clone()], row.rpm.clone()].concat()
@@ -167,7 +170,9 @@ fn rows(
     let needed = (greatest / step).ceil().max(1.0);
     let step = step * (needed / MOST_ROWS as f64).ceil();
     let count = (greatest / step).ceil() as usize;
-    (1..=count).map(|k| row(step * k as f64, ratio, turning, gears, units)).collect()
+    // Below that nobody reads a card.
+    let least = (LEAST_MPH / step.mi_per_h()).ceil().max(1.0) as usize;
+    (least..=count.max(least)).map(|k| row(step * k as f64, ratio, turning, gears, units)).collect()
 }
 
 fn row(shown: Speed, ratio: &Measured<Ratio>, turning: Option<PerLength>, gears: &[Decimal], units: Units) -> CardRow {

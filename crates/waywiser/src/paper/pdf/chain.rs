@@ -79,10 +79,12 @@ fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
     words
 }
 
-/// What is measured or known has a full frame, what is assumed a dashed one, what is unknown a dotted one.
+/// What is measured or known has a full frame, what can be set a heavy one, what is assumed a dashed one, what is unknown a
+/// dotted one.
 fn pen(link: &ChainBox) -> Pen {
     match link.standing.as_str() {
         "known" | "measured" => Pen::of(1.1, 0),
+        standing if standing.contains("set") || standing.contains("left") => Pen::of(2.2, 0),
         "assumed" => Pen { dashes: vec![5.0, 2.5], ..Pen::of(0.9, 0) },
         _ => Pen { dashes: vec![1.2, 2.4], ..Pen::of(0.9, 0) },
     }

@@ -1,15 +1,15 @@
 //! Any document of the report on sheets: its title, and its blocks in order.
 
 use super::piece::{Part, Pen};
-use super::setter::{ASIDE, PLAIN, Setter};
+use super::setter::{PLAIN, Setter};
 use super::words::{extent, bold, plain};
 use super::{figure, steps, table};
 use truing::report::document::{Block, Document};
 
 /// Sizes of a title; a long one is smaller.
 const TITLES: [f64; 3] = [22.0, 17.0, 13.5];
-/// Widest picture.
-const PICTURE: f64 = 400.0;
+/// Widest picture: its words are then about as large as those around it.
+const PICTURE: f64 = 290.0;
 
 /// All of it.
 pub fn document(setter: &mut Setter, document: &Document, kind: &str, width: f64) -> Part {
@@ -18,13 +18,12 @@ pub fn document(setter: &mut Setter, document: &Document, kind: &str, width: f64
     whole
 }
 
-/// The title with the kind of paper over it.
+/// The title, or the kind of paper where there is none.
 pub fn title(setter: &mut Setter, text: &str, kind: &str, width: f64) -> Part {
-    let mut part = setter.paragraph(&plain(kind), ASIDE, width).with_next();
     let text = if setter.fonts.printable(text).trim().is_empty() { kind } else { text };
     let (_, ems) = extent(setter.fonts, &bold(text));
     let size = TITLES.into_iter().find(|size| ems * size <= width).unwrap_or(TITLES[2]);
-    part.then(setter.heading(text, 1, size, width));
+    let mut part = setter.heading(text, 1, size, width);
     let rule = setter.rule(width, Pen::of(1.6, 0));
     part.then(rule.after(1.0));
     part

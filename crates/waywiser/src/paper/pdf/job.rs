@@ -6,7 +6,6 @@ use super::piece::{Mark, Part, Pen, Piece};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
 use super::words::{bold, plain};
 use super::{chain, figure, table};
-use truing::report::document::{Chart, Table};
 use truing::report::job::JobSheet;
 
 /// Size of the answer.
@@ -28,10 +27,11 @@ pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f6
     }
     whole.then(setter.section("The truck and its chain", width));
     whole.then(chain::chain(setter, &sheet.chain, &sheet.chain_words, width));
-    whole.then(evidence(setter, sheet, width));
+    let (evidence, has_code) = evidence(setter, sheet, code, width);
+    whole.then(evidence);
     let steps = steps(setter, sheet, width);
     whole.then(steps);
-    whole.then(written_down(setter, sheet, code, width));
+    whole.then(written_down(setter, sheet, code.filter(|_| !has_code), width));
     whole
 }
 
@@ -52,21 +52,38 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     columns.framed(width, ROOM, None, Some(Pen::of(1.6, 0))).after(8.0)
 }
 
-/// Evidence and errors side by side, as pictures and as tables.
-fn evidence(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
+/// Evidence and errors side by side, as pictures and as tables under them; the code under the shorter column where both
+/// stay low enough. Tells whether it stands there.
+fn evidence(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> (Part, bool) {
     let mut part = setter.section("What was measured, and what changes", width);
     if sheet.evidence.is_none() {
         part.then(setter.paragraph(&plain("Nothing was measured yet."), PLAIN, width));
     }
-    let charts: Vec<&Chart> = sheet.evidence.iter().chain(&sheet.errors).collect();
     let half = (width - BETWEEN_COLUMNS) / 2.0;
-    let charts = charts.into_iter().map(|chart| figure::figure(setter, chart, half)).collect();
-    part.then(columns(charts, half));
-    let tables: Vec<&Table> = sheet.error_table.iter().chain(&sheet.settings).collect();
-    let tables = tables.into_iter().map(|one| table::table(setter, one, half)).collect();
-    part.then(columns(tables, half).after(10.0));
-    part
+    let mut charts: Vec<Part> =
+        sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half)).collect();
+    let mut tables: Vec<Part> =
+        sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
+    if let ([left, right], [under_left, under_right]) = (charts.as_mut_slice(), tables.as_mut_slice()) {
+        let tall = [left.height() + under_left.height(), right.height() + under_right.height()];
+        let code = (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
+        let is_placed = code.is_some();
+        if tall.iter().all(|tall| *tall < TALLEST) {
+            let mut columns_of = [std::mem::take(left), std::mem::take(right)];
+            columns_of[0].then(std::mem::take(under_left));
+            columns_of[0].then(code.unwrap_or_default().after(ROOM));
+            columns_of[1].then(std::mem::take(under_right));
+            part.then(columns(columns_of.into(), half).after(4.0));
+            return (part, is_placed);
+        }
+    }
+    part.then(columns(charts, half).after(4.0));
+    part.then(columns(tables, half).after(ROOM));
+    (part, false)
 }
+
+/// Tallest columns that still stand on the first page.
+const TALLEST: f64 = 400.0;
 
 fn columns(parts: Vec<Part>, width: f64) -> Part {
     if parts.is_empty() {
@@ -74,6 +91,17 @@ fn columns(parts: Vec<Part>, width: f64) -> Part {
     }
     let at = |index: usize| (width + BETWEEN_COLUMNS) * index as f64;
     Part::beside(parts.into_iter().enumerate().map(|(index, part)| (at(index), part)).collect())
+}
+
+/// The code with a word under it; none where there is nothing to hold, or too much.
+fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
+    let (text, what, says) = match code? {
+        Code::File(text) => (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file."),
+        Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
+    };
+    let mut picture = figure::code(setter, text, what, CODE)?;
+    picture.then(setter.paragraph(&plain(says), ASIDE, CODE).after(1.0));
+    Some(picture)
 }
 
 /// The steps on a page of their own, to be taken to the truck.
@@ -95,29 +123,17 @@ fn steps(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     part
 }
 
-/// Lines for the pen, and the code beside them.
+/// Lines for the pen, and the code beside them where it stands nowhere yet.
 fn written_down(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
     let mut part = setter.section("Write down when done", width);
-    let (text, what, says) = match code {
-        Some(Code::File(text)) => (text.as_str(), "A code that holds the vehicle file.", "The vehicle file."),
-        Some(Code::Link(link)) => (link.as_str(), "A code that holds the address below.", link.as_str()),
-        None => ("", "", ""),
-    };
-    let code_left = width - CODE;
-    let picture = (!text.is_empty()).then(|| figure::code(setter, text, what, CODE)).flatten();
-    let fields_width = if picture.is_some() { code_left - BETWEEN_COLUMNS } else { width };
-    let mut sides = vec![(0.0, fields(setter, &sheet.to_note, fields_width))];
-    match picture {
-        Some(mut picture) => {
-            picture.then(setter.paragraph(&plain(says), ASIDE, CODE).after(1.0));
-            sides.push((code_left, picture));
-        }
-        None if !text.is_empty() => {
-            let sorry = "The vehicle file is too long for a code that a phone reads; --link ADDRESS prints an address instead.";
-            part.then(setter.paragraph(&plain(sorry), ASIDE, width).with_next());
-        }
-        None => {}
+    let picture = self::code(setter, code);
+    if matches!((&picture, code), (None, Some(_))) {
+        let sorry = "What the code is to hold is too long for a phone to read; --link ADDRESS prints an address instead.";
+        part.then(setter.paragraph(&plain(sorry), ASIDE, width).with_next());
     }
+    let fields_width = if picture.is_some() { width - CODE - BETWEEN_COLUMNS } else { width };
+    let mut sides = vec![(0.0, fields(setter, &sheet.to_note, fields_width))];
+    sides.extend(picture.map(|picture| (width - CODE, picture)));
     part.then(Part::beside(sides));
     part
 }

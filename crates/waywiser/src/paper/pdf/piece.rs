@@ -6,12 +6,16 @@ use super::font::Shaped;
 use krilla::tagging::TagKind;
 use std::rc::Rc;
 
-/// A rectangle.
+/// A rectangle, in points from the upper left corner.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
 pub struct Area {
+    /// Its left edge.
     pub left: f64,
+    /// Its upper edge.
     pub top: f64,
+    /// Its width.
     pub width: f64,
+    /// Its height.
     pub height: f64,
 }
 

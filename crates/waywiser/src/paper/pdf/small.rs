@@ -5,7 +5,7 @@ use super::Paper;
 use super::flow::Frame;
 use super::piece::{Area, Part};
 use super::setter::{Look, Setter};
-use super::table::{size_that_fits, table_of_size};
+use super::table::{TableLook, size_that_fits, table_of};
 use super::words::{bold, plain};
 use truing::report::document::Table;
 use truing::report::door_frame::DoorFrameNote;
@@ -19,7 +19,7 @@ pub const LABEL: (f64, f64) = (288.0, 180.0);
 const EDGE: f64 = 13.0;
 /// Sizes of the words in their tables, the best first.
 const CARD_SIZES: [f64; 7] = [13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0];
-const LABEL_SIZES: [f64; 4] = [10.0, 9.0, 8.0, 7.0];
+const LABEL_SIZES: [f64; 5] = [11.0, 10.0, 9.0, 8.0, 7.0];
 const NOTE: Look = Look { size: 7.0, grey: 40 };
 
 /// A page of that size, or one of `paper` with the outline to cut along.
@@ -41,14 +41,14 @@ pub fn frame(size: (f64, f64), paper: Option<Paper>) -> Frame {
 /// The card; its words are as large as it has room for.
 pub fn card(setter: &mut Setter, card: &SpeedCard, kind: &str, text: Area) -> Part {
     let (head, rows) = card.table();
-    let table = Table { caption: format!("{kind}, {}", card.unit), head, rows };
+    let table = Table { caption: String::new(), head, rows };
     let widest = size_that_fits(setter, &table, text.width, &CARD_SIZES);
     let sizes = CARD_SIZES.into_iter().filter(|size| *size <= widest);
     let mut set = None;
     for size in sizes {
         // What was set in vain leaves no headings behind.
         setter.headings.clear();
-        let part = card_of_size(setter, card, &table, size, text.width);
+        let part = card_of_size(setter, card, kind, &table, size, text.width);
         let fits = part.height() <= text.height;
         set = Some(part);
         if fits {
@@ -58,14 +58,21 @@ pub fn card(setter: &mut Setter, card: &SpeedCard, kind: &str, text: Area) -> Pa
     set.unwrap_or_default()
 }
 
-fn card_of_size(setter: &mut Setter, card: &SpeedCard, table: &Table, size: f64, width: f64) -> Part {
-    let name = if card.vehicle.trim().is_empty() { "Speed card" } else { card.vehicle.as_str() };
+fn card_of_size(
+    setter: &mut Setter,
+    card: &SpeedCard,
+    kind: &str,
+    table: &Table,
+    size: f64,
+    width: f64,
+) -> Part {
+    let name = if card.vehicle.trim().is_empty() { kind } else { card.vehicle.as_str() };
     let mut part = setter.heading(name, 1, 12.0, width);
     if let Some(warning) = &card.warning {
         part.then(setter.caution(warning, width));
     }
     if !card.rows.is_empty() {
-        part.then(table_of_size(setter, table, width, size));
+        part.then(table_of(setter, table, width, TableLook { size, spread: true }));
     }
     let day = card.last_day.as_ref().map_or(String::new(), |day| format!(" As of {day}."));
     part.then(setter.paragraph(&bold(format!("{}{day}", card.holds_for())), NOTE, width));
@@ -101,7 +108,7 @@ pub fn label(setter: &mut Setter, note: &DoorFrameNote, software: &str, text: Ar
 fn label_of_size(setter: &mut Setter, note: &DoorFrameNote, table: &Table, size: f64, width: f64) -> Part {
     let name = if note.vehicle.trim().is_empty() { "Door-frame note" } else { note.vehicle.as_str() };
     let mut part = setter.heading(name, 1, 12.0, width);
-    part.then(table_of_size(setter, table, width, size));
+    part.then(table_of(setter, table, width, TableLook { size, spread: true }));
     part
 }
 

@@ -26,19 +26,25 @@ struct Column {
     figures: bool,
 }
 
-/// A table with its caption.
-pub fn table(setter: &mut Setter, table: &Table, width: f64) -> Part {
-    table_of_size(setter, table, width, SIZE)
+/// How a table looks.
+#[derive(Copy, Clone, Debug)]
+pub struct TableLook {
+    /// Size of its words.
+    pub size: f64,
+    /// Whether its columns are spread over the whole width.
+    pub spread: bool,
 }
 
-/// The same with words of another size.
-pub fn table_of_size(setter: &mut Setter, table: &Table, width: f64, size: f64) -> Part {
-    let look = Look { size, grey: 0 };
-    let caption = setter.leaf();
-    let mut pieces = setter.lines_at(&bold(&table.caption), Look { size: SMALL + 0.6, grey: 0 }, 0.0, width, Some(caption));
-    pieces.iter_mut().for_each(|piece| piece.with_next = true);
-    let mut nodes = vec![Node::Group(Tag::Caption.into(), vec![Node::Leaf(caption)])];
-    let columns = columns(setter, table, width, size);
+/// A table with its caption.
+pub fn table(setter: &mut Setter, table: &Table, width: f64) -> Part {
+    table_of(setter, table, width, TableLook { size: SIZE, spread: false })
+}
+
+/// The same with another look; without a caption where that is empty.
+pub fn table_of(setter: &mut Setter, table: &Table, width: f64, table_look: TableLook) -> Part {
+    let look = Look { size: table_look.size, grey: 0 };
+    let (mut pieces, mut nodes) = caption(setter, &table.caption, width);
+    let columns = columns(setter, table, width, table_look);
     let mut body = Vec::new();
     let head = head(setter, table, &columns, look, &mut nodes);
     let rows: &[Vec<String>] = &table.rows;
@@ -60,6 +66,16 @@ pub fn table_of_size(setter: &mut Setter, table: &Table, width: f64, size: f64) 
     Part { pieces, nodes: vec![Node::Group(Tag::Table.into(), nodes)] }.after(BETWEEN + 3.0)
 }
 
+fn caption(setter: &mut Setter, text: &str, width: f64) -> (Vec<Piece>, Vec<Node>) {
+    if text.trim().is_empty() {
+        return (Vec::new(), Vec::new());
+    }
+    let (leaf, node) = setter.tagged(Tag::Caption);
+    let mut pieces = setter.lines_at(&bold(text), Look { size: SMALL + 0.6, grey: 0 }, 0.0, width, Some(leaf));
+    pieces.iter_mut().for_each(|piece| piece.with_next = true);
+    (pieces, vec![node])
+}
+
 /// The row of heads, which stands on every page of the table.
 fn head(setter: &mut Setter, table: &Table, columns: &[Column], look: Look, nodes: &mut Vec<Node>) -> Option<Rc<Piece>> {
     if table.head.is_empty() || table.rows.is_empty() {
@@ -71,13 +87,14 @@ fn head(setter: &mut Setter, table: &Table, columns: &[Column], look: Look, node
 }
 
 /// Widths: what the widest cell asks for where there is room, else between that and the longest word.
-fn columns(setter: &Setter, table: &Table, width: f64, size: f64) -> Vec<Column> {
+fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread }: TableLook) -> Vec<Column> {
     let figures = figure_columns(table);
     let count = figures.len().max(1);
     let gutter = GUTTER * size;
     let room = width - gutter * (count - 1) as f64;
     let extents: Vec<(f64, f64)> = (0..count).map(|column| widest(setter, table, column, size)).collect();
     let (least, most): (f64, f64) = extents.iter().fold((0.0, 0.0), |sum, e| (sum.0 + e.0, sum.1 + e.1));
+    let spare = if spread { (room - most).max(0.0) / (count - 1).max(1) as f64 } else { 0.0 };
     let wide = |(word, whole): &(f64, f64)| {
         if most <= room {
             *whole
@@ -91,7 +108,7 @@ fn columns(setter: &Setter, table: &Table, width: f64, size: f64) -> Vec<Column>
     let mut placed = Vec::new();
     for (index, extent) in extents.iter().enumerate() {
         let column = Column { left, width: wide(extent), figures: figures.get(index).copied().unwrap_or(false) };
-        left += column.width + gutter;
+        left += column.width + gutter + spare;
         placed.push(column);
     }
     placed
