@@ -1,6 +1,7 @@
 //! What to set, or to leave it, or to measure first; and why, in sentences.
 
 mod ahead;
+mod compare;
 mod decide;
 mod engine;
 mod measurements;
@@ -15,6 +16,7 @@ mod worth;
 
 pub use ahead::{Held, Outlook};
 pub use engine::EngineAtDial;
+pub use compare::{TireCompared, compare_tires};
 pub use measurements::Measurement;
 pub use readers::ReaderChange;
 pub use rule::rule_of;

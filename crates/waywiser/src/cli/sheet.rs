@@ -2,58 +2,276 @@
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
+use super::record::{Garage, unknown};
 use super::set::{Hands, advised, report};
 use super::{Answer, Outcome};
-use crate::paper;
-use clap::Args;
+use crate::paper::pdf::{About, Code, Laid, Paper, Press};
+use crate::paper::{self, SheetInfo};
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
-use truing::choose::{Advice, Choice};
-use truing::measure::fusion::{VehicleEstimate, fuse};
+use truing::choose::{Advice, Choice, compare_tires};
+use truing::describe::adjuster::AdjusterKind;
+use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::Problem;
+use truing::record::{Entry, Expected};
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
 use truing::report::document::Document;
+use truing::report::door_frame::DoorFrameNote;
+use truing::report::evidence::EvidenceReport;
+use truing::report::job::{JobSheet, last_day};
+use truing::report::life::LifeReport;
 use truing::report::sheet::{SheetParts, sheet};
+use truing::report::speed_card::SpeedCard;
+use truing::report::tire_choice::TireChoice;
+use truing::report::units::Units;
 use truing::report::vehicle::VehicleReport;
 
-/// The job sheet, to print.
+/// A paper to print: the job sheet, or another one.
 #[derive(Args)]
-#[command(after_help = "Example:\n  waywiser sheet truck.toml --out sheet.html")]
+#[command(
+    after_help = "Examples:\n  waywiser sheet truck.toml --out sheet.pdf\n  waywiser sheet truck.toml --document speed-card --gears 2.50,1.50,1.00,0.70 --out card.pdf\n  waywiser sheet truck.toml --document tires --tire 235/75R15 --tire 31x10.50R15LT --out tires.html"
+)]
 pub struct Sheet {
     /// The vehicle file
     file: PathBuf,
-    /// Where to write it; the ending tells the format: .html
+    /// Where to write it; the ending tells the format: .pdf or .html
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
+    /// Which paper
+    #[arg(long, value_enum, default_value_t)]
+    document: Kind,
+    /// Size of the sheets: letter when left out; a card or a label is cut out of it when given
+    #[arg(long, value_enum)]
+    paper: Option<PaperSize>,
+    /// Units of speeds and lengths
+    #[arg(long, value_enum, default_value_t)]
+    units: UnitsWord,
+    /// The day on it; the last day of which the input speaks when left out
+    #[arg(long, value_name = "DAY")]
+    date: Option<Date>,
+    /// An address for the code on the job sheet, instead of the vehicle file itself
+    #[arg(long, value_name = "ADDRESS")]
+    link: Option<String>,
+    /// Gear ratios for the engine speeds on the speed card
+    #[arg(long, value_name = "RATIO", value_delimiter = ',')]
+    gears: Vec<Decimal>,
+    /// Sizes for the comparison of tires, beside those in the file
+    #[arg(long, value_name = "SIZE")]
+    tire: Vec<String>,
+    #[command(flatten)]
+    garage: Garage,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
 }
 
-impl Sheet {
-    /// Runs it.
-    pub fn run(&self) -> Outcome {
-        check_format(&self.out)?;
-        let mut loaded = load::vehicle(&self.file)?;
-        let (estimate, choice) = chosen(&mut loaded, None, None)?;
-        let document = sheet_of(&loaded, &estimate, &choice)?;
-        write_sheet(&self.out, &document)?;
-        let mut said = Document::new("Job sheet");
-        said.sentence(format!("Written to {}.", self.out.display()));
-        Answer::new(&serde_json::json!({ "written": self.out.display().to_string() }), said, loaded.problems)
+/// The papers there are.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Kind {
+    /// What to set, why and how
+    #[default]
+    Job,
+    /// What was done when, from the record
+    History,
+    /// What is set since when, as a label, from the record
+    DoorFrame,
+    /// How fast it goes for what is shown, for the sun visor
+    SpeedCard,
+    /// Which of these tires
+    Tires,
+}
+
+#[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
+enum PaperSize {
+    /// US Letter
+    Letter,
+    /// ISO A4
+    A4,
+}
+
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum UnitsWord {
+    /// Miles per hour and inches
+    #[default]
+    Us,
+    /// Kilometres per hour and millimetres
+    Metric,
+}
+
+impl Kind {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Job => paper::JOB_SHEET,
+            Self::History => "History",
+            Self::DoorFrame => "Door-frame note",
+            Self::SpeedCard => "Speed card",
+            Self::Tires => "Which of these tires",
+        }
     }
 }
 
-fn check_format(out: &Path) -> Result<(), Vec<Problem>> {
+/// What a file can be.
+#[derive(Copy, Clone, PartialEq, Eq)]
+enum Format {
+    Html,
+    Pdf,
+}
+
+impl Sheet {
+    /// Runs it.
+    pub fn run(&self) -> Outcome {
+        let format = format(&self.out)?;
+        let mut loaded = load::vehicle(&self.file)?;
+        let bytes = match self.document {
+            Kind::Job => self.job(&mut loaded, format)?,
+            Kind::History => self.history(&loaded, format)?,
+            Kind::DoorFrame => self.door_frame(&loaded, format)?,
+            Kind::SpeedCard => self.speed_card(&mut loaded, format)?,
+            Kind::Tires => self.tires(&mut loaded, format)?,
+        };
+        crate::world::write(&self.out, &bytes).map_err(|problem| vec![*problem])?;
+        let mut said = Document::new(self.document.name());
+        said.sentence(format!("Written to {}.", self.out.display()));
+        let json = serde_json::json!({ "written": self.out.display().to_string(), "bytes": bytes.len() });
+        Answer::new(&json, said, loaded.problems)
+    }
+
+    fn job(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        let (estimate, choice) = chosen(loaded, None, None)?;
+        if format == Format::Html {
+            let document = sheet_of(loaded, &estimate, &choice)?;
+            return Ok(paper::html(&document, &self.info(None)).into_bytes());
+        }
+        let sheet = job_of(loaded, &estimate, &choice, self.units())?;
+        let code = match &self.link {
+            Some(link) => Code::Link(link.clone()),
+            None => Code::File(crate::world::read_text(&self.file).map_err(|problem| vec![*problem])?),
+        };
+        let about = self.about(&loaded.vehicle.name, last_day(&loaded.vehicle));
+        written(|press| press.job(&sheet, Some(&code), self.sheets(), &about))
+    }
+
+    fn history(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        let ledger = self.garage.open_existing()?;
+        let name = &loaded.vehicle.name;
+        let entries = self.entries(name)?;
+        let checked = ledger.check(&Expected::default())?;
+        let report = LifeReport::new(name, &entries, checked.entries, &checked.head);
+        self.document(&report.document(), day_of(report.last_day.as_deref()), format)
+    }
+
+    fn door_frame(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        let name = &loaded.vehicle.name;
+        let note = DoorFrameNote::new(name, &self.entries(name)?);
+        let day = day_of(note.last_day.as_deref());
+        if format == Format::Html {
+            return self.document(&note.document(), day, format);
+        }
+        written(|press| press.door_frame(&note, self.cut_from(), &self.about(name, day)))
+    }
+
+    fn speed_card(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        let estimate = loaded.fused()?;
+        let card = SpeedCard::new(&loaded.vehicle, &estimate, &self.gears, self.units());
+        let day = last_day(&loaded.vehicle);
+        if format == Format::Html {
+            return self.document(&card.document(), day, format);
+        }
+        written(|press| press.speed_card(&card, self.cut_from(), &self.about(&card.vehicle, day)))
+    }
+
+    fn tires(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        let estimate = loaded.fused()?;
+        let vehicle = &loaded.vehicle;
+        let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
+        for adjuster in &vehicle.adjusters {
+            if let AdjusterKind::Tires(it) = &adjuster.kind {
+                sizes.extend(it.iter().cloned());
+            }
+        }
+        sizes.extend(self.tire.iter().cloned());
+        let compared = compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
+        let setting = vehicle.adjusters.first().and_then(|one| one.present()).map(|setting| setting.to_string());
+        let report = TireChoice::new(&vehicle.name, setting, &compared, self.units());
+        self.document(&report.document(), last_day(vehicle), format)
+    }
+
+    fn entries(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+        let ledger = self.garage.open_existing()?;
+        let entries = ledger.of_vehicle(vehicle)?;
+        match entries.is_empty() {
+            true => Err(vec![unknown(vehicle, &ledger.vehicles()?)]),
+            false => Ok(entries),
+        }
+    }
+
+    /// A document on sheets, or as HTML.
+    fn document(&self, document: &Document, day: Option<Date>, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+        if format == Format::Html {
+            return Ok(paper::html_of(document, self.document.name(), &self.info(day)).into_bytes());
+        }
+        written(|press| press.document(document, self.sheets(), &self.about(&document.title, day)))
+    }
+
+    fn units(&self) -> Units {
+        match self.units {
+            UnitsWord::Us => Units::Us,
+            UnitsWord::Metric => Units::Metric,
+        }
+    }
+
+    fn cut_from(&self) -> Option<Paper> {
+        self.paper.map(|size| if size == PaperSize::A4 { Paper::A4 } else { Paper::Letter })
+    }
+
+    fn sheets(&self) -> Paper {
+        self.cut_from().unwrap_or_default()
+    }
+
+    fn about(&self, title: &str, day: Option<Date>) -> About {
+        About {
+            title: format!("{title}: {}", self.document.name().to_lowercase()),
+            kind: self.document.name().into(),
+            date: self.date.or(day),
+            software: SOFTWARE.into(),
+        }
+    }
+
+    fn info(&self, day: Option<Date>) -> SheetInfo {
+        let day = self.date.or(day).map(|day| day.to_string());
+        SheetInfo { made_on: day.unwrap_or_else(today), software: SOFTWARE.into() }
+    }
+}
+
+const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
+
+fn today() -> String {
+    crate::world::now().to_string().chars().take(10).collect()
+}
+
+fn day_of(text: Option<&str>) -> Option<Date> {
+    text.and_then(|text| text.parse().ok())
+}
+
+fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
+    let press = Press::new().map_err(|problem| vec![*problem])?;
+    press.pdf(laid(&press)).map_err(|problem| vec![*problem])
+}
+
+fn format(out: &Path) -> Result<Format, Vec<Problem>> {
     match out.extension().and_then(|ending| ending.to_str()) {
-        Some("html" | "htm") => Ok(()),
+        Some("html" | "htm") => Ok(Format::Html),
+        Some("pdf") => Ok(Format::Pdf),
         other => Err(vec![
             Problem::error(
                 "--out",
-                "a name that ends in .html",
+                "a name that ends in .pdf or .html",
                 other.map_or("no ending".into(), |e| format!(".{e}")),
             )
-            .hint("a browser prints the HTML sheet to paper or PDF"),
+            .hint("the ending tells the format"),
         ]),
     }
 }
@@ -64,12 +282,33 @@ pub fn sheet_of(
     estimate: &VehicleEstimate,
     choice: &Choice,
 ) -> Result<Document, Vec<Problem>> {
+    with_parts(loaded, estimate, choice, sheet)
+}
+
+/// The same as paper lays it out.
+fn job_of(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    units: Units,
+) -> Result<JobSheet, Vec<Problem>> {
+    let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
+    let evidence = EvidenceReport::new(estimate, &alone);
+    with_parts(loaded, estimate, choice, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence, units))
+}
+
+fn with_parts<T>(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    make: impl FnOnce(&SheetParts) -> T,
+) -> Result<T, Vec<Problem>> {
     let steps = match choice.advice {
         Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?)),
         _ => None,
     };
     let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
-    Ok(sheet(&SheetParts {
+    Ok(make(&SheetParts {
         description: &DescriptionReport::new(&loaded.vehicle, &described, Vec::new()),
         estimate: &VehicleReport::new(&loaded.vehicle, estimate, Vec::new()),
         choice: &ChoiceReport::new(&loaded.vehicle, choice, Vec::new()),
@@ -79,7 +318,6 @@ pub fn sheet_of(
 
 /// Writes the sheet as one HTML file.
 pub fn write_sheet(out: &Path, document: &Document) -> Result<(), Vec<Problem>> {
-    let made_on: String = crate::world::now().to_string().chars().take(10).collect();
-    let info = paper::SheetInfo { made_on, software: concat!("waywiser ", env!("CARGO_PKG_VERSION")).into() };
+    let info = SheetInfo { made_on: today(), software: SOFTWARE.into() };
     crate::world::write(out, paper::html(document, &info).as_bytes()).map_err(|problem| vec![*problem])
 }

@@ -1,15 +1,18 @@
-//! The job sheet: a document of the report as one HTML file that prints, reads on a phone and asks nobody for anything.
+//! Papers of the report. As HTML: one file that prints, reads on a phone and asks nobody for anything. As PDF: [`pdf`].
 //!
-//! No script, no font, no picture from outside; a content policy in the file forbids them as well. The markup is also
+//! In HTML no script, no font, no picture from outside; a content policy in the file forbids them as well. The markup is also
 //! well-formed XML, so a plain parser can check it.
 
 pub(crate) mod block;
+pub mod pdf;
 pub(crate) mod table;
 
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use truing::report::document::Document;
 
+/// What the job sheet is called.
+pub const JOB_SHEET: &str = "Job sheet";
 /// How the sheet looks on paper, on a phone and in the dark.
 const STYLE: &str = include_str!("sheet.css");
 /// Elements without content, closed so that an XML parser accepts them too.
@@ -29,21 +32,26 @@ pub struct SheetInfo {
     pub software: String,
 }
 
-/// The sheet as one HTML file.
+/// The job sheet as one HTML file.
 pub fn html(document: &Document, info: &SheetInfo) -> String {
+    html_of(document, JOB_SHEET, info)
+}
+
+/// A paper of another kind; only the job sheet has lines to write on.
+pub fn html_of(document: &Document, kind: &str, info: &SheetInfo) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 (PreEscaped(HEAD))
-                title { (document.title) " \u{2013} job sheet" }
+                title { (document.title) " \u{2013} " (kind.to_lowercase()) }
                 style { (PreEscaped(STYLE)) (PreEscaped(chart::STYLE)) }
             }
             body {
                 main {
-                    (head(&document.title, info))
+                    (head(&document.title, kind, info))
                     (block::all(&document.blocks))
-                    (to_write_on())
+                    @if kind == JOB_SHEET { (to_write_on()) }
                 }
                 footer { (info.software) }
             }
@@ -52,10 +60,10 @@ pub fn html(document: &Document, info: &SheetInfo) -> String {
     chart::printable(&page.into_string())
 }
 
-fn head(title: &str, info: &SheetInfo) -> Markup {
+fn head(title: &str, kind: &str, info: &SheetInfo) -> Markup {
     html! {
         header {
-            p class="kind" { "Job sheet" }
+            p class="kind" { (kind) }
             h1 { (title) }
             p class="made" { "Made on " (info.made_on) }
         }

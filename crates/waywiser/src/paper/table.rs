@@ -10,10 +10,10 @@ const ROWS_KEPT_TOGETHER: usize = 12;
 
 /// A table of the report.
 pub fn markup(table: &Table) -> Markup {
-    let columns = table.rows.iter().map(Vec::len).chain([table.head.len()]).max().unwrap_or(0);
+    let figures = figure_columns(table);
+    let columns = figures.len();
     let wide = columns > COLUMNS_ON_A_PHONE;
     let short = table.rows.len() <= ROWS_KEPT_TOGETHER;
-    let figures: Vec<bool> = (0..columns).map(|column| column > 0 && holds_figures(table, column)).collect();
     html! {
         table class={ @if wide { "wide " } @if short { "short" } } role="table" {
             caption { (table.caption) }
@@ -24,6 +24,12 @@ pub fn markup(table: &Table) -> Markup {
             }
         }
     }
+}
+
+/// For each column whether its digits should stand under each other; the first column names the rows.
+pub fn figure_columns(table: &Table) -> Vec<bool> {
+    let columns = table.rows.iter().map(Vec::len).chain([table.head.len()]).max().unwrap_or(0);
+    (0..columns).map(|column| column > 0 && holds_figures(table, column)).collect()
 }
 
 fn nothing(columns: usize) -> Markup {

@@ -8,6 +8,7 @@
 //! The model stands in `model` and `sums`, the error models in `error_model`, one equation for each kind of evidence in
 //! `equations`, `hand` and `turned`. `docs/fusion.md` shows how well the intervals and probabilities hold.
 
+mod alone;
 mod alternatives;
 mod equations;
 mod error_model;
@@ -20,6 +21,7 @@ mod sums;
 mod turned;
 mod weigh;
 
+pub use alone::{Alone, each_alone};
 pub use error_model::{DAY_U, NEEDLE_U};
 
 use super::drive::DriveEstimate;

@@ -11,7 +11,8 @@ mod take;
 
 use super::Outcome;
 use clap::Subcommand;
-use garage::Garage;
+pub use garage::Garage;
+pub use show::unknown;
 use std::process::ExitCode;
 
 /// What was done when, in a chain that shows any change.

@@ -1,0 +1,30 @@
+//! What each piece of evidence says without the others: the same fusion, over that piece and what is believed beforehand.
+
+use super::{Quantities, fuse};
+use crate::describe::vehicle::Vehicle;
+use crate::measure::drive::DriveEstimate;
+
+/// One piece of evidence by itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alone {
+    /// What a person calls it.
+    pub label: String,
+    /// Its place in the vehicle file.
+    pub index: usize,
+    /// What it says, with what is believed of the tires and the hardware before anything is measured.
+    pub quantities: Quantities,
+}
+
+/// Each piece of the file by itself, in the order of the file. `drives` are those that were read, by index of the evidence.
+/// What a piece cannot tell alone is `None` in its quantities; a piece that cannot be used at all is left out.
+pub fn each_alone(source: &str, vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<Alone> {
+    let alone = |index: usize| {
+        let evidence = vehicle.evidence.get(index)?;
+        let only = Vehicle { evidence: vec![evidence.clone()], ..vehicle.clone() };
+        let own = drives.iter().filter(|(of, _)| *of == index).map(|(_, drive)| (0, drive.clone())).collect();
+        let (estimate, _) = fuse(source, &only, own);
+        let piece = estimate.evidence.into_iter().find(|piece| !piece.is_prior)?;
+        Some(Alone { label: piece.label, index, quantities: estimate.over_all })
+    };
+    (0..vehicle.evidence.len()).filter_map(alone).collect()
+}

@@ -1,0 +1,208 @@
+//! The job sheet as paper lays it out: what to do, on what, why, and how, each in words.
+
+use super::choice::{ChoiceReport, ErrorReport, OptionReport};
+use super::description::{DescriptionReport, LinkReport, feeds_caution};
+use super::document::{Block, Chart, Document, Series, SeriesKind, Table};
+use super::evidence::EvidenceReport;
+use super::sheet::SheetParts;
+use super::units::Units;
+use super::words::hold_back_caution;
+use crate::choose::Advice;
+use crate::describe::vehicle::Vehicle;
+use jiff::civil::Date;
+use metrology::quantity::Speed;
+use serde::Serialize;
+
+/// Everything on a job sheet.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct JobSheet {
+    /// The truck.
+    pub vehicle: String,
+    /// The last day of which its file speaks.
+    pub last_day: Option<String>,
+    /// What to do, in one line.
+    pub headline: String,
+    /// What is stored now and what is to be stored, where something is.
+    pub change: Option<[String; 2]>,
+    /// Why.
+    pub why: Vec<String>,
+    /// What to mind before anything is done.
+    pub cautions: Vec<String>,
+    /// The chain, from the road.
+    pub chain: Vec<ChainBox>,
+    /// The same in one sentence.
+    pub chain_words: String,
+    /// The evidence; none where nothing was measured.
+    pub evidence: Option<Chart>,
+    /// The error by speed; none where it is not known.
+    pub errors: Option<Chart>,
+    /// The same as a table.
+    pub error_table: Option<Table>,
+    /// The settings around the best.
+    pub settings: Option<Table>,
+    /// What to do: steps with the cautions between them. Empty where nothing is to be stored.
+    pub steps: Vec<Block>,
+    /// What the dial is to show afterwards, and what else to know.
+    pub notes: Vec<String>,
+    /// What to mind while it is proved.
+    pub afterwards: Vec<Block>,
+    /// What is to be written down.
+    pub to_note: Vec<&'static str>,
+}
+
+/// A link of the chain as a box.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChainBox {
+    /// What it is.
+    pub name: String,
+    /// What it does to what comes to it.
+    pub factor: String,
+    /// How well that is known, or how often it can still be set.
+    pub standing: String,
+}
+
+impl JobSheet {
+    /// From the reports of all stages.
+    pub fn new(vehicle: &Vehicle, parts: &SheetParts, evidence: &EvidenceReport, units: Units) -> Self {
+        let choice = parts.choice;
+        let steps = parts.steps.filter(|_| choice.advice == Advice::Write);
+        let mut procedure = Document::new("");
+        if let Some(steps) = steps {
+            steps.push_steps(&mut procedure);
+        }
+        let mut cautions: Vec<String> = hold_back_caution(&choice.held_back_by).into_iter().collect();
+        cautions.extend(steps.and_then(|_| feeds_caution(&parts.description.also_feeds)));
+        let chain = boxes(parts.description);
+        Self {
+            vehicle: choice.vehicle.clone(),
+            last_day: last_day(vehicle).map(|day| day.to_string()),
+            headline: choice.headline(),
+            change: steps.map(|steps| [steps.from.clone(), steps.to.clone()]),
+            why: choice.why.clone(),
+            cautions,
+            chain_words: chain_words(&chain),
+            chain,
+            evidence: evidence.chart(),
+            errors: error_chart(choice, units),
+            error_table: error_table(choice, units),
+            settings: settings(choice),
+            steps: procedure.blocks,
+            notes: steps.map(|steps| steps.notes.clone()).unwrap_or_default(),
+            afterwards: steps.map(|_| afterwards()).unwrap_or_default(),
+            to_note: vec!["Odometer", "Date", "Done by", "Value stored", "Writes left", "Remarks"],
+        }
+    }
+}
+
+/// The last day of evidence and writes in a file; none where no day is said.
+pub fn last_day(vehicle: &Vehicle) -> Option<Date> {
+    let seen = vehicle.evidence.iter().filter_map(|evidence| evidence.date);
+    seen.chain(vehicle.written.iter().map(|write| write.date)).max()
+}
+
+fn boxes(description: &DescriptionReport) -> Vec<ChainBox> {
+    let link = |link: &LinkReport| {
+        let sign = if link.effect == "divides" { '\u{f7}' } else { '\u{d7}' };
+        let known = link.standing != "unknown";
+        ChainBox {
+            name: link.name.clone(),
+            factor: if known { format!("{sign} {}", link.shown) } else { format!("{sign} ?") },
+            standing: link.standing.into(),
+        }
+    };
+    let mut boxes: Vec<ChainBox> = description.chain.iter().map(link).collect();
+    boxes.extend(description.adjusters.iter().map(|adjuster| ChainBox {
+        name: adjuster.name.clone(),
+        factor: format!("set to {}", adjuster.present.as_deref().unwrap_or("?")),
+        standing: adjuster.writes_left.map_or("can be set".into(), |left| format!("{left} writes left")),
+    }));
+    boxes
+}
+
+fn chain_words(chain: &[ChainBox]) -> String {
+    let each: Vec<String> =
+        chain.iter().map(|link| format!("{} {} ({})", link.name, link.factor, link.standing)).collect();
+    format!("The truck, and its chain from the road to the needle: {}.", each.join(", then "))
+}
+
+fn in_units(error: &ErrorReport, of: Option<f64>, units: Units) -> (f64, Option<f64>) {
+    let number = |mph: f64| units.of_speed(Speed::from_mi_per_h(mph));
+    (number(error.true_mph), of.map(number))
+}
+
+fn error_chart(choice: &ChoiceReport, units: Units) -> Option<Chart> {
+    type Pick = fn(&ErrorReport) -> Option<f64>;
+    let line = |label: String, pick: Pick| Series {
+        label,
+        points: choice
+            .errors
+            .iter()
+            .map(|error| in_units(error, pick(error), units))
+            .filter_map(|(at, error)| Some((at, error?)))
+            .collect(),
+        kind: SeriesKind::Line,
+    };
+    let name = |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
+    let mut series = vec![line(format!("now{}", name(&choice.present)), |error| error.now_mph)];
+    if choice.best.as_ref().is_some_and(|best| !best.is_present) {
+        series.push(line(format!("afterwards{}", name(&choice.best)), |error| error.best_mph));
+    }
+    series.retain(|series| !series.points.is_empty());
+    let word = units.speed_word();
+    (!series.is_empty()).then(|| Chart {
+        title: "Error of the reading before and after".into(),
+        description: format!("What is shown beyond the true speed, by true speed. {}", error_words(choice, units)),
+        x_label: format!("true speed, {word}"),
+        y_label: format!("shown minus true, {word}"),
+        series,
+    })
+}
+
+fn error_words(choice: &ChoiceReport, units: Units) -> String {
+    let say = |error: &ErrorReport| {
+        let (at, now) = in_units(error, error.now_mph, units);
+        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| format!("{e:+.1}"));
+        let best = in_units(error, error.best_mph, units).1;
+        format!("At {at:.0} {}: now {}, with the best setting {}.", units.speed_word(), cell(now), cell(best))
+    };
+    choice.errors.iter().map(say).collect::<Vec<_>>().join(" ")
+}
+
+fn error_table(choice: &ChoiceReport, units: Units) -> Option<Table> {
+    choice.present.as_ref().or(choice.best.as_ref())?;
+    let word = units.speed_word();
+    let row = |error: &ErrorReport| {
+        let shown = |of: Option<f64>| {
+            let (at, off) = in_units(error, of, units);
+            off.map_or("not known".to_string(), |off| format!("{:.1}", at + off))
+        };
+        let (at, _) = in_units(error, None, units);
+        vec![format!("{at:.0} {word}"), shown(error.now_mph), shown(error.best_mph)]
+    };
+    Some(Table {
+        caption: format!("What is shown, {word}"),
+        head: vec!["true speed".into(), "now".into(), "with the best setting".into()],
+        rows: choice.errors.iter().map(row).collect(),
+    })
+}
+
+fn settings(choice: &ChoiceReport) -> Option<Table> {
+    let row = |option: &OptionReport| {
+        let off = |ratio: f64| format!("{:+.2} %", 100.0 * (ratio - 1.0));
+        let label = if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
+        let ratio = &option.expected_ratio;
+        vec![label, off(ratio.value), format!("{} to {}", off(ratio.low_95), off(ratio.high_95))]
+    };
+    (!choice.options.is_empty()).then(|| Table {
+        caption: "Settings around it".into(),
+        head: vec!["setting".into(), "would read".into(), "95 % interval".into()],
+        rows: choice.options.iter().map(row).collect(),
+    })
+}
+
+fn afterwards() -> Vec<Block> {
+    vec![
+        Block::Caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed, not by the dial, until it is proved.".into()),
+        Block::Sentence("Prove it: drive with a track running, at steady speeds, and judge that drive.".into()),
+    ]
+}

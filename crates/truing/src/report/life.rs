@@ -1,0 +1,107 @@
+//! The history of a truck as a paper: what was done when, how far it truly went, and the hash that holds it.
+
+use super::document::Document;
+use super::history::HistoryReport;
+use super::mileage::DistanceReport;
+use super::words;
+use crate::record::{Corrections, Entry, EventKind, Mileage};
+use serde::Serialize;
+
+/// A history on paper.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LifeReport {
+    /// State, entries and fuel.
+    pub history: HistoryReport,
+    /// True distance between the first and the last reading.
+    pub distance: DistanceReport,
+    /// Every write: entry, day, from, to, odometer, writes left.
+    pub writes: Vec<[String; 6]>,
+    /// Every proof: entry, day, rule, verdict.
+    pub proofs: Vec<[String; 4]>,
+    /// Entries in the whole record, of which this truck's are a part.
+    pub record_entries: u64,
+    /// Hash of the last entry of the whole record.
+    pub head: String,
+    /// The day of this truck's last entry.
+    pub last_day: Option<String>,
+}
+
+impl LifeReport {
+    /// Of the entries of one vehicle, and of the whole record's length and head as a check found them.
+    pub fn new(vehicle: &str, entries: &[Entry], record_entries: u64, head: &str) -> Self {
+        let mileage = Mileage::of(entries);
+        let found = mileage.ends().and_then(|(from, to)| mileage.distance(from, to).ok());
+        let corrections = Corrections::among(entries.iter());
+        let of = |kind: EventKind| entries.iter().filter(move |entry| entry.event.kind == kind);
+        let field = |entry: &Entry, name: &str| {
+            corrections.over(entry).get(name).cloned().unwrap_or_else(|| "not noted".into())
+        };
+        let begin = |entry: &Entry| [entry.sequence.to_string(), day(entry)];
+        Self {
+            history: HistoryReport::new(vehicle, entries),
+            distance: DistanceReport::new(vehicle, found.as_ref(), &mileage),
+            writes: of(EventKind::Write)
+                .map(|entry| {
+                    let [number, day] = begin(entry);
+                    let [from, to, odometer, left] =
+                        ["from", "to", "odometer", "writes_left_after"].map(|name| field(entry, name));
+                    [number, day, from, to, odometer, left]
+                })
+                .collect(),
+            proofs: of(EventKind::Proof)
+                .map(|entry| {
+                    let [number, day] = begin(entry);
+                    [number, day, field(entry, "rule"), field(entry, "verdict")]
+                })
+                .collect(),
+            record_entries,
+            head: head.into(),
+            last_day: entries.last().map(day),
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let state = &self.history.state;
+        let mut document = Document::new(state.vehicle.clone());
+        document.sentence(super::door_frame::capital(&state.line));
+        for (entry, touches, note) in &state.open_faults {
+            document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
+        }
+        document.heading("True distance");
+        self.distance.document().blocks.into_iter().for_each(|block| {
+            document.push(block);
+        });
+        state.due.iter().for_each(|due| {
+            document.sentence(due.says.clone());
+        });
+        document.heading("Writes and proofs");
+        let writes = self.writes.iter().map(|row| row.to_vec()).collect();
+        document.table("Writes", &["no.", "day", "from", "to", "odometer", "writes left"], writes);
+        let proofs = self.proofs.iter().map(|row| row.to_vec()).collect();
+        document.table("Proofs", &["no.", "day", "rule", "verdict"], proofs);
+        document.heading("Everything in order");
+        let entries = self.history.entries.iter().map(|row| row.to_vec()).collect();
+        document.table("Entries", &["no.", "day", "what", "says"], entries);
+        if !self.history.fuel.is_empty() {
+            let row = |fuel: &super::history::FuelReport| {
+                let truly = fuel.true_mi_per_us_gal.as_ref();
+                let truly = truly.map_or("not known".into(), |v| words::value_and_uncertainty(v.value, v.standard_uncertainty));
+                vec![fuel.entry.to_string(), format!("{:.1}", fuel.indicated_mi_per_us_gal), truly]
+            };
+            let rows = self.history.fuel.iter().map(row).collect();
+            document.table("Fuel, miles per US gallon", &["no.", "by the odometer", "truly"], rows);
+        }
+        document.heading("How to check this paper");
+        document.sentence(format!(
+            "The whole record held {} entries when this was printed; the last has the hash {}.",
+            self.record_entries, self.head
+        ));
+        document.sentence("Ask the record: waywiser record check --expect-entries and --expect-head, with these two. It tells whether an entry was changed, cut off or written anew.");
+        document
+    }
+}
+
+fn day(entry: &Entry) -> String {
+    entry.event.time.to_string().chars().take(10).collect()
+}

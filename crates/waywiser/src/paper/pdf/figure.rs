@@ -1,0 +1,67 @@
+//! Pictures: charts of the report, and codes that a phone reads.
+
+use super::font::{FAMILY, Fonts};
+use super::piece::{Area, Mark, Part, Piece, What};
+use super::setter::{ASIDE, Setter};
+use super::words::bold;
+use crate::chart;
+use fast_qr::{ECL, QRBuilder};
+use krilla::tagging::Tag;
+use std::rc::Rc;
+use truing::report::document::Chart;
+
+/// Side of a square of a code that a phone still reads from paper, in points (0.4 mm; judgement).
+const LEAST_SQUARE: f64 = 0.4 * 72.0 / 25.4;
+/// White squares around a code (ISO/IEC 18004 asks for four).
+const QUIET: usize = 4;
+
+/// A chart with its title over it.
+pub fn figure(setter: &mut Setter, drawing: &Chart, width: f64) -> Part {
+    let mut part = setter.paragraph(&bold(&drawing.title), ASIDE, width).with_next();
+    let Some(tree) = tree(setter.fonts, drawing) else { return part };
+    let height = width * f64::from(tree.size().height()) / f64::from(tree.size().width());
+    let (leaf, node) = setter.tagged(Tag::Figure(Some(setter.fonts.printable(&drawing.description))));
+    let area = Area { width, height, ..Area::default() };
+    let mark = Mark { area, what: What::Picture(Rc::new(tree)), leaf: Some(leaf) };
+    part.then(Part { pieces: vec![Piece { space: 3.0, height, marks: vec![mark], ..Piece::default() }], nodes: vec![node] });
+    part
+}
+
+/// The picture as it is drawn, with words in the fonts of the document. It is black on white: series differ by dash
+/// and marker, so grey loses nothing.
+fn tree(fonts: &Fonts, drawing: &Chart) -> Option<usvg::Tree> {
+    let svg = fonts.printable_lines(&chart::svg(drawing).into_string());
+    let options = usvg::Options {
+        font_family: FAMILY.into(),
+        fontdb: fonts.for_pictures(),
+        ..usvg::Options::default()
+    };
+    usvg::Tree::from_str(&svg.replacen("<svg ", "<svg xmlns=\"http://www.w3.org/2000/svg\" ", 1), &options).ok()
+}
+
+/// A code that holds a text, at most so wide; none where the text is too long for squares that a phone reads.
+pub fn code(setter: &mut Setter, text: &str, what: &str, side: f64) -> Option<Part> {
+    let code = QRBuilder::new(text).ecl(ECL::L).build().ok()?;
+    let square = side / (code.size + 2 * QUIET) as f64;
+    if square < LEAST_SQUARE {
+        return None;
+    }
+    let at = |index: usize| (index + QUIET) as f64 * square;
+    let mut runs = Vec::new();
+    for row in 0..code.size {
+        let mut column = 0;
+        while column < code.size {
+            let dark = (column..code.size).take_while(|at| code[row][*at].value()).count();
+            if dark > 0 {
+                let (left, right, top, bottom) = (at(column), at(column + dark), at(row), at(row + 1));
+                runs.push(vec![(left, top), (right, top), (right, bottom), (left, bottom)]);
+            }
+            column += dark.max(1);
+        }
+    }
+    let (leaf, node) = setter.tagged(Tag::Figure(Some(what.into())));
+    let area = Area { width: side, height: side, ..Area::default() };
+    let what = What::Outline { runs, closed: true, fill: Some(0), pen: None };
+    let piece = Piece { height: side, marks: vec![Mark { area, what, leaf: Some(leaf) }], ..Piece::default() };
+    Some(Part { pieces: vec![piece], nodes: vec![node] })
+}

@@ -1,0 +1,166 @@
+//! The job sheet: on the first page what to set and why, on the second what to do at the truck.
+
+use super::Code;
+use super::documents::{blocks, title};
+use super::piece::{Mark, Part, Pen, Piece};
+use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
+use super::words::{bold, plain};
+use super::{chain, figure, table};
+use truing::report::job::JobSheet;
+
+/// Size of the answer.
+const ANSWER: f64 = 25.0;
+/// Room inside the frame of the answer, and between two columns.
+const ROOM: f64 = 10.0;
+const BETWEEN_COLUMNS: f64 = 22.0;
+/// Side of the code: 50 mm.
+const CODE: f64 = 50.0 * 72.0 / 25.4;
+/// Height of a line to write on.
+const LINE: f64 = 24.0;
+
+/// All of it.
+pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+    let mut whole = title(setter, &sheet.vehicle, "Job sheet", width);
+    whole.then(answer(setter, sheet, width));
+    for caution in &sheet.cautions {
+        whole.then(setter.caution(caution, width));
+    }
+    whole.then(setter.section("The truck and its chain", width));
+    whole.then(chain::chain(setter, &sheet.chain, &sheet.chain_words, width));
+    let (evidence, has_code) = evidence(setter, sheet, code, width);
+    whole.then(evidence);
+    let steps = steps(setter, sheet, width);
+    whole.then(steps);
+    whole.then(written_down(setter, sheet, code.filter(|_| !has_code), width));
+    whole
+}
+
+/// What to do in large letters, why beside it.
+fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
+    let inner = width - 2.0 * ROOM;
+    let left_width = inner * 0.36;
+    let right_width = inner - left_width - BETWEEN_COLUMNS;
+    let mut left = setter.paragraph(&bold(&sheet.headline), Look { size: ANSWER, grey: 0 }, left_width);
+    if let Some([from, to]) = &sheet.change {
+        left.then(setter.paragraph(&plain(format!("Stored now: {from}. To be stored: {to}.")), PLAIN, left_width));
+    }
+    let mut right = Part::default();
+    for sentence in &sheet.why {
+        right.then(setter.paragraph(&plain(sentence), PLAIN, right_width));
+    }
+    let columns = Part::beside(vec![(0.0, left), (left_width + BETWEEN_COLUMNS, right)]);
+    columns.framed(width, ROOM, None, Some(Pen::of(1.6, 0))).after(8.0)
+}
+
+/// Evidence and errors side by side, as pictures and as tables under them; the code under the shorter column where both
+/// stay low enough. Tells whether it stands there.
+fn evidence(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> (Part, bool) {
+    let mut part = setter.section("What was measured, and what changes", width);
+    if sheet.evidence.is_none() {
+        part.then(setter.paragraph(&plain("Nothing was measured yet."), PLAIN, width));
+    }
+    let half = (width - BETWEEN_COLUMNS) / 2.0;
+    let mut charts: Vec<Part> =
+        sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half)).collect();
+    let mut tables: Vec<Part> =
+        sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
+    if let ([left, right], [under_left, under_right]) = (charts.as_mut_slice(), tables.as_mut_slice()) {
+        let tall = [left.height() + under_left.height(), right.height() + under_right.height()];
+        let code = (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
+        let is_placed = code.is_some();
+        if tall.iter().all(|tall| *tall < TALLEST) {
+            let mut columns_of = [std::mem::take(left), std::mem::take(right)];
+            columns_of[0].then(std::mem::take(under_left));
+            columns_of[0].then(code.unwrap_or_default().after(ROOM));
+            columns_of[1].then(std::mem::take(under_right));
+            part.then(columns(columns_of.into(), half).after(4.0));
+            return (part, is_placed);
+        }
+    }
+    part.then(columns(charts, half).after(4.0));
+    part.then(columns(tables, half).after(ROOM));
+    (part, false)
+}
+
+/// Tallest columns that still stand on the first page.
+const TALLEST: f64 = 400.0;
+
+fn columns(parts: Vec<Part>, width: f64) -> Part {
+    if parts.is_empty() {
+        return Part::default();
+    }
+    let at = |index: usize| (width + BETWEEN_COLUMNS) * index as f64;
+    Part::beside(parts.into_iter().enumerate().map(|(index, part)| (at(index), part)).collect())
+}
+
+/// The code with a word under it; none where there is nothing to hold, or too much.
+fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
+    let (text, what, says) = match code? {
+        Code::File(text) => (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file."),
+        Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
+    };
+    let mut picture = figure::code(setter, text, what, CODE)?;
+    picture.then(setter.paragraph(&plain(says), ASIDE, CODE).after(1.0));
+    Some(picture)
+}
+
+/// The steps on a page of their own, to be taken to the truck.
+fn steps(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
+    if sheet.steps.is_empty() {
+        return Part::default();
+    }
+    let mut part = setter.section("Steps", width).on_new_page();
+    part.then(blocks(setter, &sheet.steps, width));
+    let mut check = Part::default();
+    for note in &sheet.notes {
+        check.then(setter.paragraph(&bold(note), PLAIN, width - 2.0 * ROOM));
+    }
+    if !check.pieces.is_empty() {
+        part.then(setter.section("The check", width));
+        part.then(check.framed(width, 7.0, None, Some(Pen::of(1.0, 0))).after(5.0));
+    }
+    part.then(blocks(setter, &sheet.afterwards, width));
+    part
+}
+
+/// Lines for the pen, and the code beside them where it stands nowhere yet.
+fn written_down(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+    let mut part = setter.section("Write down when done", width);
+    let picture = self::code(setter, code);
+    if matches!((&picture, code), (None, Some(_))) {
+        let sorry = "What the code is to hold is too long for a phone to read; --link ADDRESS prints an address instead.";
+        part.then(setter.paragraph(&plain(sorry), ASIDE, width).with_next());
+    }
+    let fields_width = if picture.is_some() { width - CODE - BETWEEN_COLUMNS } else { width };
+    let mut sides = vec![(0.0, fields(setter, &sheet.to_note, fields_width))];
+    sides.extend(picture.map(|picture| (width - CODE, picture)));
+    part.then(Part::beside(sides));
+    part
+}
+
+/// Two names with a line each in a row; the last one has a row to itself.
+fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
+    let half = (width - BETWEEN_COLUMNS) / 2.0;
+    let mut rows = Part::default();
+    let paired = names.len() / 2 * 2;
+    let (pairs, rest) = names.split_at(if paired == names.len() { paired.saturating_sub(2) } else { paired });
+    let mut sets: Vec<Vec<(f64, f64, &str)>> =
+        pairs.chunks(2).map(|pair| pair.iter().enumerate().map(|(k, name)| ((half + BETWEEN_COLUMNS) * k as f64, half, *name)).collect()).collect();
+    sets.extend(rest.iter().map(|name| vec![(0.0, width, *name)]));
+    for set in sets {
+        let one = |(left, wide, name): (f64, f64, &str)| {
+            let mut field = setter.paragraph(&plain(name), ASIDE, wide);
+            let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
+            let line = Mark::line((used, LINE - 3.0), (wide, LINE - 3.0), Pen::of(0.6, 60));
+            field.pieces.iter_mut().for_each(|piece: &mut Piece| {
+                piece.marks = std::mem::take(&mut piece.marks).into_iter().map(|mark| mark.moved(0.0, LINE - 3.0 - BODY)).collect();
+                piece.height = LINE;
+                piece.marks.push(line.clone());
+            });
+            (left, field)
+        };
+        let parts = set.into_iter().map(one).collect();
+        rows.then(Part::beside(parts));
+    }
+    rows
+}

@@ -1,0 +1,163 @@
+//! Papers as PDF: laid out by a small layer of our own, tagged so that they can be read aloud and taken out as text.
+//!
+//! A document is a [`piece::Part`] (pieces in reading order, and the structure they belong to); [`flow`] puts the pieces on
+//! pages, [`draw`] writes them. What is printed is black on white: grey loses nothing.
+
+mod chain;
+mod documents;
+mod draw;
+mod figure;
+mod flow;
+mod font;
+mod job;
+mod piece;
+mod setter;
+mod small;
+mod steps;
+mod table;
+mod words;
+
+pub use draw::About;
+pub use piece::Area;
+
+use flow::{Edges, Frame, Pages};
+use font::Fonts;
+use piece::{Leaf, Node, Part};
+use setter::Setter;
+use truing::problem::Problem;
+use truing::report::document::Document;
+use truing::report::door_frame::DoorFrameNote;
+use truing::report::job::JobSheet;
+use truing::report::speed_card::SpeedCard;
+
+/// Sizes of sheets, in points.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// US Letter, 8 1/2 by 11 in.
+    #[default]
+    Letter,
+    /// ISO 216 A4, 210 by 297 mm.
+    A4,
+}
+
+/// Room at the sides of a sheet, above and below its text.
+const SIDE: f64 = 46.0;
+const ABOVE: f64 = 52.0;
+const BELOW: f64 = 46.0;
+
+impl Paper {
+    fn size(self) -> (f64, f64) {
+        let mm = |length: f64| length * 72.0 / 25.4;
+        match self {
+            Self::Letter => (612.0, 792.0),
+            Self::A4 => (mm(210.0), mm(297.0)),
+        }
+    }
+
+    fn frame(self) -> Frame {
+        let (width, height) = self.size();
+        let text = Area { left: SIDE, top: ABOVE, width: width - 2.0 * SIDE, height: height - ABOVE - BELOW };
+        Frame { page: (width, height), text, cut: None }
+    }
+}
+
+/// What a code on the job sheet holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Code {
+    /// The vehicle file itself.
+    File(String),
+    /// An address.
+    Link(String),
+}
+
+/// A document with every mark in its place.
+pub struct Laid {
+    pages: Pages,
+    nodes: Vec<Node>,
+    headings: Vec<(String, Leaf)>,
+    about: About,
+}
+
+/// Makes papers; its fonts are read once.
+pub struct Press {
+    fonts: Fonts,
+}
+
+impl Press {
+    /// A press with the built-in fonts.
+    ///
+    /// # Errors
+    /// Fonts that cannot be read, which is a fault of this program.
+    pub fn new() -> Result<Self, Box<Problem>> {
+        Ok(Self { fonts: Fonts::built_in()? })
+    }
+
+    /// The job sheet.
+    pub fn job(&self, sheet: &JobSheet, code: Option<&Code>, paper: Paper, about: &About) -> Laid {
+        let frame = paper.frame();
+        self.laid(frame, Some(&sheet.vehicle), about, |setter| job::job(setter, sheet, code, frame.text.width))
+    }
+
+    /// Any document of the report.
+    pub fn document(&self, document: &Document, paper: Paper, about: &About) -> Laid {
+        let frame = paper.frame();
+        self.laid(frame, Some(&document.title), about, |setter| {
+            documents::document(setter, document, &about.kind, frame.text.width)
+        })
+    }
+
+    /// The speed card: a sheet of its own size, or cut out of `paper`.
+    pub fn speed_card(&self, card: &SpeedCard, paper: Option<Paper>, about: &About) -> Laid {
+        let frame = small::frame(small::CARD, paper);
+        self.laid(frame, None, about, |setter| small::card(setter, card, &about.kind, frame.text))
+    }
+
+    /// The note for the door frame: a label of its own size, or cut out of `paper`.
+    pub fn door_frame(&self, note: &DoorFrameNote, paper: Option<Paper>, about: &About) -> Laid {
+        let frame = small::frame(small::LABEL, paper);
+        self.laid(frame, None, about, |setter| small::label(setter, note, &about.software, frame.text))
+    }
+
+    /// The file of a document.
+    ///
+    /// # Errors
+    /// What the writer finds against PDF/A-2u or PDF/UA-1, which is a fault of this program.
+    pub fn pdf(&self, laid: Laid) -> Result<Vec<u8>, Box<Problem>> {
+        draw::pdf(&self.fonts, &laid.pages, laid.nodes, &laid.headings, &laid.about)
+    }
+
+    /// Lays out what `set` sets; pages with head and foot where there is a name for the head.
+    fn laid(&self, frame: Frame, head: Option<&str>, about: &About, set: impl FnOnce(&mut Setter) -> Part) -> Laid {
+        let mut setter = Setter::new(&self.fonts);
+        let part = set(&mut setter);
+        let headings = std::mem::take(&mut setter.headings);
+        let mut pages = flow::pages(frame, &part);
+        if let Some(head) = head {
+            let day = about.date.map_or(String::new(), |day| format!(", as of {day}"));
+            let foot = format!("{}{day}", about.software);
+            let edges = Edges { head: (about.kind.clone(), head.into()), foot };
+            pages = pages.with_edges(&self.fonts, &edges);
+        }
+        let title = self.fonts.printable(&about.title);
+        let title = if title.trim().is_empty() { about.kind.clone() } else { title };
+        Laid { pages, nodes: part.nodes, headings, about: About { title, ..about.clone() } }
+    }
+}
+
+impl Laid {
+    /// How many pages it has.
+    pub fn pages(&self) -> usize {
+        self.pages.pages.len()
+    }
+
+    /// Where the words and the pictures of a page stand, in points from its upper left corner: for checks that
+    /// nothing overflows or collides.
+    pub fn areas(&self, page: usize) -> Vec<Area> {
+        self.pages.seen(page).map(|mark| mark.area).collect()
+    }
+
+    /// Width and height of its pages.
+    pub fn page_size(&self) -> (f64, f64) {
+        self.pages.frame.page
+    }
+}
