@@ -15,8 +15,8 @@ mod tires;
 mod worth;
 
 pub use ahead::{Held, Outlook};
-pub use engine::EngineAtDial;
 pub use compare::{TireCompared, compare_tires};
+pub use engine::EngineAtDial;
 pub use measurements::Measurement;
 pub use readers::ReaderChange;
 pub use rule::rule_of;

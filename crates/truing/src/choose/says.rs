@@ -89,7 +89,7 @@ pub(super) fn readers(study: &Study, best: &Scored) -> Vec<String> {
     let own = made_true(study.vehicle).map(|reader| reader.name.as_str());
     let others = best.readers.iter().filter(|reader| !best.is_present && Some(reader.name.as_str()) != own);
     let sentence = |reader: &ReaderChange| {
-        let (name, times, label) = (&reader.name, reader.times.plain(), &best.label);
+        let (name, times, label) = (format!("The {}", reader.name), reader.times.plain(), &best.label);
         if (times - 1.0).abs() < 1e-9 {
             return format!(
                 "{name} reads the signal too and is left as it is by {label}: if it is wrong now, it stays wrong."

@@ -9,13 +9,14 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::measure::gearing::Gearing;
 use metrology::quantity::{Frequency, Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// True speeds (mph) shown.
 const SHOWN_MPH: [f64; 4] = [30.0, 45.0, 55.0, 65.0];
 
 /// The engine in one gear.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct GearReport {
     /// Turns of the engine per turn of the output shaft.
     pub gear_ratio: f64,
@@ -24,7 +25,7 @@ pub struct GearReport {
 }
 
 /// The engine at one true speed.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct EngineReport {
     /// The true speed.
     pub true_mph: f64,
@@ -33,7 +34,7 @@ pub struct EngineReport {
 }
 
 /// The engine in one gear when the dial shows a speed.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct EngineAtDialReport {
     /// Turns of the engine per turn of the output shaft.
     pub gear_ratio: f64,

@@ -199,7 +199,11 @@ fn add(document: &mut DocumentMut, mut table: Table) -> Result<(), Vec<Problem>>
     match all {
         Item::ArrayOfTables(all) => all.push(table),
         _ => {
-            return Err(vec![Problem::error("the vehicle file", "evidence as [[evidence]]", "another shape")]);
+            return Err(vec![Problem::error(
+                "the vehicle file",
+                "evidence as [[evidence]]",
+                "another shape",
+            )]);
         }
     }
     Ok(())

@@ -137,7 +137,12 @@ fn changed_meanwhile(truck: &Truck) -> PageError {
 }
 
 /// What the record fills in, without what is given already.
-fn fields_of(kind: EventKind, given: &Given, earlier: &[Entry], known: &Fields) -> Result<Fields, Vec<Problem>> {
+fn fields_of(
+    kind: EventKind,
+    given: &Given,
+    earlier: &[Entry],
+    known: &Fields,
+) -> Result<Fields, Vec<Problem>> {
     let filled = fields(kind, given, earlier)?;
     Ok(filled.into_iter().filter(|(name, _)| name == "odometer" || !known.contains_key(name)).collect())
 }

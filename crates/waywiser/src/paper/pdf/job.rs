@@ -42,7 +42,11 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let right_width = inner - left_width - BETWEEN_COLUMNS;
     let mut left = setter.paragraph(&bold(&sheet.headline), Look { size: ANSWER, grey: 0 }, left_width);
     if let Some([from, to]) = &sheet.change {
-        left.then(setter.paragraph(&plain(format!("Stored now: {from}. To be stored: {to}.")), PLAIN, left_width));
+        left.then(setter.paragraph(
+            &plain(format!("Stored now: {from}. To be stored: {to}.")),
+            PLAIN,
+            left_width,
+        ));
     }
     let mut right = Part::default();
     for sentence in &sheet.why {
@@ -66,7 +70,8 @@ fn evidence(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f
         sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
     if let ([left, right], [under_left, under_right]) = (charts.as_mut_slice(), tables.as_mut_slice()) {
         let tall = [left.height() + under_left.height(), right.height() + under_right.height()];
-        let code = (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
+        let code =
+            (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
         let is_placed = code.is_some();
         if tall.iter().all(|tall| *tall < TALLEST) {
             let mut columns_of = [std::mem::take(left), std::mem::take(right)];
@@ -96,7 +101,9 @@ fn columns(parts: Vec<Part>, width: f64) -> Part {
 /// The code with a word under it; none where there is nothing to hold, or too much.
 fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
     let (text, what, says) = match code? {
-        Code::File(text) => (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file."),
+        Code::File(text) => {
+            (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file.")
+        }
         Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
     };
     let mut picture = figure::code(setter, text, what, CODE)?;
@@ -144,8 +151,15 @@ fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
     let mut rows = Part::default();
     let paired = names.len() / 2 * 2;
     let (pairs, rest) = names.split_at(if paired == names.len() { paired.saturating_sub(2) } else { paired });
-    let mut sets: Vec<Vec<(f64, f64, &str)>> =
-        pairs.chunks(2).map(|pair| pair.iter().enumerate().map(|(k, name)| ((half + BETWEEN_COLUMNS) * k as f64, half, *name)).collect()).collect();
+    let mut sets: Vec<Vec<(f64, f64, &str)>> = pairs
+        .chunks(2)
+        .map(|pair| {
+            pair.iter()
+                .enumerate()
+                .map(|(k, name)| ((half + BETWEEN_COLUMNS) * k as f64, half, *name))
+                .collect()
+        })
+        .collect();
     sets.extend(rest.iter().map(|name| vec![(0.0, width, *name)]));
     for set in sets {
         let one = |(left, wide, name): (f64, f64, &str)| {
@@ -153,7 +167,10 @@ fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
             let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
             let line = Mark::line((used, LINE - 3.0), (wide, LINE - 3.0), Pen::of(0.6, 60));
             field.pieces.iter_mut().for_each(|piece: &mut Piece| {
-                piece.marks = std::mem::take(&mut piece.marks).into_iter().map(|mark| mark.moved(0.0, LINE - 3.0 - BODY)).collect();
+                piece.marks = std::mem::take(&mut piece.marks)
+                    .into_iter()
+                    .map(|mark| mark.moved(0.0, LINE - 3.0 - BODY))
+                    .collect();
                 piece.height = LINE;
                 piece.marks.push(line.clone());
             });

@@ -95,7 +95,9 @@ impl Press {
     /// The job sheet.
     pub fn job(&self, sheet: &JobSheet, code: Option<&Code>, paper: Paper, about: &About) -> Laid {
         let frame = paper.frame();
-        self.laid(frame, Some(&sheet.vehicle), about, |setter| job::job(setter, sheet, code, frame.text.width))
+        self.laid(frame, Some(&sheet.vehicle), about, |setter| {
+            job::job(setter, sheet, code, frame.text.width)
+        })
     }
 
     /// Any document of the report.
@@ -127,7 +129,13 @@ impl Press {
     }
 
     /// Lays out what `set` sets; pages with head and foot where there is a name for the head.
-    fn laid(&self, frame: Frame, head: Option<&str>, about: &About, set: impl FnOnce(&mut Setter) -> Part) -> Laid {
+    fn laid(
+        &self,
+        frame: Frame,
+        head: Option<&str>,
+        about: &About,
+        set: impl FnOnce(&mut Setter) -> Part,
+    ) -> Laid {
         let mut setter = Setter::new(&self.fonts);
         let part = set(&mut setter);
         let headings = std::mem::take(&mut setter.headings);
