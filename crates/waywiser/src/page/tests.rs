@@ -1,1 +1,8 @@
-//! What holds for every page.
+//! What holds for every page, asked as a browser asks.
+
+mod edits;
+mod safety;
+mod screens;
+mod visitor;
+
+use visitor::Visitor;
