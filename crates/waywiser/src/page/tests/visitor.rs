@@ -138,13 +138,19 @@ impl Visitor {
 
     /// Sends files as a form with files does.
     pub fn upload(&self, address: &str, token: &str, files: &[(&str, &[u8])]) -> Said {
+        let named: Vec<_> = files.iter().map(|(file, bytes)| ("files", *file, *bytes)).collect();
+        self.upload_as(address, token, &named)
+    }
+
+    /// The same, each file in a field of its own.
+    pub fn upload_as(&self, address: &str, token: &str, files: &[(&str, &str, &[u8])]) -> Said {
         let line = "line-between-parts";
         let mut body =
             format!("--{line}\r\ncontent-disposition: form-data; name=\"token\"\r\n\r\n{token}\r\n")
                 .into_bytes();
-        for (name, bytes) in files {
+        for (field, name, bytes) in files {
             let head = format!(
-                "--{line}\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n"
+                "--{line}\r\ncontent-disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\r\n"
             );
             body.extend(head.as_bytes());
             body.extend(*bytes);
