@@ -3,6 +3,8 @@
 mod keep;
 
 pub use keep::{Arrival, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
+#[cfg(test)]
+pub use keep::{clear_away, folder_for_a_test};
 
 use crate::unpack;
 use std::path::{Path, PathBuf};

@@ -3,15 +3,12 @@
 //! Five seconds of it run always; a minute by hand, with its figures:
 //! `cargo test --release -p waywiser --test load -- --ignored --nocapture`.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::disallowed_methods,
-    reason = "what is tested is a server and the clock"
-)]
+#![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "what is tested is a server and the clock")]
 
 mod serving;
 
 use serving::{Served, add_sample};
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
@@ -35,6 +32,18 @@ struct Tally {
     read: AtomicUsize,
     written: AtomicUsize,
     failed: AtomicUsize,
+    first_failure: Mutex<Option<String>>,
+}
+
+impl Tally {
+    fn failure(&self, what: &str, said: std::io::Result<serving::Said>) {
+        counted(&self.failed);
+        let said = match said {
+            Ok(said) => format!("{what}: {} {}", said.status, said.body),
+            Err(error) => format!("{what}: {error}"),
+        };
+        self.first_failure.lock().unwrap().get_or_insert(said);
+    }
 }
 
 fn counted(counter: &AtomicUsize) {
@@ -45,6 +54,9 @@ fn run(name: &str, lasts: Duration) -> (Tally, Vec<Duration>) {
     let served = Served::start(name);
     let slug = add_sample(&served).rsplit('/').next().unwrap().to_string();
     assert_eq!(served.get(&format!("/trucks/{slug}/choose")).status, 200, "everything is read once before");
+    // An empty record would give an empty file.
+    let first = served.change("POST", &format!("/api/v1/trucks/{slug}/choose"), &[], b"");
+    assert_eq!(first.status, 200, "{}", first.body);
     let (tally, until) = (Tally::default(), Instant::now() + lasts);
     let mut times = Vec::new();
     std::thread::scope(|scope| {
@@ -77,7 +89,7 @@ fn read(served: &Served, tally: &Tally, slug: &str, reader: usize, until: Instan
         let began = Instant::now();
         match served.try_ask("GET", &page.replace("{truck}", slug), &[], b"") {
             Ok(said) if said.status == 200 && !said.body.is_empty() => counted(&tally.read),
-            _ => counted(&tally.failed),
+            said => tally.failure(page, said),
         }
         times.push(began.elapsed());
     }
@@ -91,7 +103,7 @@ fn write(served: &Served, tally: &Tally, slug: &str, writer: usize, until: Insta
         let headers = [("waywiser-client", "test")];
         match served.try_ask("POST", &format!("/api/v1/trucks/{slug}/record"), &headers, note.as_bytes()) {
             Ok(said) if said.status == 200 => counted(&tally.written),
-            _ => counted(&tally.failed),
+            said => tally.failure("a note", said),
         }
         number += 1;
     }
@@ -111,11 +123,8 @@ fn check(name: &str, lasts: Duration) {
         part(0.5),
         part(0.99)
     );
-    assert_eq!(number(&tally.failed), 0);
-    assert!(
-        number(&tally.read) >= READERS && number(&tally.written) >= WRITERS,
-        "something was really asked"
-    );
+    assert_eq!(number(&tally.failed), 0, "{:?}", tally.first_failure.lock().unwrap());
+    assert!(number(&tally.read) >= READERS && number(&tally.written) >= WRITERS, "something was really asked");
 }
 
 #[test]

@@ -36,3 +36,31 @@ pub fn before(kind: &str, faults: &[Fault]) -> Vec<String> {
     });
     hold.into_iter().chain([text.to_string()]).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::describe::fault::Touches;
+
+    fn check(kind: &str, touches: Option<Touches>, expected: &[&str]) {
+        let fault = |touches| Fault { touches, note: String::new(), mended: false, line: 1 };
+        let faults: Vec<Fault> = touches.into_iter().map(fault).collect();
+        let said = before(kind, &faults);
+        assert_eq!(said.len(), expected.len(), "{said:?}");
+        for (text, piece) in said.iter().zip(expected) {
+            assert!(text.contains(piece), "{piece} in {text}");
+        }
+    }
+
+    #[test]
+    fn each_stands_where_its_hazard_is() {
+        check("drive", None, &["second person"]);
+        check("hold", Some(Touches::Brakes), &["Not while these faults are open: brakes", "second person"]);
+        check("rollout", Some(Touches::Seat), &["Chock"]);
+        check("rollout", Some(Touches::Steering), &["steering", "Chock"]);
+        check("shaft-turns", Some(Touches::Driveline), &["driveline", "never on jacks"]);
+        check("pulses", Some(Touches::Brakes), &["attenuate"]);
+        check("tone-ring", None, &["anti-lock"]);
+        check("published", Some(Touches::Brakes), &[]);
+    }
+}

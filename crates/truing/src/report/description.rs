@@ -117,7 +117,7 @@ impl DescriptionReport {
     /// The report of a truck; `estimate` is what its evidence makes of it, with or without drives.
     pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> DescriptionReport {
         let revs = V::maybe(estimate.over_all.revs.as_ref(), PerLength::per_mi);
-        let measured = estimate.evidence.iter().any(|piece| !piece.is_prior);
+        let measured = tire_is_measured(estimate);
         let hypotheses = vehicle.chain.hypotheses();
         let points = match (&estimate.over_all.revs, hypotheses.as_slice()) {
             (Some(revs), [only]) => only
@@ -202,6 +202,19 @@ impl DescriptionReport {
     }
 }
 
+/// Whether the tire's turns rest on measurements: there are some, and the size printed on it does not move the answer.
+fn tire_is_measured(estimate: &VehicleEstimate) -> bool {
+    let believed: Vec<&str> = estimate
+        .evidence
+        .iter()
+        .filter(|piece| piece.is_prior && !piece.is_nuisance)
+        .map(|piece| piece.label.as_str())
+        .collect();
+    let hangs = estimate.hangs_on.iter().find(|(answer, _)| *answer == "revolutions per mile");
+    let moves = hangs.is_some_and(|(_, beliefs)| beliefs.iter().any(|one| believed.contains(&one.as_str())));
+    !moves && estimate.evidence.iter().any(|piece| !piece.is_prior)
+}
+
 /// What else the signal feeds, said where a ring is changed, a wire tapped or a signal fed in.
 pub(super) fn feeds_caution(also_feeds: &[String]) -> Option<String> {
     let brakes = also_feeds.iter().any(|feeds| *feeds == AlsoFeeds::AntiLockBrakes.to_string());
@@ -214,4 +227,29 @@ pub(super) fn feeds_caution(also_feeds: &[String]) -> Option<String> {
 /// Per cent by which a ratio is off.
 pub(super) fn percent_off(ratio: Ratio) -> f64 {
     100.0 * (ratio.plain() - 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::fusion::fuse;
+
+    fn check(more: &str, expected: &str) {
+        let (vehicle, problems) = Vehicle::read("test", &format!("[tire]\nsize = \"LT285/75R16\"\n{more}"));
+        let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
+        let estimate = fuse("test", &vehicle, Vec::new()).0;
+        let report = DescriptionReport::new(&vehicle, &estimate, Vec::new());
+        assert_eq!(report.chain[0].standing, expected, "{more}: {:?}", estimate.hangs_on);
+    }
+
+    #[test]
+    fn a_tire_is_measured_when_its_size_no_longer_matters() {
+        check("", "assumed");
+        check("[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"41 ft 3 in\"\n", "measured");
+        // What the odometer shows says nothing of the tire while nothing is known of the counts between them.
+        check(
+            "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"10 mi\"\ntrue = \"10.4 mi\"\n",
+            "assumed",
+        );
+    }
 }

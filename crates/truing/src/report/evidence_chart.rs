@@ -9,11 +9,15 @@ use metrology::quantity::{PerLength, Quantity, Ratio};
 /// Pieces wider than this many widths of the answer would squeeze all others; they are named, not drawn.
 const WIDEST_DRAWN: f64 = 40.0;
 
+/// A piece with a smaller share in the answer has nothing to do with it.
+const LEAST_WEIGHT: f64 = 1e-3;
+
 /// What is drawn along: the answer with its interval, and how a piece's figure is put there.
 struct Scale {
     label: &'static str,
     answer: [f64; 3],
     deviation: f64,
+    plain: f64,
     of: fn(f64) -> f64,
 }
 
@@ -22,7 +26,8 @@ pub fn evidence_chart(estimate: &VehicleEstimate) -> Option<Chart> {
     let scale = scale(estimate)?;
     let width = scale.answer[2] - scale.answer[0];
     let (mut drawn, mut left_out) = (Vec::new(), 0);
-    for piece in &estimate.evidence {
+    // What only disturbs a measurement is counted in the answer and says nothing of its own.
+    for piece in estimate.evidence.iter().filter(|piece| !piece.is_nuisance) {
         match ends(piece, &scale) {
             Some(ends) if ends[2] - ends[0] <= WIDEST_DRAWN * width => drawn.push(bar(&piece.label, ends)),
             Some(_) => left_out += 1,
@@ -31,7 +36,7 @@ pub fn evidence_chart(estimate: &VehicleEstimate) -> Option<Chart> {
     }
     drawn.push(bar("all of it together", scale.answer));
     drawn.push(Series {
-        label: "what all of it says".into(),
+        label: String::new(),
         points: vec![(scale.answer[1], 0.0)],
         kind: SeriesKind::Upright,
     });
@@ -60,6 +65,7 @@ fn scale(estimate: &VehicleEstimate) -> Option<Scale> {
             label: "odometer against the truth, % (below 0 is slow)",
             answer: [ratio.low_95, ratio.value, ratio.high_95].map(percent),
             deviation: 100.0 * ratio.standard_uncertainty.plain(),
+            plain: ratio.value.plain(),
             of: |plain| 100.0 * (plain - 1.0),
         });
     }
@@ -68,13 +74,15 @@ fn scale(estimate: &VehicleEstimate) -> Option<Scale> {
         label: "tire turns per mile",
         answer: [revs.low_95, revs.value, revs.high_95].map(PerLength::per_mi),
         deviation: revs.standard_uncertainty.per_mi(),
+        plain: revs.value.per_mi(),
         of: |plain| plain,
     })
 }
 
-/// Low end, value and high end of a piece alone.
+/// Low end, value and high end of a piece alone. Where nothing else speaks of what it measures, the answer is what it says.
 fn ends(piece: &Piece, scale: &Scale) -> Option<[f64; 3]> {
-    let value = piece.leave_one_out?.plain();
+    let only = (!piece.is_prior && piece.weight.plain() > LEAST_WEIGHT).then_some(scale.plain);
+    let value = piece.leave_one_out.map(Ratio::plain).or(only)?;
     let u = value * piece.own_uncertainty.plain();
     let alone = Measured::symmetric(Ratio::from_plain(value), Ratio::from_si(u), f64::INFINITY);
     let ends = [alone.low_95, alone.value, alone.high_95].map(|end| (scale.of)(end.plain()));
@@ -86,5 +94,42 @@ fn bar(label: &str, [low, value, high]: [f64; 3]) -> Series {
         label: label.into(),
         points: vec![(low, 0.0), (value, 0.0), (high, 0.0)],
         kind: SeriesKind::Interval,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::describe::vehicle::Vehicle;
+    use crate::measure::fusion::fuse;
+
+    fn chart_of(text: &str) -> Option<Chart> {
+        let (vehicle, problems) = Vehicle::read("test", text);
+        let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
+        evidence_chart(&fuse("test", &vehicle, Vec::new()).0)
+    }
+
+    const ROLLOUT: &str =
+        "[[evidence]]\nkind = \"rollout\"\nturns = 5\nlengths = [\"41 ft 3 in\", \"41 ft 2 1/2 in\"]\n";
+
+    #[test]
+    fn a_bar_for_each_piece_and_one_for_all() {
+        let chart = chart_of(&format!("[tire]\nsize = \"LT285/75R16\"\n{ROLLOUT}")).unwrap();
+        let labels: Vec<&str> = chart.series.iter().map(|series| series.label.as_str()).collect();
+        assert!(labels.iter().any(|label| label.starts_with("rollout")), "{labels:?}");
+        assert!(labels.contains(&"all of it together"), "{labels:?}");
+        assert!(!labels.iter().any(|label| label.contains("tape")), "what disturbs is not drawn: {labels:?}");
+        // Five turns over 41 ft 2 3/4 in: 5280 ft / 41.229 ft x 5 = 640.3 turns a mile.
+        let rollout = chart.series.iter().find(|series| series.label.starts_with("rollout")).unwrap();
+        let [low, value, high] = [0, 1, 2].map(|at| rollout.points[at].0);
+        assert!(low < value && value < high, "{low} {value} {high}");
+        // Slip and speed growth make a rolling tire on the road differ from a slow roll by up to a few per cent.
+        assert!((value / 640.3 - 1.0).abs() < 0.03, "{value}");
+        assert_eq!(chart.x_label, "tire turns per mile");
+    }
+
+    #[test]
+    fn nothing_known_is_not_drawn() {
+        assert_eq!(chart_of("[use]\nmake_true = \"distance\"\n"), None);
     }
 }

@@ -72,12 +72,16 @@ impl Garage {
         names.into_iter().map(|name| LooseFile { kind: glance(&folder.join(&name)).kind, name }).collect()
     }
 
-    fn loose_names(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<String> {
-        let used: BTreeSet<&str> = files_of(vehicle).collect();
+    /// The files beside a vehicle file.
+    pub fn file_names(&self, slug: &Slug) -> Vec<String> {
         let there = world::files_in(&self.truck_folder(slug)).into_iter();
-        there
-            .filter(|name| name != TRUCK_FILE && !name.starts_with('.') && !used.contains(name.as_str()))
-            .collect()
+        there.filter(|name| name != TRUCK_FILE && !name.starts_with('.')).collect()
+    }
+
+    fn loose_names(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<String> {
+        // Of a file in an archive, the archive is used.
+        let used: BTreeSet<&str> = files_of(vehicle).filter_map(|name| name.split('/').next()).collect();
+        self.file_names(slug).into_iter().filter(|name| !used.contains(name.as_str())).collect()
     }
 
     /// Deletes a file of a truck.
@@ -86,13 +90,18 @@ impl Garage {
     }
 
     /// Makes evidence of files that came in, where what they are is plain: a track with a log, a recording. Others stay
-    /// loose and are asked about.
-    pub fn make_evidence(&self, slug: &Slug) -> Result<(), Vec<Problem>> {
+    /// loose and are asked about, as does what was loose before and has nothing to do with them.
+    pub fn make_evidence(&self, slug: &Slug, arrived: &[String]) -> Result<(), Vec<Problem>> {
         let truck = self.truck(slug)?;
         let Some(vehicle) = &truck.vehicle else { return Ok(()) };
         let folder = self.truck_folder(slug);
         let tables = plain_evidence(&folder, &self.loose_names(slug, vehicle), vehicle);
-        for table in tables {
+        let is_new = |table: &Table| {
+            table
+                .iter()
+                .any(|(_, item)| item.as_str().is_some_and(|text| arrived.iter().any(|name| name == text)))
+        };
+        for table in tables.into_iter().filter(is_new) {
             let hash = self.truck(slug)?.hash;
             // What cannot stand in the file as it is stays a loose file, to be asked about.
             let _ = self.edit(slug, hash, |document| add(document, table));

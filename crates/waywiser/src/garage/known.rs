@@ -1,6 +1,6 @@
 //! What is known of a truck, worked out once for each version of its files.
 
-use super::{Garage, Slug, TRUCK_FILE, held};
+use super::{Garage, Slug, TRUCK_FILE, held, names};
 use crate::cli::load::{self, Loaded};
 use crate::world::{self, Stamp};
 use metrology::quantity::Length;
@@ -12,7 +12,8 @@ use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::measure::pulses::PulseEstimate;
 use truing::problem::Problem;
-use truing::record::Hash;
+use truing::record::{Entry, Hash};
+use truing::report::garage::GarageLine;
 
 /// A truck's vehicle file.
 #[derive(Debug)]
@@ -42,6 +43,7 @@ pub struct Known {
     /// What all evidence says.
     pub estimate: VehicleEstimate,
     choice: OnceLock<Result<Choice, Vec<Problem>>>,
+    line: Mutex<Option<(Arc<Vec<Entry>>, Arc<GarageLine>)>>,
     pub(super) roads: Mutex<BTreeMap<usize, Arc<Vec<(Length, Length)>>>>,
     pub(super) recordings: Mutex<BTreeMap<usize, Arc<(PulseEstimate, Vec<Problem>)>>>,
 }
@@ -81,11 +83,29 @@ impl Known {
                 .map_err(|problem| vec![problem])
         })
     }
+
+    /// The truck in one line, with what the record says of it. Worked out again only for other entries.
+    pub fn line(&self, entries: &Arc<Vec<Entry>>) -> Arc<GarageLine> {
+        let mut line = held(&self.line);
+        if let Some((_, line)) = line.as_ref().filter(|(of, _)| Arc::ptr_eq(of, entries)) {
+            return line.clone();
+        }
+        let made = Arc::new(GarageLine::new(&self.loaded.vehicle, &self.estimate, entries));
+        *line = Some((entries.clone(), made.clone()));
+        made
+    }
 }
 
 impl Garage {
     /// A truck's vehicle file as it is now.
     pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Vec<Problem>> {
+        if !self.truck_file(slug).is_file() {
+            return Err(vec![Problem::error(
+                slug.to_string(),
+                "a truck of this garage",
+                "none of that name",
+            )]);
+        }
         let slot = self.slot(slug);
         let mut slot = held(&slot);
         self.truck_in(slug, &mut slot)
@@ -149,11 +169,16 @@ impl Garage {
 
     fn key(&self, truck: &Truck) -> Key {
         let folder = self.truck_folder(&truck.slug);
-        let names = truck.vehicle.iter().flat_map(files_of);
+        let names = truck.vehicle.iter().flat_map(files_of).filter(|name| names::stays_beside(name));
         Key { hash: truck.hash, files: names.map(|name| world::stamp(&folder.join(name))).collect() }
     }
 
     fn read_all(&self, truck: &Arc<Truck>) -> Outcome {
+        let elsewhere = truck.vehicle.iter().flat_map(files_of).find(|name| !names::stays_beside(name));
+        if let Some(name) = elsewhere {
+            let problem = Problem::error(TRUCK_FILE, "the name of a file beside it", format!("`{name}`"));
+            return Err(vec![problem.hint("Send the file to this page, and name it without a folder.")]);
+        }
         let shown = |problems| self.shown(problems);
         let folder = self.truck_folder(&truck.slug);
         let mut loaded = load::vehicle_of(TRUCK_FILE, &truck.text, &folder).map_err(shown)?;
@@ -166,6 +191,7 @@ impl Garage {
             described,
             estimate,
             choice: OnceLock::new(),
+            line: Mutex::default(),
             roads: Mutex::default(),
             recordings: Mutex::default(),
         }))

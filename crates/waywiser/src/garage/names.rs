@@ -71,6 +71,12 @@ fn is_own(name: &str) -> bool {
     name.eq_ignore_ascii_case(super::TRUCK_FILE)
 }
 
+/// Whether a name in a vehicle file stays in that file's folder; a file in an archive beside it does.
+pub fn stays_beside(name: &str) -> bool {
+    let mut parts = std::path::Path::new(name).components();
+    !name.contains('\\') && parts.all(|part| matches!(part, std::path::Component::Normal(_)))
+}
+
 /// The same name with a number before its ending.
 pub fn numbered(name: &str, number: usize) -> String {
     match (number, name.rsplit_once('.')) {

@@ -15,6 +15,7 @@ pub const PATIENCE: Duration = Duration::from_secs(10);
 #[derive(Default)]
 pub struct Reader {
     ledger: Option<Ledger>,
+    none: Arc<Vec<Entry>>,
     head: Option<Hash>,
     entries: BTreeMap<String, Arc<Vec<Entry>>>,
 }
@@ -25,7 +26,7 @@ impl Garage {
         let mut reader = held(&self.reader);
         if reader.ledger.is_none() {
             if !self.folder().join(crate::ledger::FILE).is_file() {
-                return Ok(Arc::default());
+                return Ok(reader.none.clone());
             }
             let opened = Ledger::open_existing(self.folder(), PATIENCE);
             reader.ledger = Some(opened.map_err(|problems| self.shown(problems))?);

@@ -6,9 +6,7 @@ use truing::record::Hash;
 const TEXT: &str = "# Mine\nname = \"The grey half-ton\" # a joke\n\n[tire]\nsize = \"LT265/75R16\"\n";
 
 fn garage(name: &str) -> Garage {
-    let folder = std::env::temp_dir().join(format!("waywiser-garage-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    Garage::at(folder)
+    Garage::at(world::folder_for_a_test(name))
 }
 
 fn resized(size: &'static str) -> impl FnOnce(&mut toml_edit::DocumentMut) -> Result<(), Vec<Problem>> {
@@ -48,6 +46,16 @@ fn names_of_files() {
     check("..", "file-");
     check("aux.gpx", "file-aux.gpx");
     check("a\0b\n.gpx", "a-b.gpx");
+}
+
+#[test]
+fn names_in_a_file_stay_beside_it() {
+    let check = |name: &str, expected: bool| assert_eq!(names::stays_beside(name), expected, "{name}");
+    check("drive.gpx", true);
+    check("drives.zip/one.gpx", true);
+    for wrong in ["../record.sqlite", "a/../../b", "/etc/hostname", "..\\b", "C:\\b"] {
+        check(wrong, false);
+    }
 }
 
 #[test]
@@ -107,6 +115,6 @@ fn files_never_take_the_place_of_another() {
     arrival.take(b"second").unwrap();
     assert_eq!(garage.keep_file(&slug, "drive.gpx", arrival).unwrap(), "drive-2.gpx");
     drop(garage.arrival(&slug).unwrap());
-    let names: Vec<_> = std::fs::read_dir(garage.truck_folder(&slug)).unwrap().flatten().collect();
-    assert_eq!(names.len(), 3, "what did not arrive left nothing behind: {names:?}");
+    let names = world::files_in(&garage.truck_folder(&slug));
+    assert_eq!(names, ["drive-2.gpx", "drive.gpx", "truck.toml"], "what did not arrive left nothing behind");
 }

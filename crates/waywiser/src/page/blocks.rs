@@ -7,10 +7,14 @@ use truing::report::document::{Block, Chart, Document, Table};
 use truing::report::origin::Origin;
 use truing::report::words::hold_back_caution;
 
+/// A sentence up to here can stand in the largest letters on a phone.
+const SHORT: usize = 40;
+
 /// What a page comes to, before anything else: a word for its kind, the sentence, and a mark that is not colour alone.
 pub fn headline(mark: &str, kind: &str, sentence: &str) -> Markup {
+    let long = if sentence.len() > SHORT { " long" } else { "" };
     html! {
-        section class={ "headline " (mark) } aria-label=(kind) {
+        section class={ "headline " (mark) (long) } aria-label=(kind) {
             p class="kind" { (kind) }
             p class="says" { (sentence) }
         }
@@ -55,7 +59,7 @@ pub fn tables(document: &Document, captions: &[&str]) -> Markup {
 
 /// Something longer that opens on demand, and works without scripts.
 pub fn opens(summary: &str, inside: &Markup) -> Markup {
-    html! { details { summary { (summary) } div class="opened" { (inside) } } }
+    html! { details { summary { span { (summary) } } div class="opened" { (inside) } } }
 }
 
 /// Every number with the way it came about.
@@ -65,7 +69,7 @@ pub fn origins(origins: &[Origin]) -> Markup {
             h2 { "Where the numbers come from" }
             @for origin in origins {
                 details {
-                    summary { (origin.number) ": " strong { (origin.value) } }
+                    summary { span { (origin.number) ": " strong { (origin.value) } } }
                     div class="opened" {
                         (sentences(&origin.how))
                         @if let Some(one) = &origin.rests_on { (table(one)) }

@@ -17,7 +17,6 @@ use maud::{Markup, html};
 use truing::describe::vehicle::Vehicle;
 use truing::report::description::DescriptionReport;
 use truing::report::document::Block;
-use truing::report::garage::GarageLine;
 use truing::report::missing::missing;
 
 /// Its addresses.
@@ -47,8 +46,7 @@ fn whole(app: &App, known: &Known) -> Markup {
     let vehicle = truck.vehicle.as_ref().unwrap_or(&known.loaded.vehicle);
     let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new());
     let entries = app.garage.entries_that_matter(&truck.name).unwrap_or_default();
-    let line = GarageLine::new(vehicle, &known.estimate, &entries).line;
-    let lead = format!("{line}.");
+    let lead = format!("{}.", super::fields::capitalised(&known.line(&entries).line));
     let body = html! {
         (cautions(&report))
         (would_help(truck, vehicle))

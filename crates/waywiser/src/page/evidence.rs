@@ -2,7 +2,6 @@
 
 use super::error::problems;
 use super::frame::{Head, caution};
-use super::measure::address;
 use super::parts::{Ask, Part, part_form};
 use super::routes::Stage;
 use super::{Answer, App, PageError, Shared, document, html as answer, work};
@@ -13,7 +12,7 @@ use axum::http::StatusCode;
 use axum::routing::get;
 use maud::{Markup, html};
 use metrology::quantity::Length;
-use truing::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
+use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
 use truing::report::drive::DriveReport;
 use truing::report::drive_charts::residuals;
 use truing::report::pulses::{PulseReport, TAP_CAUTION};
@@ -32,10 +31,10 @@ async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usiz
     };
     work(&app, move |app| {
         let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
-        let page = match evidence.map(|evidence| (evidence, &evidence.kind)) {
-            Some((_, EvidenceKind::Drive { track, .. })) => drive(app, &known, index, track)?,
-            Some((evidence, EvidenceKind::Pulses { source: PulseSource::File(file), span, .. })) => {
-                recording(app, &known, index, (evidence, file, span))?
+        let page = match evidence.map(|evidence| &evidence.kind) {
+            Some(EvidenceKind::Drive { track, .. }) => drive(app, &known, index, track)?,
+            Some(EvidenceKind::Pulses { source: PulseSource::File(file), span, .. }) => {
+                recording(app, &known, index, (file, span))?
             }
             _ => return Err(no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug))),
         };
@@ -56,7 +55,7 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
         found.ok_or_else(|| no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug)))?;
     let report = DriveReport::new(drive, Vec::new());
     let road = app.garage.road(known, index)?;
-    let title = format!("The drive {track}");
+    let title = format!("A drive: {track}");
     let body = html! {
         (back(known, index))
         (document::whole(&report.document()))
@@ -72,7 +71,7 @@ fn left_out(report: &DriveReport) -> Markup {
     let points = &report.points;
     html! {
         p {
-            (points.read) " points were read, the result rests on " (points.used) ", and " (points.rejected)
+            (points.read) " points of track and log were read, the result rests on " (points.used) ", and " (points.rejected)
             " were left out" @if points.rejected > 0 { ", for the reasons in the table" } ". None is thrown away: the file is kept whole."
         }
     }
@@ -140,7 +139,7 @@ fn recording(
     app: &App,
     known: &Known,
     index: usize,
-    (_, file, span): (&Evidence, &str, &PulseSpan),
+    (file, span): (&str, &PulseSpan),
 ) -> Result<Markup, PageError> {
     let heard = app.garage.recording(known, index, file)?;
     let (pulses, wrong) = heard.as_ref();
@@ -155,14 +154,13 @@ fn recording(
         _ => None,
     };
     let report = PulseReport::new(pulses, per_turn, per_length, Vec::new());
-    let title = format!("The recording {file}");
+    let title = format!("A recording: {file}");
     let body = html! {
         (back(known, index))
         (document::whole(&report.document()))
         (problems(wrong))
         (caution(TAP_CAUTION))
         (in_file(app, known, index, "What it was recorded over"))
-        p { a href=(address(&known.truck, index)) { "Load this page again" } }
     };
     Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))
 }

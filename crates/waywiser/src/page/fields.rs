@@ -59,10 +59,18 @@ fn shape(key: &dyn AnyKey) -> Shape {
     }
 }
 
-/// One input for each key, what must be said first and the rest behind one summary.
-pub fn inputs(prefix: &str, keys: &Keys, now: Option<&dyn TableLike>, units: Units) -> Markup {
+/// One input for each key: what must be said, what is said and what the kind is about first, the rest behind one summary.
+pub fn inputs(
+    prefix: &str,
+    keys: &Keys,
+    kind: Option<&'static Variant>,
+    now: Option<&dyn TableLike>,
+    units: Units,
+) -> Markup {
+    let own = |name: &str| kind.is_some_and(|kind| kind.keys.iter().any(|key| key.name() == name));
     let is_open = |key: &&&'static dyn AnyKey| {
-        key.need() == Need::Required || now.is_some_and(|now| now.get(key.name()).is_some())
+        let is_said = now.is_some_and(|now| now.get(key.name()).is_some());
+        key.need() == Need::Required || is_said || own(key.name())
     };
     let (open, closed): (Vec<_>, Vec<_>) = keys.iter().partition(is_open);
     let (open, closed) = if open.is_empty() { (closed, Vec::new()) } else { (open, closed) };
@@ -114,7 +122,7 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
                 Shape::Line | Shape::List => {
                     label for=(id) { (words(name)) @if must { (must_mark()) } }
                     input type="text" id=(id) name=(name) value=(text) aria-describedby=(hint_id) required[must]
-                        placeholder=[example(key, units)] autocomplete="off" autocapitalize="off" spellcheck="false";
+                        placeholder=[example(key, units)] list=[names_a_file(name).then(|| format!("{prefix}-files"))] autocomplete="off" autocapitalize="off" spellcheck="false";
                 }
             }
             p class="hint" id=(hint_id) {
@@ -123,6 +131,10 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
             }
         }
     }
+}
+
+fn names_a_file(key: &str) -> bool {
+    matches!(key, "track" | "vehicle_log" | "file")
 }
 
 fn must_mark() -> Markup {

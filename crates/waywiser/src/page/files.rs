@@ -111,7 +111,7 @@ async fn take(State(app): State<Shared>, Path(slug): Path<String>, mut form: Mul
         check_token(&app, "")?;
     }
     let slug = truck.slug.clone();
-    work(&app, move |app| Ok(app.garage.make_evidence(&slug)?)).await?;
+    work(&app, move |app| Ok(app.garage.make_evidence(&slug, &names)?)).await?;
     Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
 }
 

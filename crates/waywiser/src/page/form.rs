@@ -44,11 +44,6 @@ impl Posted {
         self.0.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value)
     }
 
-    /// Everything chosen or typed under one name.
-    pub fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
-        self.0.iter().filter(move |(field, _)| field == name).map(|(_, value)| value.trim())
-    }
-
     /// The fields that were filled in, but for our own.
     pub fn fields(&self) -> impl Iterator<Item = (&str, &str)> {
         let filled = self.0.iter().map(|(name, value)| (name.as_str(), value.trim()));

@@ -1,5 +1,6 @@
 //! The garage: every truck with its state in one line; and the owner's units.
 
+use super::fields;
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::routes::{ADD, GARAGE, SAMPLE, SETTINGS, Stage};
@@ -25,7 +26,7 @@ pub fn routes() -> Router<Shared> {
 
 /// What a truck's line says.
 enum Line {
-    Says(GarageLine),
+    Says(Arc<GarageLine>),
     Waiting,
     Trouble(Vec<Problem>),
 }
@@ -53,7 +54,7 @@ fn line_of(app: &App, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
         State::Waiting => Line::Waiting,
         State::Unusable(problems) => Line::Trouble(problems),
         State::Known(known) => match app.garage.entries_that_matter(&truck.name) {
-            Ok(entries) => Line::Says(GarageLine::new(&known.loaded.vehicle, &known.estimate, &entries)),
+            Ok(entries) => Line::Says(known.line(&entries)),
             Err(problems) => Line::Trouble(problems),
         },
     };
@@ -109,7 +110,7 @@ fn card(truck: &Truck, line: &Line) -> Markup {
             strong { (truck.name) }
             @match line {
                 Line::Says(line) => {
-                    span class="line" { (line.line) }
+                    span class="line" { (fields::capitalised(&line.line)) }
                     @if !line.held_back_by.is_empty() {
                         span class="mark" { "No test drive: " (line.held_back_by.join(", ")) }
                     }

@@ -87,23 +87,17 @@ pub struct Told<'a> {
 pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
     if truck.hash != version {
-        return Err(changed_meanwhile(&truck));
+        return Err(changed_meanwhile(&truck, told));
     }
     let adjuster = adjuster_of(&truck, told.adjuster)?;
     let mut ledger = app.garage.ledger()?;
+    // What will be refused is refused before anything is taken in for it.
+    made(&truck, &adjuster, told, &ledger.that_matter(&truck.name)?)
+        .map_err(|problems| PageError::unusable(app.garage.shown(problems)))?;
     take(app, &mut ledger, &truck)?;
     let mut stale = None;
     let added = ledger.append_made(|look| {
-        let earlier = look.that_matter(&truck.name)?;
-        let mut fields = keep::write(&adjuster, told.from, told.to, told.odometer, told.text);
-        let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
-        fields.extend(fields_of(EventKind::Write, &more, &earlier, &fields)?);
-        let draft = draft(&truck, EventKind::Write, fields);
-        let next = earlier.last().map_or(1, |entry| entry.sequence + 1);
-        let objections = objections(&earlier, next, &draft);
-        if any_error(&objections) {
-            return Err(objections);
-        }
+        let draft = made(&truck, &adjuster, told, &look.that_matter(&truck.name)?)?;
         let written = Written {
             adjuster: adjuster.called().to_string(),
             from: told.from.to_string(),
@@ -122,29 +116,43 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
     });
     match (added, stale) {
         (Ok(entry), _) => Ok(entry),
-        (Err(_), Some(now)) => Err(changed_meanwhile(&now)),
+        (Err(_), Some(now)) => Err(changed_meanwhile(&now, told)),
         (Err(problems), None) => Err(PageError::unusable(app.garage.shown(problems))),
     }
 }
 
-/// Somebody was faster: nothing was changed, and what was typed stands in the form that the browser still has.
-fn changed_meanwhile(truck: &Truck) -> PageError {
-    let says = "The truck was changed in another window since this page was loaded. Nothing was kept from here. Look at how \
-                it stands now, then keep the write again if it is still right.";
-    PageError::new(StatusCode::CONFLICT, "The truck was changed meanwhile", says)
-        .or("The steps as they are now", &Stage::Set.of(&truck.slug))
-        .or("The record", &Stage::Record.of(&truck.slug))
+/// The entry of a write, where nothing that was recorded speaks against it.
+fn made(truck: &Truck, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> Result<Draft, Vec<Problem>> {
+    let mut entry = keep::write(adjuster, told.from, told.to, told.odometer, told.text);
+    let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
+    let filled = fields(EventKind::Write, &more, earlier)?;
+    for (name, value) in filled.into_iter().filter(|(name, _)| name != "from") {
+        // A bare reading got its unit; what the file says of the writes left goes before what was once recorded.
+        if name == "odometer" || !entry.contains_key(&name) {
+            entry.insert(name, value);
+        }
+    }
+    let draft = draft(truck, EventKind::Write, entry);
+    let next = earlier.last().map_or(1, |entry| entry.sequence + 1);
+    let objections = objections(earlier, next, &draft);
+    if any_error(&objections) { Err(objections) } else { Ok(draft) }
 }
 
-/// What the record fills in, without what is given already.
-fn fields_of(
-    kind: EventKind,
-    given: &Given,
-    earlier: &[Entry],
-    known: &Fields,
-) -> Result<Fields, Vec<Problem>> {
-    let filled = fields(kind, given, earlier)?;
-    Ok(filled.into_iter().filter(|(name, _)| name == "odometer" || !known.contains_key(name)).collect())
+/// Somebody was faster: nothing was changed, and what was typed is shown again.
+fn changed_meanwhile(truck: &Truck, told: &Told) -> PageError {
+    let typed = [
+        Some(format!("{} to {}", told.from, told.to)),
+        told.odometer.map(|odometer| format!("odometer {odometer}")),
+        told.text.map(|text| format!("remark: {text}")),
+    ];
+    let typed = typed.into_iter().flatten().collect::<Vec<_>>().join("; ");
+    let says = format!(
+        "The truck was changed in another window since this page was loaded. Nothing was kept from here. Look at how it \
+         stands now, then keep the write again if it is still to be kept. What was typed here: {typed}."
+    );
+    PageError::new(StatusCode::CONFLICT, "The truck was changed meanwhile", &says)
+        .or("The steps as they are now", &Stage::Set.of(&truck.slug))
+        .or("The record", &Stage::Record.of(&truck.slug))
 }
 
 fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError> {

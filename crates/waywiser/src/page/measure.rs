@@ -47,7 +47,6 @@ fn whole(app: &App, known: &Known) -> Markup {
         }
         @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
         (drop_form(app, truck))
-        (unused(app, truck, vehicle))
         @if !vehicle.evidence.is_empty() {
             @if let Some(chart) = evidence_chart(&known.estimate) { (document::chart(&chart)) }
         }
@@ -55,6 +54,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         (quantities::all(&report))
         (problems(&loaded.problems))
         (pieces(app, truck, vehicle))
+        (unused(app, truck, vehicle))
         (by_hand(truck))
     };
     Head::of(truck, Stage::Measure).leading(&lead).with_scripts(&["drop.js"]).frame(&body)

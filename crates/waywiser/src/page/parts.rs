@@ -109,10 +109,20 @@ pub fn part_form(app: &App, truck: &Truck, ask: &Ask, units: Units) -> Markup {
             (version(&truck.hash))
             input type="hidden" name=(KEYS) value=(names.join(" "));
             @if let Some(kind) = kind { input type="hidden" name="kind" value=(kind.word); }
-            (fields::inputs(&prefix, &keys, now, units))
+            (fields::inputs(&prefix, &keys, kind, now, units))
+        @if part.section.name == "evidence" { (files(app, truck, &prefix)) }
             button { @if there.is_some() { "Keep the change" } @else { "Add" } }
         },
     )
+}
+
+/// The files of a truck as suggestions for the fields that name one.
+fn files(app: &App, truck: &Truck, prefix: &str) -> Markup {
+    html! {
+        datalist id={ (prefix) "-files" } {
+            @for name in app.garage.file_names(&truck.slug) { option value=(name) {} }
+        }
+    }
 }
 
 /// The button that takes a part out of the file.

@@ -60,6 +60,22 @@ pub fn remove(path: &Path) {
     let _ = std::fs::remove_file(path);
 }
 
+/// An empty folder that a test has for itself.
+#[cfg(test)]
+pub fn folder_for_a_test(name: &str) -> PathBuf {
+    static NUMBER: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);
+    let number = NUMBER.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+    let folder = std::env::temp_dir().join(format!("waywiser-{}-{number}-{name}", std::process::id()));
+    clear_away(&folder);
+    folder
+}
+
+/// Takes a test's folder away with all that is in it.
+#[cfg(test)]
+pub fn clear_away(folder: &Path) {
+    let _ = std::fs::remove_dir_all(folder);
+}
+
 /// Does something while no other program does something under the same lock file.
 pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>> {
     if let Some(folder) = lock.parent() {

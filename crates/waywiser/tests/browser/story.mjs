@@ -23,6 +23,68 @@ export async function sample(window) {
   await window.look("describe");
 }
 
+/** Follows a link to a new part of the truck, wherever it stands folded. */
+async function to_new(window, part) {
+  const link = window.page.locator(`a[href$="/new/${part}"]`).first();
+  await link.evaluate((one) => {
+    for (let at = one.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
+  });
+  await Promise.all([window.page.waitForEvent("domcontentloaded"), link.click()]);
+}
+
+/** Fills in a form by its labels, and keeps it. */
+async function fill(window, fields) {
+  const form = window.page.locator("main form").first();
+  await form.evaluate((one) => one.querySelectorAll("details").forEach((details) => { details.open = true; }));
+  for (const [label, value] of fields) {
+    const field = form.getByLabel(label).first();
+    const kind = await field.evaluate((one) => (one.type === "checkbox" ? "checkbox" : one.tagName));
+    if (kind === "checkbox") await field.check();
+    else if (kind === "SELECT") await field.selectOption(value);
+    else await field.fill(value);
+  }
+  await Promise.all([window.page.waitForEvent("domcontentloaded"), form.locator("button").first().click()]);
+}
+
+/** A truck of our own: two answers, then what its module takes, and where its sensor sits. */
+export async function add_mine(window) {
+  await window.go("/");
+  await window.look("empty-garage");
+  await window.press("link", "Add mine");
+  await window.look("add");
+  await window.page.getByLabel("What do you call it?").fill(TRUCK);
+  await window.page.getByLabel("Tire size on it now").fill("LT285/75R16");
+  await window.press("button", "Add it");
+  await window.look("describe-at-first");
+  await to_new(window, "chain/-");
+  await fill(window, [[/^Sensor at/, "axle-ring"], [/^Ring teeth/, "104"]]);
+  await to_new(window, "adjuster/stepped-constant");
+  await window.look("new-adjuster");
+  await fill(window, [
+    [/^Counts per mile per unit/, "8000"],
+    [/^Min/, "5.00"],
+    [/^Max/, "11.00"],
+    [/^Step/, "0.02"],
+    [/^Buttons/, "down"],
+    [/^Wraps/, true],
+    [/^Present/, "8.76"],
+    [/^Writes left/, "3"],
+  ]);
+  await window.look("describe");
+}
+
+/** A track and the truck's own log, dropped together; the result is read. */
+export async function drop(window, data) {
+  await stage(window, "Measure");
+  await window.look("measure-empty");
+  const files = ["drive.gpx", "drive-log.csv"].map((name) => join(data, name));
+  await window.page.locator("input[type=file]").first().setInputFiles(files);
+  const send = window.page.getByRole("button", { name: "Read them" });
+  if (await send.isVisible()) await send.click();
+  await window.page.getByText(/reads 5\.\d+ % slow|5\.\d+ % slow/).first().waitFor();
+  await window.look("measure");
+}
+
 /** The advice, in so many words. */
 export async function choose(window) {
   await stage(window, "Choose");
@@ -110,7 +172,7 @@ export async function prove(window, data) {
 
 /** The record: what stands in it, the check, an entry by hand, the files. */
 export async function record(window) {
-  const kinds = await window.page.locator(".timeline .word").allInnerTexts();
+  const kinds = await window.page.locator(".timeline .word").allTextContents();
   for (const kind of ["vehicle", "estimate", "choice", "write", "proof"]) assert.ok(kinds.includes(kind), `${kind} in ${kinds}`);
   await window.page.locator("select[name=kind]").selectOption("note");
   await window.page.locator("form.asks input[name=text]").first().fill("<b>a quiet road</b> & \"more\"");
@@ -127,4 +189,14 @@ export async function record(window) {
   let lines = "";
   for await (const piece of stream) lines += piece;
   assert.equal(lines.trim().split("\n").length, kinds.length + 1, "the file holds every entry");
+}
+
+/** The job sheet, and the record as it comes out of a printer. */
+export async function print(window) {
+  await window.page.emulateMedia({ media: "print" });
+  await window.look("record-on-paper");
+  await window.page.emulateMedia({ media: null });
+  await window.press("link", "Job sheet, to print");
+  assert.match(await text(window, "h1"), new RegExp(TRUCK));
+  await window.look("sheet");
 }

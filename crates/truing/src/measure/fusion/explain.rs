@@ -72,6 +72,7 @@ fn pieces(
         is_prior: equation.is_prior,
         weight: Ratio::from_plain(shares.as_ref().map_or(0.0, |shares| shares[row])),
         normalised_residual: residual.normalised_leave_one_out,
+        is_nuisance: case.model.is_nuisance(row),
         own_uncertainty: Ratio::from_plain(equation.standard_uncertainty),
         leave_one_out: weighed.and_then(|(_, response)| {
             let (apart, moves) = (residual.leave_one_out?, response.weights[row]);

@@ -49,7 +49,10 @@ pub fn view(shown: &Shown) -> Markup {
             section { h2 { "The tires to come" } (blocks::tables(&document, &["The miles to come", "What each change buys"])) }
         }
         @if !choice.measurements.is_empty() {
-            section { h2 { "Measuring more" } (blocks::tables(&document, &["What could be measured"])) }
+            section {
+                h2 { "Measuring more" }
+                (blocks::opens("What each measurement would bring", &blocks::tables(&document, &["What could be measured"])))
+            }
         }
         (blocks::origins(&of_choice(choice, shown.estimate)))
         (otherwise(shown))

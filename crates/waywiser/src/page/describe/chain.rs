@@ -96,10 +96,18 @@ fn asked(link: &str, vehicle: &Vehicle, document: &DocumentMut) -> Option<Asked>
             match reader(name) {
                 Some(0) if head == 1 => of("head", 0, &[]),
                 Some(index) => of("reader", index - head, &[]),
-                None => None,
+                None => adjuster(document),
             }
         }
     }
+}
+
+/// Without a reader of its own, what is assumed for a mile is what is stored.
+fn adjuster(document: &DocumentMut) -> Option<Asked> {
+    let part = Part::of("adjuster", 0).ok()?;
+    let word = super::super::parts::table(document, &part)?.get("kind").map(fields::text_of)?;
+    let kind = fields::variant(part.section, &word);
+    Some(Asked { part, only: &["present", "display", "writes_left"], kind })
 }
 
 /// Which picture a link has.

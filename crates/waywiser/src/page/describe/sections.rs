@@ -22,18 +22,32 @@ const SHOWN: [(&str, &str); 9] = [
     ("fault", "Faults"),
 ];
 
-/// All of them.
+/// All that the file says, and links to what it could say.
 pub fn all(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
     let document: DocumentMut = truck.text.parse().unwrap_or_default();
+    let is_said = |name: &str| document.contains_key(name) || name == "adjuster";
+    let (said, more): (Vec<_>, Vec<_>) = SHOWN.iter().partition(|(name, _)| is_said(name));
+    // One instrument for both, or readers one by one: never both.
+    let fits = |name: &str| !(name == "head" && document.contains_key("reader"));
     html! {
-        @for (name, heading) in SHOWN {
-            // One instrument for both, or readers one by one: never both.
-            @let other = match name { "head" => "reader", "reader" => "head", _ => "" };
-            @if let Some(section) = section(name).filter(|_| other.is_empty() || !document.contains_key(other) || document.contains_key(name)) {
+        @for (name, heading) in said {
+            @if let Some(section) = section(name) {
                 section class="part" id=(name) {
                     h2 { (heading) }
                     (one(app, truck, &document, section))
-                    @if name == "fault" && vehicle.faults.iter().all(|fault| fault.mended) { p class="hint" { "No open fault is noted." } }
+                    @if name == "fault" && vehicle.faults.iter().all(|fault| fault.mended) { p class="hint" { "No fault is open." } }
+                }
+            }
+        }
+        @if !more.is_empty() {
+            section class="part" {
+                h2 { "More that can be said" }
+                ul class="kinds" {
+                    @for (name, heading) in more.into_iter().filter(|(name, _)| fits(name)) {
+                        @if let Some(section) = section(name) {
+                            li id=(name) { a href=(new_address(truck, name, "-")) { strong { (heading) } " " span { (fields::capitalised(section.about)) } } }
+                        }
+                    }
                 }
             }
         }

@@ -35,7 +35,7 @@ pub fn all(report: &VehicleReport) -> Markup {
                 })) }
             }
         }
-        @for sentence in &report.unknowable { p { (sentence) "." } }
+        @for sentence in &report.unknowable { p { (super::fields::capitalised(sentence)) "." } }
         @for sentence in &report.notes { p { (sentence) } }
     }
 }

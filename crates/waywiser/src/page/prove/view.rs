@@ -52,15 +52,15 @@ pub fn view(shown: &Shown) -> Markup {
 fn answer(shown: &Shown, judged: &Judged) -> Markup {
     let proof = judged.proof;
     let document = proof.document();
-    let (mark, kind) = match proof.verdict {
-        Verdict::Conforms => ("go", "It conforms"),
-        Verdict::DoesNotConform => ("wait", "It does not conform"),
-        Verdict::Undecided => ("stay", "Undecided"),
+    let mark = match proof.verdict {
+        Verdict::Conforms => "go",
+        Verdict::DoesNotConform => "wait",
+        Verdict::Undecided => "stay",
     };
     // The first sentence is the headline; what is needed more stands before the table, the notes after it.
     let sentences: Vec<&str> = document.blocks.iter().skip(1).filter_map(sentence).collect();
     html! {
-        (blocks::headline(mark, kind, &proof.headline()))
+        (blocks::headline(mark, "Verdict", &proof.headline()))
         (blocks::held_back(&proof.held_back_by))
         (blocks::figure(proof.chart()))
         @for sentence in sentences { p { (sentence) } }

@@ -1,6 +1,7 @@
 //! Record: what was done when, true distance, what is due, and the files to keep elsewhere.
 
 mod carry;
+mod sheet;
 mod view;
 
 use super::answers;
@@ -22,6 +23,8 @@ pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/trucks/{slug}/record", get(show).post(add))
         .route("/trucks/{slug}/record/backup", post(carry::back_up))
+        .route("/trucks/{slug}/sheet", get(sheet::show))
+        .route("/trucks/{slug}/sheet.html", get(sheet::file))
         .route("/record.jsonl", get(carry::lines))
         .route("/record.csv", get(carry::table))
 }

@@ -34,7 +34,7 @@ pub struct Shown<'a> {
 pub fn view(shown: &Shown) -> Markup {
     let state = &shown.history.state;
     html! {
-        @if let Some(said) = shown.said { p class="told" role="status" { (said) } }
+        @if let Some(said) = shown.said { (told(shown, said)) }
         (blocks::headline("go", "State", &state.line))
         (faults(shown))
         (distance(shown.distance))
@@ -46,6 +46,17 @@ pub fn view(shown: &Shown) -> Markup {
         (papers(shown))
         (files(shown))
         (blocks::problems(&shown.history.problems))
+    }
+}
+
+/// What an action came to, and the way on from it.
+fn told(shown: &Shown, said: &str) -> Markup {
+    let state = &shown.history.state;
+    html! {
+        p class="told" role="status" { (said) }
+        @if state.setting.is_some() && state.proved.is_none() {
+            div class="ways" { a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" } }
+        }
     }
 }
 
@@ -64,7 +75,13 @@ fn faults(shown: &Shown) -> Markup {
 }
 
 fn distance(distance: &DistanceReport) -> Markup {
-    html! { section { h2 { "True distance" } (words(&distance.document())) } }
+    html! {
+        section {
+            h2 { "True distance" }
+            @if distance.readings == 1 { p { "One reading of the odometer so far. The next one tells how far it truly went since." } }
+            @else { (words(&distance.document())) }
+        }
+    }
 }
 
 fn due(due: &[DueReport]) -> Markup {

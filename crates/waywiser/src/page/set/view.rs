@@ -68,7 +68,9 @@ impl Asked {
     pub fn address(&self, truck: &str) -> String {
         let fields: Vec<String> =
             self.fields().iter().map(|(name, value)| format!("{name}={}", encoded(value))).collect();
-        format!("{truck}/set{}{}", if fields.is_empty() { "" } else { "?" }, fields.join("&"))
+        // On a phone the head takes half the screen: a step begins under it.
+        let place = if self.screen > 0 { "#step" } else { "" };
+        format!("{truck}/set{}{}{place}", if fields.is_empty() { "" } else { "?" }, fields.join("&"))
     }
 }
 
@@ -136,7 +138,7 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
     };
     let is_final = screen.kind == StepKind::Irreversible;
     html! {
-        p class="place" { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
+        p class="place" id=[screen.counted.is_none().then_some("step")] { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
         progress class="progress" max=(count) value=(at) aria-label="Steps" {}
         @for text in &screen.cautions { (blocks::caution(text)) }
         section class={ "step " @if is_final { "final" } } {
@@ -172,7 +174,7 @@ fn counter(shown: &Shown, run: &RunReport) -> Markup {
     let is_done = pressed == total;
     let next = if is_done { "stop" } else { value(pressed + 1) };
     html! {
-        section class="counter" data-counter=(key(shown, run)) data-pressed=(pressed) aria-label="Counting the presses" {
+        section class="counter" id="step" data-counter=(key(shown, run)) data-pressed=(pressed) aria-label="Counting the presses" {
             dl class="display" {
                 div class="now" { dt { "Display shows now" } dd data-now { (value(pressed)) } }
                 div { dt { "Next" } dd data-next { (next) } }
@@ -244,7 +246,7 @@ fn something_else(shown: &Shown) -> Markup {
 fn done(shown: &Shown, count: usize) -> Markup {
     let steps = shown.steps;
     html! {
-        (blocks::headline("go", "All steps done", &format!("{} \u{2192} {}", steps.from, steps.to)))
+        div id="step" {} (blocks::headline("go", "All steps done", &format!("{} \u{2192} {}", steps.from, steps.to)))
         p { "Keep the write in the record: what was stored before and now, the odometer, the day. It counts the writes left, and every later measurement is told from the earlier ones by it." }
         @for change in &steps.changes { (keep(shown, change)) }
         nav class="ways quiet" aria-label="Steps" {

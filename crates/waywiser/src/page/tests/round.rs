@@ -1,0 +1,157 @@
+//! Choose, set, prove and record: what the screens say, and what is kept.
+
+use super::Visitor;
+use crate::cli::demo::FILES;
+use truing::record::EventKind;
+
+fn kinds(visitor: &Visitor) -> Vec<EventKind> {
+    let mut kinds = Vec::new();
+    visitor.app.garage.ledger().unwrap().each(|entry| kinds.push(entry.event.kind)).unwrap();
+    kinds
+}
+
+fn count(visitor: &Visitor, kind: EventKind) -> usize {
+    kinds(visitor).into_iter().filter(|one| *one == kind).count()
+}
+
+#[test]
+fn the_advice_opens_to_where_its_numbers_come_from() {
+    let (visitor, slug) = Visitor::with_sample();
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/choose"));
+    page.is(200).has(&[
+        "Store 8.32.",
+        "The settings in reach, and what is needed",
+        "8.32, best",
+        "Error by speed",
+        "The price of a write",
+        "writes left after it",
+        "What could be measured",
+        "Where the numbers come from",
+        "rollout, 5 turns, 3 tries, 2026-05-01",
+        "generalised least squares",
+        "name=\"token\"",
+    ]);
+    page.lacks(&[" style=\"", "onclick", "<script>"]);
+    let other = visitor.get_patiently(&format!("/trucks/{slug}/choose?rule=un-r39&reserve=3"));
+    other.is(200).has(&["value=\"un-r39\" selected", "value=\"3\""]);
+    visitor.get(&format!("/trucks/{slug}/choose?rule=nonsense")).is(422).has(&["un-r39"]);
+    visitor.get(&format!("/trucks/{slug}/choose?reserve=many")).is(422).has(&["a whole number"]);
+}
+
+#[test]
+fn kept_advice_brings_the_file_the_estimate_and_the_choice_once() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}/choose");
+    visitor.get_patiently(&address);
+    let said = visitor.post(&address, &[("rule", "true")]);
+    visitor.get(said.is(303).location()).has(&["is in the record, safe on disk"]);
+    use EventKind::{Choice, Estimate, Evidence, Vehicle};
+    assert_eq!(kinds(&visitor), [Vehicle, Evidence, Evidence, Estimate, Choice]);
+    visitor.post(&address, &[("rule", "true")]).is(303);
+    assert_eq!(count(&visitor, Vehicle), 1, "the same file is not taken twice");
+}
+
+#[test]
+fn the_steps_one_by_one() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = |query: &str| format!("/trucks/{slug}/set{query}");
+    let all = visitor.get_patiently(&address(""));
+    all.is(200).has(&["22 presses down.", "Cannot be undone", "screen=1", "press.js"]);
+    // Cautions stand on the screen of the step after them.
+    visitor.get_patiently(&address("?screen=1")).has(&["Step 1 of 13", "wheels chocked", "Done: next"]);
+    let counter = visitor.get_patiently(&address("?screen=7&pressed=5"));
+    counter.has(&["data-pressed=\"5\"", "<dd data-now>8.66</dd>", "<dd data-next>8.64</dd>", "pressed=6", "pressed=4"]);
+    let end = visitor.get_patiently(&address("?screen=7&pressed=99"));
+    end.has(&["<dd data-now>8.32</dd>", "<dd data-next>stop</dd>", "It does: next"]);
+    let again = visitor.get_patiently(&address("?screen=7&shows=8.64"));
+    again.has(&["<dd data-now>8.64</dd>", " of 16"]);
+    visitor.get_patiently(&address("?screen=7&shows=1")).is(422).has(&["Back to the step", "screen=7"]);
+    visitor.get_patiently(&address("?to=8.40")).has(&["18 presses down."]);
+    let last = visitor.get_patiently(&address("?screen=11"));
+    last.has(&["Cannot be undone", "It is stored: next"]);
+}
+
+#[test]
+fn of_two_windows_the_second_is_told_and_one_write_is_kept() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}/set");
+    let form = visitor.get_patiently(&format!("{address}?screen=99"));
+    let (version, adjuster) = (form.hidden("version"), form.hidden("adjuster"));
+    let write = |odometer: &str| {
+        let fields = [
+            ("version", version.as_str()),
+            ("adjuster", adjuster.as_str()),
+            ("from", "8.76"),
+            ("to", "8.32"),
+            ("odometer", odometer),
+        ];
+        visitor.post(&address, &fields)
+    };
+    write("nonsense").is(422);
+    assert_eq!(count(&visitor, EventKind::Write), 0, "what the record refuses changes nothing");
+    assert!(!visitor.app.garage.truck(&slug).unwrap().text.contains("[[written]]"));
+    let said = write("128411.0 mi");
+    visitor.get(said.is(303).location()).has(&["stored 8.32", "2 writes left"]);
+    let text = visitor.app.garage.truck(&slug).unwrap().text.clone();
+    assert!(text.contains("present = \"8.32\"") && text.contains("writes_left = 2"), "{text}");
+    write("128412.0 mi").is(409).has(&["changed meanwhile", "The steps as they are now"]);
+    assert_eq!(count(&visitor, EventKind::Write), 1);
+    assert_eq!(visitor.app.garage.truck(&slug).unwrap().text, text);
+}
+
+#[test]
+fn a_drive_is_judged_and_kept() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}/prove");
+    visitor.get_patiently(&address).is(200).has(&["A second person reads the instruments", "after.gpx"]);
+    let drive = "?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82";
+    visitor.get_patiently(&format!("{address}{drive}")).is(200).has(&[
+        "It conforms",
+        "Error of the reading against what is permitted",
+        "measured, 95 %",
+        "Keep this proof in the record",
+        "JCGM 106:2012",
+    ]);
+    let odometer = "?track=after.gpx&vehicle_log=after-log.csv&rule=odometer-4";
+    visitor.get_patiently(&format!("{address}{odometer}")).is(200).has(&["The distance counted against"]);
+    let fields = [("track", "after.gpx"), ("vehicle_log", "after-log.csv"), ("rule", "us-393.82")];
+    let said = visitor.post(&format!("{address}/keep"), &fields);
+    visitor.get(said.is(303).location()).has(&["proof", "conforms", "track_sha256"]);
+    visitor.get(&format!("{address}?track=../../record.sqlite")).is(422).lacks(&["waywiser-page-"]);
+    visitor.post(&format!("{address}/keep"), &[]).is(422).has(&["a track of the drive"]);
+}
+
+#[test]
+fn a_drive_that_comes_in_is_judged() {
+    let (visitor, slug) = Visitor::with_sample();
+    let file = |name: &str| FILES.iter().find(|(known, _)| *known == name).unwrap().1;
+    let address = format!("/trucks/{slug}/prove");
+    visitor.get_patiently(&address);
+    let said = visitor.upload_as(&address, &visitor.token(), &[("track", "later.gpx", file("after.gpx"))]);
+    assert!(said.is(303).location().ends_with("/prove?track=later.gpx"), "{}", said.location());
+    visitor.upload_as(&address, "wrong", &[("track", "x.gpx", b"x")]).is(403);
+    assert!(!visitor.app.garage.truck_folder(&slug).join("x.gpx").exists(), "nothing is kept of a foreign form");
+}
+
+#[test]
+fn the_record_shows_checks_and_gives_out() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}/record");
+    visitor.get(&address).is(200).has(&["Nothing is recorded yet", "True distance"]);
+    let markup = "<b>quiet</b> & \"more\"";
+    visitor.post(&address, &[("kind", "note"), ("text", markup)]).is(303);
+    visitor.post(&address, &[("kind", "fault-opened"), ("text", "pedal soft"), ("value", "brakes")]).is(303);
+    visitor.get(&address).has(&["&lt;b&gt;quiet&lt;/b&gt;", "Open fault, entry 2", "Mended"]).lacks(&["<b>quiet"]);
+    visitor.post(&address, &[("kind", "fault-mended"), ("value", "2")]).is(303);
+    visitor.get(&address).lacks(&["Open fault, entry 2"]);
+    visitor.post(&address, &[("kind", "odometer"), ("odometer", "128406.3")]).is(422).has(&["with its unit"]);
+    visitor.get(&format!("{address}?check=now")).has(&["Whole.", "3 entries were checked"]);
+    visitor.get(&format!("{address}?entries=9")).has(&["Not in order.", "cut off"]);
+    let lines = visitor.get("/record.jsonl");
+    assert_eq!(lines.is(200).body.lines().count(), 3);
+    visitor.get("/record.csv").is(200).has(&["fault-mended"]);
+    let said = visitor.post(&format!("{address}/backup"), &[]);
+    visitor.get(said.is(303).location()).has(&["A backup of the whole record was made"]);
+    assert_eq!(std::fs::read_dir(visitor.app.garage.folder().join("backups")).unwrap().count(), 1);
+    visitor.get(&format!("{address}?model_year=1994")).has(&["ten years old or more"]);
+}

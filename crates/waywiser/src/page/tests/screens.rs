@@ -1,0 +1,156 @@
+//! The screens: named controls, and the numbers of the report.
+
+use super::Visitor;
+use crate::cli::demo::FILES;
+use truing::report::vehicle::VehicleReport;
+use truing::report::words::value_and_uncertainty;
+
+fn file(name: &str) -> &'static [u8] {
+    FILES.iter().find(|(known, _)| *known == name).unwrap().1
+}
+
+#[test]
+fn an_empty_garage_offers_two_ways_in() {
+    let visitor = Visitor::new();
+    visitor.get("/").is(200).has(&[
+        "Look at a sample truck",
+        "Add mine",
+        "action=\"/sample\"",
+        "href=\"/add\"",
+    ]);
+    let said = visitor.post("/sample", &[]);
+    said.is(303);
+    visitor.get_patiently(said.location()).is(200).has(&["The green hauler", "From the road to the needle"]);
+    let home = visitor.get_patiently("/");
+    // The demo's owner finds it about 4 % slow; the report says which word and how many writes.
+    home.has(&["reads ", "slow", "3 writes left", "unproved"]);
+}
+
+#[test]
+fn two_answers_add_a_truck() {
+    let visitor = Visitor::new();
+    visitor.get("/add").has(&["for=\"name\"", "for=\"size\"", "What comes next"]);
+    let said = visitor.post("/add", &[("name", "The grey half-ton"), ("size", "LT265/75R16")]);
+    assert_eq!(said.is(303).location(), "/trucks/the-grey-half-ton/describe");
+    let page = visitor.get_patiently(said.location());
+    page.has(&["What would help", "brings", "how far off it truly reads"]);
+    visitor
+        .post("/add", &[("name", "The grey half-ton"), ("size", "")])
+        .is(422)
+        .has(&["which another truck has"]);
+    visitor.post("/add", &[("name", ""), ("size", "")]).is(422);
+    visitor.post("/add", &[("name", "No size yet"), ("size", "")]).is(303);
+}
+
+#[test]
+fn dropped_files_become_a_drive_with_its_result() {
+    let text = std::str::from_utf8(file("truck.toml")).unwrap();
+    let bare = text.split("[[evidence]]").next().unwrap();
+    let (visitor, slug) = Visitor::with("mine", bare, &[]);
+    let files = [("drive.gpx", file("drive.gpx")), ("drive-log.csv", file("drive-log.csv"))];
+    visitor.upload(&format!("/trucks/{slug}/files"), &visitor.token(), &files).is(303);
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/measure"));
+    let known = visitor.app.garage.known(&slug).unwrap();
+    assert_eq!(known.estimate.drives.len(), 1, "the track and the log were put together");
+    let report = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new());
+    let ratio = report.over_all.distance_ratio.unwrap();
+    page.has(&[
+        "Look at this drive",
+        &value_and_uncertainty(ratio.value, ratio.standard_uncertainty),
+        "setting 8.76",
+    ]);
+    page.has(&["date 2026-05-02", "What it is: ", "How the evidence came together"]);
+    let drive = visitor.get_patiently(&format!("/trucks/{slug}/evidence/0"));
+    drive.is(200).has(&[
+        "Speed over the drive",
+        "What the ratio leaves unexplained",
+        "The shape of the road",
+        "name=\"holds\"",
+    ]);
+    // Coordinates of the demo's road stand in its file and nowhere on the page.
+    let gpx = std::str::from_utf8(file("drive.gpx")).unwrap();
+    let latitude: String = gpx.split("lat=\"").nth(1).unwrap().chars().take(6).collect();
+    drive.lacks(&[&latitude]);
+}
+
+#[test]
+fn a_track_alone_waits_for_what_it_lacks() {
+    let (visitor, slug) = Visitor::with("mine", "[tire]\nsize = \"LT265/75R16\"\n", &[]);
+    let address = format!("/trucks/{slug}/files");
+    visitor
+        .upload(&address, &visitor.token(), &[("drive.gpx", file("drive.gpx")), ("notes.txt", b"hello")])
+        .is(303);
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/measure"));
+    page.has(&[
+        "Files not used yet",
+        "a track: positions over time",
+        "new/evidence/drive?track=drive.gpx",
+        "nothing that can be read here",
+    ]);
+    let form = visitor.get(&format!("/trucks/{slug}/new/evidence/drive?track=drive.gpx"));
+    form.has(&["value=\"drive.gpx\"", "A second person reads the instruments"]);
+    visitor.post(&format!("/trucks/{slug}/files/notes.txt/remove"), &[]).is(303);
+    visitor.post(&format!("/trucks/{slug}/files/truck.toml/remove"), &[]).is(404);
+    visitor.get_patiently(&format!("/trucks/{slug}/measure")).lacks(&["notes.txt"]);
+}
+
+#[test]
+fn a_recording_has_its_own_page() {
+    let wav = recording();
+    let (visitor, slug) = Visitor::with("mine", "[tire]\nsize = \"LT265/75R16\"\n", &[]);
+    visitor.upload(&format!("/trucks/{slug}/files"), &visitor.token(), &[("wheel.wav", &wav)]).is(303);
+    visitor.get_patiently(&format!("/trucks/{slug}/measure")).has(&["Look at this recording"]);
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/evidence/0"));
+    page.is(200).has(&["The signal and its pulses", "Frequency over time", "attenuate and isolate"]);
+}
+
+/// Two seconds of an even 100 Hz sine, 8000 samples a second, 16 bits: 200 pulses by construction.
+fn recording() -> Vec<u8> {
+    let samples: Vec<u8> = (0..16_000)
+        .map(|k| (20_000.0 * (2.0 * std::f64::consts::PI * 100.0 * f64::from(k) / 8000.0).sin()) as i16)
+        .flat_map(i16::to_le_bytes)
+        .collect();
+    let length = samples.len() as u32;
+    let mut wav = b"RIFF".to_vec();
+    wav.extend((36 + length).to_le_bytes());
+    wav.extend(b"WAVEfmt ");
+    for part in [
+        &16u32.to_le_bytes()[..],
+        &1u16.to_le_bytes(),
+        &1u16.to_le_bytes(),
+        &8000u32.to_le_bytes(),
+        &16_000u32.to_le_bytes(),
+        &2u16.to_le_bytes(),
+        &16u16.to_le_bytes(),
+    ] {
+        wav.extend(part);
+    }
+    wav.extend(b"data");
+    wav.extend(length.to_le_bytes());
+    wav.extend(samples);
+    wav
+}
+
+#[test]
+fn the_chain_is_drawn_with_what_is_known_of_each_link() {
+    let (visitor, slug) = Visitor::with_sample();
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/describe"));
+    page.has(&["class=\"chain\"", "Tone ring", ">104<", "known", "measured", "The road", "What is shown"]);
+    page.has(&["aria-current=\"page\"", "Skip to the content", "lang=\"en\""]);
+    // Open faults hold a drive back wherever it is asked for.
+    let version = page.hidden("version");
+    let fields = [
+        ("version", version.as_str()),
+        ("keys", "touches note"),
+        ("touches", "brakes"),
+        ("note", "pedal soft"),
+    ];
+    visitor.post(&format!("/trucks/{slug}/part/fault/0"), &fields).is(303);
+    visitor
+        .get_patiently(&format!("/trucks/{slug}/describe"))
+        .has(&["Do not take this truck on a test drive", "pedal soft"]);
+    visitor
+        .get(&format!("/trucks/{slug}/new/evidence/drive"))
+        .has(&["Not while these faults are open: brakes"]);
+    visitor.get_patiently("/").has(&["No test drive: brakes"]);
+}

@@ -1,0 +1,170 @@
+//! Somebody with a browser, in a garage of their own.
+
+use super::super::guard::Hosts;
+use super::super::{App, Shared, routes};
+use crate::garage::{Garage, Slug};
+use axum::Router;
+use axum::body::Body;
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use http_body_util::BodyExt;
+use tower::ServiceExt;
+
+pub const HOST: &str = "127.0.0.1:7171";
+const ORIGIN: &str = "http://127.0.0.1:7171";
+
+/// What came back.
+pub struct Said {
+    pub status: StatusCode,
+    pub headers: HeaderMap,
+    pub body: String,
+}
+
+impl Said {
+    /// Fails unless each of these stands in the page.
+    #[track_caller]
+    pub fn has(&self, pieces: &[&str]) -> &Self {
+        for piece in pieces {
+            assert!(self.body.contains(piece), "no {piece:?} in {} {}", self.status, self.body);
+        }
+        self
+    }
+
+    /// Fails if one of these stands in the page.
+    #[track_caller]
+    pub fn lacks(&self, pieces: &[&str]) -> &Self {
+        for piece in pieces {
+            assert!(!self.body.contains(piece), "{piece:?} in {}", self.body);
+        }
+        self
+    }
+
+    #[track_caller]
+    pub fn is(&self, status: u16) -> &Self {
+        assert_eq!(self.status.as_u16(), status, "{}", self.body);
+        self
+    }
+
+    pub fn location(&self) -> &str {
+        self.headers.get(header::LOCATION).map_or("", |location| location.to_str().unwrap())
+    }
+
+    /// The value of a hidden field, by its name; the last one of that name.
+    pub fn hidden(&self, name: &str) -> String {
+        let mark = format!("name=\"{name}\" value=\"");
+        let after = self.body.rsplit_once(&mark).unwrap_or_else(|| panic!("no {name} in {}", self.body)).1;
+        after.split('"').next().unwrap().to_string()
+    }
+}
+
+/// A browser's window on a garage.
+pub struct Visitor {
+    pub app: Shared,
+    router: Router,
+    runtime: tokio::runtime::Runtime,
+}
+
+impl Visitor {
+    pub fn new() -> Self {
+        let folder = crate::world::folder_for_a_test("page");
+        let app = App::new(Garage::at(folder), Hosts::of(HOST.parse().unwrap())).unwrap();
+        let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
+        Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap() }
+    }
+
+    /// The same with one truck.
+    pub fn with(name: &str, text: &str, files: &[(&str, &[u8])]) -> (Self, Slug) {
+        let visitor = Self::new();
+        let slug = visitor.app.garage.add(name, text, files).unwrap();
+        (visitor, slug)
+    }
+
+    /// The same with the sample truck.
+    pub fn with_sample() -> (Self, Slug) {
+        let [(_, text), files @ ..] = &crate::cli::demo::FILES;
+        Self::with("sample", std::str::from_utf8(text).unwrap(), files)
+    }
+
+    pub fn send(&self, request: Request<Body>) -> Said {
+        self.runtime.block_on(async {
+            let answer = self.router.clone().oneshot(request).await.unwrap();
+            let (head, body) = answer.into_parts();
+            let bytes = body.collect().await.unwrap().to_bytes();
+            Said {
+                status: head.status,
+                headers: head.headers,
+                body: String::from_utf8(bytes.to_vec()).unwrap(),
+            }
+        })
+    }
+
+    pub fn get(&self, address: &str) -> Said {
+        let address = address.split('#').next().unwrap();
+        self.send(Request::get(address).header(header::HOST, HOST).body(Body::empty()).unwrap())
+    }
+
+    /// A page whose files may still be read is asked for again, as a browser does.
+    pub fn get_patiently(&self, address: &str) -> Said {
+        for _ in 0..200 {
+            let said = self.get(address);
+            if !said.body.contains("http-equiv=\"refresh\"") {
+                return said;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+        panic!("{address} is never ready");
+    }
+
+    pub fn token(&self) -> String {
+        self.get("/add").hidden("token")
+    }
+
+    /// Sends a form with the page's own token.
+    pub fn post(&self, address: &str, fields: &[(&str, &str)]) -> Said {
+        let token = self.token();
+        let mut all = vec![("token", token.as_str())];
+        all.extend(fields);
+        self.send(
+            Self::form(address, &all).body(Body::from(serde_urlencoded::to_string(&all).unwrap())).unwrap(),
+        )
+    }
+
+    pub fn form(address: &str, _fields: &[(&str, &str)]) -> axum::http::request::Builder {
+        Request::post(address)
+            .header(header::HOST, HOST)
+            .header(header::ORIGIN, ORIGIN)
+            .header("sec-fetch-site", "same-origin")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+    }
+
+    /// Sends files as a form with files does.
+    pub fn upload(&self, address: &str, token: &str, files: &[(&str, &[u8])]) -> Said {
+        let named: Vec<_> = files.iter().map(|(file, bytes)| ("files", *file, *bytes)).collect();
+        self.upload_as(address, token, &named)
+    }
+
+    /// The same, each file in a field of its own.
+    pub fn upload_as(&self, address: &str, token: &str, files: &[(&str, &str, &[u8])]) -> Said {
+        let line = "line-between-parts";
+        let mut body =
+            format!("--{line}\r\ncontent-disposition: form-data; name=\"token\"\r\n\r\n{token}\r\n")
+                .into_bytes();
+        for (field, name, bytes) in files {
+            let head = format!(
+                "--{line}\r\ncontent-disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\r\n"
+            );
+            body.extend(head.as_bytes());
+            body.extend(*bytes);
+            body.extend(b"\r\n");
+        }
+        body.extend(format!("--{line}--\r\n").as_bytes());
+        let request = Request::post(address).header(header::HOST, HOST).header(header::ORIGIN, ORIGIN);
+        let kind = format!("multipart/form-data; boundary={line}");
+        self.send(request.header(header::CONTENT_TYPE, kind).body(Body::from(body)).unwrap())
+    }
+}
+
+impl Drop for Visitor {
+    fn drop(&mut self) {
+        crate::world::clear_away(self.app.garage.folder());
+    }
+}
