@@ -13,7 +13,7 @@ mod settings;
 #[cfg(test)]
 mod tests;
 
-pub use edit::Refused;
+pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name};
