@@ -4,5 +4,6 @@ pub mod chart;
 pub mod cli;
 pub mod ledger;
 pub mod paper;
+mod sound;
 mod unpack;
 pub mod world;

@@ -1,7 +1,8 @@
 //! Disk and clock: the one door to the world.
 
-use crate::unpack;
+use crate::{sound, unpack};
 use std::path::{Path, PathBuf};
+use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
 use truing::problem::Problem;
 
 /// Reads a text file whole.
@@ -28,6 +29,27 @@ pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, B
         return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
     }
     unpack::feed(&opened.display().to_string(), file, entry, reader)
+}
+
+/// Reads a recording piece by piece, decoded where it is compressed sound, and says what is wrong with it.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn feed_recording(
+    path: &Path,
+    options: RecordingOptions,
+    sink: &mut dyn FnMut(Piece),
+) -> Result<Vec<Problem>, Box<Problem>> {
+    let source = path.display().to_string();
+    if path.is_file() {
+        let mut file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
+        if sound::is_compressed(&mut file).map_err(|error| unreadable(path, &error))? {
+            return Ok(sound::feed(&source, file, &options, sink));
+        }
+    }
+    let mut reader = RecordingReader::new(&source, options);
+    let damage = feed(path, |bytes| reader.feed(bytes, sink))?;
+    let mut problems = reader.finish(sink);
+    problems.extend(damage);
+    Ok(problems)
 }
 
 /// All files under a folder, in the order of their names. What cannot be looked into is left out, and told.
