@@ -5,7 +5,11 @@
 //! recordings of up to two hours go through, each in a program of its own, which says the most memory that it held.
 
 #![expect(clippy::print_stdout, reason = "a table is what this is for")]
-#![expect(clippy::disallowed_methods, clippy::unwrap_used, reason = "a measurement that cannot go on may stop")]
+#![expect(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a measurement that cannot go on may stop"
+)]
 
 use metrology::pulse::Detector;
 use std::f64::consts::PI;
@@ -66,7 +70,9 @@ fn speed() {
     std::fs::write(&path, &bytes).unwrap();
     let listening = (0..RUNS).map(|_| timed(|| edges(&bytes))).reduce(faster).unwrap();
     let whole = (0..RUNS).map(|_| timed(|| listened(&bytes))).reduce(faster).unwrap();
-    println!("{SWEEP_S} s of sound at {RATE_HZ} Hz, processor time of one thread, the fastest of {RUNS} runs\n");
+    println!(
+        "{SWEEP_S} s of sound at {RATE_HZ} Hz, processor time of one thread, the fastest of {RUNS} runs\n"
+    );
     println!("| job | time | times real time | rising edges |\n|---|---|---|---|");
     let row = |job: &str, (time_s, edges): (f64, u64)| {
         println!("| {job} | {time_s:.2} s | {:.0} | {edges} |", SWEEP_S / time_s);

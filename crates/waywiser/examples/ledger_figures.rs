@@ -12,10 +12,12 @@
 )]
 
 use std::io::{Seek, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
-use truing::record::{Chain, Draft, Entry, EventKind, Expected, Hash, VehicleState, export_entry, import, seal};
+use truing::record::{
+    Chain, Draft, Entry, EventKind, Expected, Hash, VehicleState, export_entry, import, seal,
+};
 use waywiser::ledger::Ledger;
 
 const SIZES: [u64; 3] = [1_000, 10_000, 100_000];
@@ -96,7 +98,7 @@ fn added(ledger: &mut Ledger, kind: EventKind, field: (&str, &str)) -> Duration 
     median(|| drop(ledger.append(draft.clone()).unwrap()))
 }
 
-fn kept_block(path: &PathBuf) -> Duration {
+fn kept_block(path: &Path) -> Duration {
     let mut file = std::fs::File::create(path).unwrap();
     median(|| {
         file.rewind().unwrap();

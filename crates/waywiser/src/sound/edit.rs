@@ -145,7 +145,7 @@ mod tests {
     fn no_bytes_do_harm() {
         let whole = file(&[(4000, 1200)], b"soun");
         for length in 0..whole.len() {
-            assert_eq!(of(&mut Cursor::new(&whole[..length])).is_some(), false, "{length}");
+            assert!(of(&mut Cursor::new(&whole[..length])).is_none(), "{length}");
         }
         for at in 0..whole.len() {
             for byte in [0, 1, 0xff] {

@@ -37,8 +37,8 @@ const COUNT_U: f64 = 0.408_248_290_463_863;
 const TURNS_U: f64 = 0.01;
 
 /// Standard uncertainty (share of a pitch) that a coding with loss adds to the time of one crossing. Measured: sine, square
-/// and narrow pulses of 20 to 2500 Hz, coded as AAC, MP3 and Vorbis at 64 kbit/s a channel, 0.03 to 0.8 % with one of 90
-/// above (docs/pulses.md).
+/// and narrow pulses of 20 to 2500 Hz, coded as AAC, MP3 and Vorbis at 64 and 128 kbit/s, 0.01 to 0.8 %; narrow pulses of
+/// 400 Hz as AAC 0.9 and 1.5 % (docs/pulses.md).
 const LOSSY_CROSSING_U: f64 = 0.008;
 
 /// What a recording says.
