@@ -46,7 +46,7 @@ pub use gaps::{Gap, Gaps};
 pub use timeline::{Stretch, Timeline};
 
 use boxcar::twice;
-use shape::{Shape, Widths};
+use shape::{SMOOTH_CYCLES, Shape, Widths};
 use spectrum::{Spectrum, View};
 use trigger::Trigger;
 
@@ -251,6 +251,19 @@ impl Detector {
             });
         });
     }
+}
+
+/// Standard deviation of the time of one crossing of a sine in white noise, as a share of its cycle: the bound of the
+/// head of this module times the slope that the smoothing takes, with `cycles_per_sample` of the wave. Steeper waves do
+/// better.
+pub fn crossing_noise(decibels: f64, cycles_per_sample: f64) -> f64 {
+    let width = (SMOOTH_CYCLES / cycles_per_sample.max(f64::MIN_POSITIVE)).max(1.0);
+    // Sum of the squares of a triangular weight, and the slope left, for whole samples of a wave.
+    let squares = (2.0 * width * width + 1.0) / (3.0 * width.powi(3));
+    let angle = std::f64::consts::PI * width * cycles_per_sample;
+    let slope_left = if angle > 0.0 { (angle.sin() / angle).powi(2) } else { 1.0 };
+    let noise_over_amplitude = (0.5 / 10f64.powf(decibels / 10.0)).sqrt();
+    noise_over_amplitude * squares.sqrt() / (2.0 * std::f64::consts::PI * slope_left)
 }
 
 #[cfg(test)]

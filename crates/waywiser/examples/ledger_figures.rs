@@ -12,16 +12,18 @@
 )]
 
 use std::io::{Seek, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
-use truing::record::{Chain, Draft, Entry, EventKind, Expected, Hash, VehicleState, export_entry, seal};
+use truing::record::{
+    Chain, Draft, Entry, EventKind, Expected, Hash, VehicleState, export_entry, import, seal,
+};
 use waywiser::ledger::Ledger;
 
 const SIZES: [u64; 3] = [1_000, 10_000, 100_000];
 const TURNS: usize = 200;
 const TRUCK: &str = "The grey half-ton";
-const JOBS: [&str; 6] = ["open", "check", "state", "export", "note", "reading"];
+const JOBS: [&str; 7] = ["open", "check", "state", "export", "import", "note", "reading"];
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -37,7 +39,9 @@ fn table(folder: &Path) {
     for entries in SIZES {
         let garage = folder.join(entries.to_string());
         let _ = std::fs::remove_dir_all(&garage);
-        drop(Ledger::open(&garage, Duration::from_secs(10)).unwrap().take_in(&life(entries)).unwrap());
+        let mut ledger = Ledger::open(&garage, Duration::from_secs(10)).unwrap();
+        assert_eq!(ledger.take_in(&life(entries)), Ok(entries as usize));
+        drop(ledger);
         for job in JOBS {
             print!("| {entries} ");
             std::io::stdout().flush().unwrap();
@@ -56,7 +60,8 @@ fn report(job: &str, garage: &Path) {
         "open" => ("opened", timed(|| drop(Ledger::open(garage, Duration::from_secs(10)).unwrap()))),
         "check" => ("whole chain checked", timed(|| checked(&ledger))),
         "state" => ("state of the vehicle", median(|| state(&ledger))),
-        "export" => ("all entries exported", timed(|| exported(&ledger))),
+        "export" => ("all entries exported", timed(|| exported(&ledger, garage))),
+        "import" => ("all entries imported elsewhere", timed(|| imported(garage))),
         "note" => ("a note added", added(&mut ledger, EventKind::Note, ("text", "quiet road"))),
         _ => ("a reading added", added(&mut ledger, EventKind::Odometer, ("odometer", "110001 mi"))),
     };
@@ -72,10 +77,20 @@ fn state(ledger: &Ledger) {
     assert!(state.odometer.is_some());
 }
 
-fn exported(ledger: &Ledger) {
-    let mut bytes = 0;
-    ledger.each(|entry| bytes += export_entry(&entry).len()).unwrap();
-    assert!(bytes > 0);
+fn exported(ledger: &Ledger, garage: &Path) {
+    let mut file = std::io::BufWriter::new(std::fs::File::create(garage.join("record.jsonl")).unwrap());
+    ledger.each(|entry| writeln!(file, "{}", export_entry(&entry)).unwrap()).unwrap();
+    file.flush().unwrap();
+}
+
+fn imported(garage: &Path) {
+    let other = garage.join("other");
+    let _ = std::fs::remove_dir_all(&other);
+    let text = std::fs::read_to_string(garage.join("record.jsonl")).unwrap();
+    let (chain, problems) = import("record.jsonl", &text);
+    assert_eq!(problems, []);
+    let mut ledger = Ledger::open(&other, Duration::from_secs(10)).unwrap();
+    assert_eq!(ledger.take_in(&chain), Ok(chain.entries().len()));
 }
 
 fn added(ledger: &mut Ledger, kind: EventKind, field: (&str, &str)) -> Duration {
@@ -83,7 +98,7 @@ fn added(ledger: &mut Ledger, kind: EventKind, field: (&str, &str)) -> Duration 
     median(|| drop(ledger.append(draft.clone()).unwrap()))
 }
 
-fn kept_block(path: &PathBuf) -> Duration {
+fn kept_block(path: &Path) -> Duration {
     let mut file = std::fs::File::create(path).unwrap();
     median(|| {
         file.rewind().unwrap();

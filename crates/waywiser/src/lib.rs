@@ -6,5 +6,6 @@ pub mod garage;
 pub mod ledger;
 pub mod page;
 pub mod paper;
+mod sound;
 mod unpack;
 pub mod world;

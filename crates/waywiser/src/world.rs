@@ -6,8 +6,9 @@ pub use keep::{Arrival, Stamp, files_in, folders_in, locked, make_folder, remove
 #[cfg(test)]
 pub use keep::{clear_away, folder_for_a_test};
 
-use crate::unpack;
+use crate::{sound, unpack};
 use std::path::{Path, PathBuf};
+use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
 use truing::problem::Problem;
 
 /// Reads a text file whole.
@@ -45,6 +46,27 @@ pub fn feed_some(
 ) -> Result<Option<Problem>, Box<Problem>> {
     let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
     unpack::feed_some(&path.display().to_string(), file, bytes, &mut reader)
+}
+
+/// Reads a recording piece by piece, decoded where it is compressed sound, and says what is wrong with it.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn feed_recording(
+    path: &Path,
+    options: RecordingOptions,
+    sink: &mut dyn FnMut(Piece),
+) -> Result<Vec<Problem>, Box<Problem>> {
+    let source = path.display().to_string();
+    if path.is_file() {
+        let mut file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
+        if sound::is_compressed(&mut file).map_err(|error| unreadable(path, &error))? {
+            return Ok(sound::feed(&source, file, &options, sink));
+        }
+    }
+    let mut reader = RecordingReader::new(&source, options);
+    let damage = feed(path, |bytes| reader.feed(bytes, sink))?;
+    let mut problems = reader.finish(sink);
+    problems.extend(damage);
+    Ok(problems)
 }
 
 /// All files under a folder, in the order of their names. What cannot be looked into is left out, and told.

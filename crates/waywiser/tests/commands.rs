@@ -14,6 +14,8 @@ mod bad_input;
 mod many_drives;
 #[path = "commands/pulses.rs"]
 mod pulses;
+#[path = "commands/sound.rs"]
+mod sound;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};

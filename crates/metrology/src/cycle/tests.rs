@@ -104,6 +104,8 @@ fn table_of_rings() {
             let (right, wrong, untold) = tried((0..count).map(made));
             let reach = (0..count).map(made).filter(reached).count();
             let percent = |n: usize| 100.0 * n as f64 / count as f64;
+            assert_eq!(wrong, 0, "{low}-{high} at {jitter}");
+            assert!(jitter > 0.0005 || percent(right) >= 99.0, "{low}-{high} at {jitter}: {right} right");
             println!(
                 "| {low}-{high} | {} | {count} | {:.1} | {wrong} | {:.1} | {:.1} |",
                 100.0 * jitter,

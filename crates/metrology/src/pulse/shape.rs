@@ -6,7 +6,7 @@ use super::{NOISE_MULTIPLE, THRESHOLD_SHARE};
 /// Power ratio (10 dB) below which smoothing goes wider, at the price of some slope.
 const NOISY: f64 = 10.0;
 /// Width of a running mean in cycles: ordinary, and for noisy waves.
-const SMOOTH_CYCLES: f64 = 0.2;
+pub(super) const SMOOTH_CYCLES: f64 = 0.2;
 const SMOOTH_NOISY_CYCLES: f64 = 0.36;
 /// Where a wave is, the noise keeps the thresholds no further from the level than this share of its amplitude.
 const WAVE_SHARE: f64 = 0.4;

@@ -39,6 +39,8 @@ pub enum Piece<'a> {
         /// Upwards.
         rising: bool,
     },
+    /// The samples that follow were coded with loss: the times of their crossings are less certain.
+    Lossy,
     /// The recording went on until here without a further change.
     End {
         /// Since the start of the recording.
@@ -106,7 +108,10 @@ impl RecordingReader {
                 let expected = "a WAV file, a logic analyser's CSV or a value change dump (VCD)";
                 let hint = match found {
                     "an empty file" => "check the export or the copy; the recording may not have started",
-                    _ => "export or record it as WAV (uncompressed): compression moves edges",
+                    _ if DECODED.iter().any(|(_, _, name)| *name == found) => {
+                        "compressed sound is decoded from the file itself: take it out of the archive"
+                    }
+                    _ => "record or export it as WAV (uncompressed), 44100 or 48000 samples per second",
                 };
                 vec![Problem::error(&self.source, expected, found).hint(hint)]
             }
@@ -127,6 +132,41 @@ impl RecordingReader {
     }
 }
 
+/// Where a mark stands in a file, the mark, and what begins so.
+type Mark = (usize, &'static [u8], &'static str);
+
+/// Sound that the faces decode: they need to go back and forth in the file, which a pushed reader cannot.
+const DECODED: [Mark; 4] = [
+    (4, b"ftyp", "compressed sound (MPEG-4)"),
+    (0, b"ID3", "compressed sound (MP3)"),
+    (0, b"OggS", "compressed sound (Ogg)"),
+    (0, b"fLaC", "compressed sound (FLAC)"),
+];
+const NOT_DECODED: [Mark; 5] = [
+    (0, b"#!AMR", "compressed sound (AMR)"),
+    (0, b"\x1a\x45\xdf\xa3", "compressed sound (Matroska or WebM)"),
+    (0, b"caff", "a CAF file"),
+    (0, b"FORM", "an AIFF file"),
+    (0, b"PK\x03\x04", "a zip archive"),
+];
+
+fn marked(head: &[u8], marks: &[Mark]) -> Option<&'static str> {
+    let is_there = |(at, mark, _): &&Mark| head.get(*at..).is_some_and(|rest| rest.starts_with(mark));
+    marks.iter().find(is_there).map(|(_, _, name)| *name)
+}
+
+/// The name of the compressed sound that a file begins like, if it is of a kind that the faces decode.
+pub fn compressed(head: &[u8]) -> Option<&'static str> {
+    let frame = match head {
+        // Eleven ones begin a frame of MPEG sound, twelve one of AAC by itself; two bits behind them name the layer, which
+        // is 0 for AAC and 1 for MP3.
+        [0xff, second, ..] if second & 0xf6 == 0xf0 => Some("compressed sound (AAC)"),
+        [0xff, second, ..] if second & 0xe6 == 0xe2 => Some("compressed sound (MP3)"),
+        _ => None,
+    };
+    frame.or_else(|| marked(head, &DECODED))
+}
+
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 enum Format {
     Wav,
@@ -137,25 +177,11 @@ enum Format {
 
 impl Format {
     fn of(head: &[u8]) -> Self {
-        const COMPRESSED: [(usize, &[u8], &str); 9] = [
-            (4, b"ftyp", "compressed sound (MPEG-4)"),
-            (0, b"ID3", "compressed sound (MP3)"),
-            (0, b"\xff\xfb", "compressed sound (MP3)"),
-            (0, b"\xff\xf1", "compressed sound (AAC)"),
-            (0, b"OggS", "compressed sound (Ogg)"),
-            (0, b"fLaC", "compressed sound (FLAC)"),
-            (0, b"#!AMR", "compressed sound (AMR)"),
-            (0, b"FORM", "an AIFF file"),
-            (0, b"PK\x03\x04", "a zip archive"),
-        ];
         let is_wav = [&b"RIFF"[..], b"RF64", b"BW64"].iter().any(|start| head.starts_with(start));
         if is_wav {
             return Self::Wav;
         }
-        let known = COMPRESSED
-            .iter()
-            .find(|(at, mark, _)| head.get(*at..).is_some_and(|rest| rest.starts_with(mark)));
-        if let Some((_, _, name)) = known {
+        if let Some(name) = compressed(head).or_else(|| marked(head, &NOT_DECODED)) {
             return Self::Other(name);
         }
         if head.iter().all(u8::is_ascii_whitespace) {
@@ -175,8 +201,8 @@ impl Format {
 }
 
 /// The channel asked for among `names`: by number from 1, or by name; the first where none was asked for, with a note
-/// when there are others.
-pub(crate) fn channel(
+/// when there are others. Counted from 0; none with an error.
+pub fn channel(
     source: &str,
     options: &RecordingOptions,
     names: &[String],

@@ -44,6 +44,10 @@ pub struct PulseReport {
     pub edges: &'static str,
     /// Holes between regular pulses.
     pub holes: u64,
+    /// Whether the sound was coded with loss.
+    pub lossy: bool,
+    /// Standard uncertainty of when one pulse came, in per cent of the time between two; null for recorded edges.
+    pub crossing_standard_uncertainty_percent: Option<f64>,
     /// Signal over noise, for a wave.
     pub signal_to_noise_db: Option<f64>,
     /// Why something is null.
@@ -65,6 +69,8 @@ pub struct FrequencyReport {
     pub median: f64,
     /// Highest.
     pub max: f64,
+    /// Standard uncertainties of the three; null for recorded edges.
+    pub standard_uncertainty: Option<[f64; 3]>,
 }
 
 /// A tooth with a fault.
@@ -76,17 +82,26 @@ pub struct FaultReport {
     pub kind: &'static str,
     /// How far the space before it is off, in per cent of a pitch.
     pub spacing_percent: f64,
+    /// Standard uncertainty of that, over the turns that were used; null for recorded edges.
+    pub spacing_standard_uncertainty_percent: Option<f64>,
 }
 
 impl FaultReport {
-    fn of(fault: &Fault) -> Self {
+    fn of(fault: &Fault, ring: &Ring, crossing_u: Option<Ratio>) -> Self {
         let kind = match fault.kind {
             FaultKind::Missing => "missing",
             FaultKind::Displaced => "displaced",
             FaultKind::WideBefore => "wide-gap-before",
             FaultKind::NarrowBefore => "narrow-gap-before",
         };
-        Self { tooth: fault.mark + 1, kind, spacing_percent: 100.0 * fault.share }
+        // Two crossings in each turn.
+        let u = |crossing_u: Ratio| crossing_u.percent() * (2.0 / ring.turns).sqrt();
+        Self {
+            tooth: fault.mark + 1,
+            kind,
+            spacing_percent: 100.0 * fault.share,
+            spacing_standard_uncertainty_percent: crossing_u.map(u),
+        }
     }
 
     fn says(&self) -> String {
@@ -109,8 +124,10 @@ impl PulseReport {
         problems: Vec<Problem>,
     ) -> Self {
         let ring = estimate.ring.as_ref().ok();
-        let faults: Vec<FaultReport> =
-            ring.iter().flat_map(|ring| ring.faults.iter().map(FaultReport::of)).collect();
+        let faults: Vec<FaultReport> = ring
+            .iter()
+            .flat_map(|ring| ring.faults.iter().map(|f| FaultReport::of(f, ring, estimate.crossing_u)))
+            .collect();
         let ring_says = match &estimate.ring {
             Ok(ring) => found(ring),
             Err(why) => untold(*why),
@@ -123,6 +140,7 @@ impl PulseReport {
                 min: range.min.hz(),
                 median: range.median.hz(),
                 max: range.max.hz(),
+                standard_uncertainty: range.standard_uncertainties.map(|three| three.map(|u| u.hz())),
             }),
             ring_teeth: ring.map(|ring| ring.marks),
             ring_confidence: ring.map(|ring| ring.confidence),
@@ -133,12 +151,27 @@ impl PulseReport {
             counts_per_mile: V::maybe(per_length.as_ref(), PerLength::per_mi),
             edges: if estimate.falling { "falling" } else { "rising" },
             holes: estimate.holes,
+            lossy: estimate.lossy,
+            crossing_standard_uncertainty_percent: estimate.crossing_u.map(|u| u.percent()),
             signal_to_noise_db: estimate.findings.and_then(|findings| findings.signal_to_noise_db),
             unknowable: untold.into_iter().collect(),
             problems,
             ring_says,
             charts: pulse_charts::charts(estimate),
         }
+    }
+
+    /// What is less certain for the loss.
+    fn loss(&self) -> String {
+        let highest = self.frequency_hz.and_then(|range| Some((range, range.standard_uncertainty?)));
+        let highest = highest.map_or(String::new(), |(range, [_, _, u])| {
+            format!(" The highest frequency is {} Hz.", value_and_uncertainty(range.max, u))
+        });
+        let percent = self.crossing_standard_uncertainty_percent.unwrap_or(0.0);
+        format!(
+            "The sound was coded with loss: the count stands, but when a single pulse came is uncertain by {percent:.1} % of \
+             the time to the next.{highest}"
+        )
     }
 
     /// The same for a person.
@@ -151,6 +184,9 @@ impl PulseReport {
             ),
             None => format!("{} pulses in {:.1} s: too few for a frequency.", self.pulses, self.duration_s),
         });
+        if self.lossy {
+            document.sentence(self.loss());
+        }
         document.sentence(self.ring_says.clone());
         let rows: Vec<Vec<String>> =
             [("counts per turn", &self.counts_per_turn), ("counts per mile", &self.counts_per_mile)]

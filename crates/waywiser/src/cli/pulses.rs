@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use truing::describe::evidence::{EvidenceKind, PulseSource};
 use truing::describe::vehicle::Vehicle;
 use truing::logs::csv::CsvOptions;
-use truing::logs::recording::{RecordingOptions, RecordingReader};
+use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::{Listener, PulseEstimate};
 use truing::problem::{Problem, any_error};
 use truing::report::pulses::PulseReport;
@@ -19,7 +19,8 @@ use truing::report::pulses::PulseReport;
 /// One recording of the sensor's signal.
 #[derive(Args)]
 pub struct Pulses {
-    /// The recording: WAV, a logic analyser's CSV, or a value change dump (VCD)
+    /// The recording: WAV, sound as phones record it (m4a, MP3, Ogg Vorbis, FLAC), a logic analyser's CSV, or a value change
+    /// dump (VCD)
     file: PathBuf,
     /// Turns made during the recording, of the wheel, shaft or ring that is meant
     #[arg(long, value_name = "N", conflicts_with = "distance", allow_negative_numbers = true)]
@@ -69,10 +70,8 @@ impl Pulses {
 pub fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Problem>), Vec<Problem>> {
     let source = path.display().to_string();
     let mut listener = Listener::new(&source);
-    let mut reader = RecordingReader::new(&source, RecordingOptions { channel });
-    world::feed(path, |bytes| reader.feed(bytes, &mut |piece| listener.take(piece)))
-        .map_err(|problem| vec![*problem])?;
-    let mut problems = reader.finish(&mut |piece| listener.take(piece));
+    let fed = world::feed_recording(path, RecordingOptions { channel }, &mut |piece| listener.take(piece));
+    let mut problems = fed.map_err(|problem| vec![*problem])?;
     let (pulses, more) = listener.finish();
     if any_error(&problems) {
         return Err(problems);

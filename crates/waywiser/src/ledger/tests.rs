@@ -136,6 +136,28 @@ fn a_record_of_every_version_opens() {
     assert_eq!(ledger.check(&Expected::default()).unwrap().problems, []);
 }
 
+/// `tests/data/records/make.py` prints it.
+const HEAD_OF_THE_KEPT: &str = "d0489fc5bbd5c3cfbdb963efeb79b8f7ee6697ba5525b4655a54c23e5f136adb";
+
+/// Files kept from each version; a new migration asks for the file of the version before it.
+#[test]
+fn a_file_kept_from_every_version_opens_and_goes_on() {
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/records");
+    for version in 1..=migrate::MIGRATIONS.len() {
+        let folder = folder(&format!("kept-{version}"));
+        std::fs::copy(kept.join(format!("version-{version}.sqlite")), folder.join(FILE)).unwrap();
+        let mut ledger = Ledger::open_existing(&folder, PATIENCE).unwrap();
+        let checked = ledger.check(&Expected::default()).unwrap();
+        assert_eq!((checked.entries, checked.head.as_str()), (5, HEAD_OF_THE_KEPT), "version {version}");
+        assert_eq!(checked.problems, []);
+        let state = VehicleState::of(&ledger.that_matter(TRUCK).unwrap());
+        assert_eq!((state.setting, state.writes_left), (Some(("7.86".to_string(), 3)), Some(3)));
+        ledger.append(note("goes on")).unwrap();
+        drop(ledger);
+        assert_eq!(open(&folder).check(&Expected::default()).unwrap().entries, 6);
+    }
+}
+
 #[test]
 fn files_of_others_and_of_later_versions_are_not_touched() {
     let check = |sql: &str, words: &str| {

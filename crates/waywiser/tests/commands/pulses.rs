@@ -119,7 +119,7 @@ fn what_is_refused() {
     let folder = folder("pulse-refusals");
     write(&folder, "memo.m4a", "\0\0\0\u{20}ftypM4A ");
     write(&folder, "empty.csv", "");
-    check_refused(&folder, &["measure", "pulses", "memo.m4a"], 1, "MPEG-4");
+    check_refused(&folder, &["measure", "pulses", "memo.m4a"], 1, "AAC-LC");
     check_refused(&folder, &["measure", "pulses", "empty.csv"], 1, "an empty file");
     check_refused(&folder, &["measure", "pulses", "none.wav"], 1, "no such file");
     check_refused(&folder, &["measure", "pulses", "a.wav", "--turns", "-3"], 1, "above 0");

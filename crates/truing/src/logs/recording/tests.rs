@@ -21,6 +21,7 @@ fn read(bytes: &[u8], channel: Option<&str>, chunk: usize) -> Read {
             found.samples.extend(values);
         }
         Piece::Edge { time, rising } => found.edges.push((time.s(), rising)),
+        Piece::Lossy => {}
         Piece::End { time } => found.end_s = Some(time.s()),
     };
     let mut reader = RecordingReader::new("it", RecordingOptions { channel: channel.map(str::to_owned) });
@@ -107,6 +108,10 @@ fn what_is_refused() {
     check_refused(b"  \n ", "an empty file");
     check_refused(b"\0\0\0\x20ftypM4A ", "MPEG-4");
     check_refused(b"OggS....", "Ogg");
+    check_refused(b"\xff\xfb\x90\x64", "MP3");
+    check_refused(b"\xff\xf1\x50\x80", "AAC");
+    check_refused(b"#!AMR\n\x3c", "AMR");
+    check_refused(b"\x1a\x45\xdf\xa3\x01", "WebM");
     check_refused(b"abc\0def", "binary");
     check_refused(&wav(2, 4, 1, None, &[1, 2]), "format code 2");
     check_refused(&wav(1, 16, 0, None, &[1, 2]), "channel");
@@ -116,6 +121,18 @@ fn what_is_refused() {
     check_refused(b"time_s,volt\n0,0.1\n1,0.2\n5,0.3\n5.1,0.4\n", "uneven");
     check_refused(b"$timescale 1 us $end $enddefinitions $end #0 #5", "a line of one bit");
     check_refused(b"$timescale 3 weeks $end $var wire 1 ! a $end $enddefinitions $end #0 0!", "time scale");
+}
+
+#[test]
+fn sound_that_the_faces_decode() {
+    let check = |head: &[u8], expected: Option<&str>| assert_eq!(compressed(head), expected, "{head:x?}");
+    check(b"\0\0\0\x20ftypM4A ", Some("compressed sound (MPEG-4)"));
+    check(b"\xff\xf3\x40", Some("compressed sound (MP3)"));
+    check(b"\xff\xf9\x40", Some("compressed sound (AAC)"));
+    // Text in UTF-16 begins with FF FE or FE FF.
+    for other in [&b"\xff\xfet\0"[..], b"\xfe\xff\0t", b"RIFF", b"#!AMR\n", b"", b"\xff"] {
+        check(other, None);
+    }
 }
 
 fn check_edges(text: &str, channel: Option<&str>, expected: &[(f64, bool)]) {

@@ -23,6 +23,14 @@ pub(super) fn problems(source: &str, estimate: &PulseEstimate) -> Vec<Problem> {
                 .hint("check that the sensor turned and the clips made contact; another channel: --channel"),
         );
     }
+    if estimate.lossy {
+        let note =
+            Problem::note(source, "sound coded without loss (WAV, FLAC, ALAC)", "sound coded with loss");
+        problems.push(note.hint(
+            "counts stand; when a single pulse came is less certain, and with it frequencies and the ring: record WAV to \
+             count teeth",
+        ));
+    }
     if let Some(findings) = &estimate.findings {
         problems.extend(of_wave(source, findings, estimate.duration.s()));
     }
