@@ -2,7 +2,7 @@
 
 use super::Code;
 use super::documents::{blocks, title};
-use super::piece::{Mark, Part, Pen, Piece};
+use super::piece::{Area, Mark, Part, Pen, Piece};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
 use super::words::{bold, plain};
 use super::{chain, figure, table};
@@ -15,11 +15,14 @@ const ROOM: f64 = 10.0;
 const BETWEEN_COLUMNS: f64 = 22.0;
 /// Side of the code: 50 mm.
 const CODE: f64 = 50.0 * 72.0 / 25.4;
+/// Room for the words under it.
+const CODE_WORDS: f64 = 30.0;
 /// Height of a line to write on.
 const LINE: f64 = 24.0;
 
 /// All of it.
-pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, text: Area) -> Part {
+    let width = text.width;
     let mut whole = title(setter, &sheet.vehicle, "Job sheet", width);
     whole.then(answer(setter, sheet, width));
     for caution in &sheet.cautions {
@@ -27,10 +30,12 @@ pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f6
     }
     whole.then(setter.section("The truck and its chain", width));
     whole.then(chain::chain(setter, &sheet.chain, &sheet.chain_words, width));
-    let (evidence, has_code) = evidence(setter, sheet, code, width);
+    let left = text.height - whole.height();
+    let (evidence, has_code) = evidence(setter, sheet, code, (width, left));
     whole.then(evidence);
     let steps = steps(setter, sheet, width);
-    whole.then(steps);
+    // Where the first page is full, the steps follow at once and do not ask for a third.
+    whole.then(if whole.height() <= text.height { steps.on_new_page() } else { steps });
     whole.then(written_down(setter, sheet, code.filter(|_| !has_code), width));
     whole
 }
@@ -52,38 +57,45 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     columns.framed(width, ROOM, None, Some(Pen::of(1.6, 0))).after(8.0)
 }
 
-/// Evidence and errors side by side, as pictures and as tables under them; the code under the shorter column where both
-/// stay low enough. Tells whether it stands there.
-fn evidence(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> (Part, bool) {
+/// Evidence and errors side by side, as pictures and as tables under them; where both columns stay within what is left
+/// of the page, the code stands under the left one. Tells whether it does.
+fn evidence(
+    setter: &mut Setter,
+    sheet: &JobSheet,
+    code: Option<&Code>,
+    (width, left_over): (f64, f64),
+) -> (Part, bool) {
     let mut part = setter.section("What was measured, and what changes", width);
     if sheet.evidence.is_none() {
         part.then(setter.paragraph(&plain("Nothing was measured yet."), PLAIN, width));
     }
     let half = (width - BETWEEN_COLUMNS) / 2.0;
-    let mut charts: Vec<Part> =
-        sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half)).collect();
-    let mut tables: Vec<Part> =
-        sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
-    if let ([left, right], [under_left, under_right]) = (charts.as_mut_slice(), tables.as_mut_slice()) {
-        let tall = [left.height() + under_left.height(), right.height() + under_right.height()];
-        let code = (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
-        let is_placed = code.is_some();
-        if tall.iter().all(|tall| *tall < TALLEST) {
-            let mut columns_of = [std::mem::take(left), std::mem::take(right)];
-            columns_of[0].then(std::mem::take(under_left));
-            columns_of[0].then(code.unwrap_or_default().after(ROOM));
-            columns_of[1].then(std::mem::take(under_right));
-            part.then(columns(columns_of.into(), half).after(4.0));
-            return (part, is_placed);
-        }
+    let charts = sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half));
+    let charts: Vec<Part> = charts.collect();
+    let tables = sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half));
+    let tables: Vec<Part> = tables.collect();
+    let room = left_over - part.height() - ROOM;
+    let tall = |column: usize| {
+        let stacked = [&charts, &tables].into_iter().filter_map(|parts| parts.get(column));
+        stacked.map(|part| part.height() + ROOM).sum::<f64>()
+    };
+    let (left, right) = (tall(0), tall(1));
+    if left.max(right) > room {
+        part.then(columns(charts, half).after(4.0));
+        part.then(columns(tables, half).after(ROOM));
+        return (part, false);
     }
-    part.then(columns(charts, half).after(4.0));
-    part.then(columns(tables, half).after(ROOM));
-    (part, false)
+    let picture = if left + CODE + CODE_WORDS <= room { self::code(setter, code) } else { None };
+    let has_code = picture.is_some();
+    let (mut first, mut second) = (Part::default(), Part::default());
+    for (column, one) in charts.into_iter().enumerate().chain(tables.into_iter().enumerate()) {
+        let stack = if column == 0 { &mut first } else { &mut second };
+        stack.then(one.after(ROOM));
+    }
+    first.then(picture.unwrap_or_default().after(ROOM));
+    part.then(columns(vec![first, second], half).after(4.0));
+    (part, has_code)
 }
-
-/// Tallest columns that still stand on the first page.
-const TALLEST: f64 = 400.0;
 
 fn columns(parts: Vec<Part>, width: f64) -> Part {
     if parts.is_empty() {
