@@ -36,7 +36,8 @@ fn figures_of_the_papers() {
 
     let (text, press) = (demo::text(), Press::new().unwrap());
     let code = Code::File(text.clone());
-    let about = About { date: Some(jiff::civil::date(2026, 5, 2)), kind: "Job sheet".into(), ..About::default() };
+    let about =
+        About { date: Some(jiff::civil::date(2026, 5, 2)), kind: "Job sheet".into(), ..About::default() };
     let print = |sheet| press.pdf(press.job(sheet, Some(&code), Paper::Letter, &about)).unwrap().len();
     let sheet = demo::sheet(&text, Units::Us);
     let begin = Instant::now();

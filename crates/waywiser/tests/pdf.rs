@@ -26,7 +26,8 @@ use std::process::Command;
 /// Runs a tool of the system; a missing one is said with what to install.
 fn tool(name: &str, arguments: &[&str]) -> Vec<u8> {
     let output = Command::new(name).args(arguments).output();
-    let output = output.unwrap_or_else(|error| panic!("{name}: {error}. On Debian: apt-get install poppler-utils qpdf"));
+    let output = output
+        .unwrap_or_else(|error| panic!("{name}: {error}. On Debian: apt-get install poppler-utils qpdf"));
     let said = String::from_utf8_lossy(&output.stderr).into_owned();
     assert!(output.status.success(), "{name} {arguments:?}: {said}");
     output.stdout

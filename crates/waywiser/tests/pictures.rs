@@ -40,14 +40,20 @@ fn the_charts_are_up_to_date() {
             std::fs::write(&path, &svg).unwrap();
         }
         let kept = std::fs::read_to_string(&path).unwrap_or_default();
-        assert!(kept == svg, "{name} is out of date: WRITE_PICTURES=1 cargo test -p waywiser --test pictures");
+        assert!(
+            kept == svg,
+            "{name} is out of date: WRITE_PICTURES=1 cargo test -p waywiser --test pictures"
+        );
     }
 }
 
 #[test]
 fn the_pictures_are_small_and_each_is_shown() {
     let root = pictures().join("../..");
-    let shown: String = ["README.md", "ARCHITECTURE.md"].iter().map(|name| std::fs::read_to_string(root.join(name)).unwrap()).collect();
+    let shown: String = ["README.md", "ARCHITECTURE.md"]
+        .iter()
+        .map(|name| std::fs::read_to_string(root.join(name)).unwrap())
+        .collect();
     let mut count = 0;
     for entry in std::fs::read_dir(pictures()).unwrap() {
         let path = entry.unwrap().path();

@@ -49,7 +49,12 @@ pub fn compare_tires(
     for size in sizes.iter().filter(|size| **size != called) {
         let other = of_size(size, None).map_err(|problem| Problem { source: source.into(), ..problem })?;
         let ratio = reads.zip(now).map(|(reads, now)| with(&reads, now, other));
-        compared.push(TireCompared { size: size.clone(), is_mounted: false, revs: Some(measured(other)), ratio });
+        compared.push(TireCompared {
+            size: size.clone(),
+            is_mounted: false,
+            revs: Some(measured(other)),
+            ratio,
+        });
     }
     Ok(compared)
 }

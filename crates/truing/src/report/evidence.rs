@@ -50,8 +50,11 @@ impl EvidenceReport {
 
     /// The picture; none where nothing was measured.
     pub fn chart(&self) -> Option<Chart> {
-        let rows: Vec<(&str, &V)> =
-            self.pieces.iter().filter_map(|piece| Some((piece.label.as_str(), piece.says.as_ref()?))).collect();
+        let rows: Vec<(&str, &V)> = self
+            .pieces
+            .iter()
+            .filter_map(|piece| Some((piece.label.as_str(), piece.says.as_ref()?)))
+            .collect();
         let interval = |label: &str, v: &V| Series {
             label: label.into(),
             points: vec![(v.low_95, 0.0), (v.value, 0.0), (v.high_95, 0.0)],
@@ -65,7 +68,11 @@ impl EvidenceReport {
         Some(Chart {
             title: "What each piece of evidence says alone (bars: 95 %)".into(),
             description: self.in_words(&rows),
-            x_label: format!("{}{}", self.quantity, if self.quantity == OFF { " (- slow, + fast)" } else { "" }),
+            x_label: format!(
+                "{}{}",
+                self.quantity,
+                if self.quantity == OFF { " (- slow, + fast)" } else { "" }
+            ),
             y_label: String::new(),
             series,
         })

@@ -142,7 +142,8 @@ fn error_chart(choice: &ChoiceReport, units: Units) -> Option<Chart> {
             .collect(),
         kind: SeriesKind::Line,
     };
-    let name = |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
+    let name =
+        |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
     let mut series = vec![line(format!("now{}", name(&choice.present)), |error| error.now_mph)];
     if choice.best.as_ref().is_some_and(|best| !best.is_present) {
         series.push(line(format!("afterwards{}", name(&choice.best)), |error| error.best_mph));
@@ -151,7 +152,10 @@ fn error_chart(choice: &ChoiceReport, units: Units) -> Option<Chart> {
     let word = units.speed_word();
     (!series.is_empty()).then(|| Chart {
         title: "Error of the reading before and after".into(),
-        description: format!("What is shown beyond the true speed, by true speed. {}", error_words(choice, units)),
+        description: format!(
+            "What is shown beyond the true speed, by true speed. {}",
+            error_words(choice, units)
+        ),
         x_label: format!("true speed, {word}"),
         y_label: format!("shown minus true, {word}"),
         series,
@@ -189,7 +193,8 @@ fn error_table(choice: &ChoiceReport, units: Units) -> Option<Table> {
 fn settings(choice: &ChoiceReport) -> Option<Table> {
     let row = |option: &OptionReport| {
         let off = |ratio: f64| format!("{:+.2} %", 100.0 * (ratio - 1.0));
-        let label = if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
+        let label =
+            if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
         let ratio = &option.expected_ratio;
         vec![label, off(ratio.value), format!("{} to {}", off(ratio.low_95), off(ratio.high_95))]
     };

@@ -86,7 +86,9 @@ impl LifeReport {
         if !self.history.fuel.is_empty() {
             let row = |fuel: &super::history::FuelReport| {
                 let truly = fuel.true_mi_per_us_gal.as_ref();
-                let truly = truly.map_or("not known".into(), |v| words::value_and_uncertainty(v.value, v.standard_uncertainty));
+                let truly = truly.map_or("not known".into(), |v| {
+                    words::value_and_uncertainty(v.value, v.standard_uncertainty)
+                });
                 vec![fuel.entry.to_string(), format!("{:.1}", fuel.indicated_mi_per_us_gal), truly]
             };
             let rows = self.history.fuel.iter().map(row).collect();

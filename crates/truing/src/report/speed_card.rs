@@ -73,18 +73,29 @@ impl SpeedCard {
         let mut notes = Vec::new();
         match (&ratio, needle.is_some()) {
             (None, _) => notes.push("How far the dial is off is not known yet: measure first.".to_string()),
-            (Some(_), true) => notes.push("By the needle's own reading ratio; what a needle adds is in the interval.".into()),
-            (Some(_), false) => notes.push("By the odometer's ratio; what the needle adds of its own is not known.".into()),
+            (Some(_), true) => {
+                notes.push("By the needle's own reading ratio; what a needle adds is in the interval.".into())
+            }
+            (Some(_), false) => {
+                notes.push("By the odometer's ratio; what the needle adds of its own is not known.".into())
+            }
         }
         if gears.is_empty() {
             let missing = if turning.is_none() { "axle ratio or turns of the tire" } else { "gears" };
             notes.push(format!("Engine speed is left out: {missing} not known."));
         } else {
-            notes.push("Engine speed with the converter or clutch locked; an unlocked converter turns faster.".into());
+            notes.push(
+                "Engine speed with the converter or clutch locked; an unlocked converter turns faster."
+                    .into(),
+            );
         }
         Self {
             vehicle: vehicle.name.clone(),
-            setting: vehicle.adjusters.first().and_then(|adjuster| adjuster.present()).map(|setting| setting.to_string()),
+            setting: vehicle
+                .adjusters
+                .first()
+                .and_then(|adjuster| adjuster.present())
+                .map(|setting| setting.to_string()),
             tires: vehicle.mounted().and_then(|set| set.size.clone().or(set.name.clone())),
             last_day: last_day(vehicle).map(|day| day.to_string()),
             unit: units.speed_word(),
@@ -148,7 +159,8 @@ fn all_gears(vehicle: &Vehicle, named: &[Decimal]) -> Vec<Decimal> {
         EvidenceKind::EngineSpeed { gear_ratio, .. } => Some(gear_ratio),
         _ => None,
     });
-    let mut gears: Vec<Decimal> = in_file.chain(named.iter().copied()).filter(|gear| *gear > Decimal::ZERO).collect();
+    let mut gears: Vec<Decimal> =
+        in_file.chain(named.iter().copied()).filter(|gear| *gear > Decimal::ZERO).collect();
     gears.sort_by(|a, b| b.cmp(a));
     gears.dedup();
     let surplus = gears.len().saturating_sub(MOST_GEARS);
@@ -175,7 +187,13 @@ fn rows(
     (least..=count.max(least)).map(|k| row(step * k as f64, ratio, turning, gears, units)).collect()
 }
 
-fn row(shown: Speed, ratio: &Measured<Ratio>, turning: Option<PerLength>, gears: &[Decimal], units: Units) -> CardRow {
+fn row(
+    shown: Speed,
+    ratio: &Measured<Ratio>,
+    turning: Option<PerLength>,
+    gears: &[Decimal],
+    units: Units,
+) -> CardRow {
     let truly = |ratio: Ratio| shown / ratio.plain();
     let number = |speed: Speed| units.of_speed(speed);
     let rpm = |gear: &Decimal| {

@@ -68,7 +68,8 @@ impl TireChoice {
     }
 
     fn headline(&self) -> String {
-        let with = self.setting.as_ref().map_or(String::new(), |setting| format!(" with {setting} left stored"));
+        let with =
+            self.setting.as_ref().map_or(String::new(), |setting| format!(" with {setting} left stored"));
         let known = self.tires.iter().filter(|tire| tire.ratio.is_some());
         let off = |tire: &&TireRow| tire.ratio.as_ref().map_or(f64::INFINITY, |v| v.value.ln().abs());
         match known.min_by(|a, b| off(a).total_cmp(&off(b))) {
@@ -79,7 +80,8 @@ impl TireChoice {
 
     fn head(&self) -> Vec<String> {
         let (at, word) = self.example();
-        let mut head: Vec<String> = ["tire", "diameter", "revs per mile", "would read", "95 % interval"].map(String::from).to_vec();
+        let mut head: Vec<String> =
+            ["tire", "diameter", "revs per mile", "would read", "95 % interval"].map(String::from).to_vec();
         head.push(format!("shown at a true {at:.0} {word}"));
         head
     }

@@ -193,8 +193,10 @@ impl Sheet {
             }
         }
         sizes.extend(self.tire.iter().cloned());
-        let compared = compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
-        let setting = vehicle.adjusters.first().and_then(|one| one.present()).map(|setting| setting.to_string());
+        let compared =
+            compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
+        let setting =
+            vehicle.adjusters.first().and_then(|one| one.present()).map(|setting| setting.to_string());
         let report = TireChoice::new(&vehicle.name, setting, &compared, self.units());
         self.document(&report.document(), last_day(vehicle), format)
     }
@@ -209,7 +211,12 @@ impl Sheet {
     }
 
     /// A document on sheets, or as HTML.
-    fn document(&self, document: &Document, day: Option<Date>, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn document(
+        &self,
+        document: &Document,
+        day: Option<Date>,
+        format: Format,
+    ) -> Result<Vec<u8>, Vec<Problem>> {
         if format == Format::Html {
             return Ok(paper::html_of(document, self.document.name(), &self.info(day)).into_bytes());
         }

@@ -152,7 +152,9 @@ fn no_word_of_a_small_paper_collides() {
 }
 
 fn any_words() -> impl Strategy<Value = String> {
-    let awkward = prop::sample::select("<>&\"' \0\u{1b}\n\t\u{ad}\u{e000}\u{fffe}\u{202e}\u{200d}\u{301}".chars().collect::<Vec<_>>());
+    let awkward = prop::sample::select(
+        "<>&\"' \0\u{1b}\n\t\u{ad}\u{e000}\u{fffe}\u{202e}\u{200d}\u{301}".chars().collect::<Vec<_>>(),
+    );
     let letter = prop_oneof![2 => any::<char>(), 2 => awkward, 3 => prop::char::range('a', 'z')];
     prop::collection::vec(letter, 0..60).prop_map(String::from_iter)
 }
@@ -163,8 +165,11 @@ fn any_block() -> impl Strategy<Value = Block> {
         .prop_map(|(caption, head, rows)| Table { caption, head, rows });
     let ticks = prop::collection::vec((0..9999usize, any_words()), 0..3)
         .prop_map(|ticks| ticks.into_iter().map(|(presses, shows)| Tick { presses, shows }).collect());
-    let step =
-        (any_words(), any::<bool>(), ticks).prop_map(|(text, irreversible, ticks)| Step { text, irreversible, ticks });
+    let step = (any_words(), any::<bool>(), ticks).prop_map(|(text, irreversible, ticks)| Step {
+        text,
+        irreversible,
+        ticks,
+    });
     prop_oneof![
         any_words().prop_map(Block::Heading),
         any_words().prop_map(Block::Sentence),

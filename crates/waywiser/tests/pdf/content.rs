@@ -8,14 +8,22 @@ use truing::report::units::Units;
 #[test]
 fn the_job_sheet_says_what_to_set_on_which_truck_and_every_step() {
     let folder = folder("content");
-    for (name, vehicle) in [("usual", trucks::usual()), ("many-presses", trucks::many_presses()), ("long-name", trucks::long_name())] {
+    for (name, vehicle) in [
+        ("usual", trucks::usual()),
+        ("many-presses", trucks::many_presses()),
+        ("long-name", trucks::long_name()),
+    ] {
         let found = text(&paper(&folder, &vehicle, name, &[]));
         let sheet = demo::sheet(&vehicle, Units::Us);
         let [from, to] = sheet.change.clone().unwrap();
         assert!(found.contains(&sheet.vehicle), "{name}: no name in {found}");
         assert!(found.contains(&format!("Store {to}.")) && found.contains(&format!("Stored now: {from}.")));
-        let steps: Vec<_> =
-            sheet.steps.iter().filter_map(|block| if let Block::Steps(steps) = block { Some(steps) } else { None }).flatten().collect();
+        let steps: Vec<_> = sheet
+            .steps
+            .iter()
+            .filter_map(|block| if let Block::Steps(steps) = block { Some(steps) } else { None })
+            .flatten()
+            .collect();
         assert!(steps.len() >= 10, "{name}: only {} steps", steps.len());
         for (index, step) in steps.iter().enumerate() {
             let lead = if step.irreversible { "CANNOT BE TAKEN BACK: " } else { "" };
@@ -35,7 +43,10 @@ fn the_job_sheet_says_what_to_set_on_which_truck_and_every_step() {
 #[test]
 fn a_long_run_of_presses_has_count_boxes() {
     let sheet = demo::sheet(&trucks::many_presses(), Units::Us);
-    let counts = sheet.steps.iter().flat_map(|block| if let Block::Steps(steps) = block { steps.as_slice() } else { &[] });
+    let counts = sheet
+        .steps
+        .iter()
+        .flat_map(|block| if let Block::Steps(steps) = block { steps.as_slice() } else { &[] });
     let most = counts.flat_map(|step| &step.ticks).map(|tick| tick.presses).max().unwrap();
     assert!(most >= 600, "{most} presses are no long run");
 }
@@ -43,7 +54,9 @@ fn a_long_run_of_presses_has_count_boxes() {
 #[test]
 fn a_truck_with_open_faults_is_not_sent_on_the_road_without_a_caution() {
     let found = text(&paper(&folder("faults"), &trucks::faults_and_letters(), "faults", &[]));
-    assert!(found.contains("Caution: Do not take this truck on a test drive") && found.contains("pedal soft"));
+    assert!(
+        found.contains("Caution: Do not take this truck on a test drive") && found.contains("pedal soft")
+    );
 }
 
 #[test]
@@ -51,13 +64,23 @@ fn the_speed_card_warns_while_the_dial_reads_slow() {
     let folder = folder("card");
     let geared = trucks::usual().replace("[chain]", "[chain]\naxle_ratio = \"41/11\"");
     let slow = text(&paper(&folder, &geared, "slow", &["--document", "speed-card", "--gears", "1.00"]));
-    assert!(slow.contains("THE DIAL READS 5.0 % SLOW.") && slow.contains("At 60 mph shown it goes 63 mph"), "{slow}");
+    assert!(
+        slow.contains("THE DIAL READS 5.0 % SLOW.") && slow.contains("At 60 mph shown it goes 63 mph"),
+        "{slow}"
+    );
     // 60 / 0.9499 = 63.2; x 640.07 rev/mi x 41/11 / 60 min = 2512 rpm, to the next ten.
     assert!(slow.contains("60 63.2 61.3 to 65.1 2510"), "{slow}");
-    let fast = geared.replace("present = \"8.76\"", "present = \"8.00\"").replace("setting = \"8.76\"", "setting = \"8.76\"");
+    let fast = geared
+        .replace("present = \"8.76\"", "present = \"8.00\"")
+        .replace("setting = \"8.76\"", "setting = \"8.76\"");
     let fast = text(&paper(&folder, &fast, "fast", &["--document", "speed-card"]));
     assert!(!fast.contains("THE DIAL READS"), "{fast}");
-    let unknown = text(&paper(&folder, "name = \"Unknown\"\n[tire]\nsize = \"LT285/75R16\"\n", "unknown", &["--document", "speed-card"]));
+    let unknown = text(&paper(
+        &folder,
+        "name = \"Unknown\"\n[tire]\nsize = \"LT285/75R16\"\n",
+        "unknown",
+        &["--document", "speed-card"],
+    ));
     assert!(unknown.contains("not known yet: measure first"), "{unknown}");
 }
 

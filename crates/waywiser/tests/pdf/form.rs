@@ -21,7 +21,10 @@ fn every_file_is_whole_and_its_fonts_are_in_it() {
             let fonts: Vec<&str> = fonts.lines().skip(2).collect();
             assert!(!fonts.is_empty(), "{name}: no fonts");
             // Embedded, cut down to what is used, and with the way back to letters.
-            assert!(fonts.iter().all(|font| font.contains("OpenSans") && font.contains("yes yes yes")), "{fonts:?}");
+            assert!(
+                fonts.iter().all(|font| font.contains("OpenSans") && font.contains("yes yes yes")),
+                "{fonts:?}"
+            );
             let size = std::fs::metadata(&file).unwrap().len();
             assert!(size < 300_000, "{name} {document}: {size} bytes");
         }
@@ -33,7 +36,8 @@ fn it_says_what_it_is() {
     let file = paper(&folder("info"), &trucks::usual(), "info", &["--paper", "a4"]);
     let info = said("pdfinfo", &[], &file);
     let line = |name: &str| {
-        let line = info.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("no {name} in {info}"));
+        let line =
+            info.lines().find(|line| line.starts_with(name)).unwrap_or_else(|| panic!("no {name} in {info}"));
         line[name.len()..].trim().to_string()
     };
     assert_eq!(line("Title:"), "The green hauler: job sheet");
@@ -54,7 +58,8 @@ fn it_says_what_it_is() {
 fn it_can_be_read_aloud() {
     let file = paper(&folder("tags"), &trucks::usual(), "tags", &[]);
     let tree = said("pdfinfo", &["-struct-text"], &file);
-    for tag in ["H1", "H2", "P ", "Table", "TR", "TH", "TD", "Caption", "L ", "LI", "Lbl", "LBody", "Figure"] {
+    for tag in ["H1", "H2", "P ", "Table", "TR", "TH", "TD", "Caption", "L ", "LI", "Lbl", "LBody", "Figure"]
+    {
         assert!(tree.lines().any(|line| line.trim_start().starts_with(tag.trim())), "no {tag} in {tree}");
     }
     let bytes = tool("qpdf", &["--qdf", "--object-streams=disable", file.to_str().unwrap(), "-"]);
@@ -64,8 +69,10 @@ fn it_can_be_read_aloud() {
     assert_eq!((figures, raw.matches("/Alt ").count()), (4, 4));
     assert!(raw.contains("/Lang (en)") && raw.contains("/DisplayDocTitle true"));
     let first = tree.find("H1").unwrap();
-    let order: Vec<usize> =
-        ["Store 8.32.", "The truck and its chain", "Steps", "Write down when done"].iter().map(|part| tree[first..].find(part).unwrap()).collect();
+    let order: Vec<usize> = ["Store 8.32.", "The truck and its chain", "Steps", "Write down when done"]
+        .iter()
+        .map(|part| tree[first..].find(part).unwrap())
+        .collect();
     assert!(order.is_sorted(), "{order:?}");
 }
 
@@ -73,7 +80,9 @@ fn it_can_be_read_aloud() {
 fn the_same_input_gives_the_same_bytes() {
     let folder = folder("same");
     for document in DOCUMENTS {
-        let file = |name: &str| std::fs::read(paper(&folder, &trucks::usual(), name, &["--document", document])).unwrap();
+        let file = |name: &str| {
+            std::fs::read(paper(&folder, &trucks::usual(), name, &["--document", document])).unwrap()
+        };
         assert_eq!(file("one"), file("one"));
     }
 }
@@ -105,13 +114,17 @@ fn every_page_can_be_rendered_and_is_blank_at_its_edges() {
 fn check_page(bytes: &[u8], path: &Path) {
     let head: Vec<&[u8]> = bytes.splitn(4, |byte| *byte == b'\n').collect();
     let size = std::str::from_utf8(head[1]).unwrap();
-    let (width, height) = size.split_once(' ').map(|(w, h)| (w.parse::<usize>().unwrap(), h.parse::<usize>().unwrap())).unwrap();
+    let (width, height) = size
+        .split_once(' ')
+        .map(|(w, h)| (w.parse::<usize>().unwrap(), h.parse::<usize>().unwrap()))
+        .unwrap();
     let pixels = head[3];
     assert_eq!(pixels.len(), width * height);
     let mut dark = 0;
     for (index, pixel) in pixels.iter().enumerate() {
         let (x, y) = (index % width, index / width);
-        let edge = x < BLANK_PIXELS || y < BLANK_PIXELS || x >= width - BLANK_PIXELS || y >= height - BLANK_PIXELS;
+        let edge =
+            x < BLANK_PIXELS || y < BLANK_PIXELS || x >= width - BLANK_PIXELS || y >= height - BLANK_PIXELS;
         assert!(!edge || *pixel == 255, "{}: ink at {x}, {y}", path.display());
         dark += usize::from(*pixel < 128);
     }

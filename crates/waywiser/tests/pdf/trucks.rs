@@ -1,8 +1,7 @@
 //! Vehicle files that strain a layout. All numbers are invented.
 
 /// A name nobody would type twice.
-pub const LONG_NAME: &str =
-    "The extraordinarily long-winded flat-bed that came with two axles in the bed and a Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichen on its dashboard";
+pub const LONG_NAME: &str = "The extraordinarily long-winded flat-bed that came with two axles in the bed and a Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichen on its dashboard";
 
 /// The truck of the example.
 pub fn usual() -> String {

@@ -41,13 +41,25 @@ pub fn chain(setter: &mut Setter, boxes: &[ChainBox], words: &str, width: f64) -
     part.together().after(6.0)
 }
 
-fn one_row(setter: &Setter, boxes: &[ChainBox], range: std::ops::Range<usize>, wide: f64, cells: usize) -> Piece {
+fn one_row(
+    setter: &Setter,
+    boxes: &[ChainBox],
+    range: std::ops::Range<usize>,
+    wide: f64,
+    cells: usize,
+) -> Piece {
     let filled: Vec<(usize, Vec<(Line, Look)>)> = range
         .clone()
-        .map(|cell| (cell, cell.checked_sub(1).map_or(Vec::new(), |at| words_in(setter, &boxes[at], wide - 2.0 * ROOM))))
+        .map(|cell| {
+            (
+                cell,
+                cell.checked_sub(1).map_or(Vec::new(), |at| words_in(setter, &boxes[at], wide - 2.0 * ROOM)),
+            )
+        })
         .collect();
     let tall = |lines: &[(Line, Look)]| lines.iter().map(|(_, look)| look.size * LEADING).sum::<f64>();
-    let height = filled.iter().map(|(_, lines)| tall(lines)).fold(TRUCK.1 - 2.0 * ROOM, f64::max) + 2.0 * ROOM;
+    let height =
+        filled.iter().map(|(_, lines)| tall(lines)).fold(TRUCK.1 - 2.0 * ROOM, f64::max) + 2.0 * ROOM;
     let mut marks = Vec::new();
     for (index, (cell, words)) in filled.iter().enumerate() {
         let left = (wide + ARROW) * index as f64;
@@ -77,7 +89,8 @@ fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
     let fits = room / widest[0].max(widest[1]).max(1.0);
     let name = Look { size: (BODY - 0.4).min(fits).max(LEAST_SIZE), grey: 0 };
     let mut words: Vec<(Line, Look)> = Vec::new();
-    let mut add = |all: Vec<Line>, look: Look| words.extend(all.into_iter().take(MOST_LINES).map(|line| (line, look)));
+    let mut add =
+        |all: Vec<Line>, look: Look| words.extend(all.into_iter().take(MOST_LINES).map(|line| (line, look)));
     add(lines(setter.fonts, &bold(&link.name), room / name.size), name);
     add(lines(setter.fonts, &plain(&link.factor), room / name.size), name);
     add(vec![cut(setter.fonts, &link.standing, Weight::Regular, room / ASIDE.size)], ASIDE);
@@ -108,7 +121,14 @@ fn arrow(left: f64, middle: f64, length: f64) -> Vec<Mark> {
 /// A truck from the side, on the road.
 fn truck(left: f64, top: f64) -> Vec<Mark> {
     let body = vec![
-        (2.0, 11.0), (24.0, 11.0), (24.0, 2.0), (37.0, 2.0), (43.0, 11.0), (56.0, 13.0), (58.0, 22.0), (2.0, 22.0),
+        (2.0, 11.0),
+        (24.0, 11.0),
+        (24.0, 2.0),
+        (37.0, 2.0),
+        (43.0, 11.0),
+        (56.0, 13.0),
+        (58.0, 22.0),
+        (2.0, 22.0),
     ];
     let pane = vec![(28.0, 4.5), (35.5, 4.5), (39.5, 11.0), (28.0, 11.0)];
     let wheel = |x: f64, radius: f64| {
@@ -116,7 +136,8 @@ fn truck(left: f64, top: f64) -> Vec<Mark> {
         (0..24).map(turn).map(|(s, c)| (x + radius * c, 23.0 + radius * s)).collect::<Vec<_>>()
     };
     let area = Area { left, top, width: TRUCK.0, height: TRUCK.1 };
-    let shape = |runs, fill, pen| Mark { area, what: What::Outline { runs, closed: true, fill, pen }, leaf: None };
+    let shape =
+        |runs, fill, pen| Mark { area, what: What::Outline { runs, closed: true, fill, pen }, leaf: None };
     vec![
         shape(vec![body], Some(225), Some(Pen::of(1.0, 0))),
         shape(vec![pane], Some(255), Some(Pen::of(0.8, 0))),

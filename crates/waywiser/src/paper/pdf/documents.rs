@@ -2,7 +2,7 @@
 
 use super::piece::{Part, Pen};
 use super::setter::{PLAIN, Setter};
-use super::words::{extent, bold, plain};
+use super::words::{bold, extent, plain};
 use super::{figure, steps, table};
 use truing::report::document::{Block, Document};
 

@@ -19,7 +19,9 @@ use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, Stroke, StrokeDash};
 use krilla::surface::Surface;
-use krilla::tagging::{self, Artifact, ArtifactType, BBox, ContentTag, Identifier, SpanTag, TagGroup, TagKind, TagTree};
+use krilla::tagging::{
+    self, Artifact, ArtifactType, BBox, ContentTag, Identifier, SpanTag, TagGroup, TagKind, TagTree,
+};
 use krilla_svg::{SurfaceExt, SvgSettings};
 use std::collections::BTreeMap;
 use truing::problem::Problem;
@@ -62,7 +64,8 @@ pub fn pdf(
         None => standards,
     };
     let configuration = standards.finish().map_err(|error| refused(format!("{error:?}")))?;
-    let mut document = Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
+    let mut document =
+        Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
     let mut drawn = Drawn::default();
     let (width, height) = pages.frame.page;
     for (index, marks) in pages.pages.iter().enumerate() {
@@ -88,12 +91,19 @@ fn refused(found: impl Into<String>) -> Box<Problem> {
 }
 
 /// Marks that follow each other in one leaf are one stretch of its content.
-fn draw_page(fonts: &Fonts, surface: &mut Surface, marks: &[Mark], (page, edges): (usize, (usize, usize)), drawn: &mut Drawn) {
+fn draw_page(
+    fonts: &Fonts,
+    surface: &mut Surface,
+    marks: &[Mark],
+    (page, edges): (usize, (usize, usize)),
+    drawn: &mut Drawn,
+) {
     let mut rest = marks;
     let mut at = 0;
     while let Some(first) = rest.first() {
         let region = |index: usize| usize::from(index >= edges.0) + usize::from(index >= edges.0 + edges.1);
-        let same = |(offset, mark): &(usize, &Mark)| mark.leaf == first.leaf && region(at + offset) == region(at);
+        let same =
+            |(offset, mark): &(usize, &Mark)| mark.leaf == first.leaf && region(at + offset) == region(at);
         let count = rest.iter().enumerate().take_while(same).count();
         let (stretch, others) = rest.split_at(count);
         let identifier = surface.start_tagged(tag_of(stretch, region(at)));
@@ -203,7 +213,8 @@ fn structure(node: Node, drawn: &mut Drawn) -> Vec<tagging::Node> {
 }
 
 fn around((page, area): &(usize, Area)) -> Option<BBox> {
-    let [left, top, width, height] = [area.left, area.top, area.width, area.height].map(|length| length as f32);
+    let [left, top, width, height] =
+        [area.left, area.top, area.width, area.height].map(|length| length as f32);
     Rect::from_xywh(left, top, width, height).map(|rect| BBox::new(*page, rect))
 }
 

@@ -23,7 +23,10 @@ pub fn figure(setter: &mut Setter, drawing: &Chart, width: f64) -> Part {
     let (leaf, node) = setter.tagged(Tag::Figure(Some(setter.fonts.printable(&drawing.description))));
     let area = Area { width, height, ..Area::default() };
     let mark = Mark { area, what: What::Picture(Rc::new(tree)), leaf: Some(leaf) };
-    part.then(Part { pieces: vec![Piece { space: 3.0, height, marks: vec![mark], ..Piece::default() }], nodes: vec![node] });
+    part.then(Part {
+        pieces: vec![Piece { space: 3.0, height, marks: vec![mark], ..Piece::default() }],
+        nodes: vec![node],
+    });
     part
 }
 
@@ -36,7 +39,8 @@ fn tree(fonts: &Fonts, drawing: &Chart) -> Option<usvg::Tree> {
         fontdb: fonts.for_pictures(),
         ..usvg::Options::default()
     };
-    usvg::Tree::from_str(&svg.replacen("<svg ", "<svg xmlns=\"http://www.w3.org/2000/svg\" ", 1), &options).ok()
+    usvg::Tree::from_str(&svg.replacen("<svg ", "<svg xmlns=\"http://www.w3.org/2000/svg\" ", 1), &options)
+        .ok()
 }
 
 /// A code that holds a text, at most so wide; none where the text is too long for squares that a phone reads.
@@ -62,6 +66,7 @@ pub fn code(setter: &mut Setter, text: &str, what: &str, side: f64) -> Option<Pa
     let (leaf, node) = setter.tagged(Tag::Figure(Some(what.into())));
     let area = Area { width: side, height: side, ..Area::default() };
     let what = What::Outline { runs, closed: true, fill: Some(0), pen: None };
-    let piece = Piece { height: side, marks: vec![Mark { area, what, leaf: Some(leaf) }], ..Piece::default() };
+    let piece =
+        Piece { height: side, marks: vec![Mark { area, what, leaf: Some(leaf) }], ..Piece::default() };
     Some(Part { pieces: vec![piece], nodes: vec![node] })
 }

@@ -47,7 +47,12 @@ pub fn pages(frame: Frame, part: &Part) -> Pages {
     while !rest.is_empty() {
         let bound = rest.iter().position(|piece| !piece.with_next).map_or(rest.len(), |last| last + 1);
         // A new page inside what is bound together parts it.
-        let bound = rest.iter().skip(1).take(bound - 1).position(|piece| piece.on_new_page).map_or(bound, |at| at + 1);
+        let bound = rest
+            .iter()
+            .skip(1)
+            .take(bound - 1)
+            .position(|piece| piece.on_new_page)
+            .map_or(bound, |at| at + 1);
         let (group, others) = rest.split_at(bound);
         filling.put(group);
         rest = others;
@@ -121,10 +126,16 @@ impl Pages {
             let number = format!("page {} of {count}", index + 1);
             let top = text.top - 24.0;
             let bottom = text.top + text.height + 10.0;
-            let mut head = row(&text, top, words(&edges.head.0, Weight::Bold), words(&edges.head.1, Weight::Regular));
+            let mut head =
+                row(&text, top, words(&edges.head.0, Weight::Bold), words(&edges.head.1, Weight::Regular));
             head.push(rule(&text, top + 14.0));
             let mut foot = vec![rule(&text, bottom)];
-            foot.extend(row(&text, bottom + 3.0, words(&edges.foot, Weight::Regular), words(&number, Weight::Regular)));
+            foot.extend(row(
+                &text,
+                bottom + 3.0,
+                words(&edges.foot, Weight::Regular),
+                words(&number, Weight::Regular),
+            ));
             self.edges[index] = (head.len(), foot.len());
             *page = [head, foot, std::mem::take(page)].concat();
         }

@@ -128,8 +128,8 @@ impl Fonts {
             let start = info.cluster as usize;
             let mut after = infos[index + 1..].iter().map(|other| other.cluster as usize);
             let end = after.find(|other| *other > start).unwrap_or(text.len());
-            let [right, dx, dy, down] =
-                [place.x_advance, place.x_offset, place.y_offset, place.y_advance].map(|units| ems(units) as f32);
+            let [right, dx, dy, down] = [place.x_advance, place.x_offset, place.y_offset, place.y_advance]
+                .map(|units| ems(units) as f32);
             KrillaGlyph::new(GlyphId::new(info.glyph_id), right, dx, dy, down, start..end, None)
         });
         let glyphs: Vec<KrillaGlyph> = glyphs.collect();

@@ -50,7 +50,11 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let right_width = inner - left_width - BETWEEN_COLUMNS;
     let mut left = setter.paragraph(&bold(&sheet.headline), Look { size: ANSWER, grey: 0 }, left_width);
     if let Some([from, to]) = &sheet.change {
-        left.then(setter.paragraph(&plain(format!("Stored now: {from}. To be stored: {to}.")), PLAIN, left_width));
+        left.then(setter.paragraph(
+            &plain(format!("Stored now: {from}. To be stored: {to}.")),
+            PLAIN,
+            left_width,
+        ));
     }
     let mut right = Part::default();
     for sentence in &sheet.why {
@@ -111,7 +115,9 @@ fn columns(parts: Vec<Part>, width: f64) -> Part {
 /// The code with a word under it; none where there is nothing to hold, or too much.
 fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
     let (text, what, says) = match code? {
-        Code::File(text) => (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file."),
+        Code::File(text) => {
+            (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file.")
+        }
         Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
     };
     let mut picture = figure::code(setter, text, what, CODE)?;
@@ -173,7 +179,8 @@ fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
     let wide = (width - FIELDS_APART * (in_row - 1) as f64) / in_row as f64;
     let mut rows = Part::default();
     for row in names.chunks(in_row) {
-        let one = |(index, name): (usize, &&str)| ((wide + FIELDS_APART) * index as f64, field(setter, name, wide));
+        let one =
+            |(index, name): (usize, &&str)| ((wide + FIELDS_APART) * index as f64, field(setter, name, wide));
         let parts = row.iter().enumerate().map(one).collect();
         rows.then(Part::beside(parts));
     }

@@ -127,7 +127,13 @@ impl Press {
     }
 
     /// Lays out what `set` sets; pages with head and foot where there is a name for the head.
-    fn laid(&self, frame: Frame, head: Option<&str>, about: &About, set: impl FnOnce(&mut Setter) -> Part) -> Laid {
+    fn laid(
+        &self,
+        frame: Frame,
+        head: Option<&str>,
+        about: &About,
+        set: impl FnOnce(&mut Setter) -> Part,
+    ) -> Laid {
         let mut setter = Setter::new(&self.fonts);
         let part = set(&mut setter);
         let headings = std::mem::take(&mut setter.headings);

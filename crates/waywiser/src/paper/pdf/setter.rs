@@ -56,7 +56,14 @@ impl<'f> Setter<'f> {
     }
 
     /// Lines one under another, moved in from the left.
-    pub fn lines_at(&self, runs: &[Run], look: Look, left: f64, width: f64, leaf: Option<Leaf>) -> Vec<Piece> {
+    pub fn lines_at(
+        &self,
+        runs: &[Run],
+        look: Look,
+        left: f64,
+        width: f64,
+        leaf: Option<Leaf>,
+    ) -> Vec<Piece> {
         let all = lines(self.fonts, runs, (width - left) / look.size);
         let count = all.len();
         let piece = |(index, line): (usize, &Line)| Piece {
@@ -116,12 +123,21 @@ impl<'f> Setter<'f> {
     /// A line across.
     pub fn rule(&self, width: f64, pen: Pen) -> Part {
         let marks = vec![Mark::line((0.0, 0.0), (width, 0.0), pen)];
-        Part { pieces: vec![Piece { height: 1.0, marks, space: BETWEEN, ..Piece::default() }], nodes: Vec::new() }
+        Part {
+            pieces: vec![Piece { height: 1.0, marks, space: BETWEEN, ..Piece::default() }],
+            nodes: Vec::new(),
+        }
     }
 }
 
 /// The words of a line, its upper left corner at a place.
-pub fn marks_of(line: &Line, (left, top): (f64, f64), size: f64, grey: Grey, leaf: Option<Leaf>) -> Vec<Mark> {
+pub fn marks_of(
+    line: &Line,
+    (left, top): (f64, f64),
+    size: f64,
+    grey: Grey,
+    leaf: Option<Leaf>,
+) -> Vec<Mark> {
     let mark = |(at, shaped): &(f64, super::font::Shaped)| {
         let area = Area { left: left + at * size, top, width: shaped.ems * size, height: size * LEADING };
         Mark { area, what: What::Words(shaped.clone(), size, grey), leaf }

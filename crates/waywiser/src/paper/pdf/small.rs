@@ -98,7 +98,11 @@ pub fn label(setter: &mut Setter, note: &DoorFrameNote, software: &str, text: Ar
     }
     for notice in &note.notices {
         let mut page = setter.heading(&format!("Odometer: {}", note.vehicle), 2, 12.0, width).on_new_page();
-        page.then(setter.paragraph(&bold(DoorFrameNote::notice(notice)), Look { size: 13.0, grey: 0 }, width));
+        page.then(setter.paragraph(
+            &bold(DoorFrameNote::notice(notice)),
+            Look { size: 13.0, grey: 0 },
+            width,
+        ));
         page.then(setter.paragraph(&plain("Attached to the left door frame, 49 USC 32704."), NOTE, width));
         set.then(page);
     }

@@ -65,7 +65,8 @@ fn one(setter: &mut Setter, step: &Step, number: usize, width: f64) -> (Vec<Piec
 fn count_boxes(setter: &mut Setter, ticks: &[Tick], width: f64) -> Part {
     let fonts = setter.fonts;
     let room = width - WORDS;
-    let label = |tick: &Tick| [bold(tick.presses.to_string()), plain(format!("shows {}", tick.shows))].concat();
+    let label =
+        |tick: &Tick| [bold(tick.presses.to_string()), plain(format!("shows {}", tick.shows))].concat();
     let wide = |tick: &Tick| super::words::extent(fonts, &label(tick)).1 * ASIDE.size;
     let cell = COUNT_BOX + 4.0 + ticks.iter().map(wide).fold(0.0, f64::max) + BETWEEN_COUNTS;
     let in_row = ((room / cell) as usize).max(1);
@@ -77,9 +78,12 @@ fn count_boxes(setter: &mut Setter, ticks: &[Tick], width: f64) -> Part {
             let side = Area { left, top: 1.4, width: COUNT_BOX, height: COUNT_BOX };
             piece.marks.push(Mark::rectangle(side, None, Some(Pen::of(0.7, 0))));
             let (leaf, node) = setter.tagged(Tag::P);
-            let line = super::words::lines(fonts, &label(tick), (room - COUNT_BOX - 4.0).max(1.0) / ASIDE.size);
+            let line =
+                super::words::lines(fonts, &label(tick), (room - COUNT_BOX - 4.0).max(1.0) / ASIDE.size);
             let place = (left + COUNT_BOX + 4.0, 0.0);
-            piece.marks.extend(line.first().into_iter().flat_map(|line| marks_of(line, place, ASIDE.size, 0, Some(leaf))));
+            piece.marks.extend(
+                line.first().into_iter().flat_map(|line| marks_of(line, place, ASIDE.size, 0, Some(leaf))),
+            );
             whole.nodes.push(node);
         }
         whole.pieces.push(piece);

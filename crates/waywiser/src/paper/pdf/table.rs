@@ -5,7 +5,7 @@ use super::piece::{Leaf, Mark, Node, Part, Pen, Piece};
 use super::setter::{BETWEEN, Look, SMALL, Setter, marks_of};
 use super::words::{Run, bold, extent, lines, plain};
 use crate::paper::table::figure_columns;
-use krilla::tagging::{Tag, TagKind, TableHeaderScope};
+use krilla::tagging::{TableHeaderScope, Tag, TagKind};
 use std::rc::Rc;
 use truing::report::document::Table;
 
@@ -71,13 +71,20 @@ fn caption(setter: &mut Setter, text: &str, width: f64) -> (Vec<Piece>, Vec<Node
         return (Vec::new(), Vec::new());
     }
     let (leaf, node) = setter.tagged(Tag::Caption);
-    let mut pieces = setter.lines_at(&bold(text), Look { size: SMALL + 0.6, grey: 0 }, 0.0, width, Some(leaf));
+    let mut pieces =
+        setter.lines_at(&bold(text), Look { size: SMALL + 0.6, grey: 0 }, 0.0, width, Some(leaf));
     pieces.iter_mut().for_each(|piece| piece.with_next = true);
     (pieces, vec![node])
 }
 
 /// The row of heads, which stands on every page of the table.
-fn head(setter: &mut Setter, table: &Table, columns: &[Column], look: Look, nodes: &mut Vec<Node>) -> Option<Rc<Piece>> {
+fn head(
+    setter: &mut Setter,
+    table: &Table,
+    columns: &[Column],
+    look: Look,
+    nodes: &mut Vec<Node>,
+) -> Option<Rc<Piece>> {
     if table.head.is_empty() || table.rows.is_empty() {
         return None;
     }
@@ -107,7 +114,8 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
     let mut left = 0.0;
     let mut placed = Vec::new();
     for (index, extent) in extents.iter().enumerate() {
-        let column = Column { left, width: wide(extent), figures: figures.get(index).copied().unwrap_or(false) };
+        let column =
+            Column { left, width: wide(extent), figures: figures.get(index).copied().unwrap_or(false) };
         left += column.width + gutter + spare;
         placed.push(column);
     }
@@ -119,11 +127,18 @@ fn widest(setter: &Setter, table: &Table, column: usize, size: f64) -> (f64, f64
     let cells = table.rows.iter().filter_map(|row| row.get(column)).map(plain);
     let extents = heads.into_iter().chain(cells).map(|runs| extent(setter.fonts, &runs));
     // A little more than measured, for what rounding takes away.
-    extents.fold((1.0, 1.0), |wide, cell| (wide.0.max(cell.0 * size + 0.01), wide.1.max(cell.1 * size + 0.01)))
+    extents
+        .fold((1.0, 1.0), |wide, cell| (wide.0.max(cell.0 * size + 0.01), wide.1.max(cell.1 * size + 0.01)))
 }
 
 /// A row as one piece for each of its lines, so that one higher than a page can still be parted.
-fn row(setter: &mut Setter, cells: &[String], columns: &[Column], look: Look, scope: Option<TableHeaderScope>) -> (Vec<Piece>, Node) {
+fn row(
+    setter: &mut Setter,
+    cells: &[String],
+    columns: &[Column],
+    look: Look,
+    scope: Option<TableHeaderScope>,
+) -> (Vec<Piece>, Node) {
     let mut lined = Vec::new();
     let mut nodes = Vec::new();
     for (index, column) in columns.iter().enumerate() {
@@ -144,8 +159,10 @@ fn row(setter: &mut Setter, cells: &[String], columns: &[Column], look: Look, sc
         let (first, last) = (line == 0, line + 1 == count);
         let top = if first { ROOM } else { 0.0 };
         let height = top + look.size * LEADING + if last { ROOM } else { 0.0 };
-        let mut marks: Vec<Mark> =
-            lined.iter().flat_map(|(column, leaf, lines)| cell_line(lines.get(line), *column, *leaf, look, top)).collect();
+        let mut marks: Vec<Mark> = lined
+            .iter()
+            .flat_map(|(column, leaf, lines)| cell_line(lines.get(line), *column, *leaf, look, top))
+            .collect();
         if last {
             marks.push(Mark::line((0.0, height), (right, height), thick.clone()));
         }
@@ -154,7 +171,13 @@ fn row(setter: &mut Setter, cells: &[String], columns: &[Column], look: Look, sc
     ((0..count).map(piece).collect(), Node::Group(Tag::TR.into(), nodes))
 }
 
-fn cell_line(line: Option<&super::words::Line>, column: Column, leaf: Leaf, look: Look, top: f64) -> Vec<Mark> {
+fn cell_line(
+    line: Option<&super::words::Line>,
+    column: Column,
+    leaf: Leaf,
+    look: Look,
+    top: f64,
+) -> Vec<Mark> {
     let Some(line) = line else { return Vec::new() };
     let inset = if column.figures { column.width - line.ems * look.size } else { 0.0 };
     marks_of(line, (column.left + inset, top), look.size, look.grey, Some(leaf))

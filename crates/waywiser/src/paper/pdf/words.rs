@@ -45,7 +45,8 @@ struct Word {
 /// The lines of a text, each at most `room` wide (in parts of the font's size); none without words.
 pub fn lines(fonts: &Fonts, runs: &[Run], room: f64) -> Vec<Line> {
     let words = runs.iter().flat_map(|run| words(fonts, run, room));
-    let space = [Weight::Regular, Weight::Bold].map(|weight| fonts.ems(" x", weight) - fonts.ems("x", weight));
+    let space =
+        [Weight::Regular, Weight::Bold].map(|weight| fonts.ems(" x", weight) - fonts.ems("x", weight));
     let space = |weight| if weight == Weight::Regular { space[0] } else { space[1] };
     let mut rows: Vec<Vec<Word>> = Vec::new();
     let mut used = 0.0;
@@ -82,10 +83,7 @@ fn words(fonts: &Fonts, run: &Run, room: f64) -> Vec<Word> {
         let parts = if ems <= room { vec![(word, ems)] } else { broken(fonts, &word, weight, room) };
         parts.into_iter().enumerate()
     };
-    whole
-        .flat_map(pieces)
-        .map(|(index, (text, ems))| Word { text, weight, ems, apart: index == 0 })
-        .collect()
+    whole.flat_map(pieces).map(|(index, (text, ems))| Word { text, weight, ems, apart: index == 0 }).collect()
 }
 
 /// A word in pieces that each fit; a single letter stands even where it does not.
@@ -138,7 +136,8 @@ pub fn cut(fonts: &Fonts, text: &str, weight: Weight, room: f64) -> Line {
         Some(line) if line.ems <= room => line,
         Some(_) => {
             let first = lines(fonts, &[run], room - fonts.ems(" ...", weight));
-            let kept: String = first.first().into_iter().flat_map(|line| &line.spans).map(|(_, s)| s.text.trim()).collect();
+            let kept: String =
+                first.first().into_iter().flat_map(|line| &line.spans).map(|(_, s)| s.text.trim()).collect();
             let shaped = fonts.shape(&format!("{kept} ..."), weight);
             Line { ems: shaped.ems, spans: vec![(0.0, shaped)] }
         }
