@@ -7,7 +7,9 @@ use rust_decimal::Decimal;
 use truing::choose::compare_tires;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
+use truing::record::{Chain, Draft, EventKind};
 use truing::report::evidence::EvidenceReport;
+use truing::report::life::LifeReport;
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
 use truing::report::units::Units;
@@ -121,6 +123,20 @@ fn a_card_shows_what_is_shown_over_the_ratio() {
     let metric = SpeedCard::new(&vehicle, &estimate, &[], Units::Metric);
     assert!(metric.gears.is_empty() && metric.unit == "km/h");
     assert!(metric.rows.iter().all(|row| row.shown.parse::<u32>().unwrap() % 10 == 0));
+}
+
+#[test]
+fn a_history_from_a_record_out_of_order_says_so() {
+    let mut chain = Chain::default();
+    let day = "2026-05-01T16:00:00Z".parse().unwrap();
+    chain.append(Draft::new(day, "truck", EventKind::Odometer, &[("odometer", "100000 mi")])).unwrap();
+    let head = chain.head().to_string();
+    let words = |in_order| {
+        let life = LifeReport::new("truck", chain.entries(), (1, &head, in_order));
+        serde_json::to_string(&life.document()).unwrap()
+    };
+    assert!(words(true).contains(&head) && !words(true).contains("NOT in order"));
+    assert!(words(false).contains("NOT in order"));
 }
 
 #[test]
