@@ -13,6 +13,7 @@ mod demo;
 use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
+use truing::report::job::JobSheet;
 use truing::report::units::Units;
 use waywiser::paper::pdf::{About, Code, Paper, Press};
 
@@ -38,7 +39,8 @@ fn figures_of_the_papers() {
     let code = Code::File(text.clone());
     let about =
         About { date: Some(jiff::civil::date(2026, 5, 2)), kind: "Job sheet".into(), ..About::default() };
-    let print = |sheet| press.pdf(press.job(sheet, Some(&code), Paper::Letter, &about)).unwrap().len();
+    let print =
+        |sheet: &JobSheet| press.pdf(press.job(sheet, Some(&code), Paper::Letter, &about)).unwrap().len();
     let sheet = demo::sheet(&text, Units::Us);
     let begin = Instant::now();
     (0..SHEETS).for_each(|_| assert!(print(&sheet) > 0));
