@@ -18,6 +18,15 @@ if ! command -v cc >/dev/null 2>&1; then
     echo "No C compiler here, which Rust needs to link. On Debian: apt-get install build-essential" >&2
     missing="$missing cc"
 fi
+# The papers are checked from outside, by tools that Debian's packages poppler-utils and qpdf bring.
+if ! command -v pdftotext >/dev/null 2>&1 || ! command -v pdftoppm >/dev/null 2>&1 || ! command -v qpdf >/dev/null 2>&1; then
+    if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
+        apt-get update -qq && apt-get install -y -qq poppler-utils qpdf >/dev/null
+    else
+        echo "No pdftotext, pdftoppm or qpdf here. On Debian: apt-get install poppler-utils qpdf" >&2
+        missing="$missing poppler-utils qpdf"
+    fi
+fi
 if [ -n "$missing" ]; then
     echo "Not run; missing:$missing" >&2
     exit 1

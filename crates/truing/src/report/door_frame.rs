@@ -36,7 +36,8 @@ impl DoorFrameNote {
             add("Odometer then", fields.get("odometer").cloned().unwrap_or_else(|| "not noted".into()));
         }
         state.writes_left.into_iter().for_each(|left| add("Writes left", left.to_string()));
-        state.fitted.iter().for_each(|(part, value)| add(&capital(part), value.clone()));
+        let fitted = state.fitted.iter().filter(|(_, value)| !value.trim().is_empty());
+        fitted.for_each(|(part, value)| add(&capital(part), value.clone()));
         if let crate::record::Proved::Yes { rule, verdict, .. } = &state.proved {
             add("Proved", format!("{} against {rule}", verdict.replace('-', " ")));
         }

@@ -22,13 +22,20 @@ pub struct LifeReport {
     pub record_entries: u64,
     /// Hash of the last entry of the whole record.
     pub head: String,
+    /// Whether a check found the whole record in order.
+    pub in_order: bool,
     /// The day of this truck's last entry.
     pub last_day: Option<String>,
 }
 
 impl LifeReport {
-    /// Of the entries of one vehicle, and of the whole record's length and head as a check found them.
-    pub fn new(vehicle: &str, entries: &[Entry], record_entries: u64, head: &str) -> Self {
+    /// Of the entries of one vehicle, and of what a check found of the whole record: its length, its head, and whether it
+    /// is in order.
+    pub fn new(
+        vehicle: &str,
+        entries: &[Entry],
+        (record_entries, head, in_order): (u64, &str, bool),
+    ) -> Self {
         let mileage = Mileage::of(entries);
         let found = mileage.ends().and_then(|(from, to)| mileage.distance(from, to).ok());
         let corrections = Corrections::among(entries.iter());
@@ -56,6 +63,7 @@ impl LifeReport {
                 .collect(),
             record_entries,
             head: head.into(),
+            in_order,
             last_day: entries.last().map(day),
         }
     }
@@ -64,6 +72,9 @@ impl LifeReport {
     pub fn document(&self) -> Document {
         let state = &self.history.state;
         let mut document = Document::new(state.vehicle.clone());
+        if !self.in_order {
+            document.caution("The record is NOT in order: a check found entries changed, missing or damaged. What this paper says may not be what happened.");
+        }
         document.sentence(super::door_frame::capital(&state.line));
         for (entry, touches, note) in &state.open_faults {
             document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));

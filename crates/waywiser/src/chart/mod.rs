@@ -49,6 +49,12 @@ pub fn svg(chart: &Chart) -> Markup {
     PreEscaped(printable(&markup.into_string()))
 }
 
+/// The same as a file of its own: on white ground, so that it can be read wherever it is shown.
+pub fn file(chart: &Chart) -> String {
+    let open = r##"<svg xmlns="http://www.w3.org/2000/svg" style="background:#fff;color:#000;font-family:sans-serif" "##;
+    svg(chart).into_string().replacen("<svg ", open, 1) + "\n"
+}
+
 fn drawn(chart: &Chart) -> Picture {
     let mut points = chart.series.iter().flat_map(|series| &series.points);
     let kinds = || chart.series.iter().map(|series| series.kind);

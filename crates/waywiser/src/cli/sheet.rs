@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use truing::choose::{Advice, Choice, compare_tires};
 use truing::describe::adjuster::AdjusterKind;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
-use truing::problem::Problem;
+use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
@@ -127,7 +127,7 @@ impl Sheet {
         let mut loaded = load::vehicle(&self.file)?;
         let bytes = match self.document {
             Kind::Job => self.job(&mut loaded, format)?,
-            Kind::History => self.history(&loaded, format)?,
+            Kind::History => self.history(&mut loaded, format)?,
             Kind::DoorFrame => self.door_frame(&loaded, format)?,
             Kind::SpeedCard => self.speed_card(&mut loaded, format)?,
             Kind::Tires => self.tires(&mut loaded, format)?,
@@ -154,12 +154,13 @@ impl Sheet {
         written(|press| press.job(&sheet, Some(&code), self.sheets(), &about))
     }
 
-    fn history(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
-        let ledger = self.garage.open_existing()?;
+    fn history(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
         let name = &loaded.vehicle.name;
         let entries = self.entries(name)?;
-        let checked = ledger.check(&Expected::default())?;
-        let report = LifeReport::new(name, &entries, checked.entries, &checked.head);
+        let checked = self.garage.open_existing()?.check(&Expected::default())?;
+        let in_order = !any_error(&checked.problems);
+        let report = LifeReport::new(name, &entries, (checked.entries, &checked.head, in_order));
+        loaded.problems.extend(checked.problems);
         self.document(&report.document(), day_of(report.last_day.as_deref()), format)
     }
 

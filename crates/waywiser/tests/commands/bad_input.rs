@@ -107,7 +107,7 @@ fn values_on_the_command_line() {
     check(&folder, &["set", "truck.toml", "--to", "8,32"], &["8,32"]);
     check(&folder, &["describe", "tire", "thirty-one inch"], &["thirty-one inch"]);
     check(&folder, &["choose", "truck.toml", "--rule", "un-r93"], &["un-r39"]);
-    check(&folder, &["sheet", "truck.toml", "--out", "sheet.pdf"], &[".pdf"]);
+    check(&folder, &["sheet", "truck.toml", "--out", "sheet.doc"], &[".doc"]);
     check(&folder, &drive("drive.gpx", &["--holds", "30,45,60"]), &["--holds"]);
     check(
         &folder,

@@ -3,7 +3,7 @@
 use super::font::{LEADING, Weight};
 use super::piece::{Area, Mark, Node, Part, Pen, Piece, What};
 use super::setter::{ASIDE, BODY, Look, Setter, marks_of};
-use super::words::{Line, bold, cut, lines, plain};
+use super::words::{Line, bold, cut, extent, lines, plain};
 use krilla::tagging::Tag;
 use truing::report::job::ChainBox;
 
@@ -14,6 +14,8 @@ const ARROW: f64 = 16.0;
 const ROOM: f64 = 5.0;
 /// Width of the drawing of the truck, and its height.
 const TRUCK: (f64, f64) = (60.0, 30.0);
+/// Smallest words in a box.
+const LEAST_SIZE: f64 = 6.5;
 /// Lines of words in a box, at most.
 const MOST_LINES: usize = 4;
 
@@ -82,7 +84,10 @@ fn one_row(
 }
 
 fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
-    let name = Look { size: BODY - 0.4, grey: 0 };
+    // A word wider than its box is set smaller, not broken.
+    let widest = [bold(&link.name), plain(&link.factor)].map(|runs| extent(setter.fonts, &runs).0);
+    let fits = room / widest[0].max(widest[1]).max(1.0);
+    let name = Look { size: (BODY - 0.4).min(fits).max(LEAST_SIZE), grey: 0 };
     let mut words: Vec<(Line, Look)> = Vec::new();
     let mut add =
         |all: Vec<Line>, look: Look| words.extend(all.into_iter().take(MOST_LINES).map(|line| (line, look)));

@@ -1,7 +1,7 @@
 //! Pages to PDF: marks drawn, and the structure written beside them, so that the text can be read aloud and taken out.
 //!
-//! Written to PDF/A-2u and PDF/UA-1; the writer refuses what breaks a rule that it can check. The same input gives the
-//! same bytes: the date is the input's own.
+//! Written to PDF/UA-1, and to PDF/A-2u where the input has a date; the writer refuses what breaks a rule that it can
+//! check. The same input gives the same bytes: the date is the input's own.
 
 use super::flow::Pages;
 use super::font::Fonts;
@@ -57,11 +57,13 @@ pub fn pdf(
     headings: &[(String, Leaf)],
     about: &About,
 ) -> Result<Vec<u8>, Box<Problem>> {
-    let configuration = ConfigurationBuilder::new()
-        .with_archival_validator(Archival::A2_U)
-        .with_accessibility_validator(Accessibility::UA1)
-        .finish()
-        .map_err(|error| refused(format!("{error:?}")))?;
+    let standards = ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1);
+    // PDF/A asks for a date; where the input has none, none is made up.
+    let standards = match about.date {
+        Some(_) => standards.with_archival_validator(Archival::A2_U),
+        None => standards,
+    };
+    let configuration = standards.finish().map_err(|error| refused(format!("{error:?}")))?;
     let mut document =
         Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
     let mut drawn = Drawn::default();

@@ -2,7 +2,7 @@
 
 use super::Code;
 use super::documents::{blocks, title};
-use super::piece::{Mark, Part, Pen, Piece};
+use super::piece::{Area, Mark, Part, Pen};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
 use super::words::{bold, plain};
 use super::{chain, figure, table};
@@ -15,11 +15,17 @@ const ROOM: f64 = 10.0;
 const BETWEEN_COLUMNS: f64 = 22.0;
 /// Side of the code: 50 mm.
 const CODE: f64 = 50.0 * 72.0 / 25.4;
+/// Least room for a name and its line, and room between two of them.
+const LEAST_FIELD: f64 = 150.0;
+const FIELDS_APART: f64 = 12.0;
+/// Room for the words under it.
+const CODE_WORDS: f64 = 30.0;
 /// Height of a line to write on.
 const LINE: f64 = 24.0;
 
 /// All of it.
-pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, text: Area) -> Part {
+    let width = text.width;
     let mut whole = title(setter, &sheet.vehicle, "Job sheet", width);
     whole.then(answer(setter, sheet, width));
     for caution in &sheet.cautions {
@@ -27,11 +33,13 @@ pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f6
     }
     whole.then(setter.section("The truck and its chain", width));
     whole.then(chain::chain(setter, &sheet.chain, &sheet.chain_words, width));
-    let (evidence, has_code) = evidence(setter, sheet, code, width);
+    let left = text.height - whole.height();
+    let (evidence, has_code) = evidence(setter, sheet, code, (width, left));
     whole.then(evidence);
     let steps = steps(setter, sheet, width);
-    whole.then(steps);
-    whole.then(written_down(setter, sheet, code.filter(|_| !has_code), width));
+    // Where the first page is full, the steps follow at once and do not ask for a third.
+    whole.then(if whole.height() <= text.height { steps.on_new_page() } else { steps });
+    whole.then(afterwards(setter, sheet, code.filter(|_| !has_code), width));
     whole
 }
 
@@ -56,39 +64,45 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     columns.framed(width, ROOM, None, Some(Pen::of(1.6, 0))).after(8.0)
 }
 
-/// Evidence and errors side by side, as pictures and as tables under them; the code under the shorter column where both
-/// stay low enough. Tells whether it stands there.
-fn evidence(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> (Part, bool) {
+/// Evidence and errors side by side, as pictures and as tables under them; where both columns stay within what is left
+/// of the page, the code stands under the left one. Tells whether it does.
+fn evidence(
+    setter: &mut Setter,
+    sheet: &JobSheet,
+    code: Option<&Code>,
+    (width, left_over): (f64, f64),
+) -> (Part, bool) {
     let mut part = setter.section("What was measured, and what changes", width);
     if sheet.evidence.is_none() {
         part.then(setter.paragraph(&plain("Nothing was measured yet."), PLAIN, width));
     }
     let half = (width - BETWEEN_COLUMNS) / 2.0;
-    let mut charts: Vec<Part> =
-        sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half)).collect();
-    let mut tables: Vec<Part> =
-        sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
-    if let ([left, right], [under_left, under_right]) = (charts.as_mut_slice(), tables.as_mut_slice()) {
-        let tall = [left.height() + under_left.height(), right.height() + under_right.height()];
-        let code =
-            (tall[0] + CODE < TALLEST && tall[1] < TALLEST).then(|| self::code(setter, code)).flatten();
-        let is_placed = code.is_some();
-        if tall.iter().all(|tall| *tall < TALLEST) {
-            let mut columns_of = [std::mem::take(left), std::mem::take(right)];
-            columns_of[0].then(std::mem::take(under_left));
-            columns_of[0].then(code.unwrap_or_default().after(ROOM));
-            columns_of[1].then(std::mem::take(under_right));
-            part.then(columns(columns_of.into(), half).after(4.0));
-            return (part, is_placed);
-        }
+    let charts = sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half));
+    let charts: Vec<Part> = charts.collect();
+    let tables = sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half));
+    let tables: Vec<Part> = tables.collect();
+    let room = left_over - part.height() - ROOM;
+    let tall = |column: usize| {
+        let stacked = [&charts, &tables].into_iter().filter_map(|parts| parts.get(column));
+        stacked.map(|part| part.height() + ROOM).sum::<f64>()
+    };
+    let (left, right) = (tall(0), tall(1));
+    if left.max(right) > room {
+        part.then(columns(charts, half).after(4.0));
+        part.then(columns(tables, half).after(ROOM));
+        return (part, false);
     }
-    part.then(columns(charts, half).after(4.0));
-    part.then(columns(tables, half).after(ROOM));
-    (part, false)
+    let picture = if left + CODE + CODE_WORDS <= room { self::code(setter, code) } else { None };
+    let has_code = picture.is_some();
+    let (mut first, mut second) = (Part::default(), Part::default());
+    for (column, one) in charts.into_iter().enumerate().chain(tables.into_iter().enumerate()) {
+        let stack = if column == 0 { &mut first } else { &mut second };
+        stack.then(one.after(ROOM));
+    }
+    first.then(picture.unwrap_or_default().after(ROOM));
+    part.then(columns(vec![first, second], half).after(4.0));
+    (part, has_code)
 }
-
-/// Tallest columns that still stand on the first page.
-const TALLEST: f64 = 400.0;
 
 fn columns(parts: Vec<Part>, width: f64) -> Part {
     if parts.is_empty() {
@@ -111,73 +125,77 @@ fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
     Some(picture)
 }
 
-/// The steps on a page of their own, to be taken to the truck.
+/// The steps, to be taken to the truck.
 fn steps(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     if sheet.steps.is_empty() {
         return Part::default();
     }
-    let mut part = setter.section("Steps", width).on_new_page();
+    let mut part = setter.section("Steps", width);
     part.then(blocks(setter, &sheet.steps, width));
-    let mut check = Part::default();
-    for note in &sheet.notes {
-        check.then(setter.paragraph(&bold(note), PLAIN, width - 2.0 * ROOM));
+    part
+}
+
+/// The check and the lines for the pen, and the code beside them where it stands nowhere yet.
+fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+    let picture = self::code(setter, code);
+    let left_width = if picture.is_some() { width - CODE - BETWEEN_COLUMNS } else { width };
+    let mut left = check(setter, sheet, left_width);
+    left.then(written_down(setter, sheet, left_width));
+    if matches!((&picture, code), (None, Some(_))) {
+        let sorry = "What the code is to hold is too long for a phone to read; --link ADDRESS prints an address instead.";
+        left.then(setter.paragraph(&plain(sorry), ASIDE, left_width));
     }
-    if !check.pieces.is_empty() {
+    match picture {
+        Some(picture) => Part::beside(vec![(0.0, left), (width - CODE, picture)]).after(ROOM),
+        None => left,
+    }
+}
+
+/// What the dial is to show, and what to mind until that is proved.
+fn check(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
+    let mut notes = Part::default();
+    for note in &sheet.notes {
+        notes.then(setter.paragraph(&bold(note), PLAIN, width - 2.0 * ROOM));
+    }
+    let mut part = Part::default();
+    if !notes.pieces.is_empty() {
         part.then(setter.section("The check", width));
-        part.then(check.framed(width, 7.0, None, Some(Pen::of(1.0, 0))).after(5.0));
+        part.then(notes.framed(width, 7.0, None, Some(Pen::of(1.0, 0))).after(5.0));
     }
     part.then(blocks(setter, &sheet.afterwards, width));
     part
 }
 
-/// Lines for the pen, and the code beside them where it stands nowhere yet.
-fn written_down(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+/// Lines for the pen.
+fn written_down(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let mut part = setter.section("Write down when done", width);
-    let picture = self::code(setter, code);
-    if matches!((&picture, code), (None, Some(_))) {
-        let sorry = "What the code is to hold is too long for a phone to read; --link ADDRESS prints an address instead.";
-        part.then(setter.paragraph(&plain(sorry), ASIDE, width).with_next());
-    }
-    let fields_width = if picture.is_some() { width - CODE - BETWEEN_COLUMNS } else { width };
-    let mut sides = vec![(0.0, fields(setter, &sheet.to_note, fields_width))];
-    sides.extend(picture.map(|picture| (width - CODE, picture)));
-    part.then(Part::beside(sides));
+    part.then(fields(setter, &sheet.to_note, width));
     part
 }
 
-/// Two names with a line each in a row; the last one has a row to itself.
+/// Names with a line each, as many in a row as have room to write.
 fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
-    let half = (width - BETWEEN_COLUMNS) / 2.0;
+    let in_row = ((width / LEAST_FIELD) as usize).max(1);
+    let wide = (width - FIELDS_APART * (in_row - 1) as f64) / in_row as f64;
     let mut rows = Part::default();
-    let paired = names.len() / 2 * 2;
-    let (pairs, rest) = names.split_at(if paired == names.len() { paired.saturating_sub(2) } else { paired });
-    let mut sets: Vec<Vec<(f64, f64, &str)>> = pairs
-        .chunks(2)
-        .map(|pair| {
-            pair.iter()
-                .enumerate()
-                .map(|(k, name)| ((half + BETWEEN_COLUMNS) * k as f64, half, *name))
-                .collect()
-        })
-        .collect();
-    sets.extend(rest.iter().map(|name| vec![(0.0, width, *name)]));
-    for set in sets {
-        let one = |(left, wide, name): (f64, f64, &str)| {
-            let mut field = setter.paragraph(&plain(name), ASIDE, wide);
-            let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
-            let line = Mark::line((used, LINE - 3.0), (wide, LINE - 3.0), Pen::of(0.6, 60));
-            field.pieces.iter_mut().for_each(|piece: &mut Piece| {
-                piece.marks = std::mem::take(&mut piece.marks)
-                    .into_iter()
-                    .map(|mark| mark.moved(0.0, LINE - 3.0 - BODY))
-                    .collect();
-                piece.height = LINE;
-                piece.marks.push(line.clone());
-            });
-            (left, field)
-        };
-        let parts = set.into_iter().map(one).collect();
+    for row in names.chunks(in_row) {
+        let one =
+            |(index, name): (usize, &&str)| ((wide + FIELDS_APART) * index as f64, field(setter, name, wide));
+        let parts = row.iter().enumerate().map(one).collect();
         rows.then(Part::beside(parts));
     }
-    rows
+    rows.together()
+}
+
+fn field(setter: &mut Setter, name: &str, width: f64) -> Part {
+    let mut field = setter.paragraph(&plain(name), ASIDE, width);
+    let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
+    let line = Mark::line((used, LINE - 3.0), (width, LINE - 3.0), Pen::of(0.6, 60));
+    for piece in &mut field.pieces {
+        let words = std::mem::take(&mut piece.marks).into_iter();
+        piece.marks = words.map(|mark| mark.moved(0.0, LINE - 3.0 - BODY)).collect();
+        piece.marks.push(line.clone());
+        piece.height = LINE;
+    }
+    field
 }

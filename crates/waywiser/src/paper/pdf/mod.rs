@@ -95,9 +95,7 @@ impl Press {
     /// The job sheet.
     pub fn job(&self, sheet: &JobSheet, code: Option<&Code>, paper: Paper, about: &About) -> Laid {
         let frame = paper.frame();
-        self.laid(frame, Some(&sheet.vehicle), about, |setter| {
-            job::job(setter, sheet, code, frame.text.width)
-        })
+        self.laid(frame, Some(&sheet.vehicle), about, |setter| job::job(setter, sheet, code, frame.text))
     }
 
     /// Any document of the report.

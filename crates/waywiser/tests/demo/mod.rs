@@ -1,0 +1,68 @@
+//! The job sheet of a vehicle file, through all stages of the library: for what is made from the sample truck.
+
+use std::path::{Path, PathBuf};
+use truing::choose::{Advice, Choice, choose};
+use truing::describe::evidence::EvidenceKind;
+use truing::describe::vehicle::Vehicle;
+use truing::logs::csv::CsvOptions;
+use truing::logs::sniff::{TrackReader, VehicleLogReader};
+use truing::measure::drive::{DriveEstimate, Indicated, estimate};
+use truing::measure::fusion::{each_alone, fuse};
+use truing::report::choice::ChoiceReport;
+use truing::report::description::DescriptionReport;
+use truing::report::evidence::EvidenceReport;
+use truing::report::job::JobSheet;
+use truing::report::sheet::SheetParts;
+use truing::report::steps::StepsReport;
+use truing::report::units::Units;
+use truing::report::vehicle::VehicleReport;
+use truing::set::{Order, job};
+
+/// The folder of the sample truck.
+pub fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/demo")
+}
+
+/// The sample truck's vehicle file.
+pub fn text() -> String {
+    std::fs::read_to_string(folder().join("truck.toml")).unwrap()
+}
+
+/// The sheet of a vehicle file whose drives lie in the folder of the sample truck.
+pub fn sheet(text: &str, units: Units) -> JobSheet {
+    let (vehicle, problems) = Vehicle::read("truck.toml", text);
+    let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
+    let (estimate, _) = fuse("truck.toml", &vehicle, drives(&vehicle));
+    let choice = choose("truck.toml", &vehicle, &estimate, None, None).unwrap();
+    let alone = each_alone("truck.toml", &vehicle, &estimate.drives);
+    let (described, _) = fuse("truck.toml", &vehicle, Vec::new());
+    let steps = steps(&vehicle, &choice);
+    let parts = SheetParts {
+        description: &DescriptionReport::new(&vehicle, &described, Vec::new()),
+        estimate: &VehicleReport::new(&vehicle, &estimate, Vec::new()),
+        choice: &ChoiceReport::new(&vehicle, &choice, Vec::new()),
+        steps: steps.as_ref(),
+    };
+    JobSheet::new(&vehicle, &parts, &EvidenceReport::new(&estimate, &alone), units)
+}
+
+fn steps(vehicle: &Vehicle, choice: &Choice) -> Option<StepsReport> {
+    let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write)?;
+    let (place, target) = best.settings.first()?;
+    let order = Order::new(&vehicle.adjusters[*place], target.clone());
+    Some(StepsReport::new(vehicle, &job("truck.toml", vehicle, &order).unwrap(), Vec::new()))
+}
+
+fn drives(vehicle: &Vehicle) -> Vec<(usize, DriveEstimate)> {
+    let drive = |(index, evidence): (usize, &truing::describe::evidence::Evidence)| {
+        let EvidenceKind::Drive { track, shown } = &evidence.kind else { return None };
+        let mut reader = TrackReader::new(track.clone(), CsvOptions::default());
+        reader.feed(&std::fs::read(folder().join(track)).unwrap());
+        let log = shown.vehicle_log.as_ref().unwrap();
+        let mut log_reader = VehicleLogReader::new(log.clone(), CsvOptions::default());
+        log_reader.feed(&std::fs::read(folder().join(log)).unwrap());
+        let (estimate, _) = estimate(track, &reader.finish().0, &Indicated::Log(log_reader.finish().0));
+        Some((index, estimate.unwrap()))
+    };
+    vehicle.evidence.iter().enumerate().filter_map(drive).collect()
+}

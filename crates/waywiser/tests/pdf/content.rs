@@ -1,0 +1,143 @@
+//! What stands on the papers.
+
+use super::{demo, folder, one_line, paper, text, trucks, waywiser};
+use std::path::Path;
+use truing::report::document::Block;
+use truing::report::units::Units;
+
+#[test]
+fn the_job_sheet_says_what_to_set_on_which_truck_and_every_step() {
+    let folder = folder("content");
+    for (name, vehicle) in [
+        ("usual", trucks::usual()),
+        ("many-presses", trucks::many_presses()),
+        ("long-name", trucks::long_name()),
+    ] {
+        let found = text(&paper(&folder, &vehicle, name, &[]));
+        let sheet = demo::sheet(&vehicle, Units::Us);
+        let [from, to] = sheet.change.clone().unwrap();
+        assert!(found.contains(&sheet.vehicle), "{name}: no name in {found}");
+        assert!(found.contains(&format!("Store {to}.")) && found.contains(&format!("Stored now: {from}.")));
+        let steps: Vec<_> = sheet
+            .steps
+            .iter()
+            .filter_map(|block| if let Block::Steps(steps) = block { Some(steps) } else { None })
+            .flatten()
+            .collect();
+        assert!(steps.len() >= 10, "{name}: only {} steps", steps.len());
+        for (index, step) in steps.iter().enumerate() {
+            let lead = if step.irreversible { "CANNOT BE TAKEN BACK: " } else { "" };
+            let expected = one_line(&format!("{}. {lead}{}", index + 1, step.text));
+            assert!(found.contains(&expected), "{name}: `{expected}` is not in {found}");
+            for tick in &step.ticks {
+                assert!(found.contains(&format!("{} shows {}", tick.presses, tick.shows)));
+            }
+        }
+        assert!(steps.iter().any(|step| step.irreversible));
+        for word in ["Odometer", "Date", "Done by", "Value stored", "Writes left", "Remarks"] {
+            assert!(found.contains(word), "{name}: no line for {word}");
+        }
+    }
+}
+
+#[test]
+fn a_long_run_of_presses_has_count_boxes() {
+    let sheet = demo::sheet(&trucks::many_presses(), Units::Us);
+    let counts = sheet
+        .steps
+        .iter()
+        .flat_map(|block| if let Block::Steps(steps) = block { steps.as_slice() } else { &[] });
+    let most = counts.flat_map(|step| &step.ticks).map(|tick| tick.presses).max().unwrap();
+    assert!(most >= 600, "{most} presses are no long run");
+}
+
+#[test]
+fn a_truck_with_open_faults_is_not_sent_on_the_road_without_a_caution() {
+    let found = text(&paper(&folder("faults"), &trucks::faults_and_letters(), "faults", &[]));
+    assert!(
+        found.contains("Caution: Do not take this truck on a test drive") && found.contains("pedal soft")
+    );
+}
+
+#[test]
+fn the_speed_card_warns_while_the_dial_reads_slow() {
+    let folder = folder("card");
+    let geared = trucks::usual().replace("[chain]", "[chain]\naxle_ratio = \"41/11\"");
+    let slow = text(&paper(&folder, &geared, "slow", &["--document", "speed-card", "--gears", "1.00"]));
+    assert!(
+        slow.contains("THE DIAL READS 5.0 % SLOW.") && slow.contains("At 60 mph shown it goes 63 mph"),
+        "{slow}"
+    );
+    // 60 / 0.9499 = 63.2; x 640.07 rev/mi x 41/11 / 60 min = 2512 rpm, to the next ten.
+    assert!(slow.contains("60 63.2 61.3 to 65.1 2510"), "{slow}");
+    let fast = geared
+        .replace("present = \"8.76\"", "present = \"8.00\"")
+        .replace("setting = \"8.76\"", "setting = \"8.76\"");
+    let fast = text(&paper(&folder, &fast, "fast", &["--document", "speed-card"]));
+    assert!(!fast.contains("THE DIAL READS"), "{fast}");
+    let unknown = text(&paper(
+        &folder,
+        "name = \"Unknown\"\n[tire]\nsize = \"LT285/75R16\"\n",
+        "unknown",
+        &["--document", "speed-card"],
+    ));
+    assert!(unknown.contains("not known yet: measure first"), "{unknown}");
+}
+
+#[test]
+fn tires_are_compared_in_either_format() {
+    let folder = folder("tires");
+    let options = ["--document", "tires", "--tire", "31x10.50R15LT", "--tire", "235/75R15"];
+    let found = text(&paper(&folder, &trucks::usual(), "tires", &options));
+    assert!(found.contains("Truest with 8.76 left stored: 31x10.50R15LT"), "{found}");
+    assert!(found.contains("LT285/75R16 (on it now)") && found.contains("235/75R15"));
+    let html = folder.join("tires.html");
+    let file = folder.join("tires.toml");
+    waywiser(&[&["sheet", file.to_str().unwrap(), "--out", html.to_str().unwrap()], &options[..]].concat());
+    let html = std::fs::read_to_string(html).unwrap();
+    assert!(html.contains("31x10.50R15LT") && !html.contains("Write down when done"));
+}
+
+fn record(garage: &Path, kind: &str, more: &[&str]) {
+    let garage = ["--garage", garage.to_str().unwrap()];
+    waywiser(&[&["record", "add", kind, "--vehicle", "The green hauler"], more, &garage[..]].concat());
+}
+
+#[test]
+fn history_and_door_frame_come_from_the_record() {
+    let folder = folder("record");
+    let garage = folder.join("garage");
+    record(&garage, "vehicle", &["--value", "8.76", "--field", "writes_left=3"]);
+    record(&garage, "odometer", &["--odometer", "128000 mi"]);
+    record(&garage, "estimate", &["--value", "0.950 +/- 0.001"]);
+    record(&garage, "write", &["--value", "8.32", "--odometer", "128406.3 mi"]);
+    record(&garage, "proof", &["--text", "us-393.82", "--value", "conforms"]);
+    record(&garage, "odometer", &["--odometer", "129000 mi"]);
+    let place = ["--garage", garage.to_str().unwrap()];
+    let head = waywiser(&[&["record", "check", "--json"], &place[..]].concat());
+    let head: serde_json::Value = serde_json::from_str(&head).unwrap();
+    let of = |kind: &str| {
+        let options = [&["--document", kind], &place[..]].concat();
+        text(&paper(&folder, &trucks::usual(), kind, &options))
+    };
+    let history = of("history");
+    assert!(history.contains(head["head"].as_str().unwrap()), "{history}");
+    assert!(history.contains("The whole record held 6 entries") && history.contains("us-393.82 conforms"));
+    // 406.3 / 0.950 + 593.7 / (0.950 x 8.76 / 8.32) = 1021.2
+    assert!(history.contains("It truly went 1021."), "{history}");
+    let label = of("door-frame");
+    assert!(label.contains("Setting stored 8.32") && label.contains("Odometer then 128406.3 mi"), "{label}");
+    assert!(label.contains("Writes left 2") && label.contains("conforms against us-393.82"));
+}
+
+#[test]
+fn an_odometer_that_lost_its_total_gets_a_notice() {
+    let folder = folder("notice");
+    let garage = folder.join("garage");
+    record(&garage, "odometer", &["--odometer", "128000 mi"]);
+    let fields = ["--text", "odometer", "--odometer", "0 mi", "--field", "odometer_before=128100 mi"];
+    record(&garage, "equipment", &fields);
+    let options = ["--document", "door-frame", "--garage", garage.to_str().unwrap()];
+    let label = text(&paper(&folder, &trucks::usual(), "label", &options));
+    assert!(label.contains("Mileage before repair: 128100 mi. Date of repair:"), "{label}");
+}
