@@ -2,8 +2,8 @@
 //!
 //! Every answer is made on the server from the same `truing::report` that the command line prints; scripts are small,
 //! our own, and never needed to read. `routes.rs` is the address map; each page has a file with its handlers, its view
-//! and its tests. Whoever adds a page: an address in `routes.rs`, a file here, [`frame::Head`] around what it shows,
-//! [`form::form`] around what it changes.
+//! and its tests. Whoever adds a page: an address in `routes.rs`, a file here, `frame::Head` around what it shows,
+//! `form::form` around what it changes.
 
 mod add;
 mod answers;

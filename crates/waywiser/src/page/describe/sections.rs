@@ -84,8 +84,10 @@ fn summary(section: &Section, now: Option<&dyn TableLike>) -> Markup {
     let parts: Vec<String> = now.map(|now| now.iter().filter_map(said).take(6).collect()).unwrap_or_default();
     let called = now.and_then(|now| now.get("name").or(now.get("kind"))).map(text_of);
     html! {
-        strong { (called.map_or(fields::capitalised(section.about), |called| fields::words(&called))) }
-        " " span class="said" { (parts.join(", ")) }
+        span {
+            strong { (called.map_or(fields::capitalised(section.about), |called| fields::words(&called))) }
+            " " span class="said" { (parts.join(", ")) }
+        }
     }
 }
 
