@@ -152,6 +152,7 @@ fn the_record_shows_checks_and_gives_out() {
     visitor.get("/record.csv").is(200).has(&["fault-mended"]);
     let said = visitor.post(&format!("{address}/backup"), &[]);
     visitor.get(said.is(303).location()).has(&["A backup of the whole record was made"]);
-    assert_eq!(std::fs::read_dir(visitor.app.garage.folder().join("backups")).unwrap().count(), 1);
+    let backups = crate::world::files_under(&visitor.app.garage.folder().join("backups")).unwrap();
+    assert_eq!(backups.0.len(), 1);
     visitor.get(&format!("{address}?model_year=1994")).has(&["ten years old or more"]);
 }
