@@ -72,7 +72,8 @@ fn a_write_is_kept_in_both_places_or_in_none() {
     assert_eq!(post("/set", &[], write).status, 422, "a write without a version");
     // A reading below the last one is refused by the record, and the file stays.
     let now = after["version"].as_str().unwrap();
-    let back = post("/set", &[("if-match", now)], json!({ "from": "8.32", "to": "8.30", "odometer": "1000 mi" }));
+    let back =
+        post("/set", &[("if-match", now)], json!({ "from": "8.32", "to": "8.30", "odometer": "1000 mi" }));
     assert_eq!(back.status, 422, "{}", back.body);
     assert_eq!((entries(), served.get(&truck).json()), (whole, after));
 

@@ -18,7 +18,10 @@ fn the_description_is_up_to_date() {
         std::fs::write(file(), &now).unwrap();
     }
     let kept = std::fs::read_to_string(file()).unwrap();
-    assert!(kept == now, "crates/waywiser/openapi.json is not what the program gives; see the head of this test");
+    assert!(
+        kept == now,
+        "crates/waywiser/openapi.json is not what the program gives; see the head of this test"
+    );
 }
 
 /// Every reference leads to something, every operation says what comes back, and every change names the header.

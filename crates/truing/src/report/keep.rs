@@ -65,10 +65,19 @@ impl ProofReport {
 }
 
 /// The fields of a write that was made on an adjuster.
-pub fn write(adjuster: &Adjuster, from: &str, to: &str, odometer: Option<&str>, text: Option<&str>) -> Fields {
+pub fn write(
+    adjuster: &Adjuster,
+    from: &str,
+    to: &str,
+    odometer: Option<&str>,
+    text: Option<&str>,
+) -> Fields {
     let acts = matches!(
         adjuster.kind,
-        AdjusterKind::ToneRing(_) | AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_) | AdjusterKind::GearPair(_)
+        AdjusterKind::ToneRing(_)
+            | AdjusterKind::PulseRatio(_)
+            | AdjusterKind::CableAdapter(_)
+            | AdjusterKind::GearPair(_)
     );
     fields([
         ("from", Some(from.to_string())),

@@ -164,7 +164,8 @@ mod tests {
         let vehicle = Vehicle::read("truck.toml", TEXT).0.unwrap();
         let mut document: DocumentMut = TEXT.parse().unwrap();
         let date = "2026-05-09".parse().unwrap();
-        let other = Written { adjuster: "ring".into(), from: "1".into(), to: "2".into(), date, odometer: None };
+        let other =
+            Written { adjuster: "ring".into(), from: "1".into(), to: "2".into(), date, odometer: None };
         assert!(follow(&mut document, &vehicle, &other).is_err());
         assert_eq!(document.to_string(), TEXT);
     }

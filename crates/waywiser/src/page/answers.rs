@@ -37,8 +37,7 @@ pub fn choice(known: &Known, wish: &Wish) -> Outcome<Choice> {
     if *wish == Wish::default() {
         return known.choice().clone();
     }
-    let chosen =
-        choose(&loaded.source, &loaded.vehicle, &known.estimate, wish.rule.as_deref(), wish.reserve);
+    let chosen = choose(&loaded.source, &loaded.vehicle, &known.estimate, wish.rule.as_deref(), wish.reserve);
     chosen.map_err(|problem| vec![problem])
 }
 

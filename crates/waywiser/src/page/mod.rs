@@ -24,9 +24,9 @@ mod home;
 mod keep;
 mod measure;
 mod parts;
-mod routes;
 mod prove;
 mod record;
+mod routes;
 mod serve;
 mod set;
 #[cfg(test)]

@@ -40,12 +40,19 @@ impl Served {
         let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
         let mut first = String::new();
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut first).unwrap();
-        let address = first.split("http://").nth(1).and_then(|rest| rest.split('/').next()).unwrap().to_string();
+        let address =
+            first.split("http://").nth(1).and_then(|rest| rest.split('/').next()).unwrap().to_string();
         Self { child, address, garage }
     }
 
     /// Asks once; a failure of the connection is an error to be counted.
-    pub fn try_ask(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> std::io::Result<Said> {
+    pub fn try_ask(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> std::io::Result<Said> {
         let mut stream = TcpStream::connect(&self.address)?;
         stream.set_read_timeout(Some(PATIENCE))?;
         let mut head = format!("{method} {path} HTTP/1.1\r\nhost: {}\r\nconnection: close\r\n", self.address);

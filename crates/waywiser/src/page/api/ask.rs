@@ -60,7 +60,9 @@ impl TrialAsked {
     pub fn trial(self) -> Result<Trial, PageError> {
         if self.track.trim().is_empty() {
             let problem = Problem::error("track", "the name of a track's file", "none");
-            return Err(PageError::unusable(vec![problem.hint("Lay the file beside the vehicle file first.")]));
+            return Err(PageError::unusable(vec![
+                problem.hint("Lay the file beside the vehicle file first."),
+            ]));
         }
         let Self { track, vehicle_log, holds, odometer_start, odometer_end, rule } = self;
         Ok(Trial { track, vehicle_log, holds, odometer_start, odometer_end, rule })
@@ -147,7 +149,11 @@ pub struct EntryMade {
 pub fn sent<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, PageError> {
     let bytes = if bytes.is_empty() { b"{}" } else { bytes };
     serde_json::from_slice(bytes).map_err(|error| {
-        PageError::unusable(vec![Problem::error("the body", "a JSON object of known fields", error.to_string())])
+        PageError::unusable(vec![Problem::error(
+            "the body",
+            "a JSON object of known fields",
+            error.to_string(),
+        )])
     })
 }
 

@@ -69,9 +69,7 @@ pub async fn replace(
         let truck = app.truck(&slug)?;
         let text = text_of(&bytes)?;
         match app.garage.rewrite(&truck.slug, version(&headers)?, |_| Ok(text)) {
-            Ok(()) => {
-                Ok(Added { slug, version: app.garage.truck(&truck.slug)?.hash.to_string() })
-            }
+            Ok(()) => Ok(Added { slug, version: app.garage.truck(&truck.slug)?.hash.to_string() }),
             Err(Refused::Problems(problems)) => Err(PageError::unusable(problems)),
             Err(Refused::Stale { now, .. }) => {
                 let says = format!("The file is now version {}. Nothing was changed.", now.hash);
@@ -106,11 +104,19 @@ pub async fn lay_file(
 }
 
 fn cut_off() -> PageError {
-    PageError::new(StatusCode::BAD_REQUEST, "The file did not arrive whole", "Nothing was kept of it. Send it again.")
+    PageError::new(
+        StatusCode::BAD_REQUEST,
+        "The file did not arrive whole",
+        "Nothing was kept of it. Send it again.",
+    )
 }
 
 /// Keeps the advice.
-pub async fn choose(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<Vec<AddedReport>> {
+pub async fn choose(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    bytes: Bytes,
+) -> Given<Vec<AddedReport>> {
     given(&app, move |app| {
         let wished: ask::Wished = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;

@@ -83,9 +83,21 @@ fn operations() -> Operations {
     let reading = Operations::default()
         .get::<(), Vec<read::TruckLine>, _, _>("/trucks", "The trucks of the garage.", read::trucks)
         .get::<(), read::VehicleFile, _, _>("/trucks/{slug}", "The vehicle file of a truck.", read::file)
-        .get::<(), DescriptionReport, _, _>("/trucks/{slug}/describe", "What is on the truck.", read::describe)
-        .get::<(), VehicleReport, _, _>("/trucks/{slug}/measure", "What all evidence comes to.", read::measure)
-        .get::<ask::Wished, ChoiceReport, _, _>("/trucks/{slug}/choose", "What to store, or not.", read::choose)
+        .get::<(), DescriptionReport, _, _>(
+            "/trucks/{slug}/describe",
+            "What is on the truck.",
+            read::describe,
+        )
+        .get::<(), VehicleReport, _, _>(
+            "/trucks/{slug}/measure",
+            "What all evidence comes to.",
+            read::measure,
+        )
+        .get::<ask::Wished, ChoiceReport, _, _>(
+            "/trucks/{slug}/choose",
+            "What to store, or not.",
+            read::choose,
+        )
         .get::<ask::StepsAsked, StepsReport, _, _>("/trucks/{slug}/set", "The steps to a setting.", read::set)
         .get::<ask::TrialAsked, ProofReport, _, _>(
             "/trucks/{slug}/prove",
@@ -98,8 +110,16 @@ fn operations() -> Operations {
             "How far the truck truly went.",
             read::distance,
         )
-        .get::<ask::PapersAsked, PapersReport, _, _>("/trucks/{slug}/papers", "Facts for papers.", read::papers)
-        .get::<ask::CheckAsked, CheckReport, _, _>("/record/check", "Whether the record is whole.", read::check)
+        .get::<ask::PapersAsked, PapersReport, _, _>(
+            "/trucks/{slug}/papers",
+            "Facts for papers.",
+            read::papers,
+        )
+        .get::<ask::CheckAsked, CheckReport, _, _>(
+            "/record/check",
+            "Whether the record is whole.",
+            read::check,
+        )
         .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
         .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire);
     changes(reading)
@@ -143,7 +163,10 @@ fn changes(reading: Operations) -> Operations {
 /// The interface, with its own description.
 pub fn routes() -> Router<Shared> {
     let described = get(|| async { Json(description()) });
-    operations().router().route(&format!("{PREFIX}/openapi.json"), described).layer(middleware::from_fn(only_ours))
+    operations()
+        .router()
+        .route(&format!("{PREFIX}/openapi.json"), described)
+        .layer(middleware::from_fn(only_ours))
 }
 
 /// A change needs the header that only a program or this page can send.
@@ -158,7 +181,8 @@ async fn only_ours(request: Request, next: Next) -> Response {
 
 /// The version that a change was made from.
 fn version(headers: &HeaderMap) -> Result<truing::record::Hash, PageError> {
-    let given = headers.get("if-match").and_then(|value| value.to_str().ok()).map(|value| value.trim_matches('"'));
+    let given =
+        headers.get("if-match").and_then(|value| value.to_str().ok()).map(|value| value.trim_matches('"'));
     truing::record::Hash::read(given.unwrap_or_default()).map_err(|_| {
         let problem = Problem::error("If-Match", "the version of the vehicle file", given.unwrap_or("none"));
         PageError::unusable(vec![problem.hint(format!("Read it from {PREFIX}/trucks/{{slug}}."))])

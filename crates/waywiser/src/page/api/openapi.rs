@@ -10,7 +10,8 @@ use serde_json::{Map, Value, json};
 pub fn description() -> Value {
     let mut given = generator();
     // What is asked has defaults where what is given has none.
-    let mut taken = SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true).into_generator();
+    let mut taken =
+        SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true).into_generator();
     let mut paths: Map<String, Value> = Map::new();
     for operation in &operations().all {
         let path = paths.entry(format!("{PREFIX}{}", operation.path)).or_insert_with(|| json!({}));
@@ -56,12 +57,15 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
     }
     let changes = operation.method != "get";
     if changes {
-        parameters.push(json!({ "name": CLIENT, "in": "header", "required": true, "schema": { "type": "string" },
+        parameters
+            .push(json!({ "name": CLIENT, "in": "header", "required": true, "schema": { "type": "string" },
             "description": "Any value: it shows that no other site made a browser send this." }));
     }
     if operation.summary.contains("If-Match") {
-        parameters.push(json!({ "name": "If-Match", "in": "header", "required": true, "schema": { "type": "string" },
-            "description": "The version of the vehicle file that the change was made from." }));
+        parameters.push(
+            json!({ "name": "If-Match", "in": "header", "required": true, "schema": { "type": "string" },
+            "description": "The version of the vehicle file that the change was made from." }),
+        );
     }
     let answer = schema(operation.answer, given);
     let mut said = json!({
@@ -80,7 +84,8 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
 
 fn path_parameters(path: &str) -> Vec<Value> {
     let names = path.split('/').filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'));
-    let one = |name: &str| json!({ "name": name, "in": "path", "required": true, "schema": { "type": "string" } });
+    let one =
+        |name: &str| json!({ "name": name, "in": "path", "required": true, "schema": { "type": "string" } });
     names.map(one).collect()
 }
 

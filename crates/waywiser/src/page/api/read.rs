@@ -54,7 +54,11 @@ pub struct VehicleFile {
 pub async fn trucks(State(app): State<Shared>) -> Given<Vec<TruckLine>> {
     given(&app, |app| {
         let slugs = app.garage.slugs();
-        Ok(slugs.iter().filter_map(|slug| app.garage.truck(slug).ok()).map(|truck| line(app, &truck)).collect())
+        Ok(slugs
+            .iter()
+            .filter_map(|slug| app.garage.truck(slug).ok())
+            .map(|truck| line(app, &truck))
+            .collect())
     })
     .await
 }

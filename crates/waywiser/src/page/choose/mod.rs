@@ -59,7 +59,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
 }
 
 async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
-    let asked = Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
+    let asked =
+        Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = keep::choice(app, &truck.slug, &asked.wish()?)?;

@@ -14,7 +14,8 @@ use truing::problem::Problem;
 
 /// The files beside a truck's own.
 pub fn beside(app: &App, slug: &Slug) -> Vec<String> {
-    let found = world::files_under(&app.garage.truck_folder(slug)).map(|(files, _)| files).unwrap_or_default();
+    let found =
+        world::files_under(&app.garage.truck_folder(slug)).map(|(files, _)| files).unwrap_or_default();
     let names = found.iter().filter_map(|path| path.file_name()?.to_str().map(str::to_string));
     names.filter(|name| name != TRUCK_FILE && !name.starts_with('.')).collect()
 }
@@ -22,7 +23,9 @@ pub fn beside(app: &App, slug: &Slug) -> Vec<String> {
 /// What is said where there is no track.
 pub fn no_track() -> PageError {
     let problem = Problem::error("track", "a track of the drive", "none");
-    PageError::unusable(vec![problem.hint("Choose the GPX, NMEA or CSV file that was recorded on the drive.")])
+    PageError::unusable(vec![
+        problem.hint("Choose the GPX, NMEA or CSV file that was recorded on the drive."),
+    ])
 }
 
 /// Takes a form with files in. The token stands before the files, so nothing is kept of a form from elsewhere.

@@ -44,7 +44,10 @@ impl Asked {
     fn says(&self) -> Option<String> {
         let number = self.added.as_deref().and_then(|added| added.parse::<u64>().ok());
         let added = number.map(|number| format!("Entry {number} is in the record, safe on disk."));
-        added.or(self.backup.as_ref().map(|_| "A backup of the whole record was made in the garage's folder.".into()))
+        added.or(self
+            .backup
+            .as_ref()
+            .map(|_| "A backup of the whole record was made in the garage's folder.".into()))
     }
 
     /// The check that is asked for, against what stands on paper where that was typed.

@@ -57,7 +57,11 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         let truck = address.trim_end_matches('/');
         let steps = answers::steps_report(
             &known,
-            &Steps { to: asked.to.as_deref(), adjuster: asked.adjuster.as_deref(), shows: asked.shows.as_deref() },
+            &Steps {
+                to: asked.to.as_deref(),
+                adjuster: asked.adjuster.as_deref(),
+                shows: asked.shows.as_deref(),
+            },
         );
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let entries = app.garage.entries_that_matter(&known.truck.name)?;
