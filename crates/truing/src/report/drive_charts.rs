@@ -99,7 +99,7 @@ mod tests {
     #[test]
     fn a_road_starts_at_nothing_and_says_no_place() {
         // 1608.973615 m by GeographicLib, as in the example of `metrology::geodesy`.
-        check(&[(38.0, -97.0), (38.014_495_7, -97.0)], &[(0.0, 0.0), (0.0, 1608.973_6)]);
+        check(&[(38.0, -97.0), (38.014_495_7, -97.0)], &[(0.0, 0.0), (0.0, 1_608.973_6)]);
         check(&[], &[]);
     }
 

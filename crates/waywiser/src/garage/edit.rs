@@ -5,6 +5,7 @@ use super::{Garage, Slug};
 use crate::world;
 use std::sync::Arc;
 use toml_edit::DocumentMut;
+use truing::describe::tire::TireSize;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, Severity};
 use truing::record::Hash;
@@ -69,16 +70,21 @@ impl Garage {
 
     /// An edit never makes a file worse: one that could be read stays readable.
     fn usable(&self, before: &Truck, text: &str) -> Result<(), Vec<Problem>> {
-        let errors = |problems: &[Problem]| {
-            problems.iter().filter(|problem| problem.severity == Severity::Error).count()
-        };
-        let (_, problems) = Vehicle::read(&before.name, text);
-        let earlier = Vehicle::read(&before.name, &before.text).1;
-        if errors(&problems) > errors(&earlier) {
-            return Err(problems.into_iter().filter(|one| one.severity == Severity::Error).collect());
-        }
-        Ok(())
+        let errors = errors_of(super::TRUCK_FILE, text);
+        let earlier = errors_of(super::TRUCK_FILE, &before.text);
+        if errors.len() > earlier.len() { Err(errors) } else { Ok(()) }
     }
+}
+
+/// What makes a vehicle file unusable, sizes of tires that cannot be read among it.
+pub fn errors_of(source: &str, text: &str) -> Vec<Problem> {
+    let (vehicle, problems) = Vehicle::read(source, text);
+    let mut errors: Vec<Problem> =
+        problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect();
+    let sets = vehicle.iter().flat_map(|vehicle| &vehicle.tires).filter(|set| set.diameter.is_none());
+    let sizes = sets.filter_map(|set| set.size.as_deref());
+    errors.extend(sizes.filter_map(|size| TireSize::parse(size).err()));
+    errors
 }
 
 fn not_toml(error: &toml_edit::TomlError) -> Problem {

@@ -1,10 +1,10 @@
 //! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
 
+use super::known::{Heard, Road};
 use super::{Garage, Known, Slug, TRUCK_FILE, files_of, held, kept_name};
 use crate::cli::batch::pairs::pairs;
 use crate::cli::{load, pulses};
 use crate::world;
-use metrology::quantity::Length;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -14,7 +14,6 @@ use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Clock, Track};
-use truing::measure::pulses::PulseEstimate;
 use truing::problem::{Problem, any_error};
 use truing::report::drive_charts::shape;
 
@@ -110,7 +109,7 @@ impl Garage {
     }
 
     /// The shape of the road of a drive.
-    pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Vec<(Length, Length)>>, Vec<Problem>> {
+    pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Road>, Vec<Problem>> {
         if let Some(road) = held(&known.roads).get(&index) {
             return Ok(road.clone());
         }
@@ -127,12 +126,7 @@ impl Garage {
     }
 
     /// What a recording says.
-    pub fn recording(
-        &self,
-        known: &Known,
-        index: usize,
-        file: &str,
-    ) -> Result<Arc<(PulseEstimate, Vec<Problem>)>, Vec<Problem>> {
+    pub fn recording(&self, known: &Known, index: usize, file: &str) -> Result<Arc<Heard>, Vec<Problem>> {
         if let Some(heard) = held(&known.recordings).get(&index) {
             return Ok(heard.clone());
         }

@@ -32,6 +32,15 @@ pub struct Truck {
     pub problems: Vec<Problem>,
 }
 
+/// What is worked out of a piece of evidence when somebody looks at it, by its index.
+type ByPiece<T> = Mutex<BTreeMap<usize, Arc<T>>>;
+/// Places along a road, east and north of its start.
+pub type Road = Vec<(Length, Length)>;
+/// What a recording says, and what was met while reading it.
+pub type Heard = (PulseEstimate, Vec<Problem>);
+/// A truck's line, with the entries of the record that it was made from.
+type LineOf = (Arc<Vec<Entry>>, Arc<GarageLine>);
+
 /// All that is known of a truck.
 pub struct Known {
     /// Its vehicle file.
@@ -43,9 +52,9 @@ pub struct Known {
     /// What all evidence says.
     pub estimate: VehicleEstimate,
     choice: OnceLock<Result<Choice, Vec<Problem>>>,
-    line: Mutex<Option<(Arc<Vec<Entry>>, Arc<GarageLine>)>>,
-    pub(super) roads: Mutex<BTreeMap<usize, Arc<Vec<(Length, Length)>>>>,
-    pub(super) recordings: Mutex<BTreeMap<usize, Arc<(PulseEstimate, Vec<Problem>)>>>,
+    line: Mutex<Option<LineOf>>,
+    pub(super) roads: ByPiece<Road>,
+    pub(super) recordings: ByPiece<Heard>,
 }
 
 /// How far the reading of a truck's files has come.

@@ -14,7 +14,7 @@ mod settings;
 mod tests;
 mod written;
 
-pub use edit::Refused;
+pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name};

@@ -60,7 +60,7 @@ pub fn kept_name(given: &str) -> String {
     let plain = plain.trim_matches(['.', '-']);
     let (stem, ending) = plain.rsplit_once('.').map_or((plain, ""), |(stem, ending)| (stem, ending));
     let ending: String = ending.chars().take(12).collect();
-    let stem: String = stem.chars().take(LONGEST).collect();
+    let stem: String = stem.trim_matches(['.', '-']).chars().take(LONGEST).collect();
     let stem =
         if stem.is_empty() || is_device(&stem) || is_own(plain) { format!("file-{stem}") } else { stem };
     if ending.is_empty() { stem } else { format!("{stem}.{ending}") }

@@ -5,14 +5,14 @@ use super::form::{Posted, form};
 use super::frame::Head;
 use super::routes::{ADD, Stage};
 use super::{Answer, App, Shared, html as answer, work};
+use crate::garage::errors_of;
 use axum::Router;
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::get;
 use maud::{Markup, html};
 use toml_edit::{DocumentMut, Item, Table, value};
-use truing::describe::vehicle::Vehicle;
-use truing::problem::{Problem, Severity};
+use truing::problem::Problem;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -81,9 +81,7 @@ fn file_text(name: &str, size: &str) -> String {
 }
 
 fn wrong(app: &App, name: &str, text: &str) -> Vec<Problem> {
-    let (_, problems) = Vehicle::read("the form", text);
-    let mut wrong: Vec<Problem> =
-        problems.into_iter().filter(|one| one.severity == Severity::Error).collect();
+    let mut wrong = errors_of("the form", text);
     if name.is_empty() {
         wrong.push(Problem::error("the form", "a name", "none").hint("Any name will do."));
     }

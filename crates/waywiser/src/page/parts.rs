@@ -157,11 +157,10 @@ fn table_mut<'d>(document: &'d mut DocumentMut, part: &Part) -> Option<&'d mut d
         document.insert(name, new);
     }
     // A second one beside a single `[tire]` makes a list of both.
-    if part.index == 1 && part.section.repeat == Repeat::OnceOrSeveral {
-        if let Some(Item::Table(only)) = document.get(name) {
-            let list: ArrayOfTables = std::iter::once(only.clone()).collect();
-            document.insert(name, Item::ArrayOfTables(list));
-        }
+    let is_second = part.index == 1 && part.section.repeat == Repeat::OnceOrSeveral;
+    if let Some(Item::Table(only)) = document.get(name).filter(|_| is_second) {
+        let list: ArrayOfTables = std::iter::once(only.clone()).collect();
+        document.insert(name, Item::ArrayOfTables(list));
     }
     match document.get_mut(name)? {
         Item::ArrayOfTables(all) => {

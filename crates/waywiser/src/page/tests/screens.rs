@@ -23,7 +23,7 @@ fn an_empty_garage_offers_two_ways_in() {
     visitor.get_patiently(said.location()).is(200).has(&["The green hauler", "From the road to the needle"]);
     let home = visitor.get_patiently("/");
     // The demo's owner finds it about 4 % slow; the report says which word and how many writes.
-    home.has(&["reads ", "slow", "3 writes left", "unproved"]);
+    home.has(&["Reads ", "slow", "3 writes left", "unproved"]);
 }
 
 #[test]
