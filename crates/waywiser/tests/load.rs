@@ -3,7 +3,12 @@
 //! Five seconds of it run always; a minute by hand, with its figures:
 //! `cargo test --release -p waywiser --test load -- --ignored --nocapture`.
 
-#![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "what is tested is a server and the clock")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::disallowed_methods,
+    clippy::print_stdout,
+    reason = "what is tested is a server and the clock, and its figures are printed"
+)]
 
 mod serving;
 
@@ -124,7 +129,10 @@ fn check(name: &str, lasts: Duration) {
         part(0.99)
     );
     assert_eq!(number(&tally.failed), 0, "{:?}", tally.first_failure.lock().unwrap());
-    assert!(number(&tally.read) >= READERS && number(&tally.written) >= WRITERS, "something was really asked");
+    assert!(
+        number(&tally.read) >= READERS && number(&tally.written) >= WRITERS,
+        "something was really asked"
+    );
 }
 
 #[test]

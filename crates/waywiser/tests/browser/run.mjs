@@ -1,4 +1,4 @@
-// Runs every case, one after another, each in a garage of its own; says what was wrong, and keeps pictures.
+// Runs every case, two at a time, each in a garage of its own; says what was wrong, and keeps pictures.
 //
 // Called by the Rust test `browser`: node run.mjs PROGRAM DATA PICTURES
 
@@ -29,8 +29,12 @@ async function run(browser, { name, act }) {
 }
 
 const browser = await launch();
+const waiting = cases.filter((one) => !only || one.name.includes(only));
 let faults = 0;
-for (const one of cases.filter((one) => !only || one.name.includes(only))) faults += await run(browser, one);
+async function work() {
+  for (let one = waiting.shift(); one; one = waiting.shift()) faults += await run(browser, one);
+}
+await Promise.all([work(), work()]);
 await browser.close();
 console.log(`${faults} faults; pictures in ${pictures}`);
 process.exit(faults ? 1 : 0);

@@ -78,7 +78,7 @@ impl Asked {
 pub fn view(shown: &Shown) -> Markup {
     let screens = shown.steps.screens();
     match screens.get(shown.asked.screen.wrapping_sub(1)) {
-        Some(screen) => one(shown, screen, screens.len()),
+        Some(screen) => one(shown, screen, &screens),
         None if shown.asked.screen > screens.len() && shown.steps.changes_something() => {
             done(shown, screens.len())
         }
@@ -128,8 +128,8 @@ fn another_value(shown: &Shown) -> Markup {
 }
 
 /// One step.
-fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
-    let at = shown.asked.screen;
+fn one(shown: &Shown, screen: &Screen, screens: &[Screen]) -> Markup {
+    let (at, count) = (shown.asked.screen, screens.len());
     let kind = match screen.kind {
         StepKind::Check => "Look",
         StepKind::Irreversible => "Cannot be undone",
@@ -137,6 +137,7 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
         StepKind::Do | StepKind::Caution => "Do",
     };
     let is_final = screen.kind == StepKind::Irreversible;
+    let back = screens.get(..at - 1).filter(|_| is_final).and_then(way_back);
     html! {
         p class="place" id=[screen.counted.is_none().then_some("step")] { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
         progress class="progress" max=(count) value=(at) aria-label="Steps" {}
@@ -144,6 +145,7 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
         section class={ "step " @if is_final { "final" } } {
             h2 { span class="word" { (kind) } }
             p class="says" { (screen.text) }
+            @if let Some(back) = back { p class="back" { strong { "Not sure? " } (back) } }
         }
         @match screen.counted {
             Some(run) => (counter(shown, run)),
@@ -155,6 +157,11 @@ fn one(shown: &Shown, screen: &Screen, count: usize) -> Markup {
             a class="button plain" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
         }
     }
+}
+
+/// How to leave without spending anything, which must be in sight where nothing can be taken back.
+fn way_back<'a>(before: &[Screen<'a>]) -> Option<&'a str> {
+    before.iter().rev().find(|screen| screen.kind == StepKind::WayBack).map(|screen| screen.text)
 }
 
 fn to_next(shown: &Shown, says: &str) -> Markup {
