@@ -159,6 +159,16 @@ fn draw(fonts: &Fonts, surface: &mut Surface, mark: &Mark) {
                 surface.draw_path(&path);
             }
         }
+        What::Bars(bars, square) => {
+            surface.set_fill(Some(fill(0)));
+            surface.set_stroke(None);
+            let square = *square as f32;
+            surface.push_transform(&Transform::from_row(square, 0.0, 0.0, square, left as f32, top as f32));
+            if let Some(path) = path_of(bars) {
+                surface.draw_path(&path);
+            }
+            surface.pop();
+        }
         What::Picture(tree) => {
             if let Some(size) = Size::from_wh(width as f32, height as f32) {
                 surface.push_transform(&Transform::from_translate(left as f32, top as f32));
@@ -189,6 +199,16 @@ fn path(runs: &[Vec<(f64, f64)>], closed: bool, (left, top): (f64, f64)) -> Opti
         if closed {
             builder.close();
         }
+    }
+    builder.finish()
+}
+
+fn path_of(bars: &[(usize, usize, usize)]) -> Option<Path> {
+    let mut builder = PathBuilder::new();
+    for (column, row, count) in bars {
+        Rect::from_xywh(*column as f32, *row as f32, *count as f32, 1.0)
+            .into_iter()
+            .for_each(|bar| builder.push_rect(bar));
     }
     builder.finish()
 }

@@ -50,22 +50,18 @@ pub fn code(setter: &mut Setter, text: &str, what: &str, side: f64) -> Option<Pa
     if square < LEAST_SQUARE {
         return None;
     }
-    let at = |index: usize| (index + QUIET) as f64 * square;
-    let mut runs = Vec::new();
+    let mut bars = Vec::new();
     for row in 0..code.size {
         let mut column = 0;
         while column < code.size {
             let dark = (column..code.size).take_while(|at| code[row][*at].value()).count();
-            if dark > 0 {
-                let (left, right, top, bottom) = (at(column), at(column + dark), at(row), at(row + 1));
-                runs.push(vec![(left, top), (right, top), (right, bottom), (left, bottom)]);
-            }
+            bars.extend((dark > 0).then_some((column + QUIET, row + QUIET, dark)));
             column += dark.max(1);
         }
     }
     let (leaf, node) = setter.tagged(Tag::Figure(Some(what.into())));
     let area = Area { width: side, height: side, ..Area::default() };
-    let what = What::Outline { runs, closed: true, fill: Some(0), pen: None };
+    let what = What::Bars(bars, square);
     let piece =
         Piece { height: side, marks: vec![Mark { area, what, leaf: Some(leaf) }], ..Piece::default() };
     Some(Part { pieces: vec![piece], nodes: vec![node] })

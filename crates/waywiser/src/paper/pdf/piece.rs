@@ -55,6 +55,9 @@ pub enum What {
     /// An outline through points, closed or not, with what it is filled and drawn with. The points lie from the
     /// corner of the mark's area.
     Outline { runs: Vec<Vec<(f64, f64)>>, closed: bool, fill: Option<Grey>, pen: Option<Pen> },
+    /// Black bars of whole squares, each with its column, its row and how many squares it is long; and the side of a
+    /// square. Written in whole numbers, which are shorter than places in points.
+    Bars(Vec<(usize, usize, usize)>, f64),
     /// A picture.
     Picture(Rc<usvg::Tree>),
 }
