@@ -6,11 +6,12 @@ use std::fs;
 use std::path::Path;
 
 /// Folders that hold nothing of ours: what tools make, and what `.gitignore` names.
-const NOT_OURS: [&str; 8] = [
+const NOT_OURS: [&str; 9] = [
     ".git",
     ".cargo",
     "target",
     "demo",
+    "crates/truing/compare/target",
     "crates/truing/fuzz/target",
     "crates/truing/fuzz/corpus",
     "crates/truing/fuzz/artifacts",
@@ -31,7 +32,8 @@ impl File {
 
     /// Whether the whole file is test code.
     pub fn is_test(&self) -> bool {
-        self.path.contains("/tests/") || self.path.ends_with("tests.rs") || self.path.contains("/fuzz/")
+        let folders = ["/tests/", "/fuzz/", "/compare/"];
+        self.path.ends_with("tests.rs") || folders.iter().any(|folder| self.path.contains(folder))
     }
 
     /// The folder it is in and its own name.
