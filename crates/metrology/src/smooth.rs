@@ -12,6 +12,10 @@
 //! smoother lets through across the path is taken off the speed: its variance over `2 |v|` ([`noise_share`] of the
 //! smoothed variance).
 //!
+//! **Between fixes.** The mean path of an integrated random walk between two known states is the cubic through both
+//! positions and velocities (Wahba 1978, J. R. Stat. Soc. B 40:364); its speed in the middle is given with each point,
+//! so that a road between sparse fixes is neither its chord nor the mean of two speeds.
+//!
 //! **Outliers.** A fix whose innovation is beyond [`GATE`] is rejected and marked; after [`REJECTED_IN_A_ROW`] in a row the
 //! filter believes the new place, forgets its velocity and marks a break there.
 //!
@@ -30,12 +34,15 @@
 //! assert!((path.points[30].speed_m_per_s - 20.0).abs() < 0.01);
 //! ```
 
+mod between;
+mod motion;
 mod share;
 mod tuning;
 
+use motion::{calm, transition, turn};
 use nalgebra::{Matrix2, SMatrix, SVector, Vector2};
 pub use share::noise_share;
-use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, position_levels};
+use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, quick_levels, slow_levels};
 
 type State = SVector<f64, 6>;
 type Spread = SMatrix<f64, 6, 6>;
@@ -49,13 +56,12 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
-/// The same for how it turns; a turn of more than the other figure between two fixes (rad) is not a bend but noise.
-const TURN_NEEDS_M_PER_S: f64 = 4.0;
-const TURN_AT_MOST_RAD: f64 = 0.8;
 /// A reported speed below this (m/s) is a receiver at rest.
 const STANDS_M_PER_S: f64 = 0.3;
 /// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
 const STANDING: f64 = 4.0;
+/// Fixes farther apart than this (s) hide bends from the first pass.
+const SPARSE_S: f64 = 1.5;
 /// One fix of the path.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
 pub struct PathFix {
@@ -78,6 +84,8 @@ pub struct PathPoint {
     pub position_m: [f64; 2],
     /// Speed (m/s), excess from cross-path error taken off.
     pub speed_m_per_s: f64,
+    /// Speed half way (in time) between the fix before and this one (m/s); that of this one at a break.
+    pub middle_m_per_s: f64,
     /// Standard uncertainty of the speed at this instant (m/s).
     pub speed_uncertainty_m_per_s: f64,
     /// Position fix rejected as an outlier.
@@ -120,10 +128,11 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
         return Path { points: Vec::new(), levels };
     };
     let tuning = first..fixes.len().min(first + TUNING_FIXES);
-    levels = best(&fixes[tuning.clone()], None, levels, position_levels(levels));
+    levels = best(&fixes[tuning.clone()], None, levels, quick_levels(levels));
+    levels = best(&fixes[tuning.clone()], None, levels, slow_levels(levels));
     let mut run = Run::forward(fixes, None, levels);
     run.backward(None);
-    let velocities: Vec<Vector2<f64>> = run.steps.iter().map(|step| velocity(&step.state)).collect();
+    let mut velocities = run.velocities();
     drop(run);
     if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
         let known = Some(&velocities[tuning.clone()]);
@@ -134,10 +143,18 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
             REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
         );
     }
+    let interval_s = usual_interval_s(fixes);
+    if interval_s <= SPARSE_S {
+        calm(&mut velocities);
+    } else {
+        // Sparse fixes: the first pass knew of no bend and cut every corner, so the bends are seen once more.
+        let mut run = Run::forward(fixes, Some(&velocities), levels);
+        run.backward(Some(&velocities));
+        velocities = run.velocities();
+    }
     let mut run = Run::forward(fixes, Some(&velocities), levels);
     run.backward(Some(&velocities));
-    let share = noise_share(&levels, usual_interval_s(fixes));
-    Path { points: run.steps.iter().map(|step| step.point(share)).collect(), levels }
+    Path { points: run.points(noise_share(&levels, interval_s)), levels }
 }
 
 /// The median step between fixes with positions (s).
@@ -177,6 +194,7 @@ impl Step {
             time_s: self.time_s,
             position_m: [self.state[0], self.state[1]],
             speed_m_per_s,
+            middle_m_per_s: speed_m_per_s,
             speed_uncertainty_m_per_s: along_variance.sqrt(),
             position_rejected: self.position_rejected,
             speed_rejected: self.speed_rejected,
@@ -192,6 +210,10 @@ struct Run {
 }
 
 impl Run {
+    fn velocities(&self) -> Vec<Vector2<f64>> {
+        self.steps.iter().map(|step| velocity(&step.state)).collect()
+    }
+
     /// Filters forward. `velocities`, when given, are from an earlier pass and tell the direction of travel.
     fn forward(fixes: &[PathFix], velocities: Option<&[Vector2<f64>]>, levels: Levels) -> Run {
         let mut run = Run { levels, steps: Vec::with_capacity(fixes.len()), log_likelihood: 0.0 };
@@ -328,45 +350,6 @@ fn restart(step: &mut Step, position: [f64; 2], levels: &Levels) {
     step.spread = unknown(levels);
     step.position_rejected = false;
     step.breaks = true;
-}
-
-/// Angle (rad) by which the direction of travel turned on the way to a fix, where an earlier pass tells it.
-fn turn(velocities: Option<&[Vector2<f64>]>, index: usize) -> f64 {
-    let Some((before, after)) = velocities.filter(|_| index > 0).map(|v| (v[index - 1], v[index])) else {
-        return 0.0;
-    };
-    if before.norm().min(after.norm()) < TURN_NEEDS_M_PER_S {
-        return 0.0;
-    }
-    let angle = before.perp(&after).atan2(before.dot(&after));
-    if angle.abs() < TURN_AT_MOST_RAD { angle } else { 0.0 }
-}
-
-/// One step: the velocity turns by `turn_rad` and walks at random, the slow error decays.
-fn transition(dt: f64, levels: &Levels, turn_rad: f64) -> (Spread, Spread) {
-    let mut f = Spread::identity();
-    let mut q = Spread::zeros();
-    let keep = (-dt / SLOW_ERROR_TIME_S).exp();
-    // On an arc the way is the chord, in the direction of the middle.
-    let half = 0.5 * turn_rad;
-    let chord = if half.abs() < 1e-6 { 1.0 } else { half.sin() / half };
-    f.fixed_view_mut::<2, 2>(0, 2).copy_from(&(rotation(half) * (chord * dt)));
-    f.fixed_view_mut::<2, 2>(2, 2).copy_from(&rotation(turn_rad));
-    for axis in 0..2 {
-        let (p, v, b) = (axis, axis + 2, axis + 4);
-        f[(b, b)] = keep;
-        q[(p, p)] = levels.walk_m2_per_s3 * dt.powi(3) / 3.0;
-        q[(p, v)] = levels.walk_m2_per_s3 * dt * dt / 2.0;
-        q[(v, p)] = q[(p, v)];
-        q[(v, v)] = levels.walk_m2_per_s3 * dt;
-        q[(b, b)] = levels.slow_m * levels.slow_m * (1.0 - keep * keep);
-    }
-    (f, q)
-}
-
-fn rotation(angle_rad: f64) -> Matrix2<f64> {
-    let (sine, cosine) = angle_rad.sin_cos();
-    Matrix2::new(cosine, -sine, sine, cosine)
 }
 
 #[cfg(test)]

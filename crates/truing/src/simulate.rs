@@ -50,6 +50,10 @@ pub struct Plan {
     pub white_error: Length,
     /// Error of the reported speed; none is reported when absent.
     pub reported_speed_error: Option<Speed>,
+    /// Grades of the road, one standard deviation (0.03 is 3 %); nil is a flat road.
+    pub grades: f64,
+    /// Error of the reported height, half of it slow; none is reported when absent.
+    pub height_error: Option<Length>,
     /// One speed all the way, held exactly, instead of a mixed drive.
     pub constant_speed: Option<Speed>,
     /// Called-out speeds to hold, one after the other, instead of a mixed drive: indicated values.
@@ -71,6 +75,8 @@ impl Plan {
             slow_error: Length::from_m(2.5),
             white_error: Length::from_m(0.6),
             reported_speed_error: None,
+            grades: 0.0,
+            height_error: None,
             constant_speed: None,
             holds: Vec::new(),
         }
@@ -160,13 +166,15 @@ fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
     let keep = (-plan.fix_interval.s() / 60.0).exp();
     let slow = plan.slow_error.m();
     let mut error = [slow * normal(chance), slow * normal(chance)];
+    let mut hills = Hills::new(plan);
     for (step, speed) in speeds.iter().enumerate() {
         // Bends: the rate of turn is bounded by 1.5 m/s² of sideways acceleration.
         turn += -turn * STEP_S / 8.0 + 0.02 * STEP_S.sqrt() * normal(chance);
         heading += turn.clamp(-1.5 / speed.max(3.0), 1.5 / speed.max(3.0)) * STEP_S;
         let (meridian_m, parallel_m) = radii(latitude);
-        latitude += speed * STEP_S * heading.cos() / meridian_m;
-        longitude += speed * STEP_S * heading.sin() / parallel_m;
+        let step_m = hills.climb(speed * STEP_S, chance);
+        latitude += step_m * heading.cos() / meridian_m;
+        longitude += step_m * heading.sin() / parallel_m;
         if step % every != 0 {
             continue;
         }
@@ -181,15 +189,60 @@ fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
             time: Some(Instant::from_s(START_S + (step + 1) as f64 * STEP_S)),
             latitude: Some(Angle::from_rad(shown)),
             longitude: Some(Angle::from_rad(shown_longitude)),
+            elevation: hills.shown(keep, chance),
             speed: plan.reported_speed_error.map(|u| {
-                Speed::from_m_per_s(
-                    (between(speeds, (step + 1) as f64 * STEP_S) + u.m_per_s() * normal(chance)).max(0.0),
-                )
+                let along = between(speeds, (step + 1) as f64 * STEP_S) * hills.level();
+                Speed::from_m_per_s((along + u.m_per_s() * normal(chance)).max(0.0))
             }),
             ..Fix::default()
         });
     }
     track
+}
+
+/// Ups and downs of the road, and the heights a receiver makes of them. A flat road without heights takes no chance, so
+/// that its drives stay what they were.
+struct Hills {
+    grades: f64,
+    error: Option<f64>,
+    grade: f64,
+    height_m: f64,
+    slow_m: f64,
+}
+
+/// Mean radius of the earth (m): on the ellipsoid below, a metre at a height is shorter.
+const EARTH_M: f64 = 6_371_008.8;
+/// Grades change over about this length of road (m).
+const HILL_M: f64 = 300.0;
+
+impl Hills {
+    fn new(plan: &Plan) -> Hills {
+        let error = plan.height_error.map(Length::m);
+        Hills { grades: plan.grades, error, grade: 0.0, height_m: 100.0, slow_m: 0.0 }
+    }
+
+    /// Goes `road_m` along the road; the length on the ellipsoid.
+    fn climb(&mut self, road_m: f64, chance: &mut ChaCha8Rng) -> f64 {
+        if self.grades == 0.0 {
+            return road_m;
+        }
+        let keep = (-road_m / HILL_M).exp();
+        self.grade = keep * self.grade + self.grades * (1.0 - keep * keep).sqrt() * normal(chance);
+        let map_m = road_m / (1.0 + self.grade * self.grade).sqrt();
+        self.height_m += self.grade * map_m;
+        map_m / (1.0 + self.height_m / EARTH_M)
+    }
+
+    /// Speed over ground on the road's own.
+    fn level(&self) -> f64 {
+        1.0 / (1.0 + self.grade * self.grade).sqrt()
+    }
+
+    fn shown(&mut self, keep: f64, chance: &mut ChaCha8Rng) -> Option<Length> {
+        let error = self.error? / 2f64.sqrt();
+        self.slow_m = keep * self.slow_m + error * (1.0 - keep * keep).sqrt() * normal(chance);
+        Some(Length::from_m(self.height_m + self.slow_m + error * normal(chance)))
+    }
 }
 
 fn steps_between_fixes(plan: &Plan) -> usize {

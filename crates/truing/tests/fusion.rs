@@ -286,6 +286,22 @@ fn disagreement_is_said_and_widens() {
     assert!(estimate.conflicts[0].contains("the old note lies"), "{:?}", estimate.conflicts);
 }
 
+#[test]
+fn drives_that_disagree_ask_for_the_tires() {
+    let dated = |day: &str| {
+        format!("[[evidence]]\nkind = \"drive\"\ndate = {day}\ntrack = \"a.gpx\"\nvehicle_log = \"a.csv\"\n")
+    };
+    let days = ["2026-05-02", "2026-05-09", "2026-06-20"].map(dated).concat();
+    let with = |ratios: [f64; 3]| {
+        let drives: Vec<_> = (0..3).map(|k| (k, drive(Reads::Channel, ratios[k], 0.0005))).collect();
+        fused(&(RING_AND_CONSTANT.to_owned() + &days), &drives).0
+    };
+    let apart = with([0.958, 0.9585, 1.01]);
+    assert_eq!(apart.conflicts.len(), 1, "{:?}", apart.conflicts);
+    assert!(apart.conflicts[0].contains("did tire pressure, load or tires change"), "{:?}", apart.conflicts);
+    assert!(with([0.958, 0.9585, 0.959]).conflicts.is_empty());
+}
+
 /// A chain whose axle the file believes to be this; the log and the tape saw one of 41/10.
 fn shown_by_log_and_tape(axle: &str) -> VehicleEstimate {
     // 655.22 turns a mile from the tape, 8 x 4.1 counts a turn: 21491; the module takes 20000 for a mile: 1.07456.

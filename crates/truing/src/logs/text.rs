@@ -29,6 +29,13 @@ pub(crate) struct Decoder {
 
 impl Decoder {
     fn feed(&mut self, bytes: &[u8], last: bool, text: &mut String) {
+        // The usual case copies once.
+        if self.encoding == Some(Encoding::Utf8)
+            && self.waiting.is_empty()
+            && let Ok(all) = core::str::from_utf8(bytes)
+        {
+            return text.push_str(all);
+        }
         self.waiting.extend_from_slice(bytes);
         if self.encoding.is_none() && (last || self.waiting.len() >= DECLARATION_BYTES) {
             self.choose_encoding();

@@ -35,13 +35,66 @@ pub(crate) fn calendar_time_in(text: &str, order: Option<DateOrder>) -> Option<C
     if text.len() < 10 || !text.bytes().any(|byte| byte == b':' || byte == b'T') {
         return None;
     }
-    if let Some(time) = standard_time(text) {
+    if let Some(time) = fixed_layout(text.as_bytes()).or_else(|| standard_time(text)) {
         return Some(time);
     }
     let rewritten = year_last(text, order);
     let (standard, leap_s) = standard_form(rewritten.as_deref().unwrap_or(text))?;
     let time = standard_time(&standard)?;
     Some(CalendarTime { unix_s: time.unix_s + leap_s, ..time })
+}
+
+/// `2019-05-24T11:50:21.25Z`, as nearly every log writes it: every sign at its place, from 1970 on. Anything else is left to
+/// the library, which gives the same for these ten times slower.
+fn fixed_layout(text: &[u8]) -> Option<CalendarTime> {
+    let (whole, rest) = text.split_at_checked(19)?;
+    let [_, _, _, _, b'-', _, _, b'-', _, _, b'T' | b' ', _, _, b':', _, _, b':', _, _] = whole else {
+        return None;
+    };
+    let number = |from: usize, to: usize| {
+        whole[from..to].iter().try_fold(0, |sum, sign| Some(10 * sum + digit(*sign)?))
+    };
+    let (year, month, day) = (number(0, 4)?, number(5, 7)?, number(8, 10)?);
+    let (hour, minute, second) = (number(11, 13)?, number(14, 16)?, number(17, 19)?);
+    let (fraction, zone_said) = match rest {
+        [fraction @ .., b'Z'] => (fraction, true),
+        fraction => (fraction, false),
+    };
+    let nanoseconds = match fraction {
+        [] => 0,
+        [b'.', digits @ ..] if (1..=9).contains(&digits.len()) => {
+            let sum = digits.iter().try_fold(0, |sum, sign| Some(10 * sum + digit(*sign)?))?;
+            sum * 10_i64.pow(9 - digits.len() as u32)
+        }
+        _ => return None,
+    };
+    let sound = (1970..9999).contains(&year) && (1..=12).contains(&month) && day >= 1;
+    if !sound || day > month_days(year, month) || hour > 23 || minute > 59 || second > 59 {
+        return None;
+    }
+    let seconds = days_since_1970(year, month, day) * 86_400 + hour * 3600 + minute * 60 + second;
+    Some(CalendarTime { unix_s: seconds as f64 + nanoseconds as f64 * 1e-9, zone_said })
+}
+
+fn digit(sign: u8) -> Option<i64> {
+    sign.is_ascii_digit().then(|| i64::from(sign - b'0'))
+}
+
+fn month_days(year: i64, month: i64) -> i64 {
+    match month {
+        2 if year % 4 == 0 && (year % 100 != 0 || year % 400 == 0) => 29,
+        2 => 28,
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
+    }
+}
+
+/// Days of the Gregorian calendar; the year is taken to begin in March, so that the leap day is its last.
+fn days_since_1970(year: i64, month: i64, day: i64) -> i64 {
+    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
+    let days_of_months = (153 * month + 2) / 5;
+    // 1970-01-01 is day 719 468 from 0000-03-01.
+    365 * year + year / 4 - year / 100 + year / 400 + days_of_months + day - 1 - 719_468
 }
 
 fn standard_time(text: &str) -> Option<CalendarTime> {
@@ -132,6 +185,25 @@ pub(crate) fn time_of_day_s(text: &str) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The library as oracle: whatever the quick way reads, sound dates and others, the library reads the same.
+        #[test]
+        fn fixed_layout_agrees_with_the_library(
+            (year, month, day) in (1960i64..10_010, 0i64..14, 0i64..33),
+            (hour, minute, second) in (0i64..26, 0i64..62, 0i64..62),
+            fraction in "(\\.[0-9]{0,10})?",
+            zone in "(Z|z|)",
+            between in "[T ]",
+        ) {
+            let text = format!("{year:04}-{month:02}-{day:02}{between}{hour:02}:{minute:02}:{second:02}{fraction}{zone}");
+            let (quick, library) = (fixed_layout(text.as_bytes()), standard_time(&text));
+            prop_assert!(quick.is_none() || quick == library, "{} {:?} {:?}", text, quick, library);
+            let usual = (1970..9999).contains(&year) && fraction.is_empty() && zone == "Z" && between == "T";
+            prop_assert!(!usual || quick == library, "{} {:?} {:?}", text, quick, library);
+        }
+    }
 
     /// 2019-05-24T11:50:21Z by `date -u -d 2019-05-24T11:50:21Z +%s`.
     const MOMENT_S: f64 = 1_558_698_621.0;

@@ -6,7 +6,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 use truing::logs::{Track, VehicleLog};
-use truing::measure::drive::{DiagnosisKind, DriveEstimate, Indicated, estimate};
+use truing::measure::drive::{DiagnosisKind, DriveEstimate, Indicated, MOVING_M_PER_S, estimate};
 use truing::simulate::{Drive, Plan, Steps, drive};
 
 /// Chance of the scenario itself, apart from the simulator's own.
@@ -35,9 +35,31 @@ pub const MIXED: Scenario = Scenario {
     indicated: |_, _, log, _| Indicated::Log(log),
 };
 
+/// True speed in every second: what a channel without fault shows.
+pub fn true_speeds(plan: &Plan) -> Vec<f64> {
+    let faultless = Plan {
+        reading_ratio: 1.0,
+        offset: Speed::from_m_per_s(0.0),
+        steps: Steps::None,
+        clock_lag: Duration::from_s(0.0),
+        vehicle_interval: Duration::from_s(1.0),
+        ..plan.clone()
+    };
+    drive(&faultless).vehicle.samples.iter().map(|sample| sample.speed.m_per_s()).collect()
+}
+
+/// What the ratio by distance has to be: the offset, and half a step where the channel cuts off, count for the whole time.
+fn by_distance_truth(plan: &Plan) -> f64 {
+    let speeds: Vec<f64> = true_speeds(plan).into_iter().filter(|v| *v > MOVING_M_PER_S).collect();
+    let mean = mean(&speeds);
+    let cut = if plan.steps == Steps::CutOff { 0.5 / 3.6 } else { 0.0 };
+    plan.reading_ratio + (plan.offset.m_per_s() - cut) / mean
+}
+
 /// One simulated drive and what came out.
 pub struct Outcome {
     pub ratio: f64,
+    pub by_distance: f64,
     pub lag_s: f64,
     pub distance_m: f64,
     pub estimate: Option<DriveEstimate>,
@@ -56,19 +78,32 @@ pub fn cut_off(plan: &mut Plan) {
     plan.steps = Steps::CutOff;
 }
 
-/// Runs one seed: the ratio is anywhere from 0.9 to 1.1, the lag from -30 to 30 s.
-pub fn run(scenario: &Scenario, seed: u64) -> Outcome {
+/// What a channel's offset has beside its rounding, one standard deviation (m/s): so much do pieces of recorded drives
+/// differ.
+pub const REST_M_PER_S: f64 = 0.02;
+
+/// The drive that one seed makes, and chance for what befalls its logs: the ratio is anywhere from 0.9 to 1.1, the lag
+/// from -30 to 30 s.
+pub fn plan_of(scenario: &Scenario, seed: u64) -> (Plan, Chance) {
     let mut chance = Chance::seed_from_u64(seed ^ 0x5eed);
     let (ratio, lag_s) = (chance.random_range(0.9..1.1), chance.random_range(-30.0..30.0));
     let mut plan = Plan::mixed(seed, ratio, Duration::from_s(lag_s));
+    plan.offset = Speed::from_m_per_s(REST_M_PER_S * normal(&mut Chance::seed_from_u64(seed ^ 0x0ff5e7)));
     (scenario.plan)(&mut plan, &mut chance);
+    (plan, chance)
+}
+
+/// Runs one seed.
+pub fn run(scenario: &Scenario, seed: u64) -> Outcome {
+    let (plan, mut chance) = plan_of(scenario, seed);
+    let lag_s = plan.clock_lag.s();
     let simulated = drive(&plan);
     let (mut track, mut log) = (simulated.track.clone(), simulated.vehicle.clone());
     (scenario.damage)(&mut track, &mut log, &mut chance);
     let indicated = (scenario.indicated)(&plan, &simulated, log, &mut chance);
     let (estimate, _) = estimate("simulated", &track, &indicated);
     let distance_m = simulated.distance.m();
-    Outcome { ratio: plan.reading_ratio, lag_s, distance_m, estimate }
+    Outcome { ratio: plan.reading_ratio, by_distance: by_distance_truth(&plan), lag_s, distance_m, estimate }
 }
 
 /// What came out of many seeds. Errors are relative for the ratio and the distance, in seconds for the lag.
@@ -115,8 +150,8 @@ impl Counts {
             self.u.push(r.standard_uncertainty.plain() / ratio);
         }
         if let Some(r) = &found.ratio_by_distance {
-            self.by_distance_covered += covers(r, ratio);
-            self.by_distance_errors.push(r.value.plain() / ratio - 1.0);
+            self.by_distance_covered += covers(r, outcome.by_distance);
+            self.by_distance_errors.push(r.value.plain() / outcome.by_distance - 1.0);
         }
         if let Some(lag) = &found.clock_lag {
             self.lag_errors_s.push(lag.value.s() - outcome.lag_s);

@@ -32,6 +32,7 @@ fn is_root(path: &str) -> bool {
             | ["crates", _, "tests" | "examples" | "benches", _]
             | ["crates", _, "tests" | "examples" | "benches", _, "main.rs"]
             | ["crates", _, "fuzz", "fuzz_targets", _]
+            | ["crates", _, "compare", "src", "main.rs"]
     )
 }
 

@@ -6,12 +6,13 @@ use std::fs;
 use std::path::Path;
 
 /// Folders that hold nothing of ours: what tools make, and what `.gitignore` names.
-const NOT_OURS: [&str; 9] = [
+const NOT_OURS: [&str; 10] = [
     ".git",
     ".cargo",
     "target",
     "demo",
     "crates/waywiser/tests/browser/node_modules",
+    "crates/truing/compare/target",
     "crates/truing/fuzz/target",
     "crates/truing/fuzz/corpus",
     "crates/truing/fuzz/artifacts",
@@ -32,7 +33,7 @@ impl File {
 
     /// Whether the whole file is no product: tests, benchmarks, examples. They may print and stop.
     pub fn is_test(&self) -> bool {
-        let folders = ["/tests/", "/fuzz/", "/benches/", "/examples/"];
+        let folders = ["/tests/", "/fuzz/", "/benches/", "/examples/", "/compare/"];
         folders.iter().any(|folder| self.path.contains(folder)) || self.path.ends_with("tests.rs")
     }
 

@@ -63,9 +63,10 @@ impl<'a> Frame<'a> {
         };
         // A line without a time is only taken for a frame when it looks like one all the way.
         let damaged = if stamp.is_some() { Refusal::Damaged } else { Refusal::NoFrame };
-        let space = memchr::memchr(b' ', rest).ok_or(damaged)?;
+        // A few bytes each: a plain look is quicker than a search that has to be set up.
+        let space = rest.iter().position(|&byte| byte == b' ').ok_or(damaged)?;
         let (interface, rest) = (&rest[..space], rest[space..].trim_ascii_start());
-        let frame = match memchr::memchr2(b'#', b'[', rest) {
+        let frame = match rest.iter().position(|&byte| matches!(byte, b'#' | b'[')) {
             Some(at) if rest[at] == b'#' => log_shape(&rest[..at], &rest[at + 1..]),
             Some(at) => console_shape(&rest[..at], &rest[at + 1..]),
             None => Err(damaged),

@@ -98,7 +98,10 @@ impl Splitter {
         let mut line = self.lines.at(text, 0);
         let (mut record_start, mut cell_start) = (0, 0);
         self.bounds.clear();
-        for at in memchr::memchr3_iter(separator, b'\n', b'\r', bytes) {
+        // Cells are a few bytes long: a look at each byte is quicker than a search set up for each cell.
+        let mut ends = [false; 256];
+        [separator, b'\n', b'\r'].iter().for_each(|&byte| ends[usize::from(byte)] = true);
+        for at in (0..bytes.len()).filter(|&at| ends[usize::from(bytes[at])]) {
             if bytes[at] == separator {
                 self.bounds.push(cell_start..at);
                 cell_start = at + 1;

@@ -12,22 +12,24 @@ const WINDOW_S: f64 = 10.0;
 /// The error of a speed made of positions falls with the time it is averaged over while the driver's changes of speed
 /// stay: a line through averages is not flattened by that error as a line through single samples is. Held and late
 /// samples average out as well.
-pub fn windows(observations: &[Observation], weights: &[f64], step: f64) -> Vec<Observation> {
+///
+/// `sigma` of an average is what it errs of its own, `truth_m` (m) being what the truth errs over it beside its drift.
+pub fn windows(observations: &[Observation], weights: &[f64], step: f64, truth_m: f64) -> Vec<Observation> {
     let mut windows: Vec<Observation> = Vec::new();
     let mut open: Vec<&Observation> = Vec::new();
     let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(o, _)| o);
     for o in kept {
         if open.first().is_some_and(|first| o.time_s - first.time_s >= WINDOW_S) {
-            windows.extend(window(&open, step));
+            windows.extend(window(&open, step, truth_m));
             open.clear();
         }
         open.push(o);
     }
-    windows.extend(window(&open, step));
+    windows.extend(window(&open, step, truth_m));
     windows
 }
 
-fn window(open: &[&Observation], step: f64) -> Option<Observation> {
+fn window(open: &[&Observation], step: f64, truth_m: f64) -> Option<Observation> {
     let share_s: f64 = open.iter().map(|o| o.share_s).sum();
     if share_s < 0.3 * WINDOW_S {
         return None;
@@ -35,28 +37,36 @@ fn window(open: &[&Observation], step: f64) -> Option<Observation> {
     let mean = |get: fn(&Observation) -> f64| open.iter().map(|o| get(o) * o.share_s).sum::<f64>() / share_s;
     // Neighbouring samples err alike: three of them count as one. One rounding error may last the whole window.
     let alike = (open.len() as f64 / 3.0).max(1.0);
-    let variance = mean(|o| o.sigma * o.sigma) / alike + step * step / 24.0;
+    let own = mean(|o| o.own * o.own) / alike + step * step / 24.0;
+    let variance = own + (truth_m / share_s).powi(2);
     Some(Observation {
         time_s: mean(|o| o.time_s),
         indicated: mean(|o| o.indicated),
         truth: mean(|o| o.truth),
+        one: 1.0,
         truth_rate: mean(|o| o.truth_rate),
         sigma: variance.sqrt(),
+        own: own.sqrt(),
         share_s,
     })
 }
 
-/// An offset of the line that rounding cannot explain (above nil, or below a whole step cut off) comes from something the
-/// line does not know (beyond one deviation of chance): held samples, a filter in the vehicle. It is the measure of how far the ratio may be off for it.
-pub fn unexplained_u(line: &Fit, step: f64, mean_speed: f64) -> f64 {
+/// So many standard uncertainties of an offset are chance, not something unexplained.
+const CHANCE: f64 = 1.0;
+
+/// An offset of the line that neither rounding nor `rest` explains (above nil, or below a whole step cut off) comes from
+/// something the line does not know: held samples, a filter in the vehicle. It is the measure of how far the ratio may be
+/// off for it.
+pub fn unexplained_u(line: &Fit, step: f64, rest: f64, mean_speed: f64) -> f64 {
     line.free.map_or(0.0, |(_, offset, u)| {
-        let beyond = (offset.max(0.0) + (-offset - step / 2.0).max(0.0) - u).max(0.0);
-        beyond / mean_speed.max(1.0)
+        let outside = offset.max(0.0) + (-offset - step / 2.0).max(0.0);
+        (outside - CHANCE * u.hypot(rest)).max(0.0) / mean_speed.max(1.0)
     })
 }
 
 /// Rounding averages out only as often as the rounded value changes: the relative uncertainty left by it. Each stretch of
-/// one value carries one rounding error of variance `q²/12`; stretches count by their length.
+/// one value carries one rounding error of variance `q²/12`; stretches count by their length. The scatter of the
+/// residuals holds it already where values change; this is what it may not fall below.
 pub fn quantisation_u(step: f64, observations: &[Observation]) -> f64 {
     let mut stretches: Vec<f64> = Vec::new();
     let mut last = None;
@@ -80,6 +90,7 @@ pub fn by_distance(
     observations: &[Observation],
     weights: &[f64],
     extra: f64,
+    rounding: f64,
     dof: f64,
 ) -> Option<Measured<Ratio>> {
     let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0);
@@ -97,6 +108,6 @@ pub fn by_distance(
     }
     let n = sums.len() as f64;
     let variance = sums.iter().map(|s| s * s).sum::<f64>() * n / (n - 1.0).max(0.5);
-    let u = f64::hypot(variance.sqrt() / truth, extra);
+    let u = f64::hypot((variance.sqrt() / truth).max(rounding), extra);
     Some(Measured::symmetric(Ratio::from_plain(ratio), Ratio::from_plain(u), dof))
 }

@@ -3,10 +3,11 @@
 use super::averages::{by_distance, quantisation_u, unexplained_u, windows};
 use super::clean::{count, usual_interval_s};
 use super::clocks::{Clocks, bring_together};
+use super::drift;
 use super::fit::{Fit, Observation, fit};
-use super::humps::{self, Hump, fit_humps, together};
-use super::truth::MOVING_SCALE_U;
+use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
 use super::units::warn_of_units;
+use super::whiten::whiten;
 use super::{DriveEstimate, MOVING_M_PER_S, Reads, Study, diagnose};
 use crate::logs::VehicleLog;
 use crate::problem::Problem;
@@ -16,12 +17,16 @@ use metrology::quantity::{Duration, Length, Ratio, Speed};
 
 /// A lag less sure than this (s) is not reported.
 const LAG_U_S: f64 = 3.0;
+/// Share of the time between samples by which taking them for straight lines between moves the lag (simulated drives).
+const LAG_SHARE: f64 = 0.01;
 /// How late a sample may be beyond the common lag (s): polling and filtering in the vehicle (judgement).
 const TIMING_S: f64 = 0.3;
 /// Noise of a channel beyond its step (m/s), a floor.
 const NOISE_M_PER_S: f64 = 0.03;
 /// Fewer averages than this do not carry a line.
 const WINDOWS_NEEDED: usize = 4;
+/// How far the log is moved to see what its lag makes of it (s): less than a start takes.
+const SENSE_S: f64 = 0.3;
 /// Refits while the lag settles.
 const LAG_ROUNDS: usize = 8;
 
@@ -75,21 +80,22 @@ fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Obse
     let longest_s = 3.0 * samples.interval_s.max(1.0);
     let rounding = samples.step * samples.step / 12.0;
     let times = &samples.time_s;
+    let mut near = 0;
     (0..times.len())
         .filter_map(|k| {
-            let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s)?;
+            let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s, &mut near)?;
             let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
             let after = times.get(k + 1).map_or(0.0, |next| next - times[k]);
-            let variance = rounding
-                + NOISE_M_PER_S.powi(2)
-                + (ratio * u).powi(2)
-                + (ratio * truth_rate * timing_s).powi(2);
+            let own = rounding + NOISE_M_PER_S.powi(2) + (ratio * truth_rate * timing_s).powi(2);
+            let variance = own + (ratio * u).powi(2);
             (truth > MOVING_M_PER_S).then_some(Observation {
                 time_s: times[k],
                 indicated: samples.speed[k],
                 truth,
+                one: 1.0,
                 truth_rate,
                 sigma: variance.sqrt(),
+                own: own.sqrt(),
                 share_s: 0.5 * (before.min(longest_s) + after.min(longest_s)),
             })
         })
@@ -109,35 +115,64 @@ fn nothing_moving(study: &mut Study) -> Option<DriveEstimate> {
     None
 }
 
-fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
-    let mut lag_s = found.lag_s;
-    let mut ratio = 1.0;
-    let mut fitted = None;
+/// The line through all samples at the lag that fits best; nothing when nothing moves.
+fn settle(
+    study: &Study,
+    samples: &Samples,
+    found: Lag,
+    humps: &[Hump],
+) -> Option<(f64, Fit, Vec<Observation>)> {
+    let (mut lag_s, mut ratio) = (found.lag_s, 1.0);
+    let mut settled = None;
     for _ in 0..LAG_ROUNDS {
         let observations = observe(study, samples, lag_s, ratio);
-        let Some(line) = fit(&observations, together(humps), true) else { return nothing_moving(study) };
+        let line = fit(&observations, together(humps), true)?;
         ratio = line.ratio;
         let step = line.lag_step.clamp(-2.0 * found.step_s, 2.0 * found.step_s);
         lag_s += step;
-        fitted = Some((line, observations));
+        settled = Some((lag_s, line, observations));
         if step.abs() < 1e-3 {
             break;
         }
     }
-    let (samples_line, observations) = fitted?;
-    let lag_u = samples_line.covariance[(2, 2)].sqrt();
-    let windows = windows(&observations, &samples_line.weights, samples.step);
-    let lines = match fit_humps(&windows, humps) {
-        Some(line) if windows.len() >= WINDOWS_NEEDED => {
-            Lines { dof: dof(line.blocks, 2), line, averages: windows, samples_line, observations }
+    settled
+}
+
+fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
+    let Some(settled) = settle(study, samples, found, humps) else { return nothing_moving(study) };
+    let drift = drift::of(&settled.2, humps);
+    let (corrected, settled) = match drift {
+        Some(drift) => {
+            let corrected = Samples {
+                time_s: drift.corrected(&samples.time_s),
+                speed: samples.speed.clone(),
+                ..*samples
+            };
+            study.problems.push(drift.problem(study.source));
+            let again = settle(study, &corrected, Lag { lag_s: settled.0, ..found }, humps)?;
+            (Some(corrected), again)
+        }
+        None => (None, settled),
+    };
+    let samples = corrected.as_ref().unwrap_or(samples);
+    let (lag_s, samples_line, observations) = settled;
+    let ratio = samples_line.ratio;
+    let lag_u =
+        samples_line.covariance[(2, 2)].sqrt() / lag_sensitivity(study, samples, lag_s, &samples_line, humps);
+    let lag_dof = (samples_line.lag_blocks - 1.0).max(1.0);
+    let windows = windows(&observations, &samples_line.weights, samples.step, study.truth.apart_m());
+    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps) {
+        Some((line, parts)) if windows.len() >= WINDOWS_NEEDED => {
+            Lines { dof: dof(line.blocks, 2), line, parts, averages: windows, samples_line, observations }
         }
         _ => Lines::without_averages(samples_line, observations, 3),
     };
     let line = lines.line.clone();
     let dof = lines.dof;
     let mut estimate = conclude(study, samples, &lines, lag_s, 0.0);
+    let lag_u = lag_u.hypot(LAG_SHARE * samples.interval_s.max(study.truth.interval_s()));
     if lag_u < LAG_U_S {
-        let lag = Measured::symmetric(Duration::from_s(lag_s), Duration::from_s(lag_u), dof);
+        let lag = Measured::symmetric(Duration::from_s(lag_s), Duration::from_s(lag_u), lag_dof);
         estimate.clock_lag = Some(lag);
     }
     let offset_u = line.covariance[(1, 1)].sqrt();
@@ -148,19 +183,51 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) ->
     Some(estimate)
 }
 
+/// By how much the lag that is found moves when the log is moved by a second: 1 if the rates of change were the truth's.
+/// They are smoothed, and the truth's error is in them too; what the scatter of the lag is made of has to be divided by this.
+fn lag_sensitivity(study: &Study, samples: &Samples, lag_s: f64, line: &Fit, humps: &[Hump]) -> f64 {
+    let step = |lag_s: f64| {
+        let observations = observe(study, samples, lag_s, line.ratio);
+        fit(&observations, together(humps), true).map(|line| line.lag_step)
+    };
+    let (before, after) = (step(lag_s - SENSE_S), step(lag_s + SENSE_S));
+    let moved = before.zip(after).map_or(1.0, |(before, after)| (before - after) / (2.0 * SENSE_S));
+    moved.clamp(0.5, 2.0)
+}
+
 /// The line through single samples, which tells the lag and the samples that are off, and the line that counts.
 struct Lines {
     observations: Vec<Observation>,
     samples_line: Fit,
     averages: Vec<Observation>,
     line: Fit,
+    /// The line's ratio under each way the offset may come about.
+    parts: Vec<Part>,
     dof: f64,
 }
 
 impl Lines {
     fn without_averages(samples_line: Fit, observations: Vec<Observation>, parameters: usize) -> Lines {
         let dof = dof(samples_line.blocks, parameters);
-        Lines { dof, line: samples_line.clone(), averages: observations.clone(), samples_line, observations }
+        let (line, averages) = (samples_line.clone(), observations.clone());
+        let parts = vec![Part { weight: 1.0, ratio: line.ratio, u: line.covariance[(0, 0)].sqrt() }];
+        Lines { dof, line, parts, averages, samples_line, observations }
+    }
+
+    /// The ratio with its interval; `extra` is added to every part, and none is surer than its `rounding`.
+    fn ratio(&self, extra: f64, rounding: f64) -> Measured<Ratio> {
+        let widen = |part: &Part| Part { u: part.u.max(rounding).hypot(extra), ..*part };
+        let parts: Vec<Part> = self.parts.iter().map(widen).collect();
+        let apart = |p: &Part| p.weight * (p.u.powi(2) + (p.ratio - self.line.ratio).powi(2));
+        let u = parts.iter().map(apart).sum::<f64>().sqrt();
+        let (low, high) = interval_95(&parts, self.dof);
+        Measured {
+            value: Ratio::from_plain(self.line.ratio),
+            standard_uncertainty: Ratio::from_plain(u),
+            dof: self.dof,
+            low_95: Ratio::from_plain(low),
+            high_95: Ratio::from_plain(high),
+        }
     }
 }
 
@@ -176,7 +243,7 @@ fn without_lag(
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit_humps(&observations, humps)?, observations))
+            Some((lag_s, fit_humps(&observations, humps)?.0, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
@@ -207,29 +274,25 @@ fn conclude(
     lag_s: f64,
     lag_spread: f64,
 ) -> DriveEstimate {
-    let Lines { observations, samples_line, averages, line, dof } = lines;
+    let Lines { observations, samples_line, averages, line, .. } = lines;
     let used = samples_line.weights.iter().filter(|w| **w > 0.0).count();
     count(&mut study.points.rejected, "vehicle log: far from the line", observations.len() - used);
     let aside = samples.time_s.len() - observations.len();
     count(&mut study.points.rejected, "vehicle log: too slow, or outside the track", aside);
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
-    let quantisation = quantisation_u(samples.step, observations);
-    let extra = (lag_spread.powi(2)
-        + quantisation.powi(2)
-        + (line.ratio * MOVING_SCALE_U * study.truth.coarseness()).powi(2))
-    .sqrt();
-    let unexplained =
-        unexplained_u(line, samples.step, compared / observations.iter().map(|o| o.share_s).sum::<f64>());
-    let ratio_u = (line.covariance[(0, 0)] + extra.powi(2) + unexplained.powi(2)).sqrt();
-    warn_of_units(study, line.ratio);
+    let rounding = quantisation_u(samples.step, observations);
+    let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());
+    let mean_speed = compared / observations.iter().map(|o| o.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
+    let unexplained = unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
+    let ratio = lines.ratio(extra.hypot(unexplained), rounding);
+    warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
     let mut estimate = Study::finish(study, Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);
-    estimate.reading_ratio =
-        Some(Measured::symmetric(Ratio::from_plain(line.ratio), Ratio::from_plain(ratio_u), *dof));
-    estimate.ratio_offset_correlation =
-        line.covariance[(0, 1)] / (ratio_u * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);
-    estimate.ratio_by_distance = by_distance(observations, &samples_line.weights, extra, *dof);
+    estimate.reading_ratio = Some(ratio);
+    estimate.ratio_offset_correlation = line.covariance[(0, 1)]
+        / (ratio.standard_uncertainty.plain() * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);
+    estimate.ratio_by_distance = by_distance(observations, &samples_line.weights, extra, rounding, lines.dof);
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);

@@ -18,6 +18,8 @@ const HOLE_INTERVALS: f64 = 4.0;
 pub struct Clean {
     /// Usable fixes.
     pub fixes: Vec<PathFix>,
+    /// Time (s) and height (m) of the fixes that have one.
+    pub heights: Vec<(f64, f64)>,
     /// Fixes as read.
     pub read: usize,
     /// What was left out, by reason.
@@ -76,6 +78,7 @@ pub fn clean(track: &Track) -> Clean {
             clean.reject("neither position nor speed");
             continue;
         }
+        clean.heights.extend(fix.elevation.map(|height| (time.s(), height.m())));
         clean.fixes.push(PathFix {
             time_s: time.s(),
             position_m: position,

@@ -159,8 +159,10 @@ mod tests {
                     time_s: 2.0 * k as f64,
                     indicated,
                     truth,
+                    one: 1.0,
                     truth_rate: 0.0,
                     sigma: 0.1,
+                    own: 0.1,
                     share_s: 2.0,
                 }
             })

@@ -6,7 +6,8 @@
 //! biweight takes samples beyond 4.7 scaled deviations out.
 //!
 //! **Correlated residuals.** Time is cut into blocks; residual scores are summed within a block and only the blocks are
-//! taken as independent (cluster-robust covariance; Liang & Zeger 1986, Biometrika 73:13). The information of the data
+//! taken as independent (cluster-robust covariance; Liang & Zeger 1986, Biometrika 73:13; here by leaving out one at a
+//! time). The information of the data
 //! is deflated by the same inflation before it meets the prior, so that a thousand samples of one rounding error do not
 //! outvote it. Degrees of freedom: blocks less parameters.
 //!
@@ -18,12 +19,13 @@ use nalgebra::{Matrix3, Vector3};
 const BIWEIGHT: f64 = 4.685;
 /// Rounds of reweighting; the weights settle well before.
 const ROUNDS: usize = 12;
+/// Ratio, offset (m/s) and lag (s) that move by less than this from round to round have settled: far below any uncertainty.
+const SETTLED: f64 = 1e-7;
 /// Shortest and longest block (s): longer than a gear, a bend or a held sample; short enough for ten in a short drive.
 const BLOCK_S: (f64, f64) = (15.0, 60.0);
 /// Blocks aimed at.
 const BLOCKS: f64 = 15.0;
-/// The expected deviations of averages are pessimistic; residuals may show this much less variance, not less still,
-/// because few blocks can agree by chance.
+/// Expected deviations are pessimistic; residuals may show this much less variance, not less: few blocks agree by chance.
 const LEAST_INFLATION: f64 = 0.2;
 
 /// One sample of the vehicle's channel beside the truth at the same moment.
@@ -35,10 +37,14 @@ pub struct Observation {
     pub indicated: f64,
     /// True speed (m/s).
     pub truth: f64,
+    /// What the offset counts for: 1, but for rows that were made independent of one another.
+    pub one: f64,
     /// Rate of change of the true speed (m/s²).
     pub truth_rate: f64,
     /// Standard deviation expected of this sample (m/s).
     pub sigma: f64,
+    /// The same without what the truth errs (m/s).
+    pub own: f64,
     /// Time this sample stands for (s).
     pub share_s: f64,
 }
@@ -65,6 +71,8 @@ pub struct Fit {
     pub covariance: Matrix3<f64>,
     /// Blocks taken as independent.
     pub blocks: usize,
+    /// Blocks that tell the lag, counted by how much each tells.
+    pub lag_blocks: f64,
     /// Biweight of each observation, 0 to 1.
     pub weights: Vec<f64>,
     /// By how much more than independent samples the residuals vary.
@@ -87,11 +95,14 @@ pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> 
     let mut scale = 1.0;
     for _ in 0..ROUNDS {
         let system = System::new(observations, &weights, solution[0], with_lag);
-        solution = system.solve(Some((prior, inflation)))?;
+        let before = std::mem::replace(&mut solution, system.solve(Some((prior, inflation)))?);
         let residuals = residuals(observations, solution);
         scale = robust_scale(observations, &residuals);
         weights = biweights(observations, &residuals, scale);
         inflation = system.inflation(observations, &weights, &residuals, &blocks, prior)?;
+        if (solution - before).amax() < SETTLED {
+            break;
+        }
     }
     let system = System::new(observations, &weights, solution[0], with_lag);
     let residuals = residuals(observations, solution);
@@ -103,6 +114,7 @@ pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> 
         lag_step: solution[2],
         covariance,
         blocks: scores.len(),
+        lag_blocks: system.lag_blocks(observations, &weights, &blocks),
         weights,
         inflation,
         scale,
@@ -111,14 +123,21 @@ pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> 
 }
 
 fn initial_ratio(observations: &[Observation]) -> f64 {
-    let mut ratios: Vec<f64> = observations.iter().map(|o| o.indicated / o.truth).collect();
+    let ratios = observations.iter().map(|o| o.indicated / o.truth);
+    let mut ratios: Vec<f64> = ratios.filter(|r| r.is_finite()).collect();
+    if ratios.is_empty() {
+        return 1.0;
+    }
     let middle = ratios.len() / 2;
     *ratios.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
 fn residuals(observations: &[Observation], solution: Vector3<f64>) -> Vec<f64> {
     let [ratio, offset, lag] = [solution[0], solution[1], solution[2]];
-    observations.iter().map(|o| o.indicated - offset - ratio * (o.truth - o.truth_rate * lag)).collect()
+    observations
+        .iter()
+        .map(|o| o.indicated - offset * o.one - ratio * (o.truth - o.truth_rate * lag))
+        .collect()
 }
 
 /// Median absolute residual in units of the expected deviation, made a standard deviation; at least 1, because the
@@ -146,8 +165,7 @@ pub(super) fn block_of(observations: &[Observation]) -> Vec<usize> {
     observations.iter().map(|o| ((o.time_s - first) / block_s) as usize).collect()
 }
 
-/// The normal matrix and right side of one round. Three unknowns of like size: the normal form is safe here, the
-/// condition number is checked by the Cholesky factor.
+/// The normal matrix and right side of one round: with three unknowns of like size the normal form is safe.
 struct System {
     information: Matrix3<f64>,
     right: Vector3<f64>,
@@ -172,7 +190,7 @@ impl System {
 
     fn row(&self, o: &Observation) -> Vector3<f64> {
         let lag = if self.with_lag { -self.ratio * o.truth_rate } else { 0.0 };
-        Vector3::new(o.truth, 1.0, lag)
+        Vector3::new(o.truth, o.one, lag)
     }
 
     fn bread(&self, prior: Option<(OffsetPrior, f64)>) -> Option<Matrix3<f64>> {
@@ -200,26 +218,37 @@ impl System {
         weights: &[f64],
         residuals: &[f64],
         blocks: &[usize],
-    ) -> Vec<Vector3<f64>> {
+    ) -> Vec<Block> {
         let mut scores = vec![None; blocks.last().map_or(0, |last| last + 1)];
         for (((o, w), r), block) in observations.iter().zip(weights).zip(residuals).zip(blocks) {
             if *w > 0.0 {
-                let score = self.row(o) * (r * w / (o.sigma * o.sigma));
-                *scores[*block].get_or_insert_with(Vector3::zeros) += score;
+                let (row, w) = (self.row(o), w / (o.sigma * o.sigma));
+                let sum: &mut Block = scores[*block].get_or_insert_default();
+                sum.score += row * (r * w);
+                sum.information += row * row.transpose() * w;
             }
         }
         scores.into_iter().flatten().collect()
     }
 
-    fn covariance(&self, scores: &[Vector3<f64>], prior: Option<(OffsetPrior, f64)>) -> Option<Matrix3<f64>> {
+    /// From what the solution moves when one block at a time is left out (jackknife; MacKinnon & White 1985, J. Econometrics
+    /// 29:305): the residuals of a block that pulls the line toward itself look smaller than its errors are.
+    fn covariance(&self, blocks: &[Block], prior: Option<(OffsetPrior, f64)>) -> Option<Matrix3<f64>> {
         let bread = self.bread(prior)?;
+        let whole = bread.try_inverse()?;
         let inflation = prior.map_or(1.0, |p| p.1);
-        let mut meat = scores.iter().map(|s| s * s.transpose()).sum::<Matrix3<f64>>();
-        meat *= small_sample(scores.len()) / (inflation * inflation);
+        let moved = |block: &Block| {
+            let rest = (whole - block.information / inflation).cholesky();
+            rest.map_or(bread, |rest| rest.inverse()) * block.score / inflation
+        };
+        let n = blocks.len() as f64;
+        let mut covariance = blocks.iter().map(moved).map(|m| m * m.transpose()).sum::<Matrix3<f64>>();
+        covariance *= (n - 1.0).max(0.5) / n;
         if let Some((prior, _)) = prior {
-            meat[(1, 1)] += 1.0 / (prior.u * prior.u);
+            let of_offset = bread.column(1) / prior.u;
+            covariance += of_offset * of_offset.transpose();
         }
-        Some(bread * meat * bread)
+        Some(covariance)
     }
 
     /// How much more the ratio varies than independent samples would make it; at least 1.
@@ -234,11 +263,22 @@ impl System {
         let scores = self.scores(observations, weights, residuals, blocks);
         // The prior holds the offset where the speeds do not.
         let bread = self.bread(Some((prior, 1.0)))?;
-        let meat =
-            scores.iter().map(|s| s * s.transpose()).sum::<Matrix3<f64>>() * small_sample(scores.len());
+        let squares = scores.iter().map(|b| b.score * b.score.transpose());
+        let meat = squares.sum::<Matrix3<f64>>() * small_sample(scores.len());
         let robust = bread * meat * bread;
         let worst = (robust[(0, 0)] / bread[(0, 0)]).max(robust[(1, 1)] / bread[(1, 1)]);
         Some(worst.max(LEAST_INFLATION))
+    }
+
+    /// A few starts and stops tell the lag, the stretches between them nothing: `(sum g)² / sum g²` over what each block
+    /// adds to the information (Bell & McCaffrey 2002, Survey Methodology 28:169, for blocks that differ).
+    fn lag_blocks(&self, observations: &[Observation], weights: &[f64], blocks: &[usize]) -> f64 {
+        let mut parts = vec![0.0; blocks.last().map_or(0, |last| last + 1)];
+        for ((o, w), block) in observations.iter().zip(weights).zip(blocks) {
+            parts[*block] += w * (self.row(o)[2] / o.sigma).powi(2);
+        }
+        let (sum, squares) = parts.iter().fold((0.0, 0.0), |(sum, squares), g| (sum + g, squares + g * g));
+        if squares > 0.0 { sum * sum / squares } else { 1.0 }
     }
 
     fn free(&self, observations: &[Observation], blocks: &[usize]) -> Option<(f64, f64, f64)> {
@@ -249,10 +289,18 @@ impl System {
         let covariance = self.covariance(&scores, None)?;
         let spread = observations
             .iter()
-            .fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
+            .map(|o| o.truth / o.one)
+            .fold((f64::MAX, f64::MIN), |(low, high), speed| (low.min(speed), high.max(speed)));
         // Speeds within a few per cent of one another leave the offset to chance.
         (spread.1 > 1.2 * spread.0).then(|| (solution[0], solution[1], covariance[(1, 1)].sqrt()))
     }
+}
+
+/// Summed scores of one block and its part of the information.
+#[derive(Copy, Clone, Debug, Default)]
+struct Block {
+    score: Vector3<f64>,
+    information: Matrix3<f64>,
 }
 
 /// Few blocks underestimate their own variance: the usual n / (n - p) correction.
@@ -275,7 +323,16 @@ mod tests {
                 let ((truth, truth_rate), late) = (wave(k as f64), wave(k as f64 - 0.4).0);
                 let error = 0.02 * [1.0, -1.0, 0.5, -0.5][k % 4];
                 let indicated = 1.03 * late + 0.2 + error;
-                Observation { time_s: k as f64, indicated, truth, truth_rate, sigma: 0.1, share_s: 1.0 }
+                Observation {
+                    time_s: k as f64,
+                    indicated,
+                    truth,
+                    one: 1.0,
+                    truth_rate,
+                    sigma: 0.1,
+                    own: 0.1,
+                    share_s: 1.0,
+                }
             })
             .collect()
     }

@@ -104,8 +104,10 @@ fn fitted(
             time_s: s.start_s,
             indicated: indicated.m_per_s(),
             truth: s.mean,
+            one: 1.0,
             truth_rate: 0.0,
             sigma: f64::hypot(READING_U_M_PER_S, s.u),
+            own: READING_U_M_PER_S,
             share_s: s.end_s - s.start_s,
         })
         .collect();

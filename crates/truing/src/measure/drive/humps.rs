@@ -2,12 +2,12 @@
 //! its own. Each hump gets its own fit; they are joined by how well each foretold the offset that the drive shows.
 
 use super::fit::{Fit, Observation, OffsetPrior, fit};
-use metrology::measured::student_density;
+use metrology::measured::{student_cdf, student_density, student_quantile};
 use nalgebra::Matrix3;
 
-/// What any channel's offset has beside its rounding, and all of it where no step is seen (m/s; judgement).
-const REST_M_PER_S: f64 = 0.02;
-const STEPLESS_M_PER_S: f64 = 0.05;
+/// What any channel's offset has beside its rounding (m/s). Pieces of one recorded drive differ by so much (`docs/drive.md`):
+/// how long each value is shown, and when the module samples, leave a little of the rounding.
+pub const REST_M_PER_S: f64 = 0.02;
 /// A channel with an offset of its own, by a filter, held samples or on purpose: how far off (m/s) and how often that is
 /// expected (judgement).
 const OWN_M_PER_S: f64 = 0.15;
@@ -24,11 +24,11 @@ pub struct Hump {
 
 /// The offset of a channel in whole steps of `step` (m/s); 0 when no step is seen.
 pub fn of_channel(step: f64) -> Vec<Hump> {
-    if step <= 0.0 {
-        return vec![Hump { prior: OffsetPrior { mean: 0.0, u: STEPLESS_M_PER_S }, weight: 1.0 }];
-    }
     let known = 0.5 * (1.0 - OWN_SHARE);
     let hump = |mean, u, weight| Hump { prior: OffsetPrior { mean, u }, weight };
+    if step <= 0.0 {
+        return vec![hump(0.0, REST_M_PER_S, 1.0 - OWN_SHARE), hump(0.0, OWN_M_PER_S, OWN_SHARE)];
+    }
     vec![
         hump(0.0, REST_M_PER_S, known),
         hump(-step / 2.0, REST_M_PER_S, known),
@@ -43,9 +43,37 @@ pub fn together(humps: &[Hump]) -> OffsetPrior {
     OffsetPrior { mean, u: humps.iter().map(square).sum::<f64>().sqrt() }
 }
 
+/// The ratio under one hump: how likely the hump is after the drive, the ratio and its standard uncertainty.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Share of this hump; the shares of all add up to 1.
+    pub weight: f64,
+    /// The ratio.
+    pub ratio: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+}
+
+/// Both ends of the interval that leaves 2.5 % on either side of all parts together; each part is Student's t.
+pub fn interval_95(parts: &[Part], dof: f64) -> (f64, f64) {
+    let below = |x: f64| parts.iter().map(|p| p.weight * student_cdf((x - p.ratio) / p.u, dof)).sum::<f64>();
+    let end = |probability: f64| {
+        let reach = |p: &Part| student_quantile(probability, dof) * p.u;
+        let ends = parts.iter().map(|p| p.ratio + reach(p));
+        let (mut low, mut high) = (ends.clone().fold(f64::MAX, f64::min), ends.fold(f64::MIN, f64::max));
+        // Each halving is a binary digit: 50 leave nothing.
+        for _ in 0..50 {
+            let middle = 0.5 * (low + high);
+            if below(middle) < probability { low = middle } else { high = middle }
+        }
+        0.5 * (low + high)
+    };
+    (end(0.025), end(0.975))
+}
+
 /// The line under all humps. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
 /// the offset that the drive alone shows; a drive that shows none leaves the humps as they were.
-pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<Fit> {
+pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<(Fit, Vec<Part>)> {
     let whole = fit(observations, together(humps), false)?;
     let evidence = |hump: &Hump| match whole.free {
         Some((_, offset, u)) => {
@@ -65,7 +93,7 @@ pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<Fit> {
     join(whole, &fits)
 }
 
-fn join(whole: Fit, fits: &[(f64, Fit)]) -> Option<Fit> {
+fn join(whole: Fit, fits: &[(f64, Fit)]) -> Option<(Fit, Vec<Part>)> {
     let ratio = fits.iter().map(|(w, f)| w * f.ratio).sum::<f64>();
     let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
     let mut covariance = Matrix3::zeros();
@@ -73,7 +101,13 @@ fn join(whole: Fit, fits: &[(f64, Fit)]) -> Option<Fit> {
         let apart = nalgebra::Vector3::new(fit.ratio - ratio, fit.offset - offset, 0.0);
         covariance += (fit.covariance + apart * apart.transpose()) * *weight;
     }
-    (ratio.is_finite() && offset.is_finite()).then_some(Fit { ratio, offset, covariance, ..whole })
+    let part = |(weight, fit): &(f64, Fit)| Part {
+        weight: *weight,
+        ratio: fit.ratio,
+        u: fit.covariance[(0, 0)].sqrt(),
+    };
+    let parts = fits.iter().map(part).collect();
+    (ratio.is_finite() && offset.is_finite()).then_some((Fit { ratio, offset, covariance, ..whole }, parts))
 }
 
 #[cfg(test)]
@@ -94,8 +128,10 @@ mod tests {
                     time_s: 3.0 * k as f64,
                     indicated,
                     truth,
+                    one: 1.0,
                     truth_rate: 0.0,
                     sigma: 0.1,
+                    own: 0.1,
                     share_s: 3.0,
                 }
             })
@@ -103,7 +139,7 @@ mod tests {
     }
 
     fn check(offset: f64, speeds: (f64, f64), expected: (f64, f64)) {
-        let found = fit_humps(&observations(offset, speeds), &of_channel(STEP)).unwrap();
+        let found = fit_humps(&observations(offset, speeds), &of_channel(STEP)).unwrap().0;
         assert!(
             (found.offset - expected.0).abs() < expected.1,
             "{offset}: {} {:?}",
@@ -119,11 +155,24 @@ mod tests {
         check(0.4, (8.0, 30.0), (0.4, 0.05));
     }
 
+    /// One part is plain Student's t; two far apart leave their outer 2.5 % of all, which is 5 % of each.
+    #[test]
+    fn interval_of_parts() {
+        let part = |weight, ratio| Part { weight, ratio, u: 0.01 };
+        let check = |parts: &[Part], dof, expected: (f64, f64)| {
+            let found = interval_95(parts, dof);
+            assert!((found.0 - expected.0).abs() < 1e-5 && (found.1 - expected.1).abs() < 1e-5, "{found:?}");
+        };
+        // Table G.2 of JCGM 100: 2.262 for 9 degrees of freedom at 95 %, 1.833 at 90 %.
+        check(&[part(1.0, 1.0)], 9.0, (1.0 - 0.02262, 1.0 + 0.02262));
+        check(&[part(0.5, 1.0), part(0.5, 2.0)], 9.0, (1.0 - 0.01833, 2.0 + 0.01833));
+    }
+
     /// At one speed nothing tells rounded from cut off: the middle, and the whole width as uncertainty.
     #[test]
     fn one_speed_leaves_the_humps_as_they_were() {
         check(0.0, (25.0, 25.0), (-STEP / 4.0, 1e-3));
-        let found = fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP)).unwrap();
+        let found = fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP)).unwrap().0;
         let expected = together(&of_channel(STEP)).u;
         assert!((found.covariance[(1, 1)].sqrt() / expected - 1.0).abs() < 0.05, "{:?}", found.covariance);
     }

@@ -8,12 +8,16 @@ mod channel;
 mod clean;
 mod clocks;
 mod diagnose;
+mod drift;
 mod fit;
 mod holds;
+mod holes;
 mod humps;
 mod odometer;
+mod slope;
 mod truth;
 mod units;
+mod whiten;
 
 pub use diagnose::{Diagnosis, DiagnosisKind};
 pub use holds::Hold;
@@ -142,6 +146,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         problems: Vec::new(),
         clocks: (track.clock, crate::logs::Clock::None),
     };
+    study.tell_of_slopes();
     let estimate = match indicated {
         Indicated::Nothing => Some(Study::finish(&mut study, Reads::Distance)),
         Indicated::Log(log) => channel::against_log(&mut study, log),
@@ -165,6 +170,16 @@ fn too_little(source: &str, cleaned: &clean::Clean) -> Problem {
 }
 
 impl Study<'_> {
+    fn tell_of_slopes(&mut self) {
+        if let slope::Slope::TooRough { scatter_m } = self.truth.slope {
+            let found = format!("heights that err by some {scatter_m:.0} m from one 50 m to the next");
+            let problem = Problem::note(self.source, "heights good enough to count slopes", found);
+            let hint =
+                "lengths are those on the map; a grade of 3 % adds 0.045 %, which the uncertainty holds";
+            self.problems.push(problem.hint(hint));
+        }
+    }
+
     fn finish(self_: &mut Study, reads: Reads) -> DriveEstimate {
         let start = self_.truth.time_s.first().copied().unwrap_or(0.0);
         let truth = self_.truth.time_s.iter().zip(&self_.truth.speed_m_per_s);

@@ -1,21 +1,25 @@
 //! The truth channel: true speed over time with its uncertainty, and true distance.
 
-use super::clean::{Clean, IMPOSSIBLE_M_PER_S, count, usual_interval_s};
+use super::clean::{Clean, count, usual_interval_s};
+use super::holes::{self, Bridge};
+use super::slope::{self, Slope};
+use super::whiten::Drift;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Quantity};
-use metrology::smooth::{Levels, PathFix, PathPoint, smooth};
+use metrology::smooth::{Levels, PathFix, PathPoint, SLOW_ERROR_TIME_S, smooth};
 
 /// Standard uncertainty of one reported speed when there is no position beside it (m/s); satellite receivers
 /// report speed from carrier frequency to about this (judgement).
 const REPORTED_U_M_PER_S: f64 = 0.1;
-/// Relative standard uncertainty of a whole track's length: height left out (a 3 % grade adds 0.045 %), corners cut, crawling
-/// and standing, and error let through by the smoother. Set from simulated drives and from open drives whose positions and
-/// speeds differ by that much.
-const SCALE_U: f64 = 1e-3;
-/// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
-pub const MOVING_SCALE_U: f64 = 5e-4;
-/// Road over a hole is longer than the chord; this much of the chord, as a standard uncertainty (judgement).
-const HOLE_SHARE_U: f64 = 0.1;
+/// Relative standard uncertainty of a whole track's length beside its slopes: corners cut, crawling and standing, and error
+/// let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
+/// Set from the scatter of simulated drives.
+const SCALE_U: f64 = 1.2e-3;
+const REPORTED_SCALE_U: f64 = 7e-4;
+/// The same for the part under way faster than 5 m/s, where standing and crawling do not count. Twice it and more is what open
+/// drives' positions and speeds differ by.
+const MOVING_SCALE_U: f64 = 6e-4;
+const REPORTED_MOVING_SCALE_U: f64 = 2e-4;
 
 /// Time (s) from the nearest position beyond which the path is not known.
 const BLIND_S: f64 = 5.0;
@@ -29,25 +33,30 @@ pub struct Truth {
     pub time_s: Vec<f64>,
     /// Speed (m/s).
     pub speed_m_per_s: Vec<f64>,
+    /// Speed half way between the time before and each time (m/s).
+    middle_m_per_s: Vec<f64>,
     /// Standard uncertainty of each speed (m/s).
     pub u_m_per_s: Vec<f64>,
     /// Nothing is known between this time and the one before.
     pub breaks: Vec<bool>,
     /// Distance since the start (m), without the holes.
     pub distance_m: Vec<f64>,
-    /// Chord over the hole before this time (m); zero elsewhere.
-    hole_m: Vec<f64>,
+    /// What bridges the holes.
+    holes: Vec<Bridge>,
+    /// Speeds were reported beside the positions.
+    reported: bool,
+    /// What slopes add.
+    pub(super) slope: Slope,
     /// Noise levels of the positions; absent when the track has none.
     levels: Option<Levels>,
 }
 
 /// Makes the truth channel of a cleaned track and counts outliers into its rejected fixes.
 pub fn truth(clean: &mut Clean) -> Truth {
-    if clean.fixes.iter().any(|fix| fix.position_m.is_some()) {
-        of_positions(clean)
-    } else {
-        of_speeds(clean)
-    }
+    let by_positions = clean.fixes.iter().any(|fix| fix.position_m.is_some());
+    let mut truth = if by_positions { of_positions(clean) } else { of_speeds(clean) };
+    slope::lengthen(&mut truth, clean, by_positions);
+    truth
 }
 
 fn of_positions(clean: &mut Clean) -> Truth {
@@ -55,23 +64,28 @@ fn of_positions(clean: &mut Clean) -> Truth {
     let outliers = |test: fn(&PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
     count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
     count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
-    let mut truth = Truth { levels: Some(path.levels), ..Truth::default() };
+    let reported = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
+    let mut truth = Truth { levels: Some(path.levels), reported, ..Truth::default() };
     let blind = without_position(&clean.fixes);
     let mut last: Option<PathPoint> = None;
+    let mut places = Vec::with_capacity(path.points.len());
     for ((point, fix), blind) in path.points.iter().zip(&clean.fixes).zip(blind) {
         let breaks = last.is_none() || point.breaks || fix.starts;
-        let hole_m = last.filter(|_| breaks).map_or(0.0, |last| bridge_m(&last, point, fix.starts));
-        last = Some(*point);
-        let speed = match fix.speed_m_per_s {
-            Some(reported) if blind => (reported, path.levels.reported_m_per_s.max(REPORTED_U_M_PER_S)),
-            _ => (point.speed_m_per_s, point.speed_uncertainty_m_per_s),
-        };
-        // Nothing tells the speed here: what the smoother carries on is no measurement.
-        if blind && fix.speed_m_per_s.is_none() {
-            continue;
+        if let Some(before) = last.filter(|_| breaks) {
+            truth.holes.push(Bridge::new(&before, point, fix.starts));
         }
-        truth.push(point.time_s, speed, breaks, hole_m);
+        last = Some(*point);
+        let reported = path.levels.reported_m_per_s.max(REPORTED_U_M_PER_S);
+        let (speed, middle, u) = match fix.speed_m_per_s {
+            Some(speed) if blind => (speed, None, reported),
+            // Nothing tells the speed here: what the smoother carries on is no measurement.
+            None if blind => continue,
+            _ => (point.speed_m_per_s, Some(point.middle_m_per_s), point.speed_uncertainty_m_per_s),
+        };
+        truth.push(point.time_s, (speed, middle, u), breaks);
+        places.push(point.position_m);
     }
+    holes::bridge(&mut truth, &places);
     truth
 }
 
@@ -80,7 +94,7 @@ fn of_speeds(clean: &Clean) -> Truth {
     for fix in &clean.fixes {
         if let Some(speed) = fix.speed_m_per_s {
             let breaks = fix.starts || truth.time_s.is_empty();
-            truth.push(fix.time_s, (speed, REPORTED_U_M_PER_S), breaks, 0.0);
+            truth.push(fix.time_s, (speed, None, REPORTED_U_M_PER_S), breaks);
         }
     }
     truth
@@ -104,33 +118,19 @@ fn without_position(fixes: &[PathFix]) -> Vec<bool> {
     far
 }
 
-/// Road over a break (m): the chord, unless no vehicle drives it in that time; then, and where the positions leapt
-/// without a pause, what the speeds on both sides would cover.
-fn bridge_m(before: &PathPoint, after: &PathPoint, paused: bool) -> f64 {
-    let span_s = after.time_s - before.time_s;
-    let [east, north] = [0, 1].map(|axis| after.position_m[axis] - before.position_m[axis]);
-    let chord = f64::hypot(east, north);
-    if paused && chord < IMPOSSIBLE_M_PER_S * span_s {
-        chord
-    } else {
-        0.5 * (before.speed_m_per_s + after.speed_m_per_s) * span_s
-    }
-}
-
 impl Truth {
-    fn push(&mut self, time_s: f64, (speed, u): (f64, f64), breaks: bool, hole_m: f64) {
-        let step = match (self.time_s.last(), breaks) {
-            (Some(last), false) => {
-                0.5 * (time_s - last) * (speed + self.speed_m_per_s[self.speed_m_per_s.len() - 1])
-            }
-            _ => 0.0,
-        };
+    fn push(&mut self, time_s: f64, (speed, middle, u): (f64, Option<f64>, f64), breaks: bool) {
+        let last = self.time_s.last().zip(self.speed_m_per_s.last()).filter(|_| !breaks);
+        let mean = last.map_or(speed, |(_, before)| 0.5 * (before + speed));
+        let middle = middle.unwrap_or(mean);
+        // Simpson's rule: exact for the cubic's velocity along a straight road.
+        let step = last.map_or(0.0, |(last_s, _)| (time_s - last_s) * (mean + 2.0 * middle) / 3.0);
         self.distance_m.push(self.distance_m.last().copied().unwrap_or(0.0) + step);
         self.time_s.push(time_s);
         self.speed_m_per_s.push(speed);
+        self.middle_m_per_s.push(middle);
         self.u_m_per_s.push(u);
         self.breaks.push(breaks);
-        self.hole_m.push(hole_m);
     }
 
     /// Time from first to last fix.
@@ -156,22 +156,81 @@ impl Truth {
     ///
     /// The rate is taken over [`RATE_S`] to both sides: a rate from the same two fixes as the speed shares their error,
     /// and a lag fitted with it is drawn to the middle between fixes.
-    pub fn at(&self, time_s: f64) -> Option<(f64, f64, f64)> {
-        let (speed, u) = self.between(time_s)?;
-        let earlier = self.between(time_s - RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
-        let later = self.between(time_s + RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
+    ///
+    /// `near` is where the time before was found, and where this one is, afterwards: times that go on are found at once.
+    pub fn at(&self, time_s: f64, near: &mut usize) -> Option<(f64, f64, f64)> {
+        *near = self.upper(time_s, *near);
+        let (speed, u) = self.between(time_s, *near)?;
+        let beside = |time_s| self.between(time_s, self.upper(time_s, *near));
+        let earlier = beside(time_s - RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
+        let later = beside(time_s + RATE_S).map_or((0.0, speed), |(v, _)| (RATE_S, v));
         let span = (earlier.0 + later.0).max(RATE_S);
         Some((speed, (later.1 - earlier.1) / span, u))
     }
 
-    fn between(&self, time_s: f64) -> Option<(f64, f64)> {
-        let upper = self.time_s.partition_point(|t| *t < time_s);
+    /// First index whose time is not before `time_s`, sought with growing steps from `near`.
+    fn upper(&self, time_s: f64, near: usize) -> usize {
+        let (mut low, mut high) = (near.min(self.time_s.len()), near.min(self.time_s.len()));
+        let mut step = 1;
+        while low > 0 && self.time_s[low - 1] >= time_s {
+            low = low.saturating_sub(step);
+            step *= 2;
+        }
+        step = 1;
+        while high < self.time_s.len() && self.time_s[high] < time_s {
+            high = (high + step).min(self.time_s.len());
+            step *= 2;
+        }
+        low + self.time_s[low..high].partition_point(|t| *t < time_s)
+    }
+
+    fn between(&self, time_s: f64, upper: usize) -> Option<(f64, f64)> {
         if upper == 0 || upper == self.time_s.len() || self.breaks[upper] {
             return None;
         }
         let share = (time_s - self.time_s[upper - 1]) / (self.time_s[upper] - self.time_s[upper - 1]);
         let mix = |values: &[f64]| values[upper - 1] * (1.0 - share) + values[upper] * share;
-        Some((mix(&self.speed_m_per_s), mix(&self.u_m_per_s)))
+        let straight = mix(&self.speed_m_per_s);
+        let ends = 0.5 * (self.speed_m_per_s[upper - 1] + self.speed_m_per_s[upper]);
+        let bow = 4.0 * share * (1.0 - share) * (self.middle_m_per_s[upper] - ends);
+        Some(((straight + bow).max(0.0), mix(&self.u_m_per_s)))
+    }
+
+    /// Relative standard uncertainty of the scale of the speeds under way.
+    pub fn moving_scale_u(&self) -> f64 {
+        let scale_u = match (self.levels, self.reported) {
+            (Some(_), false) => MOVING_SCALE_U,
+            _ => REPORTED_MOVING_SCALE_U,
+        };
+        (scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1)
+    }
+
+    /// Errors of the smoothed position along the road.
+    ///
+    /// Positions alone: the slow error they have. Reported speeds carry the position on from fix to fix with a random walk of
+    /// `r²·dt`, and the positions hold that walk; the steady state of a walk of intensity `w` seen through errors of spectral
+    /// density `S` has variance `sqrt(w S)/2` and time constant `sqrt(S/w)` (Kalman & Bucy 1961, J. Basic Eng. 83:95).
+    pub fn drift(&self) -> Drift {
+        let Some(levels) = self.levels else { return Drift { deviation_m: 0.0, time_s: SLOW_ERROR_TIME_S } };
+        let alone = Drift { deviation_m: levels.slow_m, time_s: SLOW_ERROR_TIME_S };
+        if !self.reported {
+            return alone;
+        }
+        let interval_s = self.interval_s();
+        let walk = levels.reported_m_per_s.powi(2) * interval_s;
+        let density = 2.0 * levels.slow_m.powi(2) * SLOW_ERROR_TIME_S + levels.white_m.powi(2) * interval_s;
+        let (time_s, variance) = ((density / walk).sqrt(), 0.5 * (density * walk).sqrt());
+        if time_s < SLOW_ERROR_TIME_S { alone } else { Drift { deviation_m: variance.sqrt(), time_s } }
+    }
+
+    /// What a stretch of some seconds errs beside the drift, in length (m): white errors of the positions at both ends, and
+    /// as much again where the smoother rounds a start or a stop; with speeds alone, the sum of theirs.
+    pub fn apart_m(&self) -> f64 {
+        match self.levels {
+            Some(levels) if !self.reported => 2.0 * levels.white_m,
+            Some(_) => 0.0,
+            None => REPORTED_U_M_PER_S * (self.interval_s() * 10.0).sqrt(),
+        }
     }
 
     /// Time under way faster than `above_m_per_s` (s).
@@ -182,13 +241,33 @@ impl Truth {
             .sum()
     }
 
-    /// Length of the holes, as chords (m), and their number.
-    pub fn holes(&self) -> (f64, usize) {
-        let number = self.breaks.iter().skip(1).filter(|b| **b).count();
-        (self.hole_m.iter().sum(), number)
+    /// Distance since the start at a time (m), without the holes.
+    pub(super) fn distance_at(&self, time_s: f64) -> Option<f64> {
+        let upper = self.time_s.partition_point(|t| *t < time_s);
+        (upper < self.time_s.len()).then(|| self.distance_m[upper])
     }
 
-    /// Whole length of the drive. Holes are bridged by their chord with an uncertainty that says so.
+    /// Makes every length and speed longer by one factor.
+    pub(super) fn scale(&mut self, factor: f64) {
+        let of_truth = [&mut self.speed_m_per_s, &mut self.middle_m_per_s, &mut self.distance_m];
+        of_truth.into_iter().flatten().for_each(|value| *value *= factor);
+        self.holes.iter_mut().for_each(|hole| hole.length_m *= factor);
+    }
+
+    pub(super) fn take_holes(&mut self) -> Vec<Bridge> {
+        std::mem::take(&mut self.holes)
+    }
+
+    pub(super) fn put_holes(&mut self, holes: Vec<Bridge>) {
+        self.holes = holes;
+    }
+
+    /// Length of the holes (m) and their number.
+    pub fn holes(&self) -> (f64, usize) {
+        (self.holes.iter().map(|hole| hole.length_m).sum(), self.holes.len())
+    }
+
+    /// Whole length of the drive. Holes are bridged with an uncertainty that says so.
     pub fn distance(&self) -> Measured<Length> {
         let inside = self.distance_m.last().copied().unwrap_or(0.0);
         let (holes, number) = self.holes();
@@ -199,10 +278,11 @@ impl Truth {
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
         };
         let total = inside + holes;
+        let scale_u = if self.reported { REPORTED_SCALE_U } else { SCALE_U };
         let u = (ends.powi(2)
             + noise.powi(2)
-            + (SCALE_U * self.coarseness() * total).powi(2)
-            + (HOLE_SHARE_U * holes).powi(2))
+            + ((scale_u * self.coarseness()).hypot(self.slope.share().1) * total).powi(2)
+            + self.holes.iter().map(|hole| hole.u_m.powi(2)).sum::<f64>())
         .sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
     }
@@ -230,10 +310,22 @@ mod tests {
     #[test]
     fn speed_between_fixes_and_nothing_outside() {
         let truth = straight(60, |_, _| ());
-        let (speed, rate, u) = truth.at(30.5).unwrap();
+        let (speed, rate, u) = truth.at(30.5, &mut 0).unwrap();
         assert!((speed - 20.0).abs() < SETTLED && rate.abs() < SETTLED && u > 0.0, "{speed} {rate} {u}");
-        assert_eq!((truth.at(-0.5), truth.at(59.5)), (None, None));
+        assert_eq!((truth.at(-0.5, &mut 0), truth.at(59.5, &mut 0)), (None, None));
         assert!((truth.moving_s(5.0) - 59.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_time_is_found_from_anywhere() {
+        let truth = straight(60, |k, fix| fix.time_s += if k > 30 { 5.5 } else { 0.0 });
+        for time_s in [-1.0, 0.0, 0.5, 29.0, 30.0, 33.0, 36.5, 50.2, 64.5, 70.0] {
+            let slow = truth.time_s.iter().filter(|t| **t < time_s).count();
+            assert!(
+                [0, 1, 29, 31, 59, 60, 99].iter().all(|near| truth.upper(time_s, *near) == slow),
+                "{time_s}"
+            );
+        }
     }
 
     fn check_distance(truth: &Truth, expected_m: f64) {
@@ -254,7 +346,7 @@ mod tests {
         });
         check_distance(&paused, 20.0 * 59.0);
         assert_eq!(paused.holes().1, 1);
-        assert!(paused.at(80.0).is_none());
+        assert!(paused.at(80.0, &mut 0).is_none());
         // Thirty fixes 3 km to the side: nobody drove there.
         check_distance(
             &straight(120, |k, fix| {
@@ -275,8 +367,8 @@ mod tests {
                 fix.speed_m_per_s = Some(25.0);
             }
         });
-        assert_eq!(truth.at(60.0).unwrap().0, 25.0);
-        assert!((truth.at(20.0).unwrap().0 - 20.0).abs() < SETTLED);
+        assert!((truth.at(60.0, &mut 0).unwrap().0 - 25.0).abs() < SETTLED);
+        assert!((truth.at(20.0, &mut 0).unwrap().0 - 20.0).abs() < SETTLED);
     }
 
     #[test]

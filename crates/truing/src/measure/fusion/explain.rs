@@ -6,6 +6,7 @@ use super::sums::{PER_UNIT, assumed_name, link_name};
 use super::weigh::{ALARM_ODDS, Weighing};
 use super::{ASKED, ASKED_COUNT, Piece, VehicleEstimate};
 use crate::describe::chain::{Hardware, Link};
+use crate::describe::evidence::EvidenceKind;
 use metrology::adjust::{Adjustment, Equation, Residual, Solution};
 use metrology::quantity::Ratio;
 
@@ -101,9 +102,24 @@ fn conflicts(case: &Case, widening: f64) -> Vec<String> {
         ),
         None => "no single piece stands out".into(),
     };
+    let asks = if drives_disagree(case, off.first()) {
+        "; did tire pressure, load or tires change between the drives?"
+    } else {
+        ""
+    };
     vec![format!(
-        "the evidence disagrees more than its uncertainties allow (Birge ratio {birge:.1}): {first}; every interval was widened by {widening:.1}; measure that one again before trusting the rest"
+        "the evidence disagrees more than its uncertainties allow (Birge ratio {birge:.1}): {first}; every interval was widened by {widening:.1}; measure that one again before trusting the rest{asks}"
     )]
+}
+
+/// Whether the piece that is furthest off is one of several drives: what a pump and a load change shows between them.
+fn drives_disagree(case: &Case, worst: Option<&(usize, f64)>) -> bool {
+    let is_drive = |row: usize| {
+        let evidence = case.model.made_from(row).and_then(|index| case.model.vehicle.evidence.get(index));
+        evidence.is_some_and(|evidence| matches!(evidence.kind, EvidenceKind::Drive { .. }))
+    };
+    let drives = (0..case.equations.equations().len()).filter(|row| is_drive(*row)).count();
+    drives > 1 && worst.is_some_and(|(row, _)| is_drive(*row))
 }
 
 /// Rows that something else checks, the farthest off first; what only holds a nuisance around nil is nobody's measurement.

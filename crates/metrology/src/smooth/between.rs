@@ -1,0 +1,40 @@
+//! The path between two fixes.
+
+use super::{PathPoint, Run, SPARSE_S, Step, velocity};
+
+impl Run {
+    /// The smoothed points, each with the speed half way from the one before: that of the cubic where the fixes are sparse;
+    /// where they are dense its noise is more than it bows, and the mean of both serves.
+    pub(super) fn points(&self, noise_share: f64) -> Vec<PathPoint> {
+        let mut points: Vec<PathPoint> = self.steps.iter().map(|step| step.point(noise_share)).collect();
+        for index in 1..points.len() {
+            let excess = |k: usize| velocity(&self.steps[k].state).norm() - points[k].speed_m_per_s;
+            if points[index].time_s - points[index - 1].time_s <= SPARSE_S {
+                let mean = 0.5 * (points[index - 1].speed_m_per_s + points[index].speed_m_per_s);
+                points[index].middle_m_per_s =
+                    if points[index].breaks { points[index].speed_m_per_s } else { mean };
+                continue;
+            }
+            let stands = points[index - 1].speed_m_per_s == 0.0 && points[index].speed_m_per_s == 0.0;
+            let middle = middle_m_per_s(&self.steps[index - 1], &self.steps[index]);
+            // The noise that lengthens the velocity at both ends lengthens it between them.
+            let excess = 0.5 * (excess(index - 1) + excess(index));
+            points[index].middle_m_per_s = match middle {
+                _ if stands => 0.0,
+                Some(middle) => (middle - excess).max(0.0),
+                None => points[index].speed_m_per_s,
+            };
+        }
+        points
+    }
+}
+
+/// Speed in the middle of the cubic through both positions and velocities: `|3/2 (p1 - p0)/dt - (v0 + v1)/4|`.
+fn middle_m_per_s(before: &Step, after: &Step) -> Option<f64> {
+    let dt = after.time_s - before.time_s;
+    if after.breaks || dt <= 0.0 {
+        return None;
+    }
+    let way = after.state.fixed_rows::<2>(0) - before.state.fixed_rows::<2>(0);
+    Some((way * (1.5 / dt) - (velocity(&before.state) + velocity(&after.state)) * 0.25).norm())
+}

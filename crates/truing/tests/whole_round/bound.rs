@@ -1,0 +1,111 @@
+//! The least standard uncertainty that any unbiased estimate of the ratio can have on a simulated drive (Cramér & Rao).
+//!
+//! **Model.** Along the road, one step a second. Unknown: the ratio `R`, the offset `a`, the lag, where the road begins,
+//! and the speed in every second, of which nothing is assumed. Positions read the road with a slow error (first-order
+//! Gauss-Markov, 60 s) and a white one; reported speeds and the vehicle's channel read the speed with white errors, the
+//! channel's being that of its step, `q²/12`. Fisher's information of all of it, the speeds eliminated by Schur's
+//! complement. Source: Kay 1993, Fundamentals of Statistical Signal Processing I, ch. 3 and 15.
+//!
+//! Rounding errors are taken as white here; in the drives they last as long as a speed is held, so that the bound is a
+//! little low.
+
+use super::scenario::{REST_M_PER_S, Scenario, plan_of, true_speeds};
+use nalgebra::{DMatrix, DVector, Matrix4};
+use truing::measure::drive::MOVING_M_PER_S;
+use truing::simulate::{Plan, Steps};
+
+/// Time constant of the simulator's slow position error (s).
+const SLOW_S: f64 = 60.0;
+/// A step of the channel (m/s): 1 km/h.
+const STEP_M_PER_S: f64 = 1.0 / 3.6;
+/// A channel without steps is written with three decimals of m/s; its error is next to nothing, not nil.
+const STEPLESS_M_PER_S: f64 = 0.001;
+
+/// Bounds of one drive, relative to the ratio.
+#[derive(Copy, Clone, Debug)]
+pub struct Bound {
+    /// Of the offset no more than [`REST_M_PER_S`] is unknown.
+    pub known: f64,
+    /// Beside that, the offset is nil or half a step down, nobody knows which: the root of the mean posterior variance.
+    pub either: f64,
+    /// Nothing is known of the offset.
+    pub free: f64,
+}
+
+pub fn bound(scenario: &Scenario, seed: u64) -> Bound {
+    let (plan, _) = plan_of(scenario, seed);
+    let speed = true_speeds(&plan);
+    let q = if plan.steps == Steps::None { STEPLESS_M_PER_S } else { STEP_M_PER_S / 12f64.sqrt() };
+    let ratio = plan.reading_ratio;
+    let information = information(&plan, &speed, q);
+    let cut = |offset_u: f64| {
+        let mut information = information;
+        information[(1, 1)] += offset_u.powi(-2);
+        information.try_inverse().unwrap()
+    };
+    let (known, free) = (cut(REST_M_PER_S), cut(1e3));
+    let offset_u = free[(1, 1)].sqrt();
+    // How far the ratio moves when the offset is taken for half a step less.
+    let moved = free[(0, 1)] / free[(1, 1)] * STEP_M_PER_S / 2.0;
+    let apart = STEP_M_PER_S / 2.0 / offset_u.hypot(REST_M_PER_S);
+    let doubt = if plan.steps == Steps::None { 0.0 } else { mean_doubt(apart) };
+    Bound {
+        known: known[(0, 0)].sqrt() / ratio,
+        either: (known[(0, 0)] + moved * moved * doubt).sqrt() / ratio,
+        free: free[(0, 0)].sqrt() / ratio,
+    }
+}
+
+/// Fisher's information on ratio, offset, lag and start of the road.
+fn information(plan: &Plan, speed: &[f64], q: f64) -> Matrix4<f64> {
+    let n = speed.len();
+    let (slow, white) = (plan.slow_error.m(), plan.white_error.m());
+    let error = DMatrix::from_fn(n, n, |i, j| {
+        let slow = slow * slow * (-(i.abs_diff(j) as f64) / SLOW_S).exp();
+        slow + if i == j { white * white } else { 0.0 }
+    });
+    let positions = error.try_inverse().unwrap();
+    // Sums from the end: the transpose of adding speeds up to a road.
+    let summed = |column: &[f64]| {
+        let mut sums: Vec<f64> = Vec::with_capacity(column.len());
+        column.iter().rev().for_each(|x| sums.push(x + sums.last().copied().unwrap_or(0.0)));
+        sums.reverse();
+        DVector::from_vec(sums)
+    };
+    let half: Vec<DVector<f64>> = positions.column_iter().map(|c| summed(c.as_slice())).collect();
+    let half = DMatrix::from_columns(&half).transpose();
+    let mut of_speeds =
+        DMatrix::from_columns(&half.column_iter().map(|c| summed(c.as_slice())).collect::<Vec<_>>());
+    let mut to_speeds = DMatrix::zeros(n, 4);
+    to_speeds.set_column(3, &half.transpose().column_sum());
+    let mut inner = Matrix4::zeros();
+    inner[(3, 3)] = positions.sum();
+    let reported = plan.reported_speed_error.map_or(0.0, |u| u.m_per_s().powi(-2));
+    for k in 0..n {
+        of_speeds[(k, k)] += reported;
+        if speed[k] > MOVING_M_PER_S {
+            let rate = 0.5 * (speed[(k + 1).min(n - 1)] - speed[k.saturating_sub(1)]);
+            let row = nalgebra::Vector4::new(speed[k], 1.0, -plan.reading_ratio * rate, 0.0) / q;
+            let to_speed = plan.reading_ratio / q;
+            inner += row * row.transpose();
+            of_speeds[(k, k)] += to_speed * to_speed;
+            (0..3).for_each(|p| to_speeds[(k, p)] += row[p] * to_speed);
+        }
+    }
+    let eliminated = of_speeds.cholesky().unwrap().solve(&to_speeds);
+    inner - (to_speeds.transpose() * eliminated).fixed_view::<4, 4>(0, 0)
+}
+
+/// Mean of `w (1 - w)` over what a drive may show, `w` the weight of one of two offsets that are `apart` standard
+/// uncertainties of each other.
+fn mean_doubt(apart: f64) -> f64 {
+    const STEPS: i32 = 4000;
+    (-STEPS..=STEPS)
+        .map(|k| {
+            let z = f64::from(k) * 8.0 / f64::from(STEPS);
+            let density = (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
+            let weight = 1.0 / (1.0 + (apart * (z - 0.5 * apart)).exp());
+            density * weight * (1.0 - weight) * 8.0 / f64::from(STEPS)
+        })
+        .sum()
+}
