@@ -3,7 +3,8 @@
 //! A `roll-over` entry says that the odometer passed its highest reading, `limit`, and began at zero. An
 //! `equipment` entry for the part `odometer` or `module` may bring another one: `odometer_before` is what the
 //! old one showed last, `odometer` what the new one shows. Where one of them is missing the distance between
-//! is not known, and is said to be a gap. A reading is the field `odometer` of an entry of any kind.
+//! is not known, and is said to be a gap. A reading is the field `odometer` of an entry of any kind but a correction, whose
+//! fields belong to the entry that it corrects.
 
 use super::chain::Entry;
 use super::correction::Fields;
@@ -56,6 +57,9 @@ impl Odometer {
     /// Takes one entry with its corrected fields: the readings in it, and what is wrong with them.
     pub fn feed(&mut self, entry: &Entry, fields: &Fields) -> (Vec<Reading>, Vec<Problem>) {
         let (mut readings, mut problems) = (Vec::new(), Vec::new());
+        if entry.event.kind == EventKind::Correction {
+            return (readings, problems);
+        }
         let mut typed =
             |name: &str| read(fields, name).map_err(|problem| problems.push(problem)).ok().flatten();
         let (before, shown, limit) = (typed("odometer_before"), typed("odometer"), typed("limit"));

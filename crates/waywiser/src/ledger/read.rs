@@ -12,8 +12,9 @@ const ENTRY: &str = "entry JOIN vehicle ON entry.vehicle = vehicle.number";
 /// which is named because the planner prefers a wider one and then reads every entry.
 const THAT_MATTERS: &str = "entry INDEXED BY entry_that_matters JOIN vehicle ON entry.vehicle = vehicle.number \
                             WHERE kind NOT IN ('odometer', 'evidence', 'note', 'fuel')";
+/// A correction's reading belongs to the entry that it corrects.
 const WITH_ODOMETER: &str = "entry INDEXED BY entry_with_odometer JOIN vehicle ON entry.vehicle = vehicle.number \
-                             WHERE json_extract(fields, '$.odometer') IS NOT NULL";
+                             WHERE json_extract(fields, '$.odometer') IS NOT NULL AND kind <> 'correction'";
 
 impl Ledger {
     /// Every entry, one at a time.
