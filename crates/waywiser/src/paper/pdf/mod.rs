@@ -1,7 +1,7 @@
 //! Papers as PDF: laid out by a small layer of our own, tagged so that they can be read aloud and taken out as text.
 //!
-//! A document is a [`piece::Part`] (pieces in reading order, and the structure they belong to); [`flow`] puts the pieces on
-//! pages, [`draw`] writes them. What is printed is black on white: grey loses nothing.
+//! A document is a `piece::Part` (pieces in reading order, and the structure they belong to); `flow` puts the pieces on
+//! pages, `draw` writes them. What is printed is black on white: grey loses nothing.
 
 mod chain;
 mod documents;
