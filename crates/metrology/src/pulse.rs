@@ -46,7 +46,7 @@ pub use gaps::{Gap, Gaps};
 pub use timeline::{Stretch, Timeline};
 
 use boxcar::twice;
-use shape::{SMOOTH_CYCLES, Shape, Widths};
+use shape::{BASELINE_CYCLES, SMOOTH_CYCLES, Shape, Widths};
 use spectrum::{Spectrum, View};
 use trigger::Trigger;
 
@@ -258,8 +258,11 @@ impl Detector {
 /// better.
 pub fn crossing_noise(decibels: f64, cycles_per_sample: f64) -> f64 {
     let width = (SMOOTH_CYCLES / cycles_per_sample.max(f64::MIN_POSITIVE)).max(1.0);
-    // Sum of the squares of a triangular weight, and the slope left, for whole samples of a wave.
-    let squares = (2.0 * width * width + 1.0) / (3.0 * width.powi(3));
+    let baseline = width * BASELINE_CYCLES / SMOOTH_CYCLES;
+    // Sums of the squares of two triangular weights, and of their product: the narrow one lies under the top of the wide.
+    let triangle = |width: f64| (2.0 * width * width + 1.0) / (3.0 * width.powi(3));
+    let both = (1.0 - width / (3.0 * baseline)) / baseline;
+    let squares = triangle(width) + triangle(baseline) - 2.0 * both;
     let angle = std::f64::consts::PI * width * cycles_per_sample;
     let slope_left = if angle > 0.0 { (angle.sin() / angle).powi(2) } else { 1.0 };
     let noise_over_amplitude = (0.5 / 10f64.powf(decibels / 10.0)).sqrt();

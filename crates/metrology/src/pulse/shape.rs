@@ -11,7 +11,7 @@ const SMOOTH_NOISY_CYCLES: f64 = 0.36;
 /// Where a wave is, the noise keeps the thresholds no further from the level than this share of its amplitude.
 const WAVE_SHARE: f64 = 0.4;
 /// Width of a running mean of the baseline in cycles. Whole cycles, so that an even wave leaves nothing in it.
-const BASELINE_CYCLES: f64 = 2.0;
+pub(super) const BASELINE_CYCLES: f64 = 2.0;
 /// The level leaves the baseline when the middle between the extremes lies further off than this share of half the
 /// swing: narrow pulses have their steep part there, and even waves keep the quiet level of the baseline.
 const LOPSIDED: f64 = 0.3;

@@ -159,6 +159,7 @@ fn all_gears(vehicle: &Vehicle, named: &[Decimal]) -> Vec<Decimal> {
         EvidenceKind::EngineSpeed { gear_ratio, .. } => Some(gear_ratio),
         _ => None,
     });
+    let in_file = vehicle.chain.gear_ratios.iter().copied().chain(in_file);
     let mut gears: Vec<Decimal> =
         in_file.chain(named.iter().copied()).filter(|gear| *gear > Decimal::ZERO).collect();
     gears.sort_by(|a, b| b.cmp(a));

@@ -4,7 +4,7 @@ use super::known::{Heard, Road};
 use super::{Garage, Known, Slug, TRUCK_FILE, files_of, held, kept_name};
 use crate::cli::batch::pairs::pairs;
 use crate::cli::{load, pulses};
-use crate::world;
+use crate::{sound, world};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -235,6 +235,9 @@ fn glance(path: &Path) -> Glance {
 }
 
 fn is_recording(head: &[u8]) -> bool {
+    if sound::is_compressed(&mut std::io::Cursor::new(head)).unwrap_or(false) {
+        return true;
+    }
     let mut any = false;
     let mut reader = RecordingReader::new("", RecordingOptions::default());
     reader.feed(head, &mut |_| any = true);

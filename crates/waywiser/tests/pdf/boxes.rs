@@ -137,7 +137,7 @@ fn no_word_of_a_finished_file_collides() {
 fn no_word_of_a_small_paper_collides() {
     let folder = folder("small");
     for (name, text) in trucks::all() {
-        let geared = text.replace("[chain]", "[chain]\naxle_ratio = \"41/11\"");
+        let geared = trucks::geared(&text);
         for options in [
             &["--document", "speed-card", "--gears", "3.06,2.1,1.5,1.2,1.00,0.73"][..],
             &["--document", "speed-card", "--units", "metric", "--paper", "a4"],

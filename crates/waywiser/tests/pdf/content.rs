@@ -62,7 +62,7 @@ fn a_truck_with_open_faults_is_not_sent_on_the_road_without_a_caution() {
 #[test]
 fn the_speed_card_warns_while_the_dial_reads_slow() {
     let folder = folder("card");
-    let geared = trucks::usual().replace("[chain]", "[chain]\naxle_ratio = \"41/11\"");
+    let geared = trucks::geared(&trucks::usual());
     let slow = text(&paper(&folder, &geared, "slow", &["--document", "speed-card", "--gears", "1.00"]));
     assert!(
         slow.contains("THE DIAL READS 5.0 % SLOW.") && slow.contains("At 60 mph shown it goes 63 mph"),

@@ -8,6 +8,13 @@ pub fn usual() -> String {
     super::demo::text()
 }
 
+/// A truck with an axle of its own and no gears.
+pub fn geared(text: &str) -> String {
+    let other = |line: &&str| !line.starts_with("axle_ratio") && !line.starts_with("gear_ratios");
+    let kept: Vec<&str> = text.lines().filter(other).collect();
+    kept.join("\n").replace("[chain]", "[chain]\naxle_ratio = \"41/11\"")
+}
+
 /// The same with a long name.
 pub fn long_name() -> String {
     usual().replace("The green hauler", LONG_NAME)
