@@ -182,10 +182,13 @@ fn notes(model: &Model) -> Vec<String> {
     if !stated || model.uses(PartOf::Link(Link::Axle)) {
         return Vec::new();
     }
-    vec![
-        "the axle ratio cannot show itself: the sensor turns with the wheels, and no shaft or engine speed was read; nothing here depends on it"
-            .into(),
-    ]
+    let depends = match model.vehicle.chain.gear_ratios.is_empty() {
+        true => "nothing here depends on it",
+        false => "only the engine speeds depend on it",
+    };
+    vec![format!(
+        "the axle ratio cannot show itself: the sensor turns with the wheels, and no shaft or engine speed was read; {depends}"
+    )]
 }
 
 /// For each quantity that cannot be known: what is missing and which single addition would tell, each tried.
