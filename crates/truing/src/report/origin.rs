@@ -4,6 +4,7 @@ use super::choice::ChoiceReport;
 use super::document::Table;
 use super::proof::ProofReport;
 use super::vehicle::VehicleReport;
+use super::words;
 use crate::choose::WORTH_A_WRITE;
 use crate::rules::{ACCEPT_FROM, REJECT_UP_TO};
 use serde::Serialize;
@@ -114,7 +115,8 @@ fn write_worth() -> Origin {
 
 /// The origins of the numbers of a proof.
 pub fn of_proof(proof: &ProofReport) -> Vec<Origin> {
-    let row = |point: &super::proof::PointReport| vec![point.at.clone(), per_cent(point.probability, 1)];
+    let row =
+        |point: &super::proof::PointReport| vec![point.at.clone(), words::probability(point.probability)];
     let rows = proof.test_points.iter().map(row).collect();
     let mut how = vec![
         "The part of the distribution of what the drive showed that lies in the permitted band at every test speed \
@@ -130,7 +132,7 @@ pub fn of_proof(proof: &ProofReport) -> Vec<Origin> {
     vec![
         Origin {
             number: "The probability of conformity".into(),
-            value: per_cent(proof.probability, 1),
+            value: words::probability(proof.probability),
             how,
             rests_on: table("At each test speed", ["at", "probability"], rows),
         },

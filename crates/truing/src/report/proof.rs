@@ -2,7 +2,7 @@
 
 use super::document::{Chart, Document};
 use super::proof_chart;
-use super::words::{held_back_by, hold_back_caution, reads};
+use super::words::{self, held_back_by, hold_back_caution, reads};
 use crate::describe::vehicle::Vehicle;
 use crate::measure::drive::DriveEstimate;
 use crate::problem::Problem;
@@ -96,9 +96,9 @@ impl ProofReport {
             Verdict::Undecided => "Undecided",
         };
         format!(
-            "{verdict}: the probability that the reading lies in the band of {} is {:.1} %. It {}.",
+            "{verdict}: the probability that the reading lies in the band of {} is {}. It {}.",
             self.rule,
-            100.0 * self.probability,
+            words::probability(self.probability),
             self.sentence
         )
     }
@@ -125,9 +125,8 @@ impl ProofReport {
             }
             _ => {}
         }
-        let row = |p: &PointReport| {
-            vec![p.at.clone(), p.permitted.clone(), format!("{:.1} %", 100.0 * p.probability)]
-        };
+        let row =
+            |p: &PointReport| vec![p.at.clone(), p.permitted.clone(), words::probability(p.probability)];
         document.table(
             "At each test speed",
             &["at", "permitted", "probability"],

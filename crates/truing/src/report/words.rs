@@ -40,6 +40,15 @@ pub fn percent(ratio: Ratio) -> String {
     format!("{} %", to_place(ratio.percent(), -1))
 }
 
+/// A probability in per cent with one decimal, never as certain: `97.3 %`, `more than 99.9 %`.
+pub fn probability(probability: f64) -> String {
+    match 100.0 * probability {
+        percent if percent > 99.9 => "more than 99.9 %".into(),
+        percent if percent < 0.1 => "less than 0.1 %".into(),
+        percent => format!("{percent:.1} %"),
+    }
+}
+
 /// A ratio and its uncertainty in per cent: `4.10 ± 0.21 %`.
 pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> String {
     format!("{} %", value_and_uncertainty(ratio.percent(), standard_uncertainty.percent()))

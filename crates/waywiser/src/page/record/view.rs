@@ -1,6 +1,6 @@
 //! Record: what was done when, how far the truck truly went, what is due, and whether the record is whole.
 
-use crate::page::blocks;
+use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::document::{Block, Document};
 use truing::report::history::{DueReport, HistoryReport};
@@ -35,7 +35,7 @@ pub fn view(shown: &Shown) -> Markup {
     let state = &shown.history.state;
     html! {
         @if let Some(said) = shown.said { (told(shown, said)) }
-        (blocks::headline("go", "State", &state.line))
+        (blocks::headline("go", "State", &fields::capitalised(&state.line)))
         (faults(shown))
         (distance(shown.distance))
         @if !state.due.is_empty() { (due(&state.due)) }
