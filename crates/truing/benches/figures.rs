@@ -27,17 +27,22 @@ fn best_ms(runs: usize, mut work: impl FnMut()) -> f64 {
     (0..runs).map(once).fold(f64::INFINITY, f64::min)
 }
 
-/// A million draws of the chain from tire to needle: five factors.
+/// A million draws of the chain from tire to needle: five factors. A run stops where it has settled, so several seeds are
+/// run, and the time is that of a million by their sum.
 fn draws() -> f64 {
     let factor = |mean: f64, standard_deviation: f64| Distribution::Normal { mean, standard_deviation };
     let inputs =
         [factor(0.8, 0.008), factor(3.05, 0.03), factor(1.0, 0.007), factor(1.0, 0.002), factor(1.0, 0.015)];
-    best_ms(5, || {
-        let settings = Settings { seed: 1, most_draws: 1_000_000 };
-        let result = propagate(&inputs, |x| METRES_PER_MILE / (x[0] * x[1] * x[2] * x[3]) * x[4], &settings);
-        // It must not stop early: the figure is that of a million.
-        assert_eq!(result.monte_carlo.draws, 1_000_000);
-    })
+    let mut made = 0;
+    let taken_ms = best_ms(5, || {
+        let of = |seed| {
+            let settings = Settings { seed, most_draws: 1_000_000 };
+            let model = |x: &[f64]| METRES_PER_MILE / (x[0] * x[1] * x[2] * x[3]) * x[4];
+            propagate(&inputs, model, &settings).monte_carlo.draws
+        };
+        made = (1..=4).map(of).sum();
+    });
+    taken_ms * 1e6 / made as f64
 }
 
 /// A truck of 200 hardware combinations and 30 pieces of evidence.
