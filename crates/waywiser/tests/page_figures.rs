@@ -144,7 +144,12 @@ fn fill(garage: &Path) {
         };
         chain.append(Draft::new(time, &name, kind, &fields)).unwrap();
     }
-    Ledger::open(garage, Duration::from_secs(10)).unwrap().take_in(&chain).unwrap();
+    let mut ledger = Ledger::open(garage, Duration::from_secs(10)).unwrap();
+    let fed = ledger.take_in(|take| {
+        chain.entries().iter().cloned().for_each(take);
+        Vec::new()
+    });
+    fed.unwrap();
 }
 
 #[test]

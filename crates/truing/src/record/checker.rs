@@ -154,7 +154,9 @@ pub(super) fn unknown_reference(event: &Draft) -> Problem {
         .hint("Look the number up in the record and give it again.")
 }
 
-fn link_problem(entry: &Entry, sequence_before: u64, hash_before: Hash) -> Option<Problem> {
+/// What is wrong with an entry in itself and behind the one with this number and hash (0 and [`Hash::NONE`] before the
+/// first). Alone it is no check: counts and what entries name are for the [`Checker`].
+pub fn link_problem(entry: &Entry, sequence_before: u64, hash_before: Hash) -> Option<Problem> {
     let number = entry.sequence;
     let error = |expected: String, found: String, hint: &str| {
         Some(at(number, Problem::error("record", expected, found).hint(hint)))

@@ -51,20 +51,62 @@ pub fn export_entry(entry: &Entry) -> String {
 /// Reads JSON Lines. What could be read is returned with a problem for every line that could not; the chain
 /// is then still to be checked ([`Chain::check`]).
 pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
-    let (mut entries, mut problems) = (Vec::new(), Vec::new());
-    for (index, line) in text.split_terminator('\n').enumerate() {
-        match import_entry(line) {
-            Ok(entry) => entries.push(entry),
-            Err(problem) => {
-                problems.push(Problem { source: source.to_string(), ..problem.at_line(index + 1) })
+    let (mut entries, mut reader) = (Vec::new(), LineReader::new(source));
+    reader.feed(text.as_bytes(), |entry| entries.push(entry));
+    let problems = reader.finish(|entry| entries.push(entry));
+    (Chain::of(entries), problems)
+}
+
+/// Reads JSON Lines as they come in and holds one line at a time: what could be read is given on at once, and every
+/// line that could not becomes a problem.
+pub struct LineReader {
+    source: String,
+    lines: usize,
+    held: Vec<u8>,
+    problems: Vec<Problem>,
+}
+
+impl LineReader {
+    /// A reader of the file of this name.
+    pub fn new(source: &str) -> Self {
+        Self { source: source.to_string(), lines: 0, held: Vec::new(), problems: Vec::new() }
+    }
+
+    /// Takes the next bytes, cut anywhere.
+    pub fn feed(&mut self, bytes: &[u8], mut take: impl FnMut(Entry)) {
+        for piece in bytes.split_inclusive(|byte| *byte == b'\n') {
+            self.held.extend_from_slice(piece);
+            if self.held.pop_if(|byte| *byte == b'\n').is_some() {
+                self.line(&mut take);
             }
         }
     }
-    if !text.is_empty() && !text.ends_with('\n') {
-        let problem = Problem::error(source, "a line feed at the end", "none");
-        problems.push(problem.hint("The file was cut off. Look for a whole copy."));
+
+    /// Every line that could not be read, and whether the file was cut off.
+    pub fn finish(mut self, mut take: impl FnMut(Entry)) -> Vec<Problem> {
+        if !self.held.is_empty() {
+            self.line(&mut take);
+            let problem = Problem::error(&self.source, "a line feed at the end", "none");
+            self.problems.push(problem.hint("The file was cut off. Look for a whole copy."));
+        }
+        self.problems
     }
-    (Chain::of(entries), problems)
+
+    fn line(&mut self, take: &mut impl FnMut(Entry)) {
+        self.lines += 1;
+        match std::str::from_utf8(&self.held).map_err(|_| no_text()).and_then(import_entry) {
+            Ok(entry) => take(entry),
+            Err(problem) => {
+                let problem = problem.at_line(self.lines);
+                self.problems.push(Problem { source: self.source.clone(), ..problem });
+            }
+        }
+        self.held.clear();
+    }
+}
+
+fn no_text() -> Problem {
+    Problem::error("", "text in UTF-8", "other bytes").hint("The line is damaged. Look for an older copy.")
 }
 
 /// Reads one line, without its line feed.

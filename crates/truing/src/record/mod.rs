@@ -25,13 +25,13 @@ mod taken;
 
 pub use canonical::{Hash, canonical_bytes, hash_of};
 pub use chain::{Chain, Entry, Expected, objections, parted, seal};
-pub use checker::Checker;
+pub use checker::{Checker, link_problem};
 pub use correction::{Corrections, Fields};
 pub use csv::{csv_head, export_csv};
 pub use distance::{Span, true_distance};
 pub use event::{Draft, EventKind};
 pub use fuel::{Tank, tanks};
-pub use lines::{export, export_entry, import, import_entry};
+pub use lines::{LineReader, export, export_entry, import, import_entry};
 pub use mileage::{KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
 pub use odometer::{Odometer, Reading};
 pub use papers::{Exemption, Notice, StatementKind, exemption, notices, statement_facts};

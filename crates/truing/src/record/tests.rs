@@ -266,6 +266,11 @@ fn damaged_files_are_read_as_far_as_they_go() {
     check(&text.replace('\n', "\r\n"), 0, Some(1), "spacing");
     check(text.trim_end(), 5, None, "line feed at the end");
     check(&text[..text.len() - 9], 4, Some(5), "an entry of the record");
+    let mut bytes = text.replacen("\"note\"", "\"n\u{f3}te\"", 1).into_bytes();
+    bytes.retain(|byte| *byte != 0xb3);
+    let (mut reader, mut entries) = (LineReader::new("record.jsonl"), 0);
+    bytes.chunks(7).for_each(|piece| reader.feed(piece, |_| entries += 1));
+    assert_eq!((reader.finish(|_| ())[0].found.as_str(), entries), ("other bytes", 4));
     assert_eq!(import("record.jsonl", ""), (Chain::default(), vec![]));
 }
 
@@ -280,10 +285,17 @@ fn any_draft() -> impl Strategy<Value = Draft> {
 
 proptest! {
     #[test]
-    fn any_history_is_well_and_comes_back_from_its_export(drafts in proptest::collection::vec(any_draft(), 0..6)) {
+    fn any_history_is_well_and_comes_back_from_its_export(
+        drafts in proptest::collection::vec(any_draft(), 0..6),
+        cut in 1..300usize,
+    ) {
         let chain = chain(drafts);
         prop_assert_eq!(found(&chain), vec![]);
-        prop_assert_eq!(import("record", &export(&chain)), (chain, vec![]));
+        let (text, mut reader, mut entries) = (export(&chain), LineReader::new("record"), Vec::new());
+        text.as_bytes().chunks(cut).for_each(|piece| reader.feed(piece, |entry| entries.push(entry)));
+        prop_assert_eq!(reader.finish(|_| ()), vec![]);
+        prop_assert_eq!(entries, chain.entries());
+        prop_assert_eq!(import("record", &text), (chain, vec![]));
     }
 
     #[test]

@@ -5,7 +5,7 @@ use super::fault::Fault;
 use super::read;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};
 use truing::problem::{Problem, any_error};
-use truing::record::{Chain, Checker, Corrections, Draft, Entry, Expected, Hash, objections, parted, seal};
+use truing::record::{Checker, Corrections, Draft, Entry, Expected, Hash, objections, seal};
 
 impl Ledger {
     /// Adds an event. The entry is returned once it is on the disk and was read back; with an error nothing was added.
@@ -46,53 +46,28 @@ impl Ledger {
         Ok(entry)
     }
 
-    /// Adds what another record of the same chain holds beyond this one, and says how many entries that were. The
-    /// other one is refused whole where it is not in order, or where the two went different ways.
-    pub fn take_in(&mut self, other: &Chain) -> Result<usize, Vec<Problem>> {
-        let path = self.path.clone();
-        let problems: Vec<Problem> = other.check(&Expected::default());
-        if any_error(&problems) {
-            return Err(problems);
-        }
-        self.try_take_in(other).map_err(|fault| fault.problems(&path))
-    }
-
-    fn try_take_in(&mut self, other: &Chain) -> Result<usize, Fault> {
-        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut theirs = other.entries().iter();
-        let mut different = None;
-        read::each(&transaction, |ours| {
-            if theirs.next().is_some_and(|theirs| *theirs != ours) && different.is_none() {
-                different = Some(ours.sequence);
-            }
-        })?;
-        if let Some(sequence) = different {
-            return Err(parted(sequence).into());
-        }
-        let rest = theirs.as_slice();
-        let mut inserter = Inserter::new(&transaction)?;
-        rest.iter().try_for_each(|entry| inserter.insert(entry))?;
-        drop(inserter);
-        transaction.commit()?;
-        rest.last().map_or(Ok(()), |last| confirmed(&self.connection, last))?;
-        Ok(rest.len())
-    }
-
     /// Checks the file and the whole chain: what is wrong, how many entries there are, and the hash of the last.
     pub fn check(&self, expected: &Expected) -> Result<Checked, Vec<Problem>> {
         self.try_check(expected).map_err(|fault| fault.problems(&self.path))
     }
 
     fn try_check(&self, expected: &Expected) -> Result<Checked, Fault> {
-        let mut problems = read::damage(&self.connection)?;
-        let mut corrections = Corrections::default();
-        read::corrections(&self.connection, |entry| corrections.add(&entry))?;
-        let mut checker = Checker::new(*expected, corrections);
-        problems.extend(read::each_readable(&self.connection, |entry| checker.feed(&entry))?);
-        let (entries, head) = checker.so_far();
-        problems.extend(checker.finish());
-        Ok(Checked { entries, head: head.to_string(), problems })
+        let damage = read::damage(&self.connection)?;
+        let mut checked = checked(&self.connection, expected)?;
+        checked.problems.splice(..0, damage);
+        Ok(checked)
     }
+}
+
+/// Checks the whole chain as this connection sees it, what it has not yet committed included.
+pub(super) fn checked(connection: &Connection, expected: &Expected) -> Result<Checked, Fault> {
+    let mut corrections = Corrections::default();
+    read::corrections(connection, |entry| corrections.add(&entry))?;
+    let mut checker = Checker::new(*expected, corrections);
+    let mut problems = read::each_readable(connection, |entry| checker.feed(&entry))?;
+    let (entries, head) = checker.so_far();
+    problems.extend(checker.finish());
+    Ok(Checked { entries, head: head.to_string(), problems })
 }
 
 /// What a check found.
@@ -119,13 +94,13 @@ impl Look<'_> {
 }
 
 /// Statements that add an entry, made ready once.
-struct Inserter<'a> {
+pub(super) struct Inserter<'a> {
     vehicle: Statement<'a>,
     entry: Statement<'a>,
 }
 
 impl<'a> Inserter<'a> {
-    fn new(connection: &'a Connection) -> Result<Self, Fault> {
+    pub(super) fn new(connection: &'a Connection) -> Result<Self, Fault> {
         let vehicle =
             connection.prepare("INSERT INTO vehicle (name) VALUES (?1) ON CONFLICT (name) DO NOTHING")?;
         let entry = connection.prepare(
@@ -135,7 +110,7 @@ impl<'a> Inserter<'a> {
         Ok(Self { vehicle, entry })
     }
 
-    fn insert(&mut self, entry: &Entry) -> Result<(), Fault> {
+    pub(super) fn insert(&mut self, entry: &Entry) -> Result<(), Fault> {
         let event = &entry.event;
         self.vehicle.execute([&event.vehicle])?;
         let fields = serde_json::to_string(&event.fields).unwrap_or_default();
@@ -153,7 +128,7 @@ impl<'a> Inserter<'a> {
 }
 
 /// Reads an entry back out of the file, and holds it against what was meant.
-fn confirmed(connection: &Connection, meant: &Entry) -> Result<(), Fault> {
+pub(super) fn confirmed(connection: &Connection, meant: &Entry) -> Result<(), Fault> {
     let found = match read::entry(connection, meant.sequence) {
         Ok(found) if found.as_ref() == Some(meant) => return Ok(()),
         Ok(_) => "something else when it was read back",

@@ -11,11 +11,13 @@ mod holder;
 mod migrate;
 mod read;
 mod salvage;
+mod take_in;
 #[cfg(test)]
 mod tests;
 
 pub use append::{Checked, Look};
 pub use salvage::{Salvage, salvage};
+pub use take_in::Taken;
 
 use fault::Fault;
 use rusqlite::{Connection, OpenFlags};

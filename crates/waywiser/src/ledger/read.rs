@@ -2,7 +2,7 @@
 
 use super::Ledger;
 use super::fault::Fault;
-use rusqlite::{Connection, OptionalExtension, Row, params};
+use rusqlite::{Connection, OptionalExtension, Row, Statement, params};
 use truing::problem::Problem;
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};
 
@@ -64,7 +64,8 @@ fn damaged(sequence: i64, what: &str) -> Fault {
     problem.hint("Look for an older copy; `waywiser record rescue` shows what can still be read.").into()
 }
 
-fn from_row(row: &Row) -> Result<Entry, Fault> {
+/// The entry in a row.
+pub fn from_row(row: &Row) -> Result<Entry, Fault> {
     let number: i64 = row.get(0)?;
     let sequence = u64::try_from(number).map_err(|_| damaged(number, "number"))?;
     let (time, vehicle, kind): (String, String, String) = (row.get(1)?, row.get(2)?, row.get(3)?);
@@ -89,9 +90,14 @@ fn query(connection: &Connection, from: &str, values: impl rusqlite::Params) -> 
     Ok(entries)
 }
 
+/// The question for every entry, in order.
+pub fn all(connection: &Connection) -> Result<Statement<'_>, Fault> {
+    Ok(connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?)
+}
+
 /// Every entry, in order.
 pub fn each(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<(), Fault> {
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?;
+    let mut statement = all(connection)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         take(from_row(row)?);
@@ -102,7 +108,7 @@ pub fn each(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<(), 
 /// Every entry that can be read, in order, and a problem for each that cannot.
 pub fn each_readable(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<Vec<Problem>, Fault> {
     let mut problems = Vec::new();
-    let mut statement = connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?;
+    let mut statement = all(connection)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         match from_row(row) {

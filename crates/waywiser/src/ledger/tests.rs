@@ -4,7 +4,7 @@ use super::*;
 use proptest::prelude::*;
 use rusqlite::Connection;
 use truing::problem::any_error;
-use truing::record::{Chain, Draft, EventKind, Expected, VehicleState, export};
+use truing::record::{Chain, Draft, Entry, EventKind, Expected, VehicleState, export};
 
 const TRUCK: &str = "The grey half-ton";
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -174,28 +174,76 @@ fn files_of_others_and_of_later_versions_are_not_touched() {
     check("PRAGMA application_id = 2002876791; PRAGMA user_version = 99; CREATE TABLE x (x)", "version 99");
 }
 
+/// What taking in a chain adds, or what is said.
+fn take_in(ledger: &mut Ledger, chain: &[Entry]) -> Result<usize, String> {
+    let fed = ledger.take_in(|take| {
+        chain.iter().cloned().for_each(take);
+        Vec::new()
+    });
+    fed.map(|taken| taken.added).map_err(|problems| problems[0].to_string())
+}
+
 #[test]
 fn a_record_is_taken_in_where_it_goes_on_and_refused_where_it_parts() {
     let folder = folder("merge");
-    let whole = filled(&folder.join("a"), 5).chain().unwrap();
-    let part = |count: usize| Chain::of(whole.entries()[..count].to_vec());
+    let chain = filled(&folder.join("a"), 5).chain().unwrap();
+    let whole = chain.entries();
     let mut other = open(&folder.join("b"));
-    assert_eq!(other.take_in(&part(3)), Ok(3));
-    assert_eq!(other.take_in(&part(2)), Ok(0), "all of it is here");
-    assert_eq!(other.take_in(&whole), Ok(2));
-    assert_eq!(other.chain().unwrap(), whole);
+    assert_eq!(take_in(&mut other, &whole[..3]), Ok(3));
+    assert_eq!(take_in(&mut other, &whole[..2]), Ok(0), "all of it is here");
+    assert_eq!(take_in(&mut other, whole), Ok(2));
+    assert_eq!(other.chain().unwrap(), chain);
     let mut apart = open(&folder.join("c"));
-    apart.take_in(&part(3)).unwrap();
+    take_in(&mut apart, &whole[..3]).unwrap();
     apart.append(note("of its own")).unwrap();
     let before = apart.chain().unwrap();
-    let problems = apart.take_in(&whole).unwrap_err();
-    assert!(problems[0].to_string().contains("part at entry 4"), "{problems:?}");
-    let mut broken = whole.entries().to_vec();
-    broken[3].event.fields.insert("text".into(), "changed".into());
-    assert!(other.take_in(&Chain::of(broken)).unwrap_err()[0].to_string().contains("entry 4"));
+    assert!(take_in(&mut apart, whole).unwrap_err().contains("part at entry 4"));
     assert_eq!(apart.chain().unwrap(), before);
-    assert!(before.rest_of(&whole).is_err());
-    assert_eq!(part(3).rest_of(&whole).unwrap(), &whole.entries()[3..]);
+    assert!(before.rest_of(&chain).is_err());
+    assert_eq!(Chain::of(whole[..3].to_vec()).rest_of(&chain).unwrap(), &whole[3..]);
+}
+
+#[test]
+fn a_record_that_is_not_in_order_is_refused_whole() {
+    let folder = folder("refused");
+    let whole = filled(&folder.join("a"), 5).chain().unwrap().entries().to_vec();
+    let mut other = open(&folder.join("b"));
+    take_in(&mut other, &whole[..2]).unwrap();
+    let before = other.chain().unwrap();
+    let mut check = |spoil: &dyn Fn(&mut Vec<Entry>), words: &str| {
+        let mut spoilt = whole.clone();
+        spoil(&mut spoilt);
+        let said = take_in(&mut other, &spoilt).unwrap_err();
+        assert!(said.contains(words), "{said}");
+        assert_eq!(other.chain().unwrap(), before);
+    };
+    check(&|entries| drop(entries[3].event.fields.insert("text".into(), "changed".into())), "entry 4");
+    check(&|entries| drop(entries.remove(3)), "entry 5 after entry 3");
+    check(&|entries| entries.swap(3, 4), "entry 5 after entry 3");
+    check(&|entries| entries.insert(3, entries[2].clone()), "entry 3 after entry 3");
+    // Sealed well, but the entry that it corrects is not there.
+    check(
+        &|entries| {
+            let fields = [("corrects", "77"), ("text", "a slip")];
+            let event =
+                Draft::new(whole[0].event.time, &whole[0].event.vehicle, EventKind::Correction, &fields);
+            entries.push(truing::record::seal(6, entries[4].hash, event));
+        },
+        "entry 6",
+    );
+}
+
+#[test]
+fn what_could_not_be_read_refuses_the_whole() {
+    let folder = folder("unreadable");
+    let whole = filled(&folder.join("a"), 2).chain().unwrap().entries().to_vec();
+    let mut other = open(&folder.join("b"));
+    let said = other.take_in(|take| {
+        whole.iter().cloned().for_each(take);
+        vec![Problem::error("record.jsonl", "an entry of the record", "other bytes")]
+    });
+    assert_eq!(said.unwrap_err()[0].found, "other bytes");
+    assert_eq!(other.chain().unwrap().entries(), []);
 }
 
 #[test]

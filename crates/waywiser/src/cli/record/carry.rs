@@ -8,8 +8,8 @@ use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
-use truing::problem::{Problem, any_error};
-use truing::record::{csv_head, export, export_csv, export_entry, import};
+use truing::problem::Problem;
+use truing::record::{LineReader, csv_head, export, export_csv, export_entry};
 use truing::report::record::{BackupReport, ImportReport};
 
 /// The whole record on standard output.
@@ -70,14 +70,17 @@ pub struct Import {
 impl Import {
     /// Runs it: all of it or nothing.
     pub fn run(&self) -> Outcome {
-        let text = world::read_text(&self.file).map_err(|problem| vec![*problem])?;
-        let (chain, problems) = import(&self.file.display().to_string(), &text);
-        if any_error(&problems) {
-            return Err(problems);
-        }
-        let added = self.garage.open()?.take_in(&chain)?;
-        let report = ImportReport { added, in_file: chain.entries().len() };
-        Answer::new(&report, report.document(), problems)
+        // A name with a slip in it must not leave an empty record behind.
+        world::feed_some(&self.file, 1, |_| {}).map_err(|problem| vec![*problem])?;
+        let taken = self.garage.open()?.take_in(|take| {
+            let mut reader = LineReader::new(&self.file.display().to_string());
+            let fed = world::feed(&self.file, |bytes| reader.feed(bytes, &mut *take));
+            let mut problems = reader.finish(take);
+            problems.extend(fed.unwrap_or_else(|problem| Some(*problem)));
+            problems
+        })?;
+        let report = ImportReport { added: taken.added, in_file: taken.in_file };
+        Answer::new(&report, report.document(), Vec::new())
     }
 }
 
