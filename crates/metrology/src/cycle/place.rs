@@ -56,9 +56,12 @@ fn missing(slots: &Slots, marks: usize) -> Vec<bool> {
 }
 
 fn faults(departures: &[Option<f64>], missing: &[bool]) -> Vec<Fault> {
-    let limit = (FAULT_DEVIATIONS * ROBUST * median_magnitude(departures)).max(FAULT_SHARE);
+    // In a ring of few marks one wide space makes all others visibly narrow; the middle one is as a sound space is.
+    let sound = median(departures.iter().flatten().copied());
+    let spread = median(departures.iter().flatten().map(|d| (d - sound).abs()));
+    let limit = (FAULT_DEVIATIONS * ROBUST * spread).max(FAULT_SHARE);
     let marks = departures.len();
-    let beyond = |mark: usize| departures[mark % marks].filter(|d| d.abs() > limit);
+    let beyond = |mark: usize| departures[mark % marks].filter(|d| (d - sound).abs() > limit);
     // Whether the spaces before and behind a mark are both off and make up for each other.
     let displaced = |mark: usize| match (beyond(mark), beyond(mark + 1)) {
         (Some(a), Some(b)) => a * b < 0.0 && (a + b).abs() < MAKES_UP * a.abs().max(b.abs()),
@@ -82,10 +85,10 @@ fn faults(departures: &[Option<f64>], missing: &[bool]) -> Vec<Fault> {
     faults
 }
 
-fn median_magnitude(departures: &[Option<f64>]) -> f64 {
-    let mut sizes: Vec<f64> = departures.iter().flatten().map(|d| d.abs()).collect();
-    sizes.sort_by(f64::total_cmp);
-    sizes.get(sizes.len() / 2).copied().unwrap_or(0.0)
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied().unwrap_or(0.0)
 }
 
 fn off_centre(departures: &[Option<f64>]) -> Option<f64> {
@@ -94,12 +97,8 @@ fn off_centre(departures: &[Option<f64>]) -> Option<f64> {
     let known = || departures.iter().enumerate().filter_map(|(mark, d)| Some((angle(mark), (*d)?)));
     let (c, s) = known().fold((0.0, 0.0), |(c, s), (a, d)| (c + d * a.cos(), s + d * a.sin()));
     let (c, s) = (2.0 * c / count, 2.0 * s / count);
-    let rest: Vec<Option<f64>> = departures
-        .iter()
-        .enumerate()
-        .map(|(m, d)| d.map(|d| d - c * angle(m).cos() - s * angle(m).sin()))
-        .collect();
-    let chance = ROBUST * median_magnitude(&rest) * (2.0 / count).sqrt();
+    let rest = known().map(|(a, d)| (d - c * a.cos() - s * a.sin()).abs());
+    let chance = ROBUST * median(rest) * (2.0 / count).sqrt();
     let amplitude = c.hypot(s);
     (amplitude > OFF_CENTRE_SHARE && amplitude > STANDS_OUT * chance).then_some(amplitude)
 }

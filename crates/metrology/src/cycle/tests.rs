@@ -151,8 +151,8 @@ fn reached(made: &Made) -> bool {
 #[test]
 fn one_wide_space_is_located() {
     let mut located = 0;
-    for seed in 0..200 {
-        let made = Made::new(20 + seed as usize % 100, 0.0005, seed);
+    for seed in 0..195 {
+        let made = Made::new(6 + seed as usize, 0.0005, seed);
         let at = 1 + seed as usize * 13 % (made.marks - 1);
         // All behind it move on: the ring is cracked there, and closes with the last space.
         let times = made.times(|angles| {
@@ -167,7 +167,7 @@ fn one_wide_space_is_located() {
         located +=
             usize::from(found.len() == 1 && found[0].mark == at && found[0].kind == FaultKind::WideBefore);
     }
-    assert!(located >= 198, "{located} of 200");
+    assert!(located >= 194, "{located} of 195");
 }
 
 #[test]
