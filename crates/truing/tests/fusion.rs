@@ -1,39 +1,12 @@
 //! What comes out of evidence, beside what a hand computes.
 
+mod by_hand;
 mod trucks;
 
-use metrology::measured::Measured;
-use metrology::quantity::{Quantity, Ratio};
+use by_hand::{BY_HAND, ROUNDING, U_BY_HAND, alone, near, plain, revs, u};
 use trucks::{drive, fused};
 use truing::measure::drive::Reads;
 use truing::measure::fusion::VehicleEstimate;
-
-/// Hand figures below carry five digits.
-const BY_HAND: f64 = 2e-5;
-/// Uncertainties below carry three.
-const U_BY_HAND: f64 = 5e-3;
-/// Arithmetic that must agree but for rounding in binary.
-const ROUNDING: f64 = 1e-9;
-
-fn alone(text: &str) -> VehicleEstimate {
-    fused(text, &[]).0
-}
-
-fn plain(measured: Option<Measured<Ratio>>) -> f64 {
-    measured.expect("known").value.plain()
-}
-
-fn u<Q: Quantity>(measured: Option<Measured<Q>>) -> f64 {
-    measured.expect("known").relative_uncertainty().plain()
-}
-
-fn revs(estimate: &VehicleEstimate) -> f64 {
-    estimate.over_all.revs.expect("known").value.per_mi()
-}
-
-fn near(found: f64, expected: f64, relative: f64) {
-    assert!((found / expected - 1.0).abs() < relative, "found {found}, expected {expected}");
-}
 
 const RING_AND_CONSTANT: &str = r#"
 [chain]

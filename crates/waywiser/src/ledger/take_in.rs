@@ -1,0 +1,107 @@
+//! Taking in another record of the same chain, entry by entry, in memory that does not grow with it.
+
+use super::Ledger;
+use super::append::{Inserter, checked, confirmed};
+use super::fault::Fault;
+use super::read;
+use rusqlite::{Rows, TransactionBehavior};
+use truing::problem::{Problem, any_error};
+use truing::record::{Entry, Expected, Hash, link_problem, parted};
+
+/// What was taken in.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// How many entries the other record has.
+    pub in_file: usize,
+    /// How many of them were not here.
+    pub added: usize,
+}
+
+impl Ledger {
+    /// Adds what another record of the same chain holds beyond this one. `feed` gives its entries in order, and says what
+    /// was wrong in reading them. The other record is refused whole where it could not be read, where it is not in
+    /// order, or where the two went different ways; then nothing was added.
+    pub fn take_in(
+        &mut self,
+        feed: impl FnOnce(&mut dyn FnMut(Entry)) -> Vec<Problem>,
+    ) -> Result<Taken, Vec<Problem>> {
+        let path = self.path.clone();
+        self.try_take_in(feed).map_err(|fault| fault.problems(&path))
+    }
+
+    fn try_take_in(
+        &mut self,
+        feed: impl FnOnce(&mut dyn FnMut(Entry)) -> Vec<Problem>,
+    ) -> Result<Taken, Fault> {
+        let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let (taken, last) = {
+            let mut statement = read::all(&transaction)?;
+            let mut joining = Joining::new(statement.query([])?, Inserter::new(&transaction)?);
+            let problems = feed(&mut |entry| joining.take(entry));
+            if any_error(&problems) {
+                return Err(Fault::Said(problems));
+            }
+            joining.finish()?
+        };
+        // Counts and readings can be judged only now: a later entry may have corrected an earlier one.
+        let problems =
+            if taken.added > 0 { checked(&transaction, &Expected::default())?.problems } else { Vec::new() };
+        if any_error(&problems) {
+            return Err(Fault::Said(problems));
+        }
+        transaction.commit()?;
+        last.map_or(Ok(()), |last| confirmed(&self.connection, &last))?;
+        Ok(taken)
+    }
+}
+
+/// Another record beside this one, up to where this one ends, and behind it from there.
+struct Joining<'a> {
+    /// Ours that were not compared yet; none when all were, so that no reader sees what is added.
+    ours: Option<Rows<'a>>,
+    inserter: Inserter<'a>,
+    before: (u64, Hash),
+    taken: Taken,
+    last: Option<Entry>,
+    broken: Vec<Problem>,
+    /// What stopped the joining, though the chain is still looked through to its end.
+    stopped: Option<Fault>,
+}
+
+impl<'a> Joining<'a> {
+    fn new(ours: Rows<'a>, inserter: Inserter<'a>) -> Self {
+        let (before, taken) = ((0, Hash::NONE), Taken { in_file: 0, added: 0 });
+        Self { ours: Some(ours), inserter, before, taken, last: None, broken: Vec::new(), stopped: None }
+    }
+
+    fn take(&mut self, entry: Entry) {
+        self.taken.in_file += 1;
+        self.broken.extend(link_problem(&entry, self.before.0, self.before.1));
+        self.before = (entry.sequence, entry.hash);
+        if self.broken.is_empty() && self.stopped.is_none() {
+            self.stopped = self.join(entry).err();
+        }
+    }
+
+    fn join(&mut self, entry: Entry) -> Result<(), Fault> {
+        if let Some(rows) = &mut self.ours {
+            if let Some(row) = rows.next()? {
+                let ours = read::from_row(row)?;
+                return if ours == entry { Ok(()) } else { Err(parted(ours.sequence).into()) };
+            }
+            self.ours = None;
+        }
+        self.inserter.insert(&entry)?;
+        self.taken.added += 1;
+        self.last = Some(entry);
+        Ok(())
+    }
+
+    fn finish(self) -> Result<(Taken, Option<Entry>), Fault> {
+        match self.stopped {
+            _ if !self.broken.is_empty() => Err(Fault::Said(self.broken)),
+            Some(fault) => Err(fault),
+            None => Ok((self.taken, self.last)),
+        }
+    }
+}
