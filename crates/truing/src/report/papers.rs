@@ -136,7 +136,7 @@ fn prompts(model_year: Option<i16>) -> Vec<String> {
         "Was an odometer, a cluster or a module changed before this record began?".to_string(),
     ];
     if model_year.is_none() {
-        prompts.push("Give --model-year to see whether a statement is asked at all.".to_string());
+        prompts.push("Give the model year to see whether a statement is asked at all.".to_string());
     }
     prompts
 }

@@ -13,6 +13,7 @@ use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use truing::choose::{Advice, Choice, compare_tires};
 use truing::describe::adjuster::AdjusterKind;
+use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
@@ -187,12 +188,7 @@ impl Sheet {
     fn tires(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
         let estimate = loaded.fused()?;
         let vehicle = &loaded.vehicle;
-        let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
-        for adjuster in &vehicle.adjusters {
-            if let AdjusterKind::Tires(it) = &adjuster.kind {
-                sizes.extend(it.iter().cloned());
-            }
-        }
+        let mut sizes = sizes_of(vehicle);
         sizes.extend(self.tire.iter().cloned());
         let compared =
             compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
@@ -254,7 +250,19 @@ impl Sheet {
     }
 }
 
-const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
+/// The sizes of tires that a vehicle file names.
+pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
+    let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
+    for adjuster in &vehicle.adjusters {
+        if let AdjusterKind::Tires(it) = &adjuster.kind {
+            sizes.extend(it.iter().cloned());
+        }
+    }
+    sizes
+}
+
+/// What a paper says it was made by.
+pub const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
 
 fn today() -> String {
     crate::world::now().to_string().chars().take(10).collect()
@@ -264,7 +272,8 @@ fn day_of(text: Option<&str>) -> Option<Date> {
     text.and_then(|text| text.parse().ok())
 }
 
-fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
+/// A paper as a file.
+pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
     let press = Press::new().map_err(|problem| vec![*problem])?;
     press.pdf(laid(&press)).map_err(|problem| vec![*problem])
 }
@@ -294,7 +303,7 @@ pub fn sheet_of(
 }
 
 /// The same as paper lays it out.
-fn job_of(
+pub fn job_of(
     loaded: &Loaded,
     estimate: &VehicleEstimate,
     choice: &Choice,

@@ -43,6 +43,14 @@ impl Units {
         Self::ALL.into_iter().find(|units| units.word() == word)
     }
 
+    /// The units of a paper, which has one kind throughout: that of the dial.
+    pub fn on_paper(self) -> truing::report::units::Units {
+        match self {
+            Self::Us | Self::Mixed => truing::report::units::Units::Us,
+            Self::Metric => truing::report::units::Units::Metric,
+        }
+    }
+
     /// Whether roads are measured in miles.
     pub fn in_miles(self) -> bool {
         self != Self::Metric

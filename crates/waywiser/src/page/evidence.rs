@@ -4,7 +4,7 @@ use super::error::problems;
 use super::frame::{Head, caution};
 use super::parts::{Ask, Part, part_form};
 use super::routes::Stage;
-use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use super::{Answer, App, PageError, Shared, blocks, document, html as answer, work};
 use crate::garage::Known;
 use axum::Router;
 use axum::extract::{Path, State};
@@ -27,7 +27,7 @@ async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usiz
     let known = match super::known(&app, &truck).await {
         Some(Ok(known)) => known,
         Some(Err(wrong)) => return Err(PageError::of_truck(&truck, wrong)),
-        None => return Ok(super::wait(&truck, Stage::Measure)),
+        None => return Ok(super::wait(&app, &truck, Stage::Measure)),
     };
     work(&app, move |app| {
         let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
@@ -59,7 +59,7 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
     let body = html! {
         (back(known, index))
         (document::whole(&report.document()))
-        @if let Some(chart) = residuals(drive) { (document::chart(&chart)) }
+        @if let Some(chart) = residuals(drive) { (blocks::figure(&chart)) }
         (sketch(&road))
         (left_out(&report))
         (in_file(app, known, index, "What was called out and read"))

@@ -2,7 +2,7 @@
 
 use super::{Given, ask, given};
 use crate::garage::{State as Reading, Truck};
-use crate::page::answers::{self, Steps};
+use crate::page::answers::{self, Steps, Trial};
 use crate::page::{App, PageError, Shared};
 use axum::extract::{Path, Query, State};
 use schemars::JsonSchema;
@@ -31,6 +31,8 @@ pub struct TruckLine {
     slug: String,
     /// What its owner calls it.
     name: String,
+    /// The name under which the record keeps it, which stays when it is called something else.
+    recorded_as: String,
     /// Its state, once its files were read.
     state: Option<GarageLine>,
 }
@@ -67,12 +69,17 @@ fn line(app: &App, truck: &Truck) -> TruckLine {
     let state = match app.garage.state(&truck.slug) {
         Reading::Known(known) => app
             .garage
-            .entries_that_matter(&truck.name)
+            .entries_that_matter(truck)
             .ok()
             .map(|entries| GarageLine::new(&known.loaded.vehicle, &known.estimate, &entries)),
         _ => None,
     };
-    TruckLine { slug: truck.slug.to_string(), name: truck.name.clone(), state }
+    TruckLine {
+        slug: truck.slug.to_string(),
+        name: truck.name.clone(),
+        recorded_as: app.garage.recorded_as(truck),
+        state,
+    }
 }
 
 /// A vehicle file.
@@ -139,11 +146,11 @@ pub async fn set(
 pub async fn prove(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::TrialAsked>,
+    Query(asked): Query<Trial>,
 ) -> Given<ProofReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.trial()?)?)
+        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.told()?)?)
     })
     .await
 }
@@ -152,7 +159,7 @@ pub async fn prove(
 pub async fn record(State(app): State<Shared>, Path(slug): Path<String>) -> Given<HistoryReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck.name)?))
+        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck)?))
     })
     .await
 }
@@ -165,7 +172,7 @@ pub async fn distance(
 ) -> Given<DistanceReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = answers::entries(app, &truck.name)?;
+        let entries = answers::entries(app, &truck)?;
         Ok(answers::distance_report(&truck.name, &entries, ask::said(&way.from), ask::said(&way.to))?)
     })
     .await
@@ -179,7 +186,7 @@ pub async fn papers(
 ) -> Given<PapersReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = answers::entries(app, &truck.name)?;
+        let entries = answers::entries(app, &truck)?;
         Ok(answers::papers_report(&truck.name, &entries, asked.model_year))
     })
     .await
