@@ -38,7 +38,6 @@ pub mod speed_card;
 pub mod steps;
 pub mod tire;
 pub mod tire_choice;
-pub mod units;
 pub mod value;
 pub mod vehicle;
 pub mod words;

@@ -52,7 +52,7 @@ fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> 
 /// Keeps the estimate that the advice rests on, and the advice.
 pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
     let known = app.known(slug.as_str())?;
-    let report = answers::choice_report(&known, wish)?;
+    let report = answers::choice_report(&known, wish, app.garage.settings().units)?;
     let mut ledger = app.garage.ledger()?;
     take(app, &mut ledger, &known.truck)?;
     let mut add = |(kind, fields)| append(app, &mut ledger, draft(&known.truck, kind, fields));

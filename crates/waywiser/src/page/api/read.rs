@@ -95,7 +95,7 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
     given(&app, move |app| {
         let known = app.known(&slug)?;
         let problems = known.loaded.problems.clone();
-        Ok(DescriptionReport::new(&known.loaded.vehicle, &known.described, problems))
+        Ok(DescriptionReport::new(&known.loaded.vehicle, &known.described, problems, app.garage.settings().units))
     })
     .await
 }
@@ -104,7 +104,8 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
 pub async fn measure(State(app): State<Shared>, Path(slug): Path<String>) -> Given<VehicleReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(VehicleReport::new(&known.loaded.vehicle, &known.estimate, known.loaded.problems.clone()))
+        let (loaded, units) = (&known.loaded, app.garage.settings().units);
+        Ok(VehicleReport::new(&loaded.vehicle, &known.estimate, loaded.problems.clone(), units))
     })
     .await
 }
@@ -115,7 +116,11 @@ pub async fn choose(
     Path(slug): Path<String>,
     Query(asked): Query<ask::Wished>,
 ) -> Given<ChoiceReport> {
-    given(&app, move |app| Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish())?)).await
+    given(&app, move |app| {
+        let units = app.garage.settings().units;
+        Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish(), units)?)
+    })
+    .await
 }
 
 /// The steps.
@@ -130,7 +135,7 @@ pub async fn set(
             adjuster: ask::said(&asked.adjuster),
             shows: ask::said(&asked.shows),
         };
-        Ok(answers::steps_report(&*app.known(&slug)?, &steps)?)
+        Ok(answers::steps_report(&*app.known(&slug)?, &steps, app.garage.settings().units)?)
     })
     .await
 }
@@ -152,7 +157,8 @@ pub async fn prove(
 pub async fn record(State(app): State<Shared>, Path(slug): Path<String>) -> Given<HistoryReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck.name)?))
+        let entries = answers::entries(app, &truck.name)?;
+        Ok(answers::history_report(&truck.name, &entries, app.garage.settings().units))
     })
     .await
 }
@@ -166,7 +172,8 @@ pub async fn distance(
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck.name)?;
-        Ok(answers::distance_report(&truck.name, &entries, ask::said(&way.from), ask::said(&way.to))?)
+        let (from, to, units) = (ask::said(&way.from), ask::said(&way.to), app.garage.settings().units);
+        Ok(answers::distance_report(&truck.name, &entries, from, to, units)?)
     })
     .await
 }
@@ -180,7 +187,7 @@ pub async fn papers(
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck.name)?;
-        Ok(answers::papers_report(&truck.name, &entries, asked.model_year))
+        Ok(answers::papers_report(&truck.name, &entries, asked.model_year, app.garage.settings().units))
     })
     .await
 }
@@ -201,10 +208,10 @@ pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
 
 /// A size of tire.
 pub async fn tire(State(app): State<Shared>, Query(asked): Query<ask::TireAsked>) -> Given<TireReport> {
-    given(&app, move |_| {
+    given(&app, move |app| {
         let unusable = |problem| PageError::unusable(vec![problem]);
         let tire = TireSize::parse(&asked.size).map_err(unusable)?;
-        TireReport::new(&tire, &RollingConditions::default()).map_err(unusable)
+        TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units).map_err(unusable)
     })
     .await
 }

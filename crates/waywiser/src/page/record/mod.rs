@@ -64,16 +64,16 @@ impl Asked {
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
     work(&app, move |app| {
-        let truck = app.truck(&slug)?;
+        let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
         let entries = answers::entries(app, &truck.name)?;
         let model_year = answers::number("model_year", asked.model_year.as_deref())?;
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
         let body = view::view(&view::Shown {
-            history: &answers::history_report(&truck.name, &entries),
-            distance: &answers::distance_report(&truck.name, &entries, None, None)?,
+            history: &answers::history_report(&truck.name, &entries, units),
+            distance: &answers::distance_report(&truck.name, &entries, None, None, units)?,
             head: &head.unwrap_or(Hash::NONE).to_string(),
             check: asked.check(app)?.as_ref(),
-            papers: &answers::papers_report(&truck.name, &entries, model_year),
+            papers: &answers::papers_report(&truck.name, &entries, model_year, units),
             model_year,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),

@@ -62,6 +62,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
                 adjuster: asked.adjuster.as_deref(),
                 shows: asked.shows.as_deref(),
             },
+            app.garage.settings().units,
         );
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let entries = app.garage.entries_that_matter(&known.truck.name)?;
