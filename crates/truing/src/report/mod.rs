@@ -41,7 +41,6 @@ pub mod steps;
 pub mod timeline;
 pub mod tire;
 pub mod tire_choice;
-pub mod units;
 pub mod value;
 pub mod vehicle;
 pub mod words;

@@ -5,10 +5,12 @@ use super::mileage::DistanceReport;
 use super::origin::Origin;
 use super::words;
 use crate::record::{Mileage, Stretch};
+use crate::units::Units;
+use metrology::quantity::Length;
 
 /// The origin of a true distance; none where there is nothing to tell it from.
-pub fn of_distance(distance: &DistanceReport, mileage: &Mileage) -> Option<Origin> {
-    let known = distance.distance_mi.as_ref()?;
+pub fn of_distance(distance: &DistanceReport, mileage: &Mileage, units: Units) -> Option<Origin> {
+    let known = distance.distance_m.as_ref()?.to(|m| units.of_road(Length::from_m(m)));
     let text = words::value_and_uncertainty(known.value, known.standard_uncertainty);
     let how = [
         "Tires, parts and settings stay between two changes. Over each such stretch the true distance is what the odometer \
@@ -20,23 +22,23 @@ pub fn of_distance(distance: &DistanceReport, mileage: &Mileage) -> Option<Origi
     ];
     Some(Origin {
         number: "True distance".into(),
-        value: format!("{text} mi"),
+        value: format!("{text} {}", units.road_word()),
         how: how.iter().map(|sentence| (*sentence).to_string()).collect(),
-        rests_on: Some(stretches(mileage)),
+        rests_on: Some(stretches(mileage, units)),
     })
 }
 
-fn stretches(mileage: &Mileage) -> Table {
+fn stretches(mileage: &Mileage, units: Units) -> Table {
     Table {
         caption: "The stretches".into(),
         head: ["begins with", "odometer there", "indicated over true", "from"].map(String::from).into(),
-        rows: mileage.stretches.iter().map(row).collect(),
+        rows: mileage.stretches.iter().map(|stretch| row(stretch, units)).collect(),
     }
 }
 
-fn row(stretch: &Stretch) -> Vec<String> {
+fn row(stretch: &Stretch, units: Units) -> Vec<String> {
     let begins = stretch.from_entry.map_or("the first reading".into(), |entry| format!("entry {entry}"));
-    let odometer = stretch.start.map_or(String::new(), |start| format!("{:.1} mi", start.at.mi()));
+    let odometer = stretch.start.map_or(String::new(), |start| units.say_road(start.at, 1));
     let (ratio, from) = match &stretch.ratio {
         None => ("not known".to_string(), String::new()),
         Some(known) => {
@@ -67,8 +69,8 @@ mod tests {
         let mileage = Mileage::of(chain.entries());
         let (from, to) = mileage.ends().unwrap();
         let found = mileage.distance(from, to).unwrap();
-        let report = DistanceReport::new("One", Some(&found), &mileage);
-        let origin = of_distance(&report, &mileage).unwrap();
+        let report = DistanceReport::new("One", Some(&found), &mileage, Units::default());
+        let origin = of_distance(&report, &mileage, Units::default()).unwrap();
         // 950 indicated miles over 0.95 are 1000; 1000 over 0.95 x 8.76 / 8.32 = 1.00024 are 999.76.
         assert!(origin.value.starts_with("1999.8") || origin.value.starts_with("2000"), "{}", origin.value);
         let rows = origin.rests_on.unwrap().rows;
@@ -76,6 +78,13 @@ mod tests {
         assert_eq!(rows[0][3], "the estimate of entry 2");
         assert_eq!((rows[1][0].as_str(), rows[1][1].as_str()), ("entry 3", "1950.0 mi"));
         assert!(rows[1][2].starts_with("1.000"), "carried over the write: {}", rows[1][2]);
-        assert!(of_distance(&DistanceReport::new("One", None, &mileage), &mileage).is_none());
+        assert!(
+            of_distance(
+                &DistanceReport::new("One", None, &mileage, Units::default()),
+                &mileage,
+                Units::default()
+            )
+            .is_none()
+        );
     }
 }

@@ -24,6 +24,7 @@ use truing::report::proof::ProofReport;
 use truing::report::record::CheckReport;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
+use truing::units::Units;
 
 /// An answer, or what made the input unusable.
 pub type Outcome<T> = Result<T, Vec<Problem>>;
@@ -48,9 +49,10 @@ pub fn choice(known: &Known, wish: &Wish) -> Outcome<Choice> {
 }
 
 /// The same as a report.
-pub fn choice_report(known: &Known, wish: &Wish) -> Outcome<ChoiceReport> {
+pub fn choice_report(known: &Known, wish: &Wish, units: Units) -> Outcome<ChoiceReport> {
     let loaded = &known.loaded;
-    choice(known, wish).map(|choice| ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone()))
+    let problems = loaded.problems.clone();
+    choice(known, wish).map(|choice| ChoiceReport::new(&loaded.vehicle, &choice, problems, units))
 }
 
 /// Which steps are asked for.
@@ -65,19 +67,19 @@ pub struct Steps<'a> {
 }
 
 /// How to store it.
-pub fn steps_report(known: &Known, asked: &Steps) -> Outcome<StepsReport> {
+pub fn steps_report(known: &Known, asked: &Steps, units: Units) -> Outcome<StepsReport> {
     let hands = Hands::before(asked.shows);
     let job = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
     };
-    Ok(set::report(&known.loaded, &job))
+    Ok(set::report(&known.loaded, &job, units))
 }
 
 /// Where the value that the steps lead to comes from.
-pub fn target_origins(known: &Known, steps: &StepsReport) -> Vec<Origin> {
-    let Ok(choice) = choice_report(known, &Wish::default()) else { return Vec::new() };
-    let estimate = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new());
+pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<Origin> {
+    let Ok(choice) = choice_report(known, &Wish::default(), units) else { return Vec::new() };
+    let estimate = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units);
     let mut origins = vec![of_target(&choice, &steps.to)];
     origins.extend(of_choice(&choice, &estimate));
     origins
@@ -164,7 +166,7 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more));
     let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
-    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems))
+    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems, app.garage.settings().units))
 }
 
 /// Names and hashes of the files a trial rests on.
@@ -197,8 +199,8 @@ pub fn entries(app: &App, truck: &Truck) -> Outcome<Vec<Entry>> {
 }
 
 /// What was done to a truck.
-pub fn history_report(vehicle: &str, entries: &[Entry]) -> HistoryReport {
-    HistoryReport::new(vehicle, entries)
+pub fn history_report(vehicle: &str, entries: &[Entry], units: Units) -> HistoryReport {
+    HistoryReport::new(vehicle, entries, units)
 }
 
 /// How far a truck truly went between two days or readings; from the first to the last reading where none are named.
@@ -207,23 +209,29 @@ pub fn distance_report(
     entries: &[Entry],
     from: Option<&str>,
     to: Option<&str>,
+    units: Units,
 ) -> Outcome<DistanceReport> {
     let mileage = Mileage::of(entries);
     let one = |problem| vec![problem];
     let from = place(&mileage, "--from", from).map_err(one)?;
     let to = place(&mileage, "--to", to).map_err(one)?;
     let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose().map_err(one)?;
-    Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage))
+    Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage, units))
 }
 
 /// Where that distance comes from.
-pub fn distance_origin(entries: &[Entry], distance: &DistanceReport) -> Option<Origin> {
-    of_distance(distance, &Mileage::of(entries))
+pub fn distance_origin(entries: &[Entry], distance: &DistanceReport, units: Units) -> Option<Origin> {
+    of_distance(distance, &Mileage::of(entries), units)
 }
 
 /// Facts for papers, as of today.
-pub fn papers_report(vehicle: &str, entries: &[Entry], model_year: Option<i16>) -> PapersReport {
-    PapersReport::new(vehicle, entries, model_year, today(), None)
+pub fn papers_report(
+    vehicle: &str,
+    entries: &[Entry],
+    model_year: Option<i16>,
+    units: Units,
+) -> PapersReport {
+    PapersReport::new(vehicle, entries, model_year, today(), None, units)
 }
 
 /// The day it is.

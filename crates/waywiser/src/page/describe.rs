@@ -45,7 +45,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
 fn whole(app: &App, known: &Known) -> Markup {
     let truck = &known.truck;
     let vehicle = truck.vehicle.as_ref().unwrap_or(&known.loaded.vehicle);
-    let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new());
+    let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new(), app.garage.settings().units);
     let entries = app.garage.entries_that_matter(truck).unwrap_or_default();
     let lead = format!("{}.", super::fields::capitalised(&known.line(&entries).line));
     let body = html! {

@@ -53,13 +53,14 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
     let found = known.estimate.drives.iter().find(|(at, _)| *at == index);
     let (_, drive) =
         found.ok_or_else(|| no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug)))?;
-    let report = DriveReport::new(drive, Vec::new());
+    let units = app.garage.settings().units;
+    let report = DriveReport::new(drive, Vec::new(), units);
     let road = app.garage.road(known, index)?;
     let title = format!("A drive: {track}");
     let body = html! {
         (back(known, index))
         (document::whole(&report.document()))
-        @if let Some(chart) = residuals(drive) { (blocks::figure(&chart)) }
+        @if let Some(chart) = residuals(drive, units) { (blocks::figure(&chart)) }
         (sketch(&road))
         (left_out(&report))
         (in_file(app, known, index, "What was called out and read"))
@@ -153,7 +154,7 @@ fn recording(
         PulseSpan::Distance(distance) => pulses.per_length(distance),
         _ => None,
     };
-    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new());
+    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new(), app.garage.settings().units);
     let title = format!("A recording: {file}");
     let body = html! {
         (back(known, index))

@@ -67,7 +67,7 @@ fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<(), PageError> {
 /// Keeps the estimate that the advice rests on, and the advice.
 pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
     let known = app.known(slug.as_str())?;
-    let report = answers::choice_report(&known, wish)?;
+    let report = answers::choice_report(&known, wish, app.garage.settings().units)?;
     let (mut ledger, kept) = open(app, &known.truck)?;
     take(app, &mut ledger, &kept)?;
     let mut add = |(kind, fields)| append(app, &mut ledger, kept.draft(kind, fields));

@@ -39,7 +39,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
 fn whole(app: &App, known: &Known) -> Markup {
     let (truck, loaded) = (&known.truck, &known.loaded);
     let vehicle = truck.vehicle.as_ref().unwrap_or(&loaded.vehicle);
-    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new());
+    let units = app.garage.settings().units;
+    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new(), units);
     let lead = quantities::headline(&report);
     let body = html! {
         @for sentence in report.alarms.iter().chain(&report.conflicts) {
@@ -48,7 +49,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
         (drop_form(app, truck))
         @if !vehicle.evidence.is_empty() {
-            @if let Some(chart) = evidence_chart(&known.estimate) { (blocks::figure(&chart)) }
+            @if let Some(chart) = evidence_chart(&known.estimate, units) { (blocks::figure(&chart)) }
         }
         h2 { "What it comes to" }
         (quantities::all(&report))

@@ -135,7 +135,7 @@ impl Maker<'_> {
     fn job(&self) -> Bytes {
         let Known { truck, loaded, estimate, .. } = self.known;
         let choice = self.known.choice().clone()?;
-        let sheet = job_of(loaded, estimate, &choice, self.units.on_paper())?;
+        let sheet = job_of(loaded, estimate, &choice, self.units)?;
         let code = Code::File(truck.text.clone());
         let about = self.about(Kind::Job, last_day(&loaded.vehicle));
         written(|press| press.job(&sheet, Some(&code), self.paper(), &about))
@@ -143,7 +143,7 @@ impl Maker<'_> {
 
     fn speed_card(&self) -> Bytes {
         let Known { loaded, estimate, .. } = self.known;
-        let card = SpeedCard::new(&loaded.vehicle, estimate, &[], self.units.on_paper());
+        let card = SpeedCard::new(&loaded.vehicle, estimate, &[], self.units);
         let about = self.about(Kind::SpeedCard, last_day(&loaded.vehicle));
         written(|press| press.speed_card(&card, Some(self.paper()), &about))
     }
@@ -154,7 +154,7 @@ impl Maker<'_> {
         let compared = compare_tires(&loaded.source, vehicle, estimate, &sizes_of(vehicle));
         let compared = compared.map_err(|problem| vec![problem])?;
         let setting = vehicle.adjusters.first().and_then(|one| one.present()).map(|set| set.to_string());
-        let report = TireChoice::new(&vehicle.name, setting, &compared, self.units.on_paper());
+        let report = TireChoice::new(&vehicle.name, setting, &compared, self.units);
         let about = self.about(Kind::Tires, last_day(vehicle));
         written(|press| press.document(&report.document(), self.paper(), &about))
     }
@@ -163,7 +163,7 @@ impl Maker<'_> {
         let entries = answers::entries(self.app, &self.known.truck)?;
         let checked = answers::check_report(self.app, &Expected::default())?;
         let whole = (checked.entries, checked.head.as_str(), checked.ok);
-        let report = LifeReport::new(&self.known.truck.name, &entries, whole);
+        let report = LifeReport::new(&self.known.truck.name, &entries, whole, self.units);
         let about = self.about(Kind::History, day(report.last_day.as_deref()));
         written(|press| press.document(&report.document(), self.paper(), &about))
     }

@@ -102,7 +102,12 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
     given(&app, move |app| {
         let known = app.known(&slug)?;
         let problems = known.loaded.problems.clone();
-        Ok(DescriptionReport::new(&known.loaded.vehicle, &known.described, problems))
+        Ok(DescriptionReport::new(
+            &known.loaded.vehicle,
+            &known.described,
+            problems,
+            app.garage.settings().units,
+        ))
     })
     .await
 }
@@ -111,7 +116,8 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
 pub async fn measure(State(app): State<Shared>, Path(slug): Path<String>) -> Given<VehicleReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(VehicleReport::new(&known.loaded.vehicle, &known.estimate, known.loaded.problems.clone()))
+        let (loaded, units) = (&known.loaded, app.garage.settings().units);
+        Ok(VehicleReport::new(&loaded.vehicle, &known.estimate, loaded.problems.clone(), units))
     })
     .await
 }
@@ -122,7 +128,11 @@ pub async fn choose(
     Path(slug): Path<String>,
     Query(asked): Query<ask::Wished>,
 ) -> Given<ChoiceReport> {
-    given(&app, move |app| Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish())?)).await
+    given(&app, move |app| {
+        let units = app.garage.settings().units;
+        Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish(), units)?)
+    })
+    .await
 }
 
 /// The steps.
@@ -137,7 +147,7 @@ pub async fn set(
             adjuster: ask::said(&asked.adjuster),
             shows: ask::said(&asked.shows),
         };
-        Ok(answers::steps_report(&*app.known(&slug)?, &steps)?)
+        Ok(answers::steps_report(&*app.known(&slug)?, &steps, app.garage.settings().units)?)
     })
     .await
 }
@@ -159,7 +169,7 @@ pub async fn prove(
 pub async fn record(State(app): State<Shared>, Path(slug): Path<String>) -> Given<HistoryReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck)?))
+        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck)?, app.garage.settings().units))
     })
     .await
 }
@@ -173,7 +183,8 @@ pub async fn distance(
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck)?;
-        Ok(answers::distance_report(&truck.name, &entries, ask::said(&way.from), ask::said(&way.to))?)
+        let (from, to, units) = (ask::said(&way.from), ask::said(&way.to), app.garage.settings().units);
+        Ok(answers::distance_report(&truck.name, &entries, from, to, units)?)
     })
     .await
 }
@@ -187,7 +198,7 @@ pub async fn papers(
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck)?;
-        Ok(answers::papers_report(&truck.name, &entries, asked.model_year))
+        Ok(answers::papers_report(&truck.name, &entries, asked.model_year, app.garage.settings().units))
     })
     .await
 }
@@ -208,10 +219,10 @@ pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
 
 /// A size of tire.
 pub async fn tire(State(app): State<Shared>, Query(asked): Query<ask::TireAsked>) -> Given<TireReport> {
-    given(&app, move |_| {
+    given(&app, move |app| {
         let unusable = |problem| PageError::unusable(vec![problem]);
         let tire = TireSize::parse(&asked.size).map_err(unusable)?;
-        TireReport::new(&tire, &RollingConditions::default()).map_err(unusable)
+        TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units).map_err(unusable)
     })
     .await
 }

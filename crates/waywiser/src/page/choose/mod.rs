@@ -43,14 +43,14 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         return Ok(super::wait(&app, &truck, Stage::Choose));
     }
     work(&app, move |app| {
-        let (known, wish) = (app.known(&slug)?, asked.wish()?);
+        let (known, wish, units) = (app.known(&slug)?, asked.wish()?, app.garage.settings().units);
         if let Some(page) = nothing_to_set(&known, Stage::Choose) {
             return Ok(page);
         }
-        let report = answers::choice_report(&known, &wish)?;
+        let report = answers::choice_report(&known, &wish, units)?;
         let body = view::view(&view::Shown {
             choice: &report,
-            estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new()),
+            estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units),
             rules: &RulesReport::new(),
             truck: routes::truck(&known.truck.slug, "").trim_end_matches('/'),
             reserve: wish.reserve,

@@ -65,20 +65,20 @@ impl Asked {
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
     work(&app, move |app| {
-        let truck = app.truck(&slug)?;
+        let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
         let entries = answers::entries(app, &truck)?;
         let model_year = answers::number("model_year", asked.model_year.as_deref())?;
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
-        let distance = answers::distance_report(&truck.name, &entries, None, None)?;
+        let distance = answers::distance_report(&truck.name, &entries, None, None, units)?;
         let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
         let body = view::view(&view::Shown {
-            history: &answers::history_report(&truck.name, &entries),
+            history: &answers::history_report(&truck.name, &entries, units),
             timeline: &timeline(&entries),
             distance: &distance,
-            origin: answers::distance_origin(&entries, &distance).as_slice(),
+            origin: answers::distance_origin(&entries, &distance, units).as_slice(),
             head: head.map(|head| head.to_string()).as_deref(),
             check: asked.check(app)?.as_ref(),
-            papers: &answers::papers_report(&truck.name, &entries, model_year),
+            papers: &answers::papers_report(&truck.name, &entries, model_year, units),
             model_year,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),

@@ -65,6 +65,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
                 adjuster: asked.adjuster.as_deref(),
                 shows: asked.shows.as_deref(),
             },
+            app.garage.settings().units,
         );
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let entries = app.garage.entries_that_matter(&known.truck)?;
@@ -78,7 +79,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             truck,
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
-            origins: &answers::target_origins(&known, &steps),
+            origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });
