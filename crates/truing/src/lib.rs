@@ -12,3 +12,4 @@ pub mod report;
 pub mod rules;
 pub mod set;
 pub mod simulate;
+pub mod units;

@@ -12,7 +12,7 @@ use truing::report::evidence::EvidenceReport;
 use truing::report::life::LifeReport;
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
-use truing::report::units::Units;
+use truing::units::Units;
 
 /// 95.85 mi shown for 100 mi of road, and a tape that says about as much.
 const TRUCK: &str = r#"
@@ -72,7 +72,7 @@ fn two_pieces_together_are_surer_than_either_alone() {
         let u = one.quantities.distance_ratio.unwrap().standard_uncertainty;
         assert!(together <= u * (1.0 + 1e-9), "{}: {together:?} is less sure than {u:?}", one.label);
     }
-    let chart = EvidenceReport::new(&estimate, &alone).chart().unwrap();
+    let chart = EvidenceReport::new(&estimate, &alone, Units::Us).chart().unwrap();
     // A bar for each, and one for all.
     assert_eq!(chart.series.len(), 3);
     assert!(chart.series.iter().all(|series| series.points.len() == 3));
@@ -82,7 +82,7 @@ fn two_pieces_together_are_surer_than_either_alone() {
 fn no_evidence_makes_no_picture() {
     let (vehicle, estimate) = read(TRUCK.split("[[evidence]]").next().unwrap());
     let alone = each_alone("truck.toml", &vehicle, &estimate.drives);
-    assert!(EvidenceReport::new(&estimate, &alone).chart().is_none());
+    assert!(EvidenceReport::new(&estimate, &alone, Units::Us).chart().is_none());
 }
 
 #[test]
@@ -132,7 +132,7 @@ fn a_history_from_a_record_out_of_order_says_so() {
     chain.append(Draft::new(day, "truck", EventKind::Odometer, &[("odometer", "100000 mi")])).unwrap();
     let head = chain.head().to_string();
     let words = |in_order| {
-        let life = LifeReport::new("truck", chain.entries(), (1, &head, in_order));
+        let life = LifeReport::new("truck", chain.entries(), (1, &head, in_order), Units::Us);
         serde_json::to_string(&life.document()).unwrap()
     };
     assert!(words(true).contains(&head) && !words(true).contains("NOT in order"));

@@ -96,7 +96,7 @@ fn everything_said(track: &str) -> (String, bool) {
         problems.extend(more);
         if let Some(found) = found {
             answered = true;
-            let report = DriveReport::new(&found, problems.clone());
+            let report = DriveReport::new(&found, problems.clone(), truing::units::Units::Us);
             said += &format!("{} {:?}", serde_json::to_string(&report).unwrap(), report.document());
         }
     }

@@ -10,7 +10,8 @@ use truing::describe::tire::circumference::{
 use truing::describe::tire::{Construction, TireSize};
 use truing::report::document::Block;
 use truing::report::tire::TireReport;
-use truing::report::words::{interval, mph, percent, percent_and_uncertainty, value_and_uncertainty};
+use truing::report::words::{interval, percent, percent_and_uncertainty, value_and_uncertainty};
+use truing::units::Units;
 
 fn read(text: &str) -> TireSize {
     TireSize::parse(text).unwrap_or_else(|problem| panic!("{problem}"))
@@ -156,7 +157,8 @@ proptest! {
 
 #[test]
 fn the_report_has_the_promised_keys() {
-    let report = TireReport::new(&read("LT265/75R16 10PR"), &RollingConditions::default()).unwrap();
+    let report =
+        TireReport::new(&read("LT265/75R16 10PR"), &RollingConditions::default(), Units::Us).unwrap();
     let json = serde_json::to_value(&report).unwrap();
     assert_eq!(json["size"], "LT265/75R16 10PR");
     assert_eq!(json["construction"], "radial");
@@ -176,7 +178,8 @@ fn the_report_has_the_promised_keys() {
 
 #[test]
 fn the_document_says_it_in_sentences() {
-    let report = TireReport::new(&read("31x10.50R15LT"), &RollingConditions::default()).unwrap();
+    let report =
+        TireReport::new(&read("31x10.50R15LT"), &RollingConditions::default(), Units::Mixed).unwrap();
     let document = report.document();
     let sentences: Vec<&str> = document
         .blocks
@@ -219,5 +222,5 @@ fn numbers_are_rounded_to_their_uncertainty() {
     assert_eq!(interval(788.61, 819.23, 7.8), "788.6 to 819.2");
     assert_eq!(percent(Ratio::from_plain(0.0312)), "3.1 %");
     assert_eq!(percent_and_uncertainty(Ratio::from_plain(0.041), Ratio::from_plain(0.0021)), "4.10 ± 0.21 %");
-    assert_eq!(mph(Speed::from_mi_per_h(59.84)), "59.8 mph");
+    assert_eq!(Units::Us.say_speed(Speed::from_mi_per_h(59.84), 1), "59.8 mph");
 }

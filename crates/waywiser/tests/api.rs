@@ -107,3 +107,32 @@ fn what_is_refused() {
     let said = served.get("/api/v1/trucks/none/choose").json();
     assert!(said["error"].is_string() && said["problems"].is_array(), "errors are JSON: {said}");
 }
+
+/// A browser shows an answer only after it has sent everything: what is refused is read to its end all the same.
+#[test]
+fn what_is_too_much_gets_its_answer_over_the_line() {
+    let served = Served::start("too-much");
+    let truck = add_sample(&served).replace("/api/v1", "");
+    let body = vec![b'a'; 8 << 20];
+    let own = format!("http://{}", served.address);
+    let check = |path: &str, headers: &[(&str, &str)], status: u16, says: &str| {
+        let said = served.try_ask("POST", path, headers, &body);
+        let said = said.unwrap_or_else(|error| panic!("{path}: the connection broke: {error}"));
+        assert_eq!(said.status, status, "{path}: {}", said.body);
+        assert!(said.body.contains(says) && said.body.contains("href=\"/"), "{path}: {}", said.body);
+    };
+    check("/add", &[("origin", &own)], 413, "512 KB");
+    check("/add", &[("origin", "http://elsewhere.example")], 403, "Another site");
+    // A form of a page from before the server was started anew, with a file in it.
+    let mut form = b"--parts\r\ncontent-disposition: form-data; name=\"token\"\r\n\r\nold\r\n--parts\r\n\
+        content-disposition: form-data; name=\"track\"; filename=\"drive.gpx\"\r\n\r\n"
+        .to_vec();
+    form.extend(&body);
+    form.extend(b"\r\n--parts--\r\n");
+    let kind = ("content-type", "multipart/form-data; boundary=parts");
+    for path in [format!("{truck}/files"), format!("{truck}/prove")] {
+        let said = served.try_ask("POST", &path, &[("origin", &own), kind], &form).unwrap();
+        assert_eq!(said.status, 403, "{path}: {}", said.body);
+        assert!(said.body.contains("Load the page again"), "{path}: {}", said.body);
+    }
+}

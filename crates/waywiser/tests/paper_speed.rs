@@ -14,7 +14,7 @@ use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
 use truing::report::job::JobSheet;
-use truing::report::units::Units;
+use truing::units::Units;
 use waywiser::paper::pdf::{About, Code, Paper, Press};
 
 const SHEETS: u32 = 200;

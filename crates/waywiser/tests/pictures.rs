@@ -13,7 +13,7 @@
 mod demo;
 
 use std::path::{Path, PathBuf};
-use truing::report::units::Units;
+use truing::units::Units;
 use waywiser::chart;
 
 /// Largest picture in the documentation, in bytes.

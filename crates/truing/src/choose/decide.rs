@@ -67,7 +67,6 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     }
     why.extend(says::rule(study, &best, keeps_rule));
     why.extend(says::misled(&best));
-    why.extend(says::readers(study, &best));
     Choice {
         advice,
         probability_best_is_best: Some(Ratio::from_plain(study.probability_nearest(best_index))),
@@ -88,17 +87,16 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
 /// before miles: the setting that keeps it stands.
 pub(super) fn looking_ahead(mut choice: Choice, outlook: Option<Outlook>) -> Choice {
     let Some(outlook) = outlook else { return choice };
-    choice.why.extend(says::ahead(&outlook));
     if choice.advice == Advice::Write && !choice.rule.constrains_choice {
         match &outlook.first {
             None => {
                 choice.advice = Advice::Leave;
-                choice.why.push("Over the miles planned the write is better kept: leave it now.".into());
+                choice.why.push("Over the road planned the write is better kept: leave it now.".into());
             }
             Some(first) if choice.best.as_ref().is_some_and(|best| best.settings != first.settings) => {
                 choice
                     .why
-                    .push(format!("With the writes left, {} serves the miles planned best.", first.label));
+                    .push(format!("With the writes left, {} serves the road planned best.", first.label));
                 choice.best = Some(first.clone());
             }
             Some(_) => {}

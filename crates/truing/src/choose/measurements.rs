@@ -48,13 +48,13 @@ fn all(make_true: MakeTrue) -> Vec<Measurement> {
             Activity::Drive,
         ),
         of(
-            "ten miles by GPS track with the odometer read at both ends",
+            "ten miles (16 km) by GPS track with the odometer read at both ends",
             minutes(25.0),
             by_odometer(0.0042),
             Activity::Drive,
         ),
         of(
-            "the odometer over ten miles of marker posts",
+            "the odometer over ten miles (16 km) of marker posts",
             minutes(25.0),
             by_odometer(0.0043),
             Activity::Drive,
@@ -65,7 +65,12 @@ fn all(make_true: MakeTrue) -> Vec<Measurement> {
             by_dial(0.007),
             Activity::Drive,
         ),
-        of("a measured mile by stopwatch, three runs", minutes(20.0), by_dial(0.008), Activity::Drive),
+        of(
+            "a measured mile (1.6 km) by stopwatch, three runs",
+            minutes(20.0),
+            by_dial(0.008),
+            Activity::Drive,
+        ),
         of("a rollout of five turns with chalk and tape", minutes(20.0), 0.0037, Activity::Rollout),
         of("the height of the wheel's centre above the ground", minutes(5.0), 0.02, Activity::Bench),
     ]

@@ -20,6 +20,7 @@ pub use engine::EngineAtDial;
 pub use measurements::Measurement;
 pub use readers::ReaderChange;
 pub use rule::rule_of;
+pub use says::reasons;
 pub use worth::{CHANCE_WORTH_MEASURING, WORTH_A_WRITE, WORTH_MEASURING};
 
 use crate::describe::setting::Setting;
@@ -117,7 +118,7 @@ pub struct Choice {
     pub options: Vec<Scored>,
     /// Probability that no other setting is truer.
     pub probability_best_is_best: Option<Ratio>,
-    /// Why, in sentences.
+    /// By what it was decided, in sentences; [`reasons`] are these and what follows from it.
     pub why: Vec<String>,
     /// What to measure first, where that is the advice.
     pub measure: Option<Suggested>,

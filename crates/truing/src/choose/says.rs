@@ -6,13 +6,15 @@ use super::offers::decides_a_mile;
 use super::options::made_true;
 use super::tires;
 use super::worth::{Measuring, WORTH_A_WRITE};
-use super::{CHANCE_OF_BREAKING, Outlook, ReaderChange, Scored, Study};
+use super::{CHANCE_OF_BREAKING, Choice, Outlook, ReaderChange, Scored, Study};
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::fault::Fault;
 use crate::describe::setting::Setting;
 use crate::describe::usage::MakeTrue;
+use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
-use metrology::quantity::Ratio;
+use crate::units::Units;
+use metrology::quantity::{PerLength, Ratio};
 
 pub(super) fn reads(study: &Study, estimate: &VehicleEstimate, best: &Scored) -> String {
     let what = match study.vehicle.usage.make_true {
@@ -42,7 +44,8 @@ fn exact(study: &Study, estimate: &VehicleEstimate) -> String {
     match &part.adjuster.kind {
         AdjusterKind::Tires(_) => {
             let now = tires::mounted(study.vehicle, estimate).map_or(f64::NAN, |now| now.ln_per_mi);
-            format!("tires of {:.1} revolutions per mile", (now - study.base).exp())
+            let revs = PerLength::from_per_mi((now - study.base).exp());
+            format!("tires of {:.1} revolutions per mile ({:.1} per km)", revs.per_mi(), revs.per_km())
         }
         AdjusterKind::DeclaredTireAxle(_) => match study.vehicle.chain.axle_ratio.single() {
             Some(axle) if study.sees_axle() => {
@@ -81,12 +84,13 @@ pub(super) fn misled(best: &Scored) -> Option<String> {
     ))
 }
 
-/// A speed at which a shift may be scheduled, to show by how much it moves.
-const SHIFT_AT_MPH: f64 = 30.0;
+/// A speed at which a shift may be scheduled, to show by how much it moves: in mph and in km/h.
+const SHIFT_AT: (f64, f64) = (30.0, 50.0);
 
 /// What a setting does to the other readers: those that change with it, and those that do not.
-pub(super) fn readers(study: &Study, best: &Scored) -> Vec<String> {
-    let own = made_true(study.vehicle).map(|reader| reader.name.as_str());
+fn readers(vehicle: &Vehicle, best: &Scored, units: Units) -> Vec<String> {
+    let own = made_true(vehicle).map(|reader| reader.name.as_str());
+    let shift_at = units.speed(units.by_road(SHIFT_AT.0, SHIFT_AT.1));
     let others = best.readers.iter().filter(|reader| !best.is_present && Some(reader.name.as_str()) != own);
     let sentence = |reader: &ReaderChange| {
         let (name, times, label) = (format!("The {}", reader.name), reader.times.plain(), &best.label);
@@ -98,8 +102,9 @@ pub(super) fn readers(study: &Study, best: &Scored) -> Vec<String> {
         let percent = 100.0 * (times - 1.0);
         let shift = match reader.shifts {
             true => format!(
-                " A shift that comes at a true {SHIFT_AT_MPH:.0} mph now will come at {:.1} mph.",
-                SHIFT_AT_MPH / times
+                " A shift that comes at a true {} now will come at {}.",
+                units.say_speed(shift_at, 0),
+                units.say_speed(shift_at / times, 1)
             ),
             false => String::new(),
         };
@@ -203,24 +208,33 @@ pub(super) fn rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<String
     let extra = 1000.0 * (best.expected_ratio.value.plain() - 1.0);
     if extra.abs() >= 1.0 {
         all.push(format!(
-            "For the rule the setting is biased: the odometer then counts about {:.0} miles for every 1000 driven.",
+            "For the rule the setting is biased: the odometer then counts about {:.0} for every 1000 driven.",
             1000.0 + extra
         ));
     }
     all
 }
 
-/// The miles to come, in sentences.
-pub(super) fn ahead(outlook: &Outlook) -> Vec<String> {
+/// Every reason of a choice: those it was decided by, what the best setting does to whatever else reads the signal, and the
+/// road to come.
+pub fn reasons(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<String> {
+    let best = choice.best.iter().flat_map(|best| readers(vehicle, best, units));
+    let to_come = choice.outlook.iter().flat_map(|outlook| ahead(outlook, units));
+    choice.why.iter().cloned().chain(best).chain(to_come).collect()
+}
+
+/// The road to come, in sentences.
+fn ahead(outlook: &Outlook, units: Units) -> Vec<String> {
     let percent = |ratio: Ratio| format!("{:.2} %", ratio.percent());
     let held: Vec<String> = outlook
         .held
         .iter()
-        .map(|held| format!("{} over {:.0} mi on {}", held.label, held.distance.mi(), held.tires))
+        .map(|held| format!("{} over {} on {}", held.label, units.say_road(held.distance, 0), held.tires))
         .collect();
     let writes = if outlook.writes == 1 { "1 change".into() } else { format!("{} changes", outlook.writes) };
     let mut all = vec![format!(
-        "Over the miles planned: {}; {writes}, an error of {} on average.",
+        "Over the {} planned: {}; {writes}, an error of {} on average.",
+        units.road_words(),
         held.join(", then "),
         percent(outlook.rms)
     )];

@@ -108,7 +108,7 @@ fn judge_dial(
         return;
     }
     notes.push(format!(
-        "The dial was judged by {by} and not by its needle: 1.5 % for the needle's own gain and about 1 mph for where it rests were added. Called-out speeds judge the needle itself."
+        "The dial was judged by {by} and not by its needle: 1.5 % for the needle's own gain and about 1 mph (1.6 km/h) for where it rests were added. Called-out speeds judge the needle itself."
     ));
     let offset_u = Speed::from_mi_per_h(NEEDLE_OFFSET_U_MPH).m_per_s();
     without_offset(model);

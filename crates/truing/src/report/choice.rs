@@ -7,17 +7,20 @@ use super::engine::{self, EngineAtDialReport};
 use super::outlook::OutlookReport;
 use super::value::V;
 use super::words::{held_back_by, hold_back_caution};
-use crate::choose::{Advice, Choice, Prospect, Scored};
+use crate::choose::{Advice, Choice, Prospect, Scored, reasons};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::quantity::{Ratio, Speed};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Speeds (mph) at which errors are shown where the file names none.
 const SHOWN_MPH: (f64, f64) = (25.0, 70.0);
-/// Rows between the least and the greatest speed.
-const SHOWN_STEP_MPH: f64 = 15.0;
+/// From one speed shown to the next, in mph and in km/h.
+const SHOWN_STEP: (f64, f64) = (15.0, 20.0);
+/// What the first of them is a multiple of.
+const SHOWN_GRAIN: (f64, f64) = (5.0, 10.0);
 
 /// What to do.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -56,6 +59,8 @@ pub struct ChoiceReport {
     pub problems: Vec<Problem>,
     #[serde(skip)]
     settings_chart: Option<Chart>,
+    #[serde(skip)]
+    pub(super) units: Units,
 }
 
 /// A setting.
@@ -139,6 +144,14 @@ pub struct ErrorReport {
     pub best_mph: Option<f64>,
 }
 
+impl ErrorReport {
+    /// True speed, error now and error with the best setting in the owner's units.
+    pub(super) fn in_units(&self, units: Units) -> [Option<f64>; 3] {
+        let number = |mph: f64| units.of_speed(Speed::from_mi_per_h(mph));
+        [Some(self.true_mph), self.now_mph, self.best_mph].map(|mph| mph.map(number))
+    }
+}
+
 impl OptionReport {
     fn of(option: &Scored) -> OptionReport {
         OptionReport {
@@ -194,7 +207,7 @@ impl ProspectReport {
 
 impl ChoiceReport {
     /// The report of a choice.
-    pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>) -> ChoiceReport {
+    pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>, units: Units) -> ChoiceReport {
         ChoiceReport {
             vehicle: vehicle.name.clone(),
             advice: choice.advice,
@@ -202,7 +215,7 @@ impl ChoiceReport {
             present: choice.present.as_ref().map(OptionReport::of),
             options: choice.options.iter().map(OptionReport::of).collect(),
             probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
-            why: choice.why.clone(),
+            why: reasons(vehicle, choice, units),
             measure: choice.measure.as_ref().map(|m| MeasureReport {
                 what: m.measurement.what.into(),
                 minutes: m.measurement.takes.min(),
@@ -213,11 +226,12 @@ impl ChoiceReport {
             outlook: choice.outlook.as_ref().map(OutlookReport::of),
             rule: choice.rule.id.to_string(),
             engine: engine::at_dial(&choice.engine),
-            errors: errors(vehicle, choice),
+            errors: errors(vehicle, choice, units),
             held_back_by: held_back_by(&vehicle.faults),
             writes_left_after: writes_left_after(vehicle, choice),
             problems,
             settings_chart: choice_charts::settings(choice),
+            units,
         }
     }
 
@@ -240,7 +254,13 @@ impl ChoiceReport {
         if !self.options.is_empty() {
             document.table(
                 "Settings",
-                &["setting", "would read", "95 % interval", "odometer per 1000 mi", "fuel figure times"],
+                &[
+                    "setting",
+                    "would read",
+                    "95 % interval",
+                    &format!("odometer per 1000 {}", self.units.road_word()),
+                    "fuel figure times",
+                ],
                 self.option_rows(),
             );
             document.table(
@@ -249,10 +269,10 @@ impl ChoiceReport {
                 self.error_rows(),
             );
             document.push(Block::Chart(self.errors_chart()));
-            engine::push_at_dial(&self.engine, &mut document);
+            engine::push_at_dial(&self.engine, self.units, &mut document);
         }
         if let Some(outlook) = &self.outlook {
-            outlook.push_to(&mut document);
+            outlook.push_to(self.units, &mut document);
         }
         if !self.measurements.is_empty() {
             document.table(
@@ -311,8 +331,13 @@ impl ChoiceReport {
     }
 
     fn error_rows(&self) -> Vec<Vec<String>> {
-        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| format!("{e:+.1} mph"));
-        let row = |e: &ErrorReport| vec![format!("{:.0} mph", e.true_mph), cell(e.now_mph), cell(e.best_mph)];
+        let (units, word) = (self.units, self.units.speed_word());
+        let cell =
+            |error: Option<f64>| error.map_or("not known".to_string(), |error| format!("{error:+.1} {word}"));
+        let row = |e: &ErrorReport| {
+            let [at, now, best] = e.in_units(units);
+            vec![format!("{:.0} {word}", at.unwrap_or_default()), cell(now), cell(best)]
+        };
         self.errors.iter().map(row).collect()
     }
 }
@@ -324,23 +349,21 @@ fn writes_left_after(vehicle: &Vehicle, choice: &Choice) -> Option<u32> {
     left.map(|left| left.saturating_sub(1))
 }
 
-fn errors(vehicle: &Vehicle, choice: &Choice) -> Vec<ErrorReport> {
-    let (low, high) = vehicle
-        .usage
-        .speeds
-        .map_or(SHOWN_MPH, |(low, high): (Speed, Speed)| (low.mi_per_h(), high.mi_per_h()));
-    let rows = ((high - low) / SHOWN_STEP_MPH).ceil().max(1.0) as usize;
+/// At round speeds of the owner's, from about the least usual one to about the greatest.
+fn errors(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<ErrorReport> {
+    let usual = || (Speed::from_mi_per_h(SHOWN_MPH.0), Speed::from_mi_per_h(SHOWN_MPH.1));
+    let (low, high) = vehicle.usage.speeds.unwrap_or_else(usual);
+    let step = units.by_road(SHOWN_STEP.0, SHOWN_STEP.1);
+    let grain = units.by_road(SHOWN_GRAIN.0, SHOWN_GRAIN.1);
+    let first = ((units.of_speed(low) / grain).round() * grain).max(grain);
+    let rows = ((units.of_speed(high) - first) / step).round().max(1.0) as usize;
     let error = |option: &Option<Scored>, mph: f64| {
         option.as_ref().map(|option| mph * (option.expected_ratio.value.plain() - 1.0))
     };
-    (0..=rows)
-        .map(|k| {
-            let true_mph = low + (high - low) * k as f64 / rows as f64;
-            ErrorReport {
-                true_mph,
-                now_mph: error(&choice.present, true_mph),
-                best_mph: error(&choice.best, true_mph),
-            }
-        })
-        .collect()
+    let row = |k: usize| {
+        let true_mph = units.speed(first + step * k as f64).mi_per_h();
+        let [now_mph, best_mph] = [&choice.present, &choice.best].map(|option| error(option, true_mph));
+        ErrorReport { true_mph, now_mph, best_mph }
+    };
+    (0..=rows).map(row).collect()
 }

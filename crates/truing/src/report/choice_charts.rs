@@ -77,16 +77,21 @@ fn stake(option: &Scored, best: &Scored, x: f64) -> Series {
 
 /// Error by speed, with what is stored now and with the best setting.
 pub fn errors(report: &ChoiceReport) -> Chart {
-    let line = |label: String, of: fn(&ErrorReport) -> Option<f64>| Series {
+    let (units, word) = (report.units, report.units.speed_word());
+    let point = |error: &ErrorReport, which: usize| {
+        let all = error.in_units(units);
+        all[0].zip(all[which])
+    };
+    let line = |label: String, which: usize| Series {
         label,
-        points: report.errors.iter().filter_map(|e| Some((e.true_mph, of(e)?))).collect(),
+        points: report.errors.iter().filter_map(|error| point(error, which)).collect(),
         kind: SeriesKind::Line,
     };
     let name =
         |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
-    let mut series = vec![line(format!("now{}", name(&report.present)), |e| e.now_mph)];
+    let mut series = vec![line(format!("now{}", name(&report.present)), 1)];
     if report.best.as_ref().is_some_and(|best| !best.is_present) {
-        series.push(line(format!("best{}", name(&report.best)), |e| e.best_mph));
+        series.push(line(format!("best{}", name(&report.best)), 2));
     }
     series.retain(|s| !s.points.is_empty());
     Chart {
@@ -95,8 +100,8 @@ pub fn errors(report: &ChoiceReport) -> Chart {
             "What the dial shows beyond the true speed, now and with the best setting. {}",
             report.headline()
         ),
-        x_label: "true speed, mph".into(),
-        y_label: "error, mph".into(),
+        x_label: format!("true speed, {word}"),
+        y_label: format!("error, {word}"),
         series,
     }
 }

@@ -7,9 +7,13 @@ use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, Standing, lin
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio, Speed};
 use schemars::JsonSchema;
 use serde::Serialize;
+
+/// The speed at which frequencies are given, in mph and in km/h.
+const PASSES_AT: (f64, f64) = (60.0, 100.0);
 
 /// A truck as described: the chain from road to needle with what passes at each point.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -32,6 +36,8 @@ pub struct DescriptionReport {
     pub held_back_by: Vec<String>,
     /// What was wrong with the file.
     pub problems: Vec<Problem>,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// A link of the chain.
@@ -72,13 +78,19 @@ pub struct AdjusterReport {
 }
 
 impl LinkReport {
-    fn of(link: &ChainLink, revs: Option<&V>, measured: bool) -> LinkReport {
+    fn of(link: &ChainLink, revs: Option<&V>, measured: bool, units: Units) -> LinkReport {
         let number = |amount: &Amount| match amount {
             Amount::PerLength(per_length) => per_length.per_mi(),
             Amount::Plain(factor) => factor.value.plain(),
         };
         let shown = |amount: &Amount| match amount {
-            Amount::PerLength(per_length) => format!("{:.1} per mile", per_length.per_mi()),
+            // What a module or a head counts is a number per mile or per kilometre that is written on it.
+            Amount::PerLength(per_length) if link.name != "tire" && !units.in_miles() => {
+                format!("{:.1} per mile, {:.1} per km", per_length.per_mi(), per_length.per_km())
+            }
+            Amount::PerLength(per_length) => {
+                format!("{:.1} {}", units.of_per_length(*per_length), units.per_word())
+            }
             Amount::Plain(factor) => factor.text.clone(),
         };
         let all = link.factor.all();
@@ -88,7 +100,9 @@ impl LinkReport {
         let mut standing = standing(link.standing);
         if let (true, "tire", Some(revs)) = (all.is_empty(), link.name.as_str(), revs) {
             factors = vec![revs.value];
-            words = vec![format!("{} per mile", value_rounded(revs.value, revs.standard_uncertainty))];
+            let shown = revs.to(|n| units.of_per_length(PerLength::from_per_mi(n)));
+            let number = value_rounded(shown.value, shown.standard_uncertainty);
+            words = vec![format!("{number} {}", units.per_word())];
             standing = if measured { "measured" } else { "assumed" };
         }
         LinkReport {
@@ -115,7 +129,12 @@ fn standing(standing: Standing) -> &'static str {
 
 impl DescriptionReport {
     /// The report of a truck; `estimate` is what its evidence makes of it, with or without drives.
-    pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> DescriptionReport {
+    pub fn new(
+        vehicle: &Vehicle,
+        estimate: &VehicleEstimate,
+        problems: Vec<Problem>,
+        units: Units,
+    ) -> DescriptionReport {
         let revs = V::maybe(estimate.over_all.revs.as_ref(), PerLength::per_mi);
         let measured = tire_is_measured(estimate);
         let hypotheses = vehicle.chain.hypotheses();
@@ -133,7 +152,10 @@ impl DescriptionReport {
         };
         DescriptionReport {
             vehicle: vehicle.name.clone(),
-            chain: links(vehicle).iter().map(|link| LinkReport::of(link, revs.as_ref(), measured)).collect(),
+            chain: links(vehicle)
+                .iter()
+                .map(|link| LinkReport::of(link, revs.as_ref(), measured, units))
+                .collect(),
             points,
             adjusters: vehicle
                 .adjusters
@@ -149,6 +171,7 @@ impl DescriptionReport {
             also_feeds: vehicle.chain.also_feeds.iter().map(ToString::to_string).collect(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
+            units,
         }
     }
 
@@ -165,12 +188,15 @@ impl DescriptionReport {
         );
         if !self.points.is_empty() {
             let cell = |v: Option<f64>| v.map_or("unknown".to_string(), |v| format!("{v:.1}"));
-            let row = |p: &PointReport| vec![p.name.clone(), cell(p.per_mile), cell(p.hz_at_60_mph)];
-            document.table(
-                "What passes",
-                &["what", "per mile", "per second at 60 mph"],
-                self.points.iter().map(row).collect(),
-            );
+            let (units, at) = (self.units, self.units.speed(self.units.by_road(PASSES_AT.0, PASSES_AT.1)));
+            let row = |p: &PointReport| {
+                let passes = p.per_mile.map(PerLength::from_per_mi);
+                let frequency = passes.map(|passes| (at * passes).hz());
+                vec![p.name.clone(), cell(passes.map(|passes| units.of_per_length(passes))), cell(frequency)]
+            };
+            let at = format!("per second at {}", units.say_speed(at, 0));
+            let rows = self.points.iter().map(row).collect();
+            document.table("What passes", &["what", units.per_word(), &at], rows);
         }
         let row = |a: &AdjusterReport| {
             vec![
@@ -238,7 +264,7 @@ mod tests {
         let (vehicle, problems) = Vehicle::read("test", &format!("[tire]\nsize = \"LT285/75R16\"\n{more}"));
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
         let estimate = fuse("test", &vehicle, Vec::new()).0;
-        let report = DescriptionReport::new(&vehicle, &estimate, Vec::new());
+        let report = DescriptionReport::new(&vehicle, &estimate, Vec::new(), Units::Us);
         assert_eq!(report.chain[0].standing, expected, "{more}: {:?}", estimate.hangs_on);
     }
 

@@ -5,6 +5,7 @@ use super::value::V;
 use super::words::{reads, value_and_uncertainty};
 use crate::measure::drive::{DiagnosisKind, DriveEstimate, Hold, Reads, Rejected};
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
 use serde::Serialize;
 
@@ -42,6 +43,8 @@ pub struct DriveReport {
     sentence: Option<String>,
     #[serde(skip)]
     chart: Chart,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// Points of a drive.
@@ -83,7 +86,7 @@ impl HoldReport {
 
 impl DriveReport {
     /// The report of a drive.
-    pub fn new(drive: &DriveEstimate, problems: Vec<Problem>) -> DriveReport {
+    pub fn new(drive: &DriveEstimate, problems: Vec<Problem>, units: Units) -> DriveReport {
         DriveReport {
             reading_ratio: V::maybe(drive.reading_ratio.as_ref(), Ratio::plain),
             reads: drive.reads,
@@ -100,10 +103,11 @@ impl DriveReport {
             },
             holds: drive.holds.iter().map(HoldReport::of).collect(),
             diagnosis: drive.diagnosis.kind,
-            diagnosis_says: drive.diagnosis.sentence.clone(),
+            diagnosis_says: drive.diagnosis.sentence(units),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads),
-            chart: chart(drive),
+            chart: chart(drive, units),
+            units,
         }
     }
 
@@ -139,43 +143,41 @@ impl DriveReport {
 
     fn rows(&self) -> Vec<Vec<String>> {
         let mut rows = Vec::new();
-        let mut row = |name: &str, v: Option<&V>, factor: f64, unit: &str| {
+        let mut row = |name: &str, v: Option<V>, unit: &str| {
             let cells = match v {
                 Some(v) => [
-                    format!(
-                        "{} {unit}",
-                        value_and_uncertainty(v.value * factor, v.standard_uncertainty * factor)
-                    ),
-                    super::words::interval(
-                        v.low_95 * factor,
-                        v.high_95 * factor,
-                        v.standard_uncertainty * factor,
-                    ),
+                    format!("{} {unit}", value_and_uncertainty(v.value, v.standard_uncertainty)),
+                    super::words::interval(v.low_95, v.high_95, v.standard_uncertainty),
                 ],
                 None => ["cannot be told".to_string(), String::new()],
             };
             let [value, interval] = cells;
             rows.push(vec![name.to_string(), value.trim_end().to_string(), interval]);
         };
-        row("indicated over true", self.reading_ratio.as_ref(), 1.0, "");
-        row("the same by distance, no offset", self.ratio_by_distance.as_ref(), 1.0, "");
-        row("offset", self.offset_m_per_s.as_ref(), 3600.0 / metrology::quantity::METRES_PER_MILE, "mph");
-        row("vehicle log's clock minus track's", self.clock_lag_s.as_ref(), 1.0, "s");
-        row("true length", Some(&self.distance_m), 1.0 / metrology::quantity::METRES_PER_MILE, "mi");
+        let units = self.units;
+        let length = self.distance_m.to(|m| units.of_road(Length::from_m(m)));
+        row("indicated over true", self.reading_ratio, "");
+        row("the same by distance, no offset", self.ratio_by_distance, "");
+        row("offset", self.offset_m_per_s.map(|v| self.speed(&v)), units.speed_word());
+        row("vehicle log's clock minus track's", self.clock_lag_s, "s");
+        row("true length", Some(length), units.road_word());
         rows
     }
 
+    /// A speed in metres per second as one in the owner's units.
+    fn speed(&self, m_per_s: &V) -> V {
+        m_per_s.to(|m_per_s| self.units.of_speed(Speed::from_m_per_s(m_per_s)))
+    }
+
     fn hold_rows(&self) -> Vec<Vec<String>> {
-        let mph = |m_per_s: f64| Speed::from_m_per_s(m_per_s).mi_per_h();
         let row = |hold: &HoldReport| {
+            let truly = self.speed(&hold.true_m_per_s);
             vec![
-                format!("{:.0} mph", mph(hold.indicated_m_per_s)),
+                self.units.say_speed(Speed::from_m_per_s(hold.indicated_m_per_s), 0),
                 format!(
-                    "{} mph",
-                    value_and_uncertainty(
-                        mph(hold.true_m_per_s.value),
-                        mph(hold.true_m_per_s.standard_uncertainty)
-                    )
+                    "{} {}",
+                    value_and_uncertainty(truly.value, truly.standard_uncertainty),
+                    self.units.speed_word()
                 ),
                 format!("{:.0} s", hold.start_s),
                 format!("{:.0} s", hold.end_s),
@@ -185,10 +187,10 @@ impl DriveReport {
     }
 }
 
-fn chart(drive: &DriveEstimate) -> Chart {
+fn chart(drive: &DriveEstimate, units: Units) -> Chart {
     let thin = |points: &[(Duration, Speed)]| -> Vec<(f64, f64)> {
         let every = points.len().div_ceil(DRAWN_MOST).max(1);
-        points.iter().step_by(every).map(|(t, v)| (t.min(), v.mi_per_h())).collect()
+        points.iter().step_by(every).map(|(t, v)| (t.min(), units.of_speed(*v))).collect()
     };
     let mut series =
         vec![Series { label: "true".into(), points: thin(&drive.trace.truth), kind: SeriesKind::Line }];
@@ -200,7 +202,7 @@ fn chart(drive: &DriveEstimate) -> Chart {
         let points = drive
             .holds
             .iter()
-            .map(|h| (0.5 * (h.start.min() + h.end.min()), h.indicated.mi_per_h()))
+            .map(|h| (0.5 * (h.start.min() + h.end.min()), units.of_speed(h.indicated)))
             .collect();
         series.push(Series { label: "called out".into(), points, kind: SeriesKind::Points });
     }
@@ -208,7 +210,7 @@ fn chart(drive: &DriveEstimate) -> Chart {
         title: "Speed over the drive".into(),
         description: format!("True speed and what was indicated over {:.0} minutes.", drive.duration.min()),
         x_label: "time, min".into(),
-        y_label: "speed, mph".into(),
+        y_label: format!("speed, {}", units.speed_word()),
         series,
     }
 }

@@ -3,6 +3,7 @@
 use super::document::{Chart, Series, SeriesKind};
 use crate::logs::Track;
 use crate::measure::drive::DriveEstimate;
+use crate::units::Units;
 use metrology::geodesy::{Path, Position};
 use metrology::quantity::{Duration, Length, Speed};
 
@@ -10,11 +11,11 @@ use metrology::quantity::{Duration, Length, Speed};
 const DRAWN_MOST: usize = 600;
 
 /// What is left of the indicated speed when the ratio and the offset are taken out; none where no ratio was found.
-pub fn residuals(drive: &DriveEstimate) -> Option<Chart> {
+pub fn residuals(drive: &DriveEstimate, units: Units) -> Option<Chart> {
     let ratio = drive.reading_ratio.as_ref()?.value.plain();
     let offset = drive.offset.as_ref().map_or(0.0, |offset| offset.value.m_per_s());
     let left = |indicated: Speed, truth: f64| {
-        Speed::from_m_per_s(indicated.m_per_s() - ratio * truth - offset).mi_per_h()
+        units.of_speed(Speed::from_m_per_s(indicated.m_per_s() - ratio * truth - offset))
     };
     let (points, kind): (Vec<(f64, f64)>, SeriesKind) = if drive.trace.indicated.is_empty() {
         let one = |hold: &crate::measure::drive::Hold| {
@@ -33,15 +34,16 @@ pub fn residuals(drive: &DriveEstimate) -> Option<Chart> {
     if points.is_empty() {
         return None;
     }
+    let word = units.speed_word();
     let largest = points.iter().fold(0.0_f64, |largest, point| largest.max(point.1.abs()));
     Some(Chart {
         title: "What the ratio leaves unexplained".into(),
         description: format!(
-            "Indicated speed less the ratio times the true speed, over the drive; {largest:.1} mph at most. A lasting tilt or step \
+            "Indicated speed less the ratio times the true speed, over the drive; {largest:.1} {word} at most. A lasting tilt or step \
              would say that one ratio is not all there is."
         ),
         x_label: "time, min".into(),
-        y_label: "left over, mph".into(),
+        y_label: format!("left over, {word}"),
         series: vec![
             Series { label: "left over".into(), points, kind },
             Series { label: "nothing".into(), points: vec![(0.0, 0.0)], kind: SeriesKind::Level },

@@ -8,12 +8,13 @@ use crate::describe::decimal::to_f64;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::measure::gearing::Gearing;
+use crate::units::Units;
 use metrology::quantity::{Frequency, Ratio, Speed};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-/// True speeds (mph) shown.
-const SHOWN_MPH: [f64; 4] = [30.0, 45.0, 55.0, 65.0];
+/// True speeds shown, in mph and in km/h.
+const SHOWN: ([f64; 4], [f64; 4]) = ([30.0, 45.0, 55.0, 65.0], [50.0, 70.0, 90.0, 110.0]);
 
 /// The engine in one gear.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -47,11 +48,12 @@ pub struct EngineAtDialReport {
 }
 
 /// Every gear of the file; empty where the gears or the turns of the shaft are not known.
-pub(super) fn gears(vehicle: &Vehicle, estimate: &VehicleEstimate) -> Vec<GearReport> {
+pub(super) fn gears(vehicle: &Vehicle, estimate: &VehicleEstimate, units: Units) -> Vec<GearReport> {
     let Some(shaft_turns) = estimate.over_all.shaft_turns else { return Vec::new() };
     let ratios: Vec<Ratio> =
         vehicle.chain.gear_ratios.iter().map(|gear| Ratio::from_plain(to_f64(*gear))).collect();
-    let table = Gearing { shaft_turns }.table(&ratios, &SHOWN_MPH.map(Speed::from_mi_per_h));
+    let speeds = units.by_road(SHOWN.0, SHOWN.1).map(|number| units.speed(number));
+    let table = Gearing { shaft_turns }.table(&ratios, &speeds);
     let gears = table.iter().map(|in_gear| GearReport {
         gear_ratio: in_gear.gear.plain(),
         engine: in_gear
@@ -67,9 +69,10 @@ pub(super) fn gears(vehicle: &Vehicle, estimate: &VehicleEstimate) -> Vec<GearRe
 }
 
 /// The table of it.
-pub(super) fn push_gears(gears: &[GearReport], document: &mut Document) {
+pub(super) fn push_gears(gears: &[GearReport], units: Units, document: &mut Document) {
     let Some(first) = gears.first() else { return };
-    let speeds: Vec<String> = first.engine.iter().map(|at| format!("{:.0} mph", at.true_mph)).collect();
+    let at = |at: &EngineReport| units.say_speed(Speed::from_mi_per_h(at.true_mph), 0);
+    let speeds: Vec<String> = first.engine.iter().map(at).collect();
     let head: Vec<&str> = std::iter::once("gear").chain(speeds.iter().map(String::as_str)).collect();
     let row = |gear: &GearReport| {
         let rpm =
@@ -95,9 +98,10 @@ pub(super) fn at_dial(engine: &[EngineAtDial]) -> Vec<EngineAtDialReport> {
 }
 
 /// The table of it.
-pub(super) fn push_at_dial(engine: &[EngineAtDialReport], document: &mut Document) {
+pub(super) fn push_at_dial(engine: &[EngineAtDialReport], units: Units, document: &mut Document) {
     let Some(first) = engine.first() else { return };
-    let title = format!("Engine speed, rpm, when the dial shows {:.0} mph", first.indicated_mph);
+    let shown = units.say_speed(Speed::from_mi_per_h(first.indicated_mph), 0);
+    let title = format!("Engine speed, rpm, when the dial shows {shown}");
     let cell = |rpm: Option<f64>| rpm.map_or("not known".to_string(), |rpm| format!("{rpm:.0}"));
     let row =
         |at: &EngineAtDialReport| vec![format!("{:.2}", at.gear_ratio), cell(at.now_rpm), cell(at.best_rpm)];

@@ -4,8 +4,9 @@ use super::document::{Chart, Series, SeriesKind};
 use super::value::V;
 use super::words;
 use crate::measure::fusion::{Alone, Quantities, VehicleEstimate};
+use crate::units::Units;
 use metrology::measured::Measured;
-use metrology::quantity::{PerLength, Ratio};
+use metrology::quantity::Ratio;
 use serde::Serialize;
 
 /// What every piece says alone.
@@ -29,20 +30,21 @@ pub struct PieceAlone {
 }
 
 const OFF: &str = "per cent by which the odometer reads off";
-const REVS: &str = "revolutions per mile";
+/// Turns of the tire, in miles and in kilometres.
+const REVS: (&str, &str) = ("revolutions per mile", "revolutions per km");
 
 impl EvidenceReport {
     /// Of the pieces, and of all together. The axis is the error of the odometer where that is known, else the turns of
     /// the tire.
-    pub fn new(estimate: &VehicleEstimate, alone: &[Alone]) -> Self {
+    pub fn new(estimate: &VehicleEstimate, alone: &[Alone], units: Units) -> Self {
         let by_ratio = estimate.over_all.distance_ratio.is_some();
         let says = |quantities: &Quantities| match by_ratio {
             true => quantities.distance_ratio.as_ref().map(off),
-            false => V::maybe(quantities.revs.as_ref(), PerLength::per_mi),
+            false => V::maybe(quantities.revs.as_ref(), |revs| units.of_per_length(revs)),
         };
         let piece = |one: &Alone| PieceAlone { label: one.label.clone(), says: says(&one.quantities) };
         Self {
-            quantity: if by_ratio { OFF } else { REVS },
+            quantity: if by_ratio { OFF } else { units.by_road(REVS.0, REVS.1) },
             pieces: alone.iter().map(piece).collect(),
             together: says(&estimate.over_all),
         }

@@ -3,8 +3,9 @@
 use super::document::{Chart, Series, SeriesKind};
 use super::words::interval;
 use crate::measure::fusion::{Piece, VehicleEstimate};
+use crate::units::Units;
 use metrology::measured::Measured;
-use metrology::quantity::{PerLength, Quantity, Ratio};
+use metrology::quantity::{Quantity, Ratio};
 
 /// Pieces wider than this many widths of the answer would squeeze all others; they are named, not drawn.
 const WIDEST_DRAWN: f64 = 40.0;
@@ -22,8 +23,8 @@ struct Scale {
 }
 
 /// The evidence of a truck; none while nothing can be told from it.
-pub fn evidence_chart(estimate: &VehicleEstimate) -> Option<Chart> {
-    let scale = scale(estimate)?;
+pub fn evidence_chart(estimate: &VehicleEstimate, units: Units) -> Option<Chart> {
+    let scale = scale(estimate, units)?;
     let width = scale.answer[2] - scale.answer[0];
     let (mut drawn, mut left_out) = (Vec::new(), 0);
     // What only disturbs a measurement is counted in the answer and says nothing of its own.
@@ -57,7 +58,7 @@ pub fn evidence_chart(estimate: &VehicleEstimate) -> Option<Chart> {
     })
 }
 
-fn scale(estimate: &VehicleEstimate) -> Option<Scale> {
+fn scale(estimate: &VehicleEstimate, units: Units) -> Option<Scale> {
     let percent = |ratio: Ratio| 100.0 * (ratio.plain() - 1.0);
     let over_all = &estimate.over_all;
     if let Some(ratio) = &over_all.distance_ratio {
@@ -71,10 +72,10 @@ fn scale(estimate: &VehicleEstimate) -> Option<Scale> {
     }
     let revs = over_all.revs.as_ref()?;
     Some(Scale {
-        label: "tire turns per mile",
-        answer: [revs.low_95, revs.value, revs.high_95].map(PerLength::per_mi),
-        deviation: revs.standard_uncertainty.per_mi(),
-        plain: revs.value.per_mi(),
+        label: units.by_road("tire turns per mile", "tire turns per km"),
+        answer: [revs.low_95, revs.value, revs.high_95].map(|revs| units.of_per_length(revs)),
+        deviation: units.of_per_length(revs.standard_uncertainty),
+        plain: units.of_per_length(revs.value),
         of: |plain| plain,
     })
 }
@@ -106,7 +107,7 @@ mod tests {
     fn chart_of(text: &str) -> Option<Chart> {
         let (vehicle, problems) = Vehicle::read("test", text);
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
-        evidence_chart(&fuse("test", &vehicle, Vec::new()).0)
+        evidence_chart(&fuse("test", &vehicle, Vec::new()).0, Units::Us)
     }
 
     const ROLLOUT: &str =

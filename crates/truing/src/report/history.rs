@@ -5,7 +5,9 @@ use super::value::V;
 use super::words;
 use crate::problem::Problem;
 use crate::record::{Due, Entry, Mileage, Proved, Tank, VehicleState, tanks};
-use metrology::quantity::Volume;
+use crate::units::Units;
+use metrology::measured::Measured;
+use metrology::quantity::{Length, Volume};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -56,8 +58,9 @@ pub struct DueReport {
 
 impl StatesReport {
     /// Of the entries of each vehicle, with its name.
-    pub fn new(vehicles: &[(Vec<Entry>, String)]) -> Self {
-        Self { vehicles: vehicles.iter().map(|(entries, name)| StateReport::new(name, entries)).collect() }
+    pub fn new(vehicles: &[(Vec<Entry>, String)], units: Units) -> Self {
+        let state = |(entries, name): &(Vec<Entry>, String)| StateReport::new(name, entries, units);
+        Self { vehicles: vehicles.iter().map(state).collect() }
     }
 
     /// The same for a person.
@@ -75,7 +78,7 @@ impl StatesReport {
 
 impl StateReport {
     /// Of the entries of one vehicle.
-    pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
+    pub fn new(vehicle: &str, entries: &[Entry], units: Units) -> Self {
         let state = VehicleState::of(entries);
         let proved = match &state.proved {
             Proved::No => None,
@@ -89,8 +92,8 @@ impl StateReport {
             reading_ratio: V::maybe(state.ratio.as_ref(), |ratio| ratio.plain()),
             proved,
             odometer_m: state.odometer.map(|reading| reading.at.m()),
-            due: state.due.iter().map(due).collect(),
-            line: line(&state),
+            due: state.due.iter().map(|one| due(one, units)).collect(),
+            line: line(&state, units),
             open_faults: state.open_faults,
         }
     }
@@ -107,7 +110,7 @@ impl StateReport {
     }
 }
 
-fn line(state: &VehicleState) -> String {
+fn line(state: &VehicleState, units: Units) -> String {
     let mut parts = Vec::new();
     parts.push(state.ratio.as_ref().map_or("reading ratio not known".to_string(), words::reads));
     if let Some((setting, entry)) = &state.setting {
@@ -121,23 +124,27 @@ fn line(state: &VehicleState) -> String {
         Proved::Yes { rule, verdict, entry } => format!("{verdict} against {rule} (entry {entry})"),
     });
     if let Some(reading) = &state.odometer {
-        parts.push(format!("odometer {:.1} mi", reading.at.mi()));
+        parts.push(format!("odometer {}", units.say_road(reading.at, 1)));
     }
     parts.join(", ") + "."
 }
 
-fn due(due: &Due) -> DueReport {
+fn due(due: &Due, units: Units) -> DueReport {
     let since = due.since.as_ref().and_then(|since| since.distance);
     let left = due.left();
+    let word = units.road_words();
+    let number = |length: Length| units.of_road(length);
+    let rounded = |length: &Measured<Length>| {
+        words::value_and_uncertainty(number(length.value), number(length.standard_uncertainty))
+    };
     let says = match (&since, &left) {
         (_, Some(left)) => {
-            let text = words::value_and_uncertainty(left.value.mi(), left.standard_uncertainty.mi());
-            let state = if left.value.mi() <= 0.0 { "due" } else { "due later" };
-            format!("{}: {state}; {text} true miles left.", due.what)
+            let text = rounded(left);
+            let state = if left.value <= Length::default() { "due" } else { "due later" };
+            format!("{}: {state}; {text} true {word} left.", due.what)
         }
         (Some(since), None) => {
-            let text = words::value_and_uncertainty(since.value.mi(), since.standard_uncertainty.mi());
-            format!("{}: done {text} true miles ago.", due.what)
+            format!("{}: done {} true {word} ago.", due.what, rounded(since))
         }
         (None, None) => {
             let why = due.since.as_ref().and_then(|since| since.unknowable.first().cloned());
@@ -164,6 +171,8 @@ pub struct HistoryReport {
     pub fuel: Vec<FuelReport>,
     /// What cannot be used.
     pub problems: Vec<Problem>,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// One tank of fuel.
@@ -181,14 +190,15 @@ pub struct FuelReport {
 
 impl HistoryReport {
     /// Of the entries of one vehicle.
-    pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
+    pub fn new(vehicle: &str, entries: &[Entry], units: Units) -> Self {
         let (tanks, mut problems) = tanks(entries);
         problems.extend(Mileage::of(entries).problems);
         Self {
-            state: StateReport::new(vehicle, entries),
+            state: StateReport::new(vehicle, entries, units),
             entries: entries.iter().map(row).collect(),
             fuel: tanks.iter().filter(|tank| tank.volume > Volume::default()).map(fuel).collect(),
             problems,
+            units,
         }
     }
 
@@ -198,21 +208,35 @@ impl HistoryReport {
         self.state.write(&mut document);
         let rows = self.entries.iter().map(|row| row.to_vec()).collect();
         document.table("Entries", &["no.", "day", "what", "says"], rows);
-        if !self.fuel.is_empty() {
-            let rows = self.fuel.iter().map(FuelReport::row).collect();
-            document.table("Fuel, miles per US gallon", &["no.", "by the odometer", "truly"], rows);
-        }
+        self.push_fuel(&mut document);
         document
+    }
+
+    /// The tanks of fuel, where there are some.
+    pub(super) fn push_fuel(&self, document: &mut Document) {
+        if self.fuel.is_empty() {
+            return;
+        }
+        let rows = self.fuel.iter().map(|fuel| fuel.row(self.units)).collect();
+        let caption = self.units.by_road("Fuel, miles per US gallon", "Fuel, litres per 100 km");
+        document.table(caption, &["no.", "by the odometer", "truly"], rows);
     }
 }
 
 impl FuelReport {
-    fn row(&self) -> Vec<String> {
+    fn row(&self, units: Units) -> Vec<String> {
+        let shown = |mi_per_us_gal: f64| units.by_road(mi_per_us_gal, litres_per_100_km(mi_per_us_gal));
         let truly = self.true_mi_per_us_gal.as_ref().map_or("not known".to_string(), |v| {
-            words::value_and_uncertainty(v.value, v.standard_uncertainty)
+            // The relative uncertainty of a quotient is that of its inverse.
+            let value = shown(v.value);
+            words::value_and_uncertainty(value, value * v.standard_uncertainty / v.value)
         });
-        vec![self.entry.to_string(), format!("{:.1}", self.indicated_mi_per_us_gal), truly]
+        vec![self.entry.to_string(), format!("{:.1}", shown(self.indicated_mi_per_us_gal)), truly]
     }
+}
+
+fn litres_per_100_km(mi_per_us_gal: f64) -> f64 {
+    100.0 * Volume::from_us_gal(1.0).l() / Length::from_mi(mi_per_us_gal).km()
 }
 
 fn fuel(tank: &Tank) -> FuelReport {

@@ -2,15 +2,13 @@
 
 use super::choice::{ChoiceReport, ErrorReport, OptionReport};
 use super::description::{DescriptionReport, LinkReport, feeds_caution};
-use super::document::{Block, Chart, Document, Series, SeriesKind, Table};
+use super::document::{Block, Chart, Document, Table};
 use super::evidence::EvidenceReport;
 use super::sheet::SheetParts;
-use super::units::Units;
 use super::words::hold_back_caution;
 use crate::choose::Advice;
 use crate::describe::vehicle::Vehicle;
 use jiff::civil::Date;
-use metrology::quantity::Speed;
 use serde::Serialize;
 
 /// Everything on a job sheet.
@@ -63,7 +61,7 @@ pub struct ChainBox {
 
 impl JobSheet {
     /// From the reports of all stages.
-    pub fn new(vehicle: &Vehicle, parts: &SheetParts, evidence: &EvidenceReport, units: Units) -> Self {
+    pub fn new(vehicle: &Vehicle, parts: &SheetParts, evidence: &EvidenceReport) -> Self {
         let choice = parts.choice;
         let steps = parts.steps.filter(|_| choice.advice == Advice::Write);
         let mut procedure = Document::new("");
@@ -83,8 +81,8 @@ impl JobSheet {
             chain_words: chain_words(&chain),
             chain,
             evidence: evidence.chart(),
-            errors: error_chart(choice, units),
-            error_table: error_table(choice, units),
+            errors: error_chart(choice),
+            error_table: error_table(choice),
             settings: settings(choice),
             steps: procedure.blocks,
             notes: steps.map(|steps| steps.notes.clone()).unwrap_or_default(),
@@ -125,63 +123,40 @@ fn chain_words(chain: &[ChainBox]) -> String {
     format!("The truck, and its chain from the road to the needle: {}.", each.join(", then "))
 }
 
-fn in_units(error: &ErrorReport, of: Option<f64>, units: Units) -> (f64, Option<f64>) {
-    let number = |mph: f64| units.of_speed(Speed::from_mi_per_h(mph));
-    (number(error.true_mph), of.map(number))
-}
-
-fn error_chart(choice: &ChoiceReport, units: Units) -> Option<Chart> {
-    type Pick = fn(&ErrorReport) -> Option<f64>;
-    let line = |label: String, pick: Pick| Series {
-        label,
-        points: choice
-            .errors
-            .iter()
-            .map(|error| in_units(error, pick(error), units))
-            .filter_map(|(at, error)| Some((at, error?)))
-            .collect(),
-        kind: SeriesKind::Line,
-    };
-    let name =
-        |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
-    let mut series = vec![line(format!("now{}", name(&choice.present)), |error| error.now_mph)];
-    if choice.best.as_ref().is_some_and(|best| !best.is_present) {
-        series.push(line(format!("afterwards{}", name(&choice.best)), |error| error.best_mph));
+/// The picture of the advice, in the words of before and after.
+fn error_chart(choice: &ChoiceReport) -> Option<Chart> {
+    let mut chart = choice.errors_chart();
+    for series in &mut chart.series {
+        if let Some(rest) = series.label.strip_prefix("best") {
+            series.label = format!("afterwards{rest}");
+        }
     }
-    series.retain(|series| !series.points.is_empty());
-    let word = units.speed_word();
-    (!series.is_empty()).then(|| Chart {
+    (!chart.series.is_empty()).then(|| Chart {
         title: "Error of the reading before and after".into(),
-        description: format!(
-            "What is shown beyond the true speed, by true speed. {}",
-            error_words(choice, units)
-        ),
-        x_label: format!("true speed, {word}"),
-        y_label: format!("shown minus true, {word}"),
-        series,
+        description: format!("What is shown beyond the true speed, by true speed. {}", error_words(choice)),
+        y_label: format!("shown minus true, {}", choice.units.speed_word()),
+        ..chart
     })
 }
 
-fn error_words(choice: &ChoiceReport, units: Units) -> String {
+fn error_words(choice: &ChoiceReport) -> String {
     let say = |error: &ErrorReport| {
-        let (at, now) = in_units(error, error.now_mph, units);
         let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| format!("{e:+.1}"));
-        let best = in_units(error, error.best_mph, units).1;
-        format!("At {at:.0} {}: now {}, with the best setting {}.", units.speed_word(), cell(now), cell(best))
+        let [at, now, best] = error.in_units(choice.units);
+        let (at, word) = (at.unwrap_or_default(), choice.units.speed_word());
+        format!("At {at:.0} {word}: now {}, with the best setting {}.", cell(now), cell(best))
     };
     choice.errors.iter().map(say).collect::<Vec<_>>().join(" ")
 }
 
-fn error_table(choice: &ChoiceReport, units: Units) -> Option<Table> {
+fn error_table(choice: &ChoiceReport) -> Option<Table> {
     choice.present.as_ref().or(choice.best.as_ref())?;
-    let word = units.speed_word();
+    let word = choice.units.speed_word();
     let row = |error: &ErrorReport| {
-        let shown = |of: Option<f64>| {
-            let (at, off) = in_units(error, of, units);
-            off.map_or("not known".to_string(), |off| format!("{:.1}", at + off))
-        };
-        let (at, _) = in_units(error, None, units);
-        vec![format!("{at:.0} {word}"), shown(error.now_mph), shown(error.best_mph)]
+        let [at, now, best] = error.in_units(choice.units);
+        let at = at.unwrap_or_default();
+        let shown = |off: Option<f64>| off.map_or("not known".to_string(), |off| format!("{:.1}", at + off));
+        vec![format!("{at:.0} {word}"), shown(now), shown(best)]
     };
     Some(Table {
         caption: format!("What is shown, {word}"),

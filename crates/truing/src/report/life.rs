@@ -3,8 +3,8 @@
 use super::document::Document;
 use super::history::HistoryReport;
 use super::mileage::DistanceReport;
-use super::words;
 use crate::record::{Corrections, Entry, EventKind, Mileage};
+use crate::units::Units;
 use serde::Serialize;
 
 /// A history on paper.
@@ -35,6 +35,7 @@ impl LifeReport {
         vehicle: &str,
         entries: &[Entry],
         (record_entries, head, in_order): (u64, &str, bool),
+        units: Units,
     ) -> Self {
         let mileage = Mileage::of(entries);
         let found = mileage.ends().and_then(|(from, to)| mileage.distance(from, to).ok());
@@ -45,8 +46,8 @@ impl LifeReport {
         };
         let begin = |entry: &Entry| [entry.sequence.to_string(), day(entry)];
         Self {
-            history: HistoryReport::new(vehicle, entries),
-            distance: DistanceReport::new(vehicle, found.as_ref(), &mileage),
+            history: HistoryReport::new(vehicle, entries, units),
+            distance: DistanceReport::new(vehicle, found.as_ref(), &mileage, units),
             writes: of(EventKind::Write)
                 .map(|entry| {
                     let [number, day] = begin(entry);
@@ -94,17 +95,7 @@ impl LifeReport {
         document.heading("Everything in order");
         let entries = self.history.entries.iter().map(|row| row.to_vec()).collect();
         document.table("Entries", &["no.", "day", "what", "says"], entries);
-        if !self.history.fuel.is_empty() {
-            let row = |fuel: &super::history::FuelReport| {
-                let truly = fuel.true_mi_per_us_gal.as_ref();
-                let truly = truly.map_or("not known".into(), |v| {
-                    words::value_and_uncertainty(v.value, v.standard_uncertainty)
-                });
-                vec![fuel.entry.to_string(), format!("{:.1}", fuel.indicated_mi_per_us_gal), truly]
-            };
-            let rows = self.history.fuel.iter().map(row).collect();
-            document.table("Fuel, miles per US gallon", &["no.", "by the odometer", "truly"], rows);
-        }
+        self.history.push_fuel(&mut document);
         document.heading("How to check this paper");
         document.sentence(format!(
             "The whole record held {} entries when this was printed; the last has the hash {}.",

@@ -5,8 +5,10 @@ use super::value::V;
 use super::words;
 use crate::problem::Problem;
 use crate::record::{Mileage, Place, TrueDistance};
+use crate::units::Units;
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
+use metrology::quantity::Length;
 use metrology::text::length;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -26,11 +28,13 @@ pub struct DistanceReport {
     pub unknowable: Vec<String>,
     /// Readings of the odometer in the record.
     pub readings: usize,
+    #[serde(skip)]
+    units: Units,
 }
 
 impl DistanceReport {
     /// Of a distance, where there is a reading to tell it from.
-    pub fn new(vehicle: &str, found: Option<&TrueDistance>, mileage: &Mileage) -> Self {
+    pub fn new(vehicle: &str, found: Option<&TrueDistance>, mileage: &Mileage, units: Units) -> Self {
         let distance = found.and_then(|found| found.distance);
         let none =
             || vec!["There is no reading of the odometer. Add one with `record add odometer`.".to_string()];
@@ -41,20 +45,23 @@ impl DistanceReport {
             distance_mi: V::maybe(distance.as_ref(), |length| length.mi()),
             unknowable: found.map_or_else(none, |found| found.unknowable.clone()),
             readings: mileage.readings.len(),
+            units,
         }
     }
 
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("True distance: {}", self.vehicle));
-        if let Some(v) = &self.distance_mi {
+        let (units, word) = (self.units, self.units.road_word());
+        if let Some(v) = self.distance_m.map(|v| v.to(|m| units.of_road(Length::from_m(m)))) {
             let text = words::value_and_uncertainty(v.value, v.standard_uncertainty);
             let between = words::interval(v.low_95, v.high_95, v.standard_uncertainty);
-            document.sentence(format!("It truly went {text} mi; with 95 % probability {between} mi."));
+            document
+                .sentence(format!("It truly went {text} {word}; with 95 % probability {between} {word}."));
         }
         if let Some(indicated) = self.indicated_distance_m {
-            let indicated_mi = metrology::quantity::Length::from_m(indicated).mi();
-            document.sentence(format!("The odometer counted {indicated_mi:.1} mi."));
+            let indicated = units.say_road(Length::from_m(indicated), 1);
+            document.sentence(format!("The odometer counted {indicated}."));
         }
         for why in &self.unknowable {
             document.sentence(why.clone());

@@ -3,7 +3,8 @@
 use super::description::percent_off;
 use super::document::Document;
 use crate::choose::Outlook;
-use metrology::quantity::Ratio;
+use crate::units::Units;
+use metrology::quantity::{Length, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -63,17 +64,18 @@ impl OutlookReport {
     }
 
     /// Its tables.
-    pub(super) fn push_to(&self, document: &mut Document) {
+    pub(super) fn push_to(&self, units: Units, document: &mut Document) {
         let row = |held: &HeldReport| {
             vec![
                 held.tires.clone(),
-                format!("{:.0} mi", metrology::quantity::Length::from_m(held.distance_m).mi()),
+                units.say_road(Length::from_m(held.distance_m), 0),
                 held.label.clone(),
                 format!("{:+.2} %", percent_off(Ratio::from_plain(held.expected_ratio))),
             ]
         };
         let rows = self.held.iter().map(row).collect();
-        document.table("The miles to come", &["tires", "miles", "setting", "would read"], rows);
+        let title = format!("The {} to come", units.road_words());
+        document.table(&title, &["tires", units.road_words(), "setting", "would read"], rows);
         let row = |(writes, rms): (usize, &f64)| vec![writes.to_string(), format!("{:.2} %", 100.0 * rms)];
         let rows = self.rms_by_writes.iter().enumerate().map(row).collect();
         document.table("What each change buys", &["changes", "error on average"], rows);

@@ -2,7 +2,9 @@
 
 use super::document::Document;
 use crate::record::{Entry, Exemption, Mileage, Notice, StatementKind, exemption, notices, statement_facts};
+use crate::units::Units;
 use jiff::civil::Date;
+use metrology::quantity::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -23,6 +25,8 @@ pub struct PapersReport {
     pub door_frame: Vec<DoorFrame>,
     /// What else to look at.
     pub prompts: Vec<String>,
+    #[serde(skip)]
+    reading: Option<String>,
 }
 
 /// A kind of statement.
@@ -55,11 +59,12 @@ impl PapersReport {
         model_year: Option<i16>,
         transfer: Date,
         gvwr_lb: Option<u32>,
+        units: Units,
     ) -> Self {
         let facts = statement_facts(entries);
         let about = |kind| facts.iter().filter(|(of, _)| *of == kind).map(|(_, fact)| fact.clone()).collect();
         let statements = StatementKind::ALL.into_iter().enumerate();
-        let last = Mileage::of(entries).ends().map(|(_, last)| last.at.mi());
+        let last = Mileage::of(entries).ends().map(|(_, last)| last.at);
         let exempt = match model_year {
             Some(year) => exemption(year, transfer, gvwr_lb),
             None => None,
@@ -67,7 +72,8 @@ impl PapersReport {
         Self {
             vehicle: vehicle.to_string(),
             // Whole miles, rounded down as an odometer does.
-            reading_mi: last.map(|miles| miles as u64),
+            reading_mi: last.map(|last| last.mi() as u64),
+            reading: last.map(|last| whole(last, units)),
             transfer: transfer.to_string(),
             exempt: exempt.map(words),
             statements: statements
@@ -83,8 +89,8 @@ impl PapersReport {
         let mut document = Document::new(format!("Papers: {}", self.vehicle));
         document.sentence("Facts from the record and questions to ask, not legal advice. Local law and the form you are given come first.");
         document.heading("Statement on a sale (49 CFR 580.5)");
-        if let Some(reading) = self.reading_mi {
-            document.sentence(format!("Last reading in the record, without tenths: {reading} mi."));
+        if let Some(reading) = &self.reading {
+            document.sentence(format!("Last reading in the record, without tenths: {reading}."));
         }
         match self.exempt {
             Some(why) => {
@@ -116,6 +122,15 @@ impl PapersReport {
     }
 }
 
+/// A reading without tenths, rounded down as an odometer does; in kilometres with the miles that the form asks for.
+fn whole(reading: Length, units: Units) -> String {
+    let miles = reading.mi() as u64;
+    match units.in_miles() {
+        true => format!("{miles} mi"),
+        false => format!("{} km ({miles} mi)", reading.km() as u64),
+    }
+}
+
 fn words(exemption: Exemption) -> &'static str {
     match exemption {
         Exemption::Weight => "rated over 16 000 lb (49 CFR 580.17)",
@@ -136,7 +151,7 @@ fn prompts(model_year: Option<i16>) -> Vec<String> {
         "Was an odometer, a cluster or a module changed before this record began?".to_string(),
     ];
     if model_year.is_none() {
-        prompts.push("Give --model-year to see whether a statement is asked at all.".to_string());
+        prompts.push("Give the model year to see whether a statement is asked at all.".to_string());
     }
     prompts
 }

@@ -8,7 +8,8 @@ use crate::measure::drive::DriveEstimate;
 use crate::problem::Problem;
 use crate::prove::Proof;
 use crate::rules::{TestPoint, Verdict};
-use metrology::quantity::{Length, Ratio};
+use crate::units::Units;
+use metrology::quantity::{Length, Ratio, Speed};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -41,6 +42,8 @@ pub struct ProofReport {
     sentence: String,
     #[serde(skip)]
     chart: Chart,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// One test point.
@@ -61,6 +64,7 @@ impl ProofReport {
         drive: &DriveEstimate,
         proof: &Proof,
         problems: Vec<Problem>,
+        units: Units,
     ) -> ProofReport {
         let rule = &proof.rule;
         ProofReport {
@@ -75,7 +79,7 @@ impl ProofReport {
                 .points
                 .iter()
                 .map(|p| {
-                    let (at, permitted) = shown(&rule.band, p.point);
+                    let (at, permitted) = shown(&rule.band, p.point, units);
                     PointReport { at, permitted, probability: p.probability.plain() }
                 })
                 .collect(),
@@ -84,7 +88,8 @@ impl ProofReport {
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads).unwrap_or_default(),
-            chart: proof_chart::of(vehicle, proof),
+            chart: proof_chart::of(vehicle, proof, units),
+            units,
         }
     }
 
@@ -114,14 +119,15 @@ impl ProofReport {
         document.sentence(self.headline());
         match self.more_distance_m {
             Some(more) if self.verdict == Verdict::Undecided => {
-                let miles = Length::from_m(more).mi();
+                let more = self.units.of_road(Length::from_m(more));
+                let word = self.units.road_words();
                 let holds = self.more_holds.map_or(String::new(), |holds| format!(" - {holds} more holds -"));
                 document.sentence(format!(
-                    "If it stays so, about {miles:.0} more miles{holds} of the same kind would settle it."
+                    "If it stays so, about {more:.0} more {word}{holds} of the same kind would settle it."
                 ));
             }
             None if self.verdict == Verdict::Undecided => {
-                document.sentence("More miles of the same kind would not settle it; another kind of measurement would, such as called-out speeds for a dial.");
+                document.sentence("More driving of the same kind would not settle it; another kind of measurement would, such as called-out speeds for a dial.");
             }
             _ => {}
         }
@@ -143,19 +149,19 @@ impl ProofReport {
     }
 }
 
-fn shown(band: &crate::rules::Band, point: TestPoint) -> (String, String) {
+fn shown(band: &crate::rules::Band, point: TestPoint, units: Units) -> (String, String) {
+    let number = |speed: Speed| units.of_speed(speed);
+    let between = |low: Speed, high: Speed| format!("{:.1} to {}", number(low), units.say_speed(high, 1));
     match point {
         TestPoint::True(speed) => {
             let permitted = band.indicated_at(speed);
-            let between =
-                format!("indicated {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
-            (format!("true {:.1} mph", speed.mi_per_h()), between)
+            let between = format!("indicated {}", between(permitted.low, permitted.high));
+            (format!("true {}", units.say_speed(speed, 1)), between)
         }
         TestPoint::Indicated(speed) => {
             let permitted = band.true_at(speed);
-            let between =
-                format!("true {:.1} to {:.1} mph", permitted.low.mi_per_h(), permitted.high.mi_per_h());
-            (format!("indicated {:.1} mph", speed.mi_per_h()), between)
+            let between = format!("true {}", between(permitted.low, permitted.high));
+            (format!("indicated {}", units.say_speed(speed, 1)), between)
         }
         TestPoint::Ratio => {
             let edge = |edge: crate::rules::Edge| 100.0 * (edge.slope - Ratio::from_plain(1.0)).plain();

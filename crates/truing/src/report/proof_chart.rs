@@ -4,6 +4,7 @@ use super::document::{Chart, Series, SeriesKind};
 use crate::describe::vehicle::Vehicle;
 use crate::prove::Proof;
 use crate::rules::{Edge, TestPoint};
+use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Ratio, Speed};
 
@@ -15,12 +16,12 @@ const BESIDE_MPH: f64 = 5.0;
 const POINTS: usize = 12;
 
 /// Of a proof: error by speed, or the ratio alone where the rule is about distance.
-pub fn of(vehicle: &Vehicle, proof: &Proof) -> Chart {
+pub fn of(vehicle: &Vehicle, proof: &Proof, units: Units) -> Chart {
     match proof.rule.band.is_ratio_only()
         && proof.conformity.points.iter().all(|p| p.point == TestPoint::Ratio)
     {
         true => of_ratio(proof),
-        false => of_speeds(proof, &speeds(vehicle, proof)),
+        false => of_speeds(proof, &speeds(vehicle, proof), units),
     }
 }
 
@@ -37,8 +38,8 @@ fn speeds(vehicle: &Vehicle, proof: &Proof) -> Vec<Speed> {
     (0..=POINTS).map(|k| Speed::from_mi_per_h(at(k))).collect()
 }
 
-fn of_speeds(proof: &Proof, speeds: &[Speed]) -> Chart {
-    let error = |indicated: Speed, speed: Speed| (speed.mi_per_h(), indicated.mi_per_h() - speed.mi_per_h());
+fn of_speeds(proof: &Proof, speeds: &[Speed], units: Units) -> Chart {
+    let error = |indicated: Speed, speed: Speed| (units.of_speed(speed), units.of_speed(indicated - speed));
     let measured: Vec<(Speed, Measured<Speed>)> =
         speeds.iter().map(|speed| (*speed, proof.model.indicated_at(*speed))).collect();
     let low = |speed: &Speed| error(proof.rule.band.indicated_at(*speed).low, *speed);
@@ -55,8 +56,8 @@ fn of_speeds(proof: &Proof, speeds: &[Speed]) -> Chart {
             "The wide area is what {} permits; the darker one is what the drive showed, with 95 % probability, around the line of its best value.",
             proof.rule.id
         ),
-        x_label: "true speed, mph".into(),
-        y_label: "shown beyond true, mph".into(),
+        x_label: format!("true speed, {}", units.speed_word()),
+        y_label: format!("shown beyond true, {}", units.speed_word()),
         series: vec![
             series("permitted", permitted, SeriesKind::Band),
             series("measured, 95 %", drive, SeriesKind::Band),

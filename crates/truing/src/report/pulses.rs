@@ -6,6 +6,7 @@ use super::value::V;
 use super::words::{interval, value_and_uncertainty};
 use crate::measure::pulses::PulseEstimate;
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::cycle::{Fault, FaultKind, LEAST_TURNS, Ring, Untold};
 use metrology::measured::Measured;
 use metrology::quantity::{PerLength, Ratio};
@@ -58,6 +59,8 @@ pub struct PulseReport {
     ring_says: String,
     #[serde(skip)]
     charts: Vec<super::document::Chart>,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// A range of frequencies.
@@ -122,6 +125,7 @@ impl PulseReport {
         per_turn: Option<Measured<Ratio>>,
         per_length: Option<Measured<PerLength>>,
         problems: Vec<Problem>,
+        units: Units,
     ) -> Self {
         let ring = estimate.ring.as_ref().ok();
         let faults: Vec<FaultReport> = ring
@@ -158,6 +162,7 @@ impl PulseReport {
             problems,
             ring_says,
             charts: pulse_charts::charts(estimate),
+            units,
         }
     }
 
@@ -174,6 +179,26 @@ impl PulseReport {
         )
     }
 
+    /// Counts per turn and per length, as far as they are known; beside counts per kilometre those per mile, which many a
+    /// module stores.
+    fn rows(&self) -> Vec<Vec<String>> {
+        let per_km = self.counts_per_mile.map(|v| v.to(|n| PerLength::from_per_mi(n).per_km()));
+        let counts = [
+            ("counts per turn", self.counts_per_turn),
+            ("counts per km", per_km.filter(|_| !self.units.in_miles())),
+            ("counts per mile", self.counts_per_mile),
+        ];
+        let row = |(name, v): (&str, Option<V>)| {
+            let v = v?;
+            Some(vec![
+                name.to_string(),
+                value_and_uncertainty(v.value, v.standard_uncertainty),
+                interval(v.low_95, v.high_95, v.standard_uncertainty),
+            ])
+        };
+        counts.into_iter().filter_map(row).collect()
+    }
+
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new("A recording of pulses");
@@ -188,18 +213,7 @@ impl PulseReport {
             document.sentence(self.loss());
         }
         document.sentence(self.ring_says.clone());
-        let rows: Vec<Vec<String>> =
-            [("counts per turn", &self.counts_per_turn), ("counts per mile", &self.counts_per_mile)]
-                .into_iter()
-                .filter_map(|(name, v)| {
-                    let v = (*v)?;
-                    Some(vec![
-                        name.to_string(),
-                        value_and_uncertainty(v.value, v.standard_uncertainty),
-                        interval(v.low_95, v.high_95, v.standard_uncertainty),
-                    ])
-                })
-                .collect();
+        let rows = self.rows();
         if !rows.is_empty() {
             document.table(
                 "What it gives",

@@ -2,13 +2,13 @@
 
 use super::document::Document;
 use super::job::last_day;
-use super::units::Units;
 use super::words;
 use crate::describe::chain::Link;
 use crate::describe::decimal::to_f64;
 use crate::describe::evidence::EvidenceKind;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
+use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Frequency, PerLength, Ratio, Speed};
 use rust_decimal::Decimal;
@@ -214,10 +214,7 @@ fn warning(ratio: &Measured<Ratio>, units: Units) -> Option<String> {
     if ratio.value.plain() >= HARDLY_SLOW {
         return None;
     }
-    let shown = match units {
-        Units::Us => EXAMPLE.0,
-        Units::Metric => EXAMPLE.1,
-    };
+    let shown = units.by_road(EXAMPLE.0, EXAMPLE.1);
     let truly = units.of_speed(units.speed(shown) / ratio.value.plain());
     let word = units.speed_word();
     Some(format!(

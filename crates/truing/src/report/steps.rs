@@ -4,7 +4,8 @@ use super::document::{Block, Document, Step, Tick};
 use super::words::{held_back_by, hold_back_caution};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
-use crate::set::{Change, Job, StepKind, StepText};
+use crate::set::{Change, Job, StepKind, StepText, check_reading};
+use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -94,8 +95,9 @@ pub struct PressReport {
 
 impl StepsReport {
     /// The report of a job.
-    pub fn new(vehicle: &Vehicle, job: &Job, problems: Vec<Problem>) -> StepsReport {
+    pub fn new(vehicle: &Vehicle, job: &Job, problems: Vec<Problem>, units: Units) -> StepsReport {
         let steps = &job.steps;
+        let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
         StepsReport {
             vehicle: vehicle.name.clone(),
             from: job.from.clone(),
@@ -117,7 +119,7 @@ impl StepsReport {
                 .map(|run| RunReport { button: run.button.to_string(), shows: run.shows.clone() })
                 .collect(),
             changes: job.changes.iter().map(ChangeReport::of).collect(),
-            notes: job.notes.clone(),
+            notes: job.notes.iter().cloned().chain(check).collect(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             texts: steps.steps.clone(),

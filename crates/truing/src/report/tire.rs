@@ -8,7 +8,8 @@ use crate::describe::tire::circumference::{
 };
 use crate::describe::tire::{Construction, DiameterBasis, HowKnown, Marks, System, TireSize};
 use crate::problem::Problem;
-use metrology::quantity::PerLength;
+use crate::units::Units;
+use metrology::quantity::{Length, PerLength, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -39,6 +40,8 @@ pub struct TireReport {
     pub budget: Vec<BudgetLine>,
     /// What the reader should know.
     pub notes: Vec<String>,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// One factor of the rolling circumference.
@@ -65,7 +68,7 @@ impl TireReport {
     ///
     /// # Errors
     /// A condition out of its range.
-    pub fn new(tire: &TireSize, conditions: &RollingConditions) -> Result<Self, Problem> {
+    pub fn new(tire: &TireSize, conditions: &RollingConditions, units: Units) -> Result<Self, Problem> {
         let Rolling { circumference, revs_per_mile, budget } = roll(tire, conditions)?;
         Ok(Self {
             size: tire.to_string(),
@@ -80,6 +83,7 @@ impl TireReport {
             how_known: tire.how_known,
             budget: budget.iter().map(BudgetLine::of).collect(),
             notes: tire.notes.clone(),
+            units,
         })
     }
 
@@ -87,29 +91,26 @@ impl TireReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("Tire {}", self.size));
         document.sentence(self.what_it_is());
-        document.sentence(sentence_of("It stands", &self.diameter_mm, "mm", "tall when new"));
-        document.sentence(sentence_of("It rolls", &self.rolling_circumference_mm, "mm", "per turn"));
+        document.sentence(format!("It stands {} tall when new.", self.by_tape(&self.diameter_mm)));
+        document.sentence(format!("It rolls {} per turn.", self.by_tape(&self.rolling_circumference_mm)));
+        let (revs, per) = (self.revs_per_mile.to(|n| self.per_road(n)), self.units.per_word());
         document.sentence(format!(
-            "It makes {} revolutions per mile; with 95 % probability {}.",
-            two(&self.revs_per_mile),
-            interval(
-                self.revs_per_mile.low_95,
-                self.revs_per_mile.high_95,
-                self.revs_per_mile.standard_uncertainty
-            ),
+            "It makes {} revolutions {per}; with 95 % probability {}.",
+            value_and_uncertainty(revs.value, revs.standard_uncertainty),
+            interval(revs.low_95, revs.high_95, revs.standard_uncertainty),
         ));
         for note in &self.notes {
             document.sentence(note.clone());
         }
         document.table(
             "What makes the uncertainty",
-            &["what", "value", "revs per mile", "share", "known"],
-            self.budget.iter().map(BudgetLine::row).collect(),
+            &["what", "value", &format!("revs {per}"), "share", "known"],
+            self.budget.iter().map(|line| self.row(line)).collect(),
         );
         document.sentence(format!(
-            "A figure after ± is a standard uncertainty. Bare geometry would say {:.0} revolutions per mile; a loaded \
+            "A figure after ± is a standard uncertainty. Bare geometry would say {:.0} revolutions {per}; a loaded \
              tire makes more. A rollout with chalk and tape outweighs all of this.",
-            self.geometric_revs_per_mile
+            self.per_road(self.geometric_revs_per_mile)
         ));
         document
     }
@@ -125,14 +126,31 @@ impl TireReport {
             (self.system.words(), self.diameter_basis.words(), self.how_known.words());
         format!("{size} is a {system} size, {construction}; its diameter is {basis} ({known}).")
     }
-}
 
-fn two(v: &V) -> String {
-    value_and_uncertainty(v.value, v.standard_uncertainty)
-}
+    /// A number per mile as one in the owner's units.
+    fn per_road(&self, per_mile: f64) -> f64 {
+        self.units.of_per_length(PerLength::from_per_mi(per_mile))
+    }
 
-fn sentence_of(subject: &str, v: &V, unit: &str, end: &str) -> String {
-    format!("{subject} {} {unit} {end}.", two(v))
+    /// A length in millimetres as the owner's tape shows it.
+    fn by_tape(&self, mm: &V) -> String {
+        let (_, word) = self.units.of_short(Length::default());
+        let v = mm.to(|mm| self.units.of_short(Length::from_mm(mm)).0);
+        format!("{} {word}", value_and_uncertainty(v.value, v.standard_uncertainty))
+    }
+
+    fn row(&self, line: &BudgetLine) -> Vec<String> {
+        let u = line.standard_uncertainty;
+        let v = V { value: line.value, standard_uncertainty: u, low_95: line.value, high_95: line.value };
+        let value = if line.unit == "mm" { self.by_tape(&v) } else { value_and_uncertainty(line.value, u) };
+        vec![
+            line.what.clone(),
+            value,
+            format!("± {:.1}", self.per_road(line.standard_uncertainty_revs_per_mile)),
+            percent(Ratio::from_plain(line.share)),
+            line.how_known.clone(),
+        ]
+    }
 }
 
 impl BudgetLine {
@@ -150,16 +168,5 @@ impl BudgetLine {
             share: contribution.share.plain(),
             how_known: contribution.how_known.into(),
         }
-    }
-
-    fn row(&self) -> Vec<String> {
-        let unit = if self.unit == "mm" { " mm" } else { "" };
-        vec![
-            self.what.clone(),
-            format!("{}{unit}", value_and_uncertainty(self.value, self.standard_uncertainty)),
-            format!("± {:.1}", self.standard_uncertainty_revs_per_mile),
-            percent(metrology::quantity::Ratio::from_plain(self.share)),
-            self.how_known.clone(),
-        ]
     }
 }

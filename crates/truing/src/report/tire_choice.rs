@@ -2,12 +2,12 @@
 
 use super::document::{Chart, Document, Series, SeriesKind};
 use super::tire::TireReport;
-use super::units::Units;
 use super::value::V;
 use super::words::{interval, reads, value_and_uncertainty};
 use crate::choose::TireCompared;
 use crate::describe::tire::TireSize;
 use crate::describe::tire::circumference::RollingConditions;
+use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, PerLength, Ratio};
 use serde::Serialize;
@@ -80,18 +80,15 @@ impl TireChoice {
 
     fn head(&self) -> Vec<String> {
         let (at, word) = self.example();
+        let revs = format!("revs {}", self.units.per_word());
         let mut head: Vec<String> =
-            ["tire", "diameter", "revs per mile", "would read", "95 % interval"].map(String::from).to_vec();
+            ["tire", "diameter", &revs, "would read", "95 % interval"].map(String::from).to_vec();
         head.push(format!("shown at a true {at:.0} {word}"));
         head
     }
 
     fn example(&self) -> (f64, &'static str) {
-        let at = match self.units {
-            Units::Us => EXAMPLE.0,
-            Units::Metric => EXAMPLE.1,
-        };
-        (at, self.units.speed_word())
+        (self.units.by_road(EXAMPLE.0, EXAMPLE.1), self.units.speed_word())
     }
 
     fn rows(&self) -> Vec<Vec<String>> {
@@ -104,7 +101,8 @@ impl TireChoice {
                 let (u, _) = self.units.of_short(Length::from_mm(v.standard_uncertainty));
                 format!("{} {word}", value_and_uncertainty(value, u))
             });
-            let revs = tire.revs_per_mile.as_ref();
+            let revs = tire.revs_per_mile;
+            let revs = revs.map(|v| v.to(|n| self.units.of_per_length(PerLength::from_per_mi(n))));
             let ratio = tire.ratio.as_ref();
             vec![
                 format!("{}{on}", tire.size),
@@ -153,7 +151,8 @@ impl TireChoice {
 impl TireRow {
     fn of(compared: &TireCompared) -> Self {
         let size = TireSize::parse(&compared.size).ok();
-        let rolled = size.and_then(|size| TireReport::new(&size, &RollingConditions::default()).ok());
+        let rolled = size
+            .and_then(|size| TireReport::new(&size, &RollingConditions::default(), Units::default()).ok());
         Self {
             size: compared.size.clone(),
             is_mounted: compared.is_mounted,

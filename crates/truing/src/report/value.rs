@@ -35,6 +35,14 @@ impl V {
         }
     }
 
+    /// The same in another unit.
+    #[must_use]
+    pub fn to(&self, unit: impl Fn(f64) -> f64) -> Self {
+        let [value, standard_uncertainty, low_95, high_95] =
+            [self.value, self.standard_uncertainty, self.low_95, self.high_95].map(unit);
+        Self { value, standard_uncertainty, low_95, high_95 }
+    }
+
     /// The same of what may be unknown.
     pub fn maybe<Q: Copy>(measured: Option<&Measured<Q>>, unit: impl Fn(Q) -> f64) -> Option<Self> {
         measured.map(|measured| Self::of(measured, unit))

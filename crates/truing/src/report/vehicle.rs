@@ -7,6 +7,7 @@ use super::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Piece, Quantities, VehicleEstimate};
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -47,6 +48,8 @@ pub struct VehicleReport {
     pub problems: Vec<Problem>,
     #[serde(skip)]
     sentences: Vec<String>,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// The quantities asked of a truck.
@@ -120,7 +123,12 @@ impl PieceReport {
 
 impl VehicleReport {
     /// The report of a truck.
-    pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, problems: Vec<Problem>) -> VehicleReport {
+    pub fn new(
+        vehicle: &Vehicle,
+        estimate: &VehicleEstimate,
+        problems: Vec<Problem>,
+        units: Units,
+    ) -> VehicleReport {
         let of = |what: &str, ratio: Option<&metrology::measured::Measured<Ratio>>| {
             ratio.map(|ratio| format!("With the present setting the {what} {}.", reads(ratio)))
         };
@@ -147,11 +155,12 @@ impl VehicleReport {
                 .iter()
                 .map(|(answer, beliefs)| HangsOn { answer: (*answer).into(), beliefs: beliefs.clone() })
                 .collect(),
-            gears: engine::gears(vehicle, estimate),
+            gears: engine::gears(vehicle, estimate, units),
             notes: estimate.notes.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentences: sentences.into_iter().flatten().collect(),
+            units,
         }
     }
 
@@ -179,7 +188,8 @@ impl VehicleReport {
             let rows = self.hypotheses.iter().take(5).map(row).collect();
             document.table("What hardware it has", &["hypothesis", "probability"], rows);
         }
-        let row = |h: &HangsOn| vec![h.answer.clone(), h.beliefs.join("; ")];
+        let answer = |h: &HangsOn| h.answer.replace("per mile", self.units.per_word());
+        let row = |h: &HangsOn| vec![answer(h), h.beliefs.join("; ")];
         let hanging = self.hangs_on.iter().filter(|h| !h.beliefs.is_empty()).map(row).collect::<Vec<_>>();
         if !hanging.is_empty() {
             document.table("What each answer hangs on", &["answer", "changes if this is not so"], hanging);
@@ -187,7 +197,7 @@ impl VehicleReport {
         self.notes.iter().for_each(|sentence| {
             document.sentence(sentence.clone());
         });
-        engine::push_gears(&self.gears, &mut document);
+        engine::push_gears(&self.gears, self.units, &mut document);
         document.table("Evidence", &["piece", "weight", "off by, in deviations"], self.piece_rows());
         document
     }
@@ -199,12 +209,20 @@ impl VehicleReport {
             });
             vec![name.to_string(), value]
         };
-        vec![
-            row("revolutions per mile", self.over_all.revs_per_mile.as_ref()),
-            row("counts per mile", self.over_all.counts_per_mile.as_ref()),
-            row("odometer over true", self.over_all.distance_ratio.as_ref()),
-            row("needle over true", self.over_all.needle_ratio.as_ref()),
-        ]
+        let (revs, counts) = (self.over_all.revs_per_mile, self.over_all.counts_per_mile);
+        let (units, per) = (self.units, self.units.per_word());
+        let in_units = |v: Option<V>| v.map(|v| v.to(|n| units.of_per_length(PerLength::from_per_mi(n))));
+        let mut rows = vec![
+            row(&format!("revolutions {per}"), in_units(revs).as_ref()),
+            row(&format!("counts {per}"), in_units(counts).as_ref()),
+        ];
+        if !units.in_miles() {
+            // Many a module stores counts per mile whatever its dial shows.
+            rows.push(row("counts per mile", counts.as_ref()));
+        }
+        rows.push(row("odometer over true", self.over_all.distance_ratio.as_ref()));
+        rows.push(row("needle over true", self.over_all.needle_ratio.as_ref()));
+        rows
     }
 
     fn piece_rows(&self) -> Vec<Vec<String>> {

@@ -5,7 +5,7 @@
 use crate::describe::fault::Fault;
 use crate::describe::hold_back::{Activity, held_back};
 use metrology::measured::Measured;
-use metrology::quantity::{Ratio, Speed};
+use metrology::quantity::Ratio;
 
 /// Most decimals shown, whatever the uncertainty.
 const MOST_DECIMALS: i32 = 12;
@@ -52,11 +52,6 @@ pub fn probability(probability: f64) -> String {
 /// A ratio and its uncertainty in per cent: `4.10 ± 0.21 %`.
 pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> String {
     format!("{} %", value_and_uncertainty(ratio.percent(), standard_uncertainty.percent()))
-}
-
-/// A speed in miles per hour with one decimal: `59.8 mph`.
-pub fn mph(speed: Speed) -> String {
-    format!("{} mph", to_place(speed.mi_per_h(), -1))
 }
 
 /// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.

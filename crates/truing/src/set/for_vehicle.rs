@@ -9,6 +9,8 @@ use crate::describe::decimal::decimal;
 use crate::describe::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
+use metrology::measured::Measured;
+use metrology::quantity::Ratio;
 use rust_decimal::Decimal;
 
 /// Nobody counts more presses than these one by one (judgement); the places to compare on the way are given all the same.
@@ -31,6 +33,8 @@ pub struct Job {
     pub runs: Vec<Run>,
     /// What is another value afterwards than before.
     pub changes: Vec<Change>,
+    /// Indicated over true afterwards, where it is known: for the first look at the dial.
+    pub expected: Option<Measured<Ratio>>,
 }
 
 /// One adjuster and what becomes of it.
@@ -90,6 +94,7 @@ impl Job {
         self.checkpoints.extend(next.checkpoints);
         self.runs.extend(next.runs);
         self.changes.extend(next.changes);
+        self.expected = next.expected.or(self.expected);
         self
     }
 }
@@ -132,7 +137,8 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Pr
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
             let (checkpoints, runs) = (Vec::new(), Vec::new());
-            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes })
+            let expected = None;
+            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected })
         }
     }
 }
@@ -233,6 +239,7 @@ fn pressed(
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
         runs: vec![run(best, &shown)],
         changes: Vec::new(),
+        expected: None,
     })
 }
 

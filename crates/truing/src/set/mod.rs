@@ -16,12 +16,13 @@ pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
 pub use repeat::{Hold, Repeat};
 
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
 use serde::Serialize;
 
-/// Speed of the check reading: legal on most roads, and fast enough for a needle.
-const CHECKED_AT_MPH: f64 = 50.0;
+/// Speed of the check reading, in mph and in km/h: legal on most roads, and fast enough for a needle.
+const CHECKED_AT: (f64, f64) = (50.0, 80.0);
 
 /// What a step is about, filled in for one vehicle.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -124,13 +125,13 @@ pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Vec<Proble
 }
 
 /// What the dial is to show after the write, to be looked at on the first drive.
-pub fn check_reading(expected: &Measured<Ratio>) -> String {
-    let at = |ratio: Ratio| CHECKED_AT_MPH * ratio.plain();
+pub fn check_reading(expected: &Measured<Ratio>, units: Units) -> String {
+    let truly = units.by_road(CHECKED_AT.0, CHECKED_AT.1);
+    let [value, low, high] =
+        [expected.value, expected.low_95, expected.high_95].map(|ratio| truly * ratio.plain());
+    let word = units.speed_word();
     format!(
-        "Afterwards, at a true {CHECKED_AT_MPH:.0} mph by GPS, {:.1} mph is to be shown, between {:.1} and {:.1} (95 %, the needle's own error apart). A second person reads the dial.",
-        at(expected.value),
-        at(expected.low_95),
-        at(expected.high_95)
+        "Afterwards, at a true {truly:.0} {word} by GPS, {value:.1} {word} is to be shown, between {low:.1} and {high:.1} (95 %, the needle's own error apart). A second person reads the dial."
     )
 }
 

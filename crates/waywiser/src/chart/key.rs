@@ -2,7 +2,7 @@
 
 use super::pen::{Pen, SAMPLE};
 use super::wording::{base_line, px, wrap};
-use super::{LINE_HEIGHT, Picture, WIDTH};
+use super::{LINE_HEIGHT, Picture};
 use maud::{Markup, html};
 use truing::report::document::Series;
 
@@ -17,11 +17,11 @@ pub fn named(pen: Pen, series: &Series, words: &str, x: f64, top: f64) -> Markup
 }
 
 /// The picture with the key under it.
-pub fn under(picture: Picture, entries: &[(Pen, &Series)]) -> Picture {
+pub fn under(picture: Picture, entries: &[(Pen, &Series)], width: f64) -> Picture {
     let mut top = picture.height;
     let mut parts = vec![picture.body];
     for (pen, series) in entries.iter().filter(|(_, series)| !series.label.trim().is_empty()) {
-        for (index, line) in wrap(&series.label, WIDTH - SAMPLE).iter().enumerate() {
+        for (index, line) in wrap(&series.label, width - SAMPLE).iter().enumerate() {
             parts.push(match index {
                 0 => named(*pen, series, line, 0.0, top),
                 _ => html! { text class=(pen.tone()) x=(px(SAMPLE)) y=(px(base_line(top))) { (line) } },

@@ -17,9 +17,13 @@ mod xy;
 use maud::{Markup, PreEscaped, html};
 use truing::report::document::{Chart, SeriesKind};
 
-/// Width of every picture in its own units. On a phone 360 px wide some 330 px are left for it, on paper 400.
+/// Width of a picture in its own units where nothing else is asked for: on paper some 400 are left for it.
 pub(crate) const WIDTH: f64 = 380.0;
-/// Size of the words in the same units: 11 px at least at those 330 px.
+/// The same for a phone: of its 360 px some 328 are left, so that words come out at 14 px.
+pub const NARROW: f64 = 300.0;
+/// The same for a laptop, where a picture is shown some 680 px wide: words come out at 17 px.
+pub const BROAD: f64 = 520.0;
+/// Size of the words in the same units, whatever the width.
 pub(crate) const FONT_SIZE: f64 = 13.0;
 /// From one line of words to the next.
 pub(crate) const LINE_HEIGHT: f64 = 17.0;
@@ -37,9 +41,14 @@ pub(crate) struct Picture {
 ///
 /// Points without a finite number cannot be drawn; the picture says how many there were.
 pub fn svg(chart: &Chart) -> Markup {
-    let picture = with_note(drawn(chart), undrawable(chart));
+    svg_of(chart, WIDTH)
+}
+
+/// The same laid out for another width, with words of the same size.
+pub fn svg_of(chart: &Chart, width: f64) -> Markup {
+    let picture = with_note(drawn(chart, width), undrawable(chart), width);
     let markup = html! {
-        svg class="chart" role="img" viewBox={ "0 0 " (WIDTH) " " (picture.height.ceil()) }
+        svg class="chart" role="img" viewBox={ "0 0 " (width) " " (picture.height.ceil()) }
             font-size=(FONT_SIZE) fill="currentColor" stroke="none" aria-label=(chart.title) {
             title { (chart.title) }
             desc { (chart.description) }
@@ -55,18 +64,18 @@ pub fn file(chart: &Chart) -> String {
     svg(chart).into_string().replacen("<svg ", open, 1) + "\n"
 }
 
-fn drawn(chart: &Chart) -> Picture {
+fn drawn(chart: &Chart, width: f64) -> Picture {
     let mut points = chart.series.iter().flat_map(|series| &series.points);
     let kinds = || chart.series.iter().map(|series| series.kind);
     let rows =
         kinds().any(|kind| kind == SeriesKind::Interval) || kinds().all(|kind| kind == SeriesKind::Upright);
     if !points.any(pen::drawable) {
-        let (body, height) = wording::lines_at("Nothing to draw yet.", 0.0, WIDTH);
+        let (body, height) = wording::lines_at("Nothing to draw yet.", 0.0, width);
         Picture { body, height }
     } else if rows {
-        rows::picture(chart)
+        rows::picture(chart, width)
     } else {
-        xy::picture(chart)
+        xy::picture(chart, width)
     }
 }
 
@@ -83,7 +92,7 @@ fn undrawable(chart: &Chart) -> usize {
     chart.series.iter().flat_map(|series| &series.points).filter(|point| !pen::drawable(point)).count()
 }
 
-fn with_note(picture: Picture, undrawable: usize) -> Picture {
+fn with_note(picture: Picture, undrawable: usize, width: f64) -> Picture {
     if undrawable == 0 {
         return picture;
     }
@@ -91,6 +100,6 @@ fn with_note(picture: Picture, undrawable: usize) -> Picture {
         1 => "1 point has no number and is not drawn.".to_string(),
         many => format!("{many} points have no number and are not drawn."),
     };
-    let (words, height) = wording::lines_at(&text, picture.height, WIDTH);
+    let (words, height) = wording::lines_at(&text, picture.height, width);
     Picture { body: html! { (picture.body) (words) }, height }
 }

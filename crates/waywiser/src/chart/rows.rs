@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::key;
 use super::pen::{INK, Pen, drawable, pens};
 use super::wording::{base_line, lines_at, px, wrap};
-use super::{LINE_HEIGHT, Picture, WIDTH, xy};
+use super::{LINE_HEIGHT, Picture, xy};
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 
@@ -18,8 +18,8 @@ const END: f64 = 6.0;
 const SIDE: f64 = 18.0;
 
 /// Draws every series as a row, upright lines through all of them.
-pub fn picture(chart: &Chart) -> Picture {
-    let (label, top) = lines_at(&chart.y_label, 0.0, WIDTH);
+pub fn picture(chart: &Chart, width: f64) -> Picture {
+    let (label, top) = lines_at(&chart.y_label, 0.0, width);
     let values: Vec<f64> = chart
         .series
         .iter()
@@ -27,29 +27,29 @@ pub fn picture(chart: &Chart) -> Picture {
         .map(|point| point.0)
         .filter(|x| drawable(&(*x, 0.0)))
         .collect();
-    let x = Axis::along(&values, SIDE, WIDTH - SIDE);
+    let x = Axis::along(&values, SIDE, width - SIDE);
     let pens = pens(&chart.series);
     let (uprights, rows): (Vec<_>, Vec<_>) =
         pens.into_iter().zip(&chart.series).partition(|(_, series)| series.kind == SeriesKind::Upright);
-    let (strips, bottom) = strips(&rows, top);
-    let (foot, height) = xy::foot(&x, &chart.x_label, bottom);
+    let (strips, bottom) = strips(&rows, top, width);
+    let (foot, height) = xy::foot(&x, &chart.x_label, bottom, width);
     let body = html! {
         (label) (grid(&x, &strips, bottom)) (foot)
         @for (pen, upright) in &uprights { (through(*pen, upright, &x, &strips)) }
-        @for ((_, series), strip) in rows.iter().zip(&strips) { (row(series, &x, *strip)) }
+        @for ((_, series), strip) in rows.iter().zip(&strips) { (row(series, &x, *strip, width)) }
     };
-    key::under(Picture { body, height }, &uprights)
+    key::under(Picture { body, height }, &uprights, width)
 }
 
 /// Top of the strip of each row, under its name, and where the last one ends; one strip where there is no row.
-fn strips(rows: &[(Pen, &Series)], top: f64) -> (Vec<f64>, f64) {
+fn strips(rows: &[(Pen, &Series)], top: f64, width: f64) -> (Vec<f64>, f64) {
     let mut end = top;
     if rows.is_empty() {
         return (vec![top], top + STRIP + BETWEEN);
     }
     let mut strips = Vec::new();
     for (_, series) in rows {
-        let strip = end + LINE_HEIGHT * wrap(&series.label, WIDTH).len() as f64;
+        let strip = end + LINE_HEIGHT * wrap(&series.label, width).len() as f64;
         strips.push(strip);
         end = strip + STRIP + BETWEEN;
     }
@@ -80,8 +80,8 @@ fn through(pen: Pen, upright: &Series, x: &Axis, strips: &[f64]) -> Markup {
     }
 }
 
-fn row(series: &Series, x: &Axis, strip: f64) -> Markup {
-    let lines = wrap(&series.label, WIDTH);
+fn row(series: &Series, x: &Axis, strip: f64, width: f64) -> Markup {
+    let lines = wrap(&series.label, width);
     let first = strip - LINE_HEIGHT * lines.len() as f64;
     let middle = strip + STRIP / 2.0;
     let places = places(series, x);

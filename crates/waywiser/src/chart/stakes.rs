@@ -1,9 +1,9 @@
 //! Places on the horizontal axis with their names over the frame, in as many lanes as the names need side by side.
 
+use super::LINE_HEIGHT;
 use super::axis::Axis;
 use super::pen::{INK, drawable};
-use super::wording::{base_line, px, width};
-use super::{LINE_HEIGHT, WIDTH};
+use super::wording::{self, base_line, px};
 use maud::{Markup, html};
 use truing::report::document::{Series, SeriesKind};
 
@@ -30,11 +30,11 @@ pub struct Stakes<'a> {
 
 /// Lays the stakes of a chart from left to right, each in the lowest lane where its name has room and where no
 /// stake of a lower lane runs through it.
-pub fn laid<'a>(series: &'a [Series], x: &Axis, top: f64) -> Stakes<'a> {
+pub fn laid<'a>(series: &'a [Series], x: &Axis, top: f64, width: f64) -> Stakes<'a> {
     let of = |series: &'a Series| {
         let at = x.at(series.points.iter().find(|point| drawable(point))?.0);
-        let half = width(&series.label) / 2.0;
-        Some(Stake { name: &series.label, at, middle: at.min(WIDTH - half).max(half), lane: 0 })
+        let half = wording::width(&series.label) / 2.0;
+        Some(Stake { name: &series.label, at, middle: at.min(width - half).max(half), lane: 0 })
     };
     let mut stakes: Vec<Stake> =
         series.iter().filter(|series| series.kind == SeriesKind::Stake).filter_map(of).collect();
@@ -50,14 +50,15 @@ pub fn laid<'a>(series: &'a [Series], x: &Axis, top: f64) -> Stakes<'a> {
 }
 
 fn is_free(before: &[Stake], one: &Stake, lane: usize) -> bool {
-    let half = width(one.name) / 2.0;
+    let half = wording::width(one.name) / 2.0;
     before.iter().all(|other| {
-        let names_meet = (one.middle - other.middle).abs() < half + width(other.name) / 2.0 + BETWEEN;
+        let names_meet =
+            (one.middle - other.middle).abs() < half + wording::width(other.name) / 2.0 + BETWEEN;
         let runs_through = |at: f64, middle: f64, half: f64| (at - middle).abs() < half + BETWEEN / 2.0;
         match other.lane.cmp(&lane) {
             std::cmp::Ordering::Equal => !names_meet,
             std::cmp::Ordering::Greater => !runs_through(other.at, one.middle, half),
-            std::cmp::Ordering::Less => !runs_through(one.at, other.middle, width(other.name) / 2.0),
+            std::cmp::Ordering::Less => !runs_through(one.at, other.middle, wording::width(other.name) / 2.0),
         }
     })
 }

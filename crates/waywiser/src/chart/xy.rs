@@ -3,8 +3,8 @@
 use super::axis::Axis;
 use super::pen::{Pen, drawable, pens, runs};
 use super::place::{Area, Room};
-use super::wording::{base_line, lines_at, px, width, wrap};
-use super::{FONT_SIZE, LINE_HEIGHT, Picture, WIDTH, key, stakes};
+use super::wording::{self, base_line, lines_at, px, wrap};
+use super::{FONT_SIZE, LINE_HEIGHT, Picture, key, stakes};
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 
@@ -18,18 +18,18 @@ const GAP: f64 = 6.0;
 const INTERVALS_UP: usize = 5;
 
 /// Draws the series over both axes.
-pub fn picture(chart: &Chart) -> Picture {
-    let (label, top) = lines_at(&chart.y_label, 0.0, WIDTH);
+pub fn picture(chart: &Chart, width: f64) -> Picture {
+    let (label, top) = lines_at(&chart.y_label, 0.0, width);
     let label_end = top + GAP;
-    let stakes = stakes::laid(&chart.series, &axes(chart, label_end).0, label_end);
+    let stakes = stakes::laid(&chart.series, &axes(chart, label_end, width).0, label_end, width);
     let top = stakes.bottom;
-    let (x, y) = axes(chart, top);
+    let (x, y) = axes(chart, top, width);
     let mut room = Room::new(frame(&x, &y));
     let pens = pens(&chart.series);
     let strokes: Vec<_> = chart.series.iter().map(|series| strokes(series, &x, &y)).collect();
     strokes.iter().flatten().for_each(|run| room.watch(run));
     let (names, unplaced) = names(chart, &pens, &strokes, &mut room);
-    let (foot, height) = foot(&x, &chart.x_label, top + FRAME_HEIGHT);
+    let (foot, height) = foot(&x, &chart.x_label, top + FRAME_HEIGHT, width);
     let body = html! {
         (label) (grid(&x, &y)) (foot)
         @for (index, (series, runs)) in in_drawing_order(&chart.series, &strokes) {
@@ -37,7 +37,7 @@ pub fn picture(chart: &Chart) -> Picture {
         }
         (names) (stakes.markup(top + FRAME_HEIGHT))
     };
-    key::under(Picture { body, height }, &unplaced)
+    key::under(Picture { body, height }, &unplaced, width)
 }
 
 /// Bands lie under everything else.
@@ -49,14 +49,14 @@ fn in_drawing_order<'a>(series: &'a [Series], strokes: &'a [Vec<Vec<(f64, f64)>>
 
 type Drawn<'a> = (usize, (&'a Series, &'a Vec<Vec<(f64, f64)>>));
 
-fn axes(chart: &Chart, top: f64) -> (Axis, Axis) {
+fn axes(chart: &Chart, top: f64, width: f64) -> (Axis, Axis) {
     let of = |without: &[SeriesKind], pick: fn(&(f64, f64)) -> f64| -> Vec<f64> {
         let series = chart.series.iter().filter(|series| !without.contains(&series.kind));
         series.flat_map(|series| &series.points).filter(|point| drawable(point)).map(pick).collect()
     };
     let up = of(&[SeriesKind::Upright, SeriesKind::Stake], |point| point.1);
     let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + FRAME_HEIGHT, top);
-    let x = Axis::along(&of(&[SeriesKind::Level], |point| point.0), y.widest() + GAP, WIDTH - RIGHT);
+    let x = Axis::along(&of(&[SeriesKind::Level], |point| point.0), y.widest() + GAP, width - RIGHT);
     (x, y)
 }
 
@@ -146,17 +146,17 @@ fn grid(x: &Axis, y: &Axis) -> Markup {
 }
 
 /// The words under the frame: ticks and the axis' label; and where they end.
-pub fn foot(x: &Axis, label: &str, top: f64) -> (Markup, f64) {
+pub fn foot(x: &Axis, label: &str, top: f64, width: f64) -> (Markup, f64) {
     let (left, right) = x.ends();
-    let label = wrap(label, WIDTH);
+    let label = wrap(label, width);
     let label_top = top + GAP + LINE_HEIGHT;
     let body = html! {
-        @for (place, words) in words_with_room(x) {
+        @for (place, words) in words_with_room(x, width) {
             text x=(px(place)) y=(px(base_line(top + GAP))) text-anchor="middle" { (words) }
         }
         @for (index, line) in label.iter().enumerate() {
-            @let half = width(line) / 2.0;
-            text x=(px(((left + right) / 2.0).min(WIDTH - half).max(half)))
+            @let half = wording::width(line) / 2.0;
+            text x=(px(((left + right) / 2.0).min(width - half).max(half)))
                 y=(px(base_line(label_top + LINE_HEIGHT * index as f64))) text-anchor="middle" { (line) }
         }
     };
@@ -164,12 +164,12 @@ pub fn foot(x: &Axis, label: &str, top: f64) -> (Markup, f64) {
 }
 
 /// Tick words that do not run into the one before or over the edge of the picture.
-fn words_with_room(x: &Axis) -> Vec<(f64, String)> {
+fn words_with_room(x: &Axis, width: f64) -> Vec<(f64, String)> {
     let mut end = 0.0;
     let mut kept = Vec::new();
     for (place, words) in x.ticks() {
-        let half = width(&words) / 2.0;
-        let place = place.min(WIDTH - half).max(half);
+        let half = wording::width(&words) / 2.0;
+        let place = place.min(width - half).max(half);
         if place - half >= end {
             end = place + half + GAP;
             kept.push((place, words));

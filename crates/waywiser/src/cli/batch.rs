@@ -18,6 +18,7 @@ use truing::measure::drive::{Indicated, estimate};
 use truing::problem::Problem;
 use truing::report::document::Document;
 use truing::report::drive::DriveReport;
+use truing::units::Units;
 
 /// Every drive under a folder, in parallel, into one table.
 ///
@@ -180,7 +181,7 @@ fn measure(
     };
     let (estimate, more) = estimate(&track.display().to_string(), &track_read, &indicated);
     problems.extend(more);
-    let report = DriveReport::new(&estimate?, Vec::new());
+    let report = DriveReport::new(&estimate?, Vec::new(), Units::default());
     serde_json::to_value(&report).ok()
 }
 

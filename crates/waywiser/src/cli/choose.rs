@@ -1,7 +1,7 @@
 //! `waywiser choose`.
 
 use super::load::{self, Loaded};
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use clap::Args;
 use std::path::PathBuf;
 use truing::choose::{Choice, choose};
@@ -23,6 +23,8 @@ pub struct Choose {
     /// Writes to keep in reserve
     #[arg(long)]
     reserve: Option<u32>,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -33,7 +35,7 @@ impl Choose {
     pub fn run(&self) -> Outcome {
         let mut loaded = load::vehicle(&self.file)?;
         let (_, choice) = chosen(&mut loaded, self.rule.as_deref(), self.reserve)?;
-        let report = ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone());
+        let report = ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone(), self.owner.units());
         Answer::new(&report, report.document(), loaded.problems)
     }
 }

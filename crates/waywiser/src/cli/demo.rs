@@ -4,7 +4,7 @@ use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::set::{Hands, advised, report};
 use super::sheet::{sheet_of, write_sheet};
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use clap::Args;
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -42,6 +42,8 @@ pub struct Demo {
     /// The folder for its files, the sheet and the record; nothing else is touched
     #[arg(long, value_name = "DIR", default_value = "waywiser-demo")]
     out: PathBuf,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -54,16 +56,17 @@ impl Demo {
             crate::world::write(&self.out.join(name), bytes).map_err(|problem| vec![*problem])?;
         }
         let mut loaded = load::vehicle(&self.out.join("truck.toml"))?;
+        let units = self.owner.units();
         let (estimate, choice) = chosen(&mut loaded, None, None)?;
         let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
-        let description = DescriptionReport::new(&loaded.vehicle, &described, Vec::new());
-        let measured = VehicleReport::new(&loaded.vehicle, &estimate, Vec::new());
-        let choice_report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new());
-        let steps = report(&loaded, &advised(&loaded, &choice, &Hands::default())?);
+        let description = DescriptionReport::new(&loaded.vehicle, &described, Vec::new(), units);
+        let measured = VehicleReport::new(&loaded.vehicle, &estimate, Vec::new(), units);
+        let choice_report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new(), units);
+        let steps = report(&loaded, &advised(&loaded, &choice, &Hands::default())?, units);
         let proof = self.proof(&loaded)?;
         let record = self.record(&loaded, &estimate, &choice, &steps, &proof)?;
         let sheet = self.out.join("sheet.html");
-        write_sheet(&sheet, &sheet_of(&loaded, &estimate, &choice)?)?;
+        write_sheet(&sheet, &sheet_of(&loaded, &estimate, &choice, units)?)?;
         let json = json!({
             "describe": description, "measure": measured, "choose": choice_report, "set": steps, "prove": proof,
             "record": record, "sheet": sheet.display().to_string(),
@@ -88,7 +91,7 @@ impl Demo {
         let drive = drive.ok_or(problems)?;
         let rule = rule_of(&loaded.vehicle.usage, Some("us-393.82")).map_err(|problem| vec![problem])?;
         let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
-        Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new()))
+        Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new(), self.owner.units()))
     }
 
     /// What was done, as a chain of entries, written out and checked.

@@ -1,7 +1,7 @@
 //! `waywiser describe`.
 
 use super::load;
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use clap::Subcommand;
 use std::path::PathBuf;
 use truing::describe::tire::TireSize;
@@ -10,6 +10,7 @@ use truing::measure::fusion::fuse;
 use truing::report::description::DescriptionReport;
 use truing::report::rules::RulesReport;
 use truing::report::tire::TireReport;
+use truing::units::Units;
 
 /// What is on the truck.
 #[derive(Subcommand)]
@@ -21,6 +22,8 @@ pub enum Describe {
     Tire {
         /// The size as printed on the tire, or a diameter
         size: String,
+        #[command(flatten)]
+        owner: Owner,
         /// One JSON object on standard output
         #[arg(long)]
         json: bool,
@@ -30,6 +33,8 @@ pub enum Describe {
     Vehicle {
         /// The vehicle file
         file: PathBuf,
+        #[command(flatten)]
+        owner: Owner,
         /// One JSON object on standard output
         #[arg(long)]
         json: bool,
@@ -47,8 +52,8 @@ impl Describe {
     /// Runs it.
     pub fn run(&self) -> (Outcome, bool) {
         match self {
-            Describe::Tire { size, json } => (tire(size), *json),
-            Describe::Vehicle { file, json } => (vehicle(file), *json),
+            Describe::Tire { size, owner, json } => (tire(size, owner.units()), *json),
+            Describe::Vehicle { file, owner, json } => (vehicle(file, owner.units()), *json),
             Describe::Rules { json } => {
                 let report = RulesReport::new();
                 (Answer::new(&report, report.document(), Vec::new()), *json)
@@ -57,16 +62,17 @@ impl Describe {
     }
 }
 
-fn tire(size: &str) -> Outcome {
+fn tire(size: &str, units: Units) -> Outcome {
     let tire = TireSize::parse(size).map_err(|problem| vec![problem])?;
-    let report = TireReport::new(&tire, &RollingConditions::default()).map_err(|problem| vec![problem])?;
+    let report = TireReport::new(&tire, &RollingConditions::default(), units);
+    let report = report.map_err(|problem| vec![problem])?;
     Answer::new(&report, report.document(), Vec::new())
 }
 
-fn vehicle(file: &std::path::Path) -> Outcome {
+fn vehicle(file: &std::path::Path, units: Units) -> Outcome {
     let loaded = load::vehicle(file)?;
     // Drives are not read to describe: their want is no problem here.
     let (estimate, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
-    let report = DescriptionReport::new(&loaded.vehicle, &estimate, loaded.problems.clone());
+    let report = DescriptionReport::new(&loaded.vehicle, &estimate, loaded.problems.clone(), units);
     Answer::new(&report, report.document(), loaded.problems)
 }

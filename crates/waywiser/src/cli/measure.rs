@@ -3,11 +3,12 @@
 use super::drive_inputs::DriveInputs;
 use super::load;
 use super::pulses::Pulses;
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 use truing::report::drive::DriveReport;
 use truing::report::vehicle::VehicleReport;
+use truing::units::Units;
 
 /// How far it truly goes for what it shows.
 #[derive(Subcommand)]
@@ -27,6 +28,8 @@ pub enum Measure {
     Vehicle {
         /// The vehicle file
         file: PathBuf,
+        #[command(flatten)]
+        owner: Owner,
         /// One JSON object on standard output
         #[arg(long)]
         json: bool,
@@ -38,6 +41,8 @@ pub enum Measure {
 pub struct Drive {
     #[command(flatten)]
     inputs: DriveInputs,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     json: bool,
@@ -49,20 +54,20 @@ impl Measure {
         match self {
             Measure::Drive(drive) => (measure_drive(drive), drive.json),
             Measure::Pulses(pulses) => (pulses.run(), pulses.json),
-            Measure::Vehicle { file, json } => (measure_vehicle(file), *json),
+            Measure::Vehicle { file, owner, json } => (measure_vehicle(file, owner.units()), *json),
         }
     }
 }
 
 fn measure_drive(drive: &Drive) -> Outcome {
     let (estimate, problems) = drive.inputs.drive()?;
-    let report = DriveReport::new(&estimate, problems.clone());
+    let report = DriveReport::new(&estimate, problems.clone(), drive.owner.units());
     Answer::new(&report, report.document(), problems)
 }
 
-fn measure_vehicle(file: &std::path::Path) -> Outcome {
+fn measure_vehicle(file: &std::path::Path, units: Units) -> Outcome {
     let mut loaded = load::vehicle(file)?;
     let estimate = loaded.fused()?;
-    let report = VehicleReport::new(&loaded.vehicle, &estimate, loaded.problems.clone());
+    let report = VehicleReport::new(&loaded.vehicle, &estimate, loaded.problems.clone(), units);
     Answer::new(&report, report.document(), loaded.problems)
 }

@@ -9,6 +9,7 @@ mod describe;
 pub(crate) mod drive_inputs;
 pub(crate) mod load;
 mod measure;
+mod owner;
 mod prove;
 pub(crate) mod pulses;
 pub(crate) mod record;
@@ -20,6 +21,7 @@ mod text;
 
 use answer::{Answer, Outcome};
 use clap::{Parser, Subcommand};
+use owner::Owner;
 use std::process::ExitCode;
 
 /// Make an older truck's speedometer and odometer tell the truth.

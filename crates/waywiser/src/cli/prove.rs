@@ -1,7 +1,7 @@
 //! `waywiser prove`.
 
 use super::drive_inputs::DriveInputs;
-use super::{Answer, Outcome, load};
+use super::{Answer, Outcome, Owner, load};
 use clap::Args;
 use std::path::PathBuf;
 use truing::choose::rule_of;
@@ -21,6 +21,8 @@ pub struct Prove {
     /// The rule; the file's own when left out; see `describe rules`
     #[arg(long)]
     rule: Option<String>,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -35,7 +37,8 @@ impl Prove {
         let mut problems = loaded.problems;
         problems.extend(more);
         let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
-        let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone());
+        let units = self.owner.units();
+        let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
         Answer::new(&report, report.document(), problems)
     }
 }

@@ -2,7 +2,7 @@
 
 use super::drive_inputs::typed;
 use super::load;
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use crate::world;
 use clap::Args;
 use metrology::quantity::Length;
@@ -34,6 +34,8 @@ pub struct Pulses {
     /// Which channel, by name, or by number from 1
     #[arg(long, value_name = "CHANNEL")]
     channel: Option<String>,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -61,7 +63,8 @@ impl Pulses {
             per_length = counts;
             problems.extend(more);
         }
-        let report = PulseReport::new(&pulses, per_turn, per_length, problems.clone());
+        let units = self.owner.units();
+        let report = PulseReport::new(&pulses, per_turn, per_length, problems.clone(), units);
         Answer::new(&report, report.document(), problems)
     }
 }

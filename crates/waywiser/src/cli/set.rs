@@ -2,7 +2,7 @@
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use clap::Args;
 use metrology::quantity::{Duration, Frequency};
 use std::path::PathBuf;
@@ -11,7 +11,8 @@ use truing::describe::adjuster::Adjuster;
 use truing::describe::setting::Setting;
 use truing::problem::Problem;
 use truing::report::steps::StepsReport;
-use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, check_reading, job};
+use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, job};
+use truing::units::Units;
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
@@ -39,6 +40,8 @@ pub struct Set {
     /// Your own module's routine, one step a line
     #[arg(long, value_name = "FILE")]
     procedure: Option<PathBuf>,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -64,7 +67,7 @@ impl Set {
                 advised(&loaded, &choice, &hands)?
             }
         };
-        let report = report(&loaded, &job);
+        let report = report(&loaded, &job, self.owner.units());
         Answer::new(&report, report.document(), loaded.problems)
     }
 }
@@ -109,8 +112,8 @@ impl<'a> Hands<'a> {
 }
 
 /// The report of a job.
-pub fn report(loaded: &Loaded, job: &Job) -> StepsReport {
-    StepsReport::new(&loaded.vehicle, job, loaded.problems.clone())
+pub fn report(loaded: &Loaded, job: &Job, units: Units) -> StepsReport {
+    StepsReport::new(&loaded.vehicle, job, loaded.problems.clone(), units)
 }
 
 /// The steps that the advice asks for: none unless it is to write.
@@ -124,7 +127,7 @@ pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, V
     });
     let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
     let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Vec<Problem>>(before.then(next?)))?;
-    all.notes.push(check_reading(&best.expected_ratio));
+    all.expected = Some(best.expected_ratio);
     Ok(all)
 }
 
@@ -145,6 +148,7 @@ fn nothing_to_do(choice: &Choice) -> Job {
         checkpoints: Vec::new(),
         runs: Vec::new(),
         changes: Vec::new(),
+        expected: None,
     }
 }
 

@@ -4,7 +4,7 @@ use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::record::{Garage, unknown};
 use super::set::{Hands, advised, report};
-use super::{Answer, Outcome};
+use super::{Answer, Outcome, Owner};
 use crate::paper::pdf::{About, Code, Laid, Paper, Press};
 use crate::paper::{self, SheetInfo};
 use clap::{Args, ValueEnum};
@@ -13,6 +13,7 @@ use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use truing::choose::{Advice, Choice, compare_tires};
 use truing::describe::adjuster::AdjusterKind;
+use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
@@ -26,8 +27,8 @@ use truing::report::life::LifeReport;
 use truing::report::sheet::{SheetParts, sheet};
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
-use truing::report::units::Units;
 use truing::report::vehicle::VehicleReport;
+use truing::units::Units;
 
 /// A paper to print: the job sheet, or another one.
 #[derive(Args)]
@@ -46,9 +47,6 @@ pub struct Sheet {
     /// Size of the sheets: letter when left out; a card or a label is cut out of it when given
     #[arg(long, value_enum)]
     paper: Option<PaperSize>,
-    /// Units of speeds and lengths
-    #[arg(long, value_enum, default_value_t)]
-    units: UnitsWord,
     /// The day on it; the last day of which the input speaks when left out
     #[arg(long, value_name = "DAY")]
     date: Option<Date>,
@@ -63,6 +61,8 @@ pub struct Sheet {
     tire: Vec<String>,
     #[command(flatten)]
     garage: Garage,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -90,15 +90,6 @@ enum PaperSize {
     Letter,
     /// ISO A4
     A4,
-}
-
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum UnitsWord {
-    /// Miles per hour and inches
-    #[default]
-    Us,
-    /// Kilometres per hour and millimetres
-    Metric,
 }
 
 impl Kind {
@@ -142,7 +133,7 @@ impl Sheet {
     fn job(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
         let (estimate, choice) = chosen(loaded, None, None)?;
         if format == Format::Html {
-            let document = sheet_of(loaded, &estimate, &choice)?;
+            let document = sheet_of(loaded, &estimate, &choice, self.units())?;
             return Ok(paper::html(&document, &self.info(None)).into_bytes());
         }
         let sheet = job_of(loaded, &estimate, &choice, self.units())?;
@@ -159,7 +150,8 @@ impl Sheet {
         let entries = self.entries(name)?;
         let checked = self.garage.open_existing()?.check(&Expected::default())?;
         let in_order = !any_error(&checked.problems);
-        let report = LifeReport::new(name, &entries, (checked.entries, &checked.head, in_order));
+        let report =
+            LifeReport::new(name, &entries, (checked.entries, &checked.head, in_order), self.units());
         loaded.problems.extend(checked.problems);
         self.document(&report.document(), day_of(report.last_day.as_deref()), format)
     }
@@ -187,12 +179,7 @@ impl Sheet {
     fn tires(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
         let estimate = loaded.fused()?;
         let vehicle = &loaded.vehicle;
-        let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
-        for adjuster in &vehicle.adjusters {
-            if let AdjusterKind::Tires(it) = &adjuster.kind {
-                sizes.extend(it.iter().cloned());
-            }
-        }
+        let mut sizes = sizes_of(vehicle);
         sizes.extend(self.tire.iter().cloned());
         let compared =
             compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
@@ -225,10 +212,7 @@ impl Sheet {
     }
 
     fn units(&self) -> Units {
-        match self.units {
-            UnitsWord::Us => Units::Us,
-            UnitsWord::Metric => Units::Metric,
-        }
+        self.owner.units()
     }
 
     fn cut_from(&self) -> Option<Paper> {
@@ -254,7 +238,19 @@ impl Sheet {
     }
 }
 
-const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
+/// The sizes of tires that a vehicle file names.
+pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
+    let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
+    for adjuster in &vehicle.adjusters {
+        if let AdjusterKind::Tires(it) = &adjuster.kind {
+            sizes.extend(it.iter().cloned());
+        }
+    }
+    sizes
+}
+
+/// What a paper says it was made by.
+pub const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
 
 fn today() -> String {
     crate::world::now().to_string().chars().take(10).collect()
@@ -264,7 +260,8 @@ fn day_of(text: Option<&str>) -> Option<Date> {
     text.and_then(|text| text.parse().ok())
 }
 
-fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
+/// A paper as a file.
+pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
     let press = Press::new().map_err(|problem| vec![*problem])?;
     press.pdf(laid(&press)).map_err(|problem| vec![*problem])
 }
@@ -289,37 +286,39 @@ pub fn sheet_of(
     loaded: &Loaded,
     estimate: &VehicleEstimate,
     choice: &Choice,
+    units: Units,
 ) -> Result<Document, Vec<Problem>> {
-    with_parts(loaded, estimate, choice, sheet)
+    with_parts(loaded, estimate, choice, units, sheet)
 }
 
 /// The same as paper lays it out.
-fn job_of(
+pub fn job_of(
     loaded: &Loaded,
     estimate: &VehicleEstimate,
     choice: &Choice,
     units: Units,
 ) -> Result<JobSheet, Vec<Problem>> {
     let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
-    let evidence = EvidenceReport::new(estimate, &alone);
-    with_parts(loaded, estimate, choice, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence, units))
+    let evidence = EvidenceReport::new(estimate, &alone, units);
+    with_parts(loaded, estimate, choice, units, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence))
 }
 
 fn with_parts<T>(
     loaded: &Loaded,
     estimate: &VehicleEstimate,
     choice: &Choice,
+    units: Units,
     make: impl FnOnce(&SheetParts) -> T,
 ) -> Result<T, Vec<Problem>> {
     let steps = match choice.advice {
-        Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?)),
+        Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?, units)),
         _ => None,
     };
     let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
     Ok(make(&SheetParts {
-        description: &DescriptionReport::new(&loaded.vehicle, &described, Vec::new()),
-        estimate: &VehicleReport::new(&loaded.vehicle, estimate, Vec::new()),
-        choice: &ChoiceReport::new(&loaded.vehicle, choice, Vec::new()),
+        description: &DescriptionReport::new(&loaded.vehicle, &described, Vec::new(), units),
+        estimate: &VehicleReport::new(&loaded.vehicle, estimate, Vec::new(), units),
+        choice: &ChoiceReport::new(&loaded.vehicle, choice, Vec::new(), units),
         steps: steps.as_ref(),
     }))
 }

@@ -53,6 +53,8 @@ impl Garage {
         from: Hash,
         make: impl FnOnce(&str) -> Result<String, Vec<Problem>>,
     ) -> Result<(), Refused> {
+        // A truck that is about to be called something else keeps its name in the record.
+        self.settle_record_names()?;
         let outcome = self.alone(|| {
             let truck = self.truck(slug)?;
             let wanted = make(&truck.text);

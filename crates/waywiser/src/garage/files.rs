@@ -68,7 +68,21 @@ impl Garage {
     pub fn loose_files(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<LooseFile> {
         let folder = self.truck_folder(slug);
         let names = self.loose_names(slug, vehicle);
-        names.into_iter().map(|name| LooseFile { kind: glance(&folder.join(&name)).kind, name }).collect()
+        names.into_iter().map(|name| LooseFile { kind: self.kind_of(&folder.join(&name)), name }).collect()
+    }
+
+    /// What a file looks like, looked at again only when it has changed.
+    fn kind_of(&self, path: &Path) -> Kind {
+        let stamp = world::stamp(path);
+        if let Some((_, kind)) = held(&self.kinds).get(path).filter(|(then, _)| stamp.as_ref() == Some(then))
+        {
+            return *kind;
+        }
+        let kind = glance(path).kind;
+        if let Some(stamp) = stamp {
+            held(&self.kinds).insert(path.to_path_buf(), (stamp, kind));
+        }
+        kind
     }
 
     /// The files beside a vehicle file.

@@ -166,6 +166,14 @@ impl Garage {
         }
     }
 
+    /// The files that a truck's evidence names, with their sizes in bytes.
+    pub fn sizes(&self, truck: &Truck) -> Vec<(String, Option<u64>)> {
+        let folder = self.truck_folder(&truck.slug);
+        let names = truck.vehicle.iter().flat_map(files_of).filter(|name| names::stays_beside(name));
+        let size = |name: &str| world::stamp(&folder.join(name)).map(|stamp| stamp.bytes());
+        names.map(|name| (name.to_string(), size(name))).collect()
+    }
+
     /// Reads the file anew the next time, whatever its stamp says.
     pub(super) fn forget(&self, slug: &Slug) {
         let slot = self.slot(slug);

@@ -1,7 +1,7 @@
 //! The garage on disk, as the page keeps it.
 //!
-//! One folder holds the record (`record.sqlite`), the owner's choices (`settings.toml`) and a folder for each truck:
-//! `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
+//! One folder holds the record (`record.sqlite`), the names it keeps the trucks under (`record-names.toml`), the owner's
+//! choices (`settings.toml`) and a folder for each truck: `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
 //! whole, and only over the version that an edit was made from.
 
 mod edit;
@@ -9,6 +9,7 @@ mod files;
 mod known;
 mod names;
 mod record;
+mod recorded;
 mod settings;
 #[cfg(test)]
 mod tests;
@@ -18,6 +19,7 @@ pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name};
+pub use record::Look;
 pub use settings::{Settings, Units};
 pub use written::Written;
 
@@ -39,12 +41,20 @@ pub struct Garage {
     folder: PathBuf,
     slots: Mutex<BTreeMap<Slug, Arc<Mutex<Slot>>>>,
     reader: Mutex<record::Reader>,
+    record_names: Mutex<recorded::Kept>,
+    kinds: Mutex<BTreeMap<PathBuf, (world::Stamp, Kind)>>,
 }
 
 impl Garage {
     /// The garage in a folder, which need not be there yet.
     pub fn at(folder: impl Into<PathBuf>) -> Self {
-        Self { folder: folder.into(), slots: Mutex::default(), reader: Mutex::default() }
+        Self {
+            folder: folder.into(),
+            slots: Mutex::default(),
+            reader: Mutex::default(),
+            record_names: Mutex::default(),
+            kinds: Mutex::default(),
+        }
     }
 
     /// Its folder. For commands, not for pages.
@@ -70,6 +80,8 @@ impl Garage {
 
     /// Adds a truck: its vehicle file and the files it names.
     pub fn add(&self, name: &str, text: &str, files: &[(&str, &[u8])]) -> Result<Slug, Vec<Problem>> {
+        // Trucks that are here already go before the new one in the choice of a name in the record.
+        self.settle_record_names()?;
         let slug = self.free_slug(name)?;
         let folder = self.truck_folder(&slug);
         let kept = |file: &str, bytes: &[u8]| world::replace(&folder.join(file), bytes);
@@ -78,6 +90,7 @@ impl Garage {
             kept(&kept_name(file), bytes).map_err(|problem| self.shown(vec![*problem]))?;
         }
         kept(TRUCK_FILE, text.as_bytes()).map_err(|problem| self.shown(vec![*problem]))?;
+        self.settle_record_names()?;
         Ok(slug)
     }
 

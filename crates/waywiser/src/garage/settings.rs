@@ -3,56 +3,7 @@
 use super::Garage;
 use crate::world;
 use truing::problem::Problem;
-
-/// The units that the owner thinks in.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
-pub enum Units {
-    /// Miles, miles per hour, feet and inches.
-    #[default]
-    Us,
-    /// Kilometres, kilometres per hour, metres.
-    Metric,
-    /// Miles on the road, metres on the tape.
-    Mixed,
-}
-
-impl Units {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Us, Self::Metric, Self::Mixed];
-
-    /// As it stands in the file and in forms.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Us => "us",
-            Self::Metric => "metric",
-            Self::Mixed => "mixed",
-        }
-    }
-
-    /// For a person.
-    pub fn says(self) -> &'static str {
-        match self {
-            Self::Us => "US: miles, mph, feet and inches",
-            Self::Metric => "Metric: kilometres, km/h, metres",
-            Self::Mixed => "Mixed: miles and mph on the road, metres on the tape",
-        }
-    }
-
-    /// The choice of a word.
-    pub fn read(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|units| units.word() == word)
-    }
-
-    /// Whether roads are measured in miles.
-    pub fn in_miles(self) -> bool {
-        self != Self::Metric
-    }
-
-    /// Whether tapes show feet and inches.
-    pub fn in_feet(self) -> bool {
-        self == Self::Us
-    }
-}
+pub use truing::units::Units;
 
 /// The owner's choices.
 #[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]

@@ -31,6 +31,14 @@ impl Garage {
         let vehicle = truck.vehicle.clone().ok_or_else(|| truck.problems.clone())?;
         self.edit(slug, from, |document| follow(document, &vehicle, written))
     }
+
+    /// Calls a truck something else, if its file is still the version with hash `from`.
+    pub fn rename(&self, slug: &Slug, from: Hash, name: &str) -> Result<(), Refused> {
+        self.edit(slug, from, |document| {
+            replace(document.as_table_mut(), "name", value(name));
+            Ok(())
+        })
+    }
 }
 
 fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> Result<(), Vec<Problem>> {

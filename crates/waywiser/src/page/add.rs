@@ -3,6 +3,7 @@
 use super::error::problems;
 use super::form::{Posted, form};
 use super::frame::Head;
+use super::rename::objection;
 use super::routes::{ADD, Stage};
 use super::{Answer, App, Shared, html as answer, work};
 use crate::garage::errors_of;
@@ -28,7 +29,7 @@ fn view(app: &App, name: &str, size: &str, wrong: &[Problem]) -> Markup {
         div class="field" {
             label for="name" { "What do you call it?" span class="must" { " (needed)" } }
             input type="text" id="name" name="name" value=(name) required maxlength="80" aria-describedby="name-hint" autocomplete="off";
-            p class="hint" id="name-hint" { "Any name. The record keeps it, so choose one that stays." }
+            p class="hint" id="name-hint" { "Any name. It can be changed later; the record goes on." }
         }
         div class="field" {
             label for="size" { "Tire size on it now" }
@@ -82,14 +83,6 @@ fn file_text(name: &str, size: &str) -> String {
 
 fn wrong(app: &App, name: &str, text: &str) -> Vec<Problem> {
     let mut wrong = errors_of("the form", text);
-    if name.is_empty() {
-        wrong.push(Problem::error("the form", "a name", "none").hint("Any name will do."));
-    }
-    let same = |truck: std::sync::Arc<crate::garage::Truck>| truck.name == name;
-    if app.garage.slugs().iter().any(|slug| app.garage.truck(slug).is_ok_and(same)) {
-        let problem =
-            Problem::error("the form", "a name of its own", format!("`{name}`, which another truck has"));
-        wrong.push(problem.hint("The record tells trucks apart by their names."));
-    }
+    wrong.extend(objection(app, name, None));
     wrong
 }

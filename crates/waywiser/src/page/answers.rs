@@ -4,9 +4,11 @@
 use super::{App, PageError};
 use crate::cli::drive_inputs::{Drive, DriveInputs};
 use crate::cli::set::{self, Hands};
-use crate::garage::{Known, Slug, kept_name};
+use crate::garage::{Known, Slug, Truck, kept_name};
 use crate::ledger::Ledger;
 use crate::world;
+use schemars::JsonSchema;
+use serde::Deserialize;
 use truing::choose::{Choice, choose, rule_of};
 use truing::problem::{Problem, any_error};
 use truing::prove::prove;
@@ -14,10 +16,15 @@ use truing::record::{Entry, Expected, Hash, Mileage};
 use truing::report::choice::ChoiceReport;
 use truing::report::history::HistoryReport;
 use truing::report::mileage::{DistanceReport, place};
+use truing::report::origin::{Origin, of_choice};
+use truing::report::origin_distance::of_distance;
+use truing::report::origin_target::of_target;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
 use truing::report::record::CheckReport;
 use truing::report::steps::StepsReport;
+use truing::report::vehicle::VehicleReport;
+use truing::units::Units;
 
 /// An answer, or what made the input unusable.
 pub type Outcome<T> = Result<T, Vec<Problem>>;
@@ -42,9 +49,10 @@ pub fn choice(known: &Known, wish: &Wish) -> Outcome<Choice> {
 }
 
 /// The same as a report.
-pub fn choice_report(known: &Known, wish: &Wish) -> Outcome<ChoiceReport> {
+pub fn choice_report(known: &Known, wish: &Wish, units: Units) -> Outcome<ChoiceReport> {
     let loaded = &known.loaded;
-    choice(known, wish).map(|choice| ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone()))
+    let problems = loaded.problems.clone();
+    choice(known, wish).map(|choice| ChoiceReport::new(&loaded.vehicle, &choice, problems, units))
 }
 
 /// Which steps are asked for.
@@ -59,25 +67,35 @@ pub struct Steps<'a> {
 }
 
 /// How to store it.
-pub fn steps_report(known: &Known, asked: &Steps) -> Outcome<StepsReport> {
+pub fn steps_report(known: &Known, asked: &Steps, units: Units) -> Outcome<StepsReport> {
     let hands = Hands::before(asked.shows);
     let job = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
     };
-    Ok(set::report(&known.loaded, &job))
+    Ok(set::report(&known.loaded, &job, units))
 }
 
-/// A drive whose files lie beside the truck's, and the rule to judge it by.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+/// Where the value that the steps lead to comes from.
+pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<Origin> {
+    let Ok(choice) = choice_report(known, &Wish::default(), units) else { return Vec::new() };
+    let estimate = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units);
+    let mut origins = vec![of_target(&choice, &steps.to)];
+    origins.extend(of_choice(&choice, &estimate));
+    origins
+}
+
+/// A drive whose files lie beside the vehicle file, and the rule to judge it by.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
 pub struct Trial {
-    /// The file of the track.
+    /// The name of the track's file.
     pub track: String,
-    /// The file of the vehicle's own log.
+    /// The name of the vehicle's own log.
     pub vehicle_log: Option<String>,
-    /// Speeds called out.
+    /// Steady speeds called out, in order: `30, 45, 60 mph`.
     pub holds: Option<String>,
-    /// Odometer at the start of the track.
+    /// Odometer at the start of the track, with its unit.
     pub odometer_start: Option<String>,
     /// Odometer at its end.
     pub odometer_end: Option<String>,
@@ -86,6 +104,37 @@ pub struct Trial {
 }
 
 impl Trial {
+    /// From the fields of a form or an address, by their names.
+    pub fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Self {
+        let text = |name: &str| field(name).map(str::to_string);
+        Self {
+            track: text("track").unwrap_or_default(),
+            vehicle_log: text("vehicle_log"),
+            holds: text("holds"),
+            odometer_start: text("odometer_start"),
+            odometer_end: text("odometer_end"),
+            rule: text("rule"),
+        }
+    }
+
+    /// The same without what was left blank; a trial needs a track.
+    pub fn told(self) -> Result<Self, PageError> {
+        let said = |text: Option<String>| text.as_deref().and_then(given).map(str::to_string);
+        let Some(track) = said(Some(self.track)) else {
+            let problem = Problem::error("track", "a track of the drive", "none");
+            let hint = "Choose the GPX, NMEA or CSV file that was recorded on the drive.";
+            return Err(PageError::unusable(vec![problem.hint(hint)]));
+        };
+        Ok(Self {
+            track,
+            vehicle_log: said(self.vehicle_log),
+            holds: said(self.holds),
+            odometer_start: said(self.odometer_start),
+            odometer_end: said(self.odometer_end),
+            rule: said(self.rule),
+        })
+    }
+
     /// As fields of a form or an address.
     pub fn fields(&self) -> Vec<(&'static str, String)> {
         let all = [
@@ -117,7 +166,7 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more));
     let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
-    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems))
+    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems, app.garage.settings().units))
 }
 
 /// Names and hashes of the files a trial rests on.
@@ -144,13 +193,14 @@ pub fn ledger(app: &App) -> Outcome<Option<Ledger>> {
 }
 
 /// Every entry of a truck.
-pub fn entries(app: &App, vehicle: &str) -> Outcome<Vec<Entry>> {
-    ledger(app)?.map_or(Ok(Vec::new()), |ledger| ledger.of_vehicle(vehicle))
+pub fn entries(app: &App, truck: &Truck) -> Outcome<Vec<Entry>> {
+    let name = app.garage.recorded_as(truck);
+    ledger(app)?.map_or(Ok(Vec::new()), |ledger| ledger.of_vehicle(&name))
 }
 
 /// What was done to a truck.
-pub fn history_report(vehicle: &str, entries: &[Entry]) -> HistoryReport {
-    HistoryReport::new(vehicle, entries)
+pub fn history_report(vehicle: &str, entries: &[Entry], units: Units) -> HistoryReport {
+    HistoryReport::new(vehicle, entries, units)
 }
 
 /// How far a truck truly went between two days or readings; from the first to the last reading where none are named.
@@ -159,18 +209,29 @@ pub fn distance_report(
     entries: &[Entry],
     from: Option<&str>,
     to: Option<&str>,
+    units: Units,
 ) -> Outcome<DistanceReport> {
     let mileage = Mileage::of(entries);
     let one = |problem| vec![problem];
     let from = place(&mileage, "--from", from).map_err(one)?;
     let to = place(&mileage, "--to", to).map_err(one)?;
     let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose().map_err(one)?;
-    Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage))
+    Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage, units))
+}
+
+/// Where that distance comes from.
+pub fn distance_origin(entries: &[Entry], distance: &DistanceReport, units: Units) -> Option<Origin> {
+    of_distance(distance, &Mileage::of(entries), units)
 }
 
 /// Facts for papers, as of today.
-pub fn papers_report(vehicle: &str, entries: &[Entry], model_year: Option<i16>) -> PapersReport {
-    PapersReport::new(vehicle, entries, model_year, today(), None)
+pub fn papers_report(
+    vehicle: &str,
+    entries: &[Entry],
+    model_year: Option<i16>,
+    units: Units,
+) -> PapersReport {
+    PapersReport::new(vehicle, entries, model_year, today(), None, units)
 }
 
 /// The day it is.

@@ -1,5 +1,6 @@
 //! Parts that the pages of the last four stages share: what stands first, pictures, tables, origins.
 
+use crate::chart;
 use crate::paper::{block, table};
 use maud::{Markup, html};
 use truing::problem::Problem;
@@ -36,9 +37,16 @@ pub fn sentences(sentences: &[String]) -> Markup {
     html! { @for sentence in sentences { p { (sentence) } } }
 }
 
-/// A picture with its words.
+/// A picture with its words, laid out twice: for a phone and for a wide window, so that its letters are as large on either.
+/// The style sheet shows one of them.
 pub fn figure(chart: &Chart) -> Markup {
-    block::figure(chart)
+    html! {
+        figure {
+            div class="narrow" { (chart::svg_of(chart, chart::NARROW)) }
+            div class="broad" { (chart::svg_of(chart, chart::BROAD)) }
+            figcaption { strong { (chart.title) } " " span aria-hidden="true" { (chart.description) } }
+        }
+    }
 }
 
 /// A table of the report.
@@ -64,16 +72,26 @@ pub fn opens(summary: &str, inside: &Markup) -> Markup {
 
 /// Every number with the way it came about.
 pub fn origins(origins: &[Origin]) -> Markup {
+    if origins.is_empty() {
+        return html! {};
+    }
     html! {
         section class="origins" {
             h2 { "Where the numbers come from" }
-            @for origin in origins {
-                details {
-                    summary { span { (origin.number) ": " strong { (origin.value) } } }
-                    div class="opened" {
-                        (sentences(&origin.how))
-                        @if let Some(one) = &origin.rests_on { (table(one)) }
-                    }
+            (opening(origins))
+        }
+    }
+}
+
+/// Each number, to be opened.
+pub fn opening(origins: &[Origin]) -> Markup {
+    html! {
+        @for origin in origins {
+            details {
+                summary { span { (origin.number) ": " strong { (origin.value) } } }
+                div class="opened" {
+                    (sentences(&origin.how))
+                    @if let Some(one) = &origin.rests_on { (table(one)) }
                 }
             }
         }

@@ -7,7 +7,7 @@ use super::error::problems;
 use super::form::{form, version};
 use super::frame::{Head, caution, opens};
 use super::routes::{Stage, truck as under};
-use super::{Answer, App, Shared, document, html as answer, parts};
+use super::{Answer, App, Shared, document, html as answer, papers, parts, rename};
 use crate::garage::{Known, Truck};
 use axum::Router;
 use axum::extract::{Path, State};
@@ -25,6 +25,7 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}", get(enter))
         .route("/trucks/{slug}/describe", get(show))
         .merge(parts::routes())
+        .merge(rename::routes())
 }
 
 async fn enter(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
@@ -37,15 +38,15 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
     match super::known(&app, &truck).await {
         Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
         Some(Err(wrong)) => Ok(answer(broken(&app, &truck, &wrong))),
-        None => Ok(super::wait(&truck, Stage::Describe)),
+        None => Ok(super::wait(&app, &truck, Stage::Describe)),
     }
 }
 
 fn whole(app: &App, known: &Known) -> Markup {
     let truck = &known.truck;
     let vehicle = truck.vehicle.as_ref().unwrap_or(&known.loaded.vehicle);
-    let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new());
-    let entries = app.garage.entries_that_matter(&truck.name).unwrap_or_default();
+    let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new(), app.garage.settings().units);
+    let entries = app.garage.entries_that_matter(truck).unwrap_or_default();
     let lead = format!("{}.", super::fields::capitalised(&known.line(&entries).line));
     let body = html! {
         (cautions(&report))
@@ -55,6 +56,8 @@ fn whole(app: &App, known: &Known) -> Markup {
         (chain::drawn(app, truck, vehicle, &report))
         (what_passes(&report))
         (sections::all(app, truck, vehicle))
+        @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Job])) }
+        (rename::rename_form(app, truck))
         (file(app, truck))
     };
     Head::of(truck, Stage::Describe).leading(&lead).frame(&body)

@@ -4,7 +4,7 @@ use super::error::problems;
 use super::frame::{Head, caution};
 use super::parts::{Ask, Part, part_form};
 use super::routes::Stage;
-use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use super::{Answer, App, PageError, Shared, blocks, document, html as answer, work};
 use crate::garage::Known;
 use axum::Router;
 use axum::extract::{Path, State};
@@ -27,7 +27,7 @@ async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usiz
     let known = match super::known(&app, &truck).await {
         Some(Ok(known)) => known,
         Some(Err(wrong)) => return Err(PageError::of_truck(&truck, wrong)),
-        None => return Ok(super::wait(&truck, Stage::Measure)),
+        None => return Ok(super::wait(&app, &truck, Stage::Measure)),
     };
     work(&app, move |app| {
         let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
@@ -53,13 +53,14 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
     let found = known.estimate.drives.iter().find(|(at, _)| *at == index);
     let (_, drive) =
         found.ok_or_else(|| no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug)))?;
-    let report = DriveReport::new(drive, Vec::new());
+    let units = app.garage.settings().units;
+    let report = DriveReport::new(drive, Vec::new(), units);
     let road = app.garage.road(known, index)?;
     let title = format!("A drive: {track}");
     let body = html! {
         (back(known, index))
         (document::whole(&report.document()))
-        @if let Some(chart) = residuals(drive) { (document::chart(&chart)) }
+        @if let Some(chart) = residuals(drive, units) { (blocks::figure(&chart)) }
         (sketch(&road))
         (left_out(&report))
         (in_file(app, known, index, "What was called out and read"))
@@ -153,7 +154,7 @@ fn recording(
         PulseSpan::Distance(distance) => pulses.per_length(distance),
         _ => None,
     };
-    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new());
+    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new(), app.garage.settings().units);
     let title = format!("A recording: {file}");
     let body = html! {
         (back(known, index))

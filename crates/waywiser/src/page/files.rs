@@ -3,6 +3,7 @@
 use super::error::PageError;
 use super::form::{self, Posted, check_token, form};
 use super::parts::new_address;
+use super::read_on::read_on_parts;
 use super::routes::{Stage, truck as under};
 use super::{Answer, App, Shared, work};
 use crate::garage::{Kind, LooseFile, Truck, kept_name};
@@ -14,6 +15,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::post;
 use maud::{Markup, html};
+use std::sync::Arc;
 use truing::describe::vehicle::Vehicle;
 
 /// Bytes gathered before they go to the disk in one piece.
@@ -31,7 +33,7 @@ pub fn routes() -> Router<Shared> {
 /// Where files are dropped or chosen. Without scripts it is a plain form.
 pub fn drop_form(app: &App, truck: &Truck) -> Markup {
     html! {
-        form class="drop" method="post" enctype="multipart/form-data" action=(under(&truck.slug, "files")) {
+        form class="drop sends" method="post" enctype="multipart/form-data" action=(under(&truck.slug, "files")) {
             (form::token(app))
             label for="files" { "Files of a drive or a recording" }
             input type="file" id="files" name="files" multiple required aria-describedby="files-hint";
@@ -39,10 +41,18 @@ pub fn drop_form(app: &App, truck: &Truck) -> Markup {
                 "A phone's track (GPX, NMEA, CSV) together with the truck's own log (CSV, CAN), or a recording of the sensor's wire (WAV or as phones record it, \
                  CSV, VCD); packed or not, several at once. They stay on this machine."
             }
-            progress class="unseen-until-used" max="100" value="0" aria-label="Sent so far" hidden {}
-            p class="status" role="status" {}
+            (under_way())
             button { "Read them" }
         }
+    }
+}
+
+/// Where a form with files shows how far it has come, once the script sends it.
+pub fn under_way() -> Markup {
+    html! {
+        progress max="100" value="0" aria-label="Sent so far" hidden {}
+        p class="status" role="status" {}
+        p class="elapsed" aria-hidden="true" {}
     }
 }
 
@@ -88,31 +98,41 @@ fn encoded(name: &str) -> String {
 }
 
 async fn take(State(app): State<Shared>, Path(slug): Path<String>, mut form: Multipart) -> Answer {
-    let truck = app.truck(&slug)?;
+    match taken(&app, &slug, &mut form).await {
+        Ok(truck) => Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response()),
+        Err(error) => {
+            read_on_parts(&mut form).await;
+            Err(error)
+        }
+    }
+}
+
+async fn taken(app: &Shared, slug: &str, form: &mut Multipart) -> Result<Arc<Truck>, PageError> {
+    let truck = app.truck(slug)?;
     let mut trusted = false;
     let mut names = Vec::new();
     while let Some(field) = form.next_field().await.map_err(|error| broken_off(&error))? {
         if field.file_name().is_none() {
             if field.name() == Some(form::TOKEN) {
-                check_token(&app, &field.text().await.map_err(|error| broken_off(&error))?)?;
+                check_token(app, &field.text().await.map_err(|error| broken_off(&error))?)?;
                 trusted = true;
             }
             continue;
         }
         // The token comes first: nothing of a foreign form reaches the disk.
         if !trusted {
-            check_token(&app, "")?;
+            check_token(app, "")?;
         }
         if names.len() < MOST_FILES && field.file_name() != Some("") {
-            names.push(keep(&app, &truck, field).await?);
+            names.push(keep(app, &truck, field).await?);
         }
     }
     if !trusted {
-        check_token(&app, "")?;
+        check_token(app, "")?;
     }
     let slug = truck.slug.clone();
-    work(&app, move |app| Ok(app.garage.make_evidence(&slug, &names)?)).await?;
-    Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
+    work(app, move |app| Ok(app.garage.make_evidence(&slug, &names)?)).await?;
+    Ok(truck)
 }
 
 /// Streams one file to the disk; what breaks off leaves nothing behind.

@@ -1,7 +1,8 @@
 //! Forms: what is typed goes in with a token that only this page's own forms carry.
 
+use super::read_on::{next, read_on};
 use super::{App, PageError, Shared};
-use axum::body::to_bytes;
+use axum::body::Body;
 use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use maud::{Markup, html};
@@ -63,8 +64,7 @@ impl FromRequest<Shared> for Posted {
     type Rejection = PageError;
 
     async fn from_request(request: Request, app: &Shared) -> Result<Self, PageError> {
-        let bytes = to_bytes(request.into_body(), LARGEST_FORM_BYTES).await;
-        let bytes = bytes.map_err(|_| too_large(LARGEST_FORM_BYTES as u64))?;
+        let bytes = whole(request.into_body()).await?;
         let fields = serde_urlencoded::from_bytes(&bytes).map_err(|_| {
             PageError::new(
                 StatusCode::BAD_REQUEST,
@@ -76,6 +76,23 @@ impl FromRequest<Shared> for Posted {
         check_token(app, posted.text(TOKEN))?;
         Ok(posted)
     }
+}
+
+/// All of a form that is not too large.
+async fn whole(mut body: Body) -> Result<Vec<u8>, PageError> {
+    let mut bytes = Vec::new();
+    while let Some(more) = next(&mut body).await {
+        let more = more.map_err(|_| {
+            let says = "What was sent was cut off on its way. Nothing was changed. Send it again.";
+            PageError::new(StatusCode::BAD_REQUEST, "The form did not arrive whole", says)
+        })?;
+        if bytes.len() + more.len() > LARGEST_FORM_BYTES {
+            read_on(body).await;
+            return Err(too_large(LARGEST_FORM_BYTES as u64));
+        }
+        bytes.extend_from_slice(&more);
+    }
+    Ok(bytes)
 }
 
 /// Refuses what does not carry this page's token.

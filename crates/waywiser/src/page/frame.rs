@@ -115,11 +115,8 @@ fn stages(truck: &Truck, now: Option<Stage>) -> Markup {
 fn foot() -> Markup {
     html! {
         footer {
-            p {
-                a href=(SETTINGS) { "Units" }
-                " \u{b7} Local law and the vehicle's own service literature come first. \u{b7} waywiser "
-                (env!("CARGO_PKG_VERSION"))
-            }
+            p { a href=(SETTINGS) { "Units" } }
+            p { "Local law and the vehicle's own service literature come first. waywiser " (env!("CARGO_PKG_VERSION")) }
         }
     }
 }

@@ -5,6 +5,7 @@
 //! a browser is told to load nothing from anywhere else.
 
 use super::form::too_large;
+use super::read_on::read_on;
 use super::{PageError, Shared};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -62,7 +63,10 @@ pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
     let mut answer = match check(&app.hosts, &request) {
         Ok(()) => next.run(request).await,
-        Err(error) => error.into_response(),
+        Err(error) => {
+            read_on(request.into_body()).await;
+            error.into_response()
+        }
     };
     let headers = answer.headers_mut();
     for (name, value) in HEADERS {

@@ -3,16 +3,18 @@
 use super::fields;
 use super::form::{Posted, form};
 use super::frame::Head;
+use super::rename::objection;
 use super::routes::{ADD, GARAGE, SAMPLE, SETTINGS, Stage};
 use super::{Answer, App, PageError, Shared, html as answer, work};
 use crate::cli::demo;
-use crate::garage::{Settings, Slug, State, Truck, Units};
+use crate::garage::{Look, Settings, Slug, State, Truck, Units};
 use axum::Router;
 use axum::extract::State as Of;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use maud::{Markup, html};
 use std::sync::Arc;
+use toml_edit::{DocumentMut, value};
 use truing::problem::Problem;
 use truing::report::garage::GarageLine;
 
@@ -35,8 +37,10 @@ enum Line {
 pub async fn show(Of(app): Of<Shared>) -> Answer {
     let shared = app.clone();
     work(&app, move |app| {
+        let mut look = app.garage.look();
         let trucks: Vec<(Arc<Truck>, Line)> =
-            app.garage.slugs().iter().filter_map(|slug| line_of(app, slug)).collect();
+            app.garage.slugs().iter().filter_map(|slug| line_of(app, &mut look, slug)).collect();
+        drop(look);
         let waiting = trucks.iter().any(|(_, line)| matches!(line, Line::Waiting));
         if waiting {
             read_on(&shared);
@@ -48,15 +52,18 @@ pub async fn show(Of(app): Of<Shared>) -> Answer {
     .await
 }
 
-fn line_of(app: &App, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
+fn line_of(app: &App, look: &mut Result<Look, Vec<Problem>>, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
     let truck = app.garage.truck(slug).ok()?;
     let line = match app.garage.state(slug) {
         State::Waiting => Line::Waiting,
         State::Unusable(problems) => Line::Trouble(problems),
-        State::Known(known) => match app.garage.entries_that_matter(&truck.name) {
-            Ok(entries) => Line::Says(known.line(&entries)),
-            Err(problems) => Line::Trouble(problems),
-        },
+        State::Known(known) => {
+            let entries = look.as_mut().map_err(|problems| problems.clone());
+            match entries.and_then(|look| look.entries_that_matter(&truck)) {
+                Ok(entries) => Line::Says(known.line(&entries)),
+                Err(problems) => Line::Trouble(problems),
+            }
+        }
     };
     Some((truck, line))
 }
@@ -129,10 +136,22 @@ fn card(truck: &Truck, line: &Line) -> Markup {
 async fn add_sample(Of(app): Of<Shared>, _posted: Posted) -> Answer {
     let slug = work(&app, |app| {
         let [(_, text), files @ ..] = &demo::FILES;
-        let text = String::from_utf8_lossy(text);
+        let text = own_name(app, &String::from_utf8_lossy(text));
         Ok(app.garage.add("Sample truck", &text, files)?)
     });
     Ok(Redirect::to(&Stage::Describe.of(&slug.await?)).into_response())
+}
+
+/// The sample under a name that no truck of the garage has yet.
+fn own_name(app: &App, text: &str) -> String {
+    let Ok(mut document) = text.parse::<DocumentMut>() else { return text.to_string() };
+    let called = document.get("name").map(fields::text_of).unwrap_or_default();
+    let numbered = |number: usize| if number == 1 { called.clone() } else { format!("{called} {number}") };
+    let free = (1..).map(numbered).find(|name| objection(app, name, None).is_none());
+    if let Some(name) = free.filter(|name| *name != called) {
+        document.insert("name", value(name));
+    }
+    document.to_string()
 }
 
 async fn settings(Of(app): Of<Shared>) -> Answer {

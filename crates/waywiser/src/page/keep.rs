@@ -15,8 +15,22 @@ use truing::problem::{Problem, any_error};
 use truing::record::{Draft, Entry, EventKind, Fields, Hash, objections, taken};
 use truing::report::keep;
 
-fn draft(truck: &Truck, kind: EventKind, fields: Fields) -> Draft {
-    Draft { time: world::now(), vehicle: truck.name.clone(), kind, fields }
+/// A truck, and the name under which the record keeps it.
+struct Kept<'a> {
+    truck: &'a Truck,
+    name: String,
+}
+
+impl Kept<'_> {
+    fn draft(&self, kind: EventKind, fields: Fields) -> Draft {
+        Draft { time: world::now(), vehicle: self.name.clone(), kind, fields }
+    }
+}
+
+/// The record, and a truck as it keeps it.
+fn open<'a>(app: &App, truck: &'a Truck) -> Result<(Ledger, Kept<'a>), PageError> {
+    let (ledger, name) = app.garage.ledger_for(truck)?;
+    Ok((ledger, Kept { truck, name }))
 }
 
 /// Adds one entry, safe on disk when this returns.
@@ -26,9 +40,10 @@ fn append(app: &App, ledger: &mut Ledger, draft: Draft) -> Result<Entry, PageErr
 
 /// Takes the vehicle file into the record where this version is not there yet: what is on the truck, and the evidence
 /// that is new.
-fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> {
+fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<(), PageError> {
+    let truck = kept.truck;
     let Some(vehicle) = &truck.vehicle else { return Ok(()) };
-    let before = ledger.of_vehicle(&truck.name)?;
+    let before = ledger.of_vehicle(&kept.name)?;
     let hash = truck.hash.to_string();
     let last = before.iter().rev().find_map(|entry| entry.event.fields.get("source_sha256"));
     if last == Some(&hash) {
@@ -43,7 +58,7 @@ fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> 
     };
     for (kind, fields) in taken(vehicle, &truck.text, &hash_of) {
         if !known.contains(&fields) {
-            append(app, ledger, draft(truck, kind, fields))?;
+            append(app, ledger, kept.draft(kind, fields))?;
         }
     }
     Ok(())
@@ -52,10 +67,10 @@ fn take(app: &App, ledger: &mut Ledger, truck: &Truck) -> Result<(), PageError> 
 /// Keeps the estimate that the advice rests on, and the advice.
 pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
     let known = app.known(slug.as_str())?;
-    let report = answers::choice_report(&known, wish)?;
-    let mut ledger = app.garage.ledger()?;
-    take(app, &mut ledger, &known.truck)?;
-    let mut add = |(kind, fields)| append(app, &mut ledger, draft(&known.truck, kind, fields));
+    let report = answers::choice_report(&known, wish, app.garage.settings().units)?;
+    let (mut ledger, kept) = open(app, &known.truck)?;
+    take(app, &mut ledger, &kept)?;
+    let mut add = |(kind, fields)| append(app, &mut ledger, kept.draft(kind, fields));
     report.kept().into_iter().map(&mut add).collect()
 }
 
@@ -64,9 +79,9 @@ pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial) -> Result<Entry, Pa
     let known = app.known(slug.as_str())?;
     let report = answers::proof_report(app, slug, &known, trial)?;
     let (kind, fields) = report.kept(&answers::rests_on(app, slug, trial));
-    let mut ledger = app.garage.ledger()?;
-    take(app, &mut ledger, &known.truck)?;
-    append(app, &mut ledger, draft(&known.truck, kind, fields))
+    let (mut ledger, kept) = open(app, &known.truck)?;
+    take(app, &mut ledger, &kept)?;
+    append(app, &mut ledger, kept.draft(kind, fields))
 }
 
 /// A write as it was told.
@@ -90,14 +105,14 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
         return Err(changed_meanwhile(&truck, told));
     }
     let adjuster = adjuster_of(&truck, told.adjuster)?;
-    let mut ledger = app.garage.ledger()?;
+    let (mut ledger, kept) = open(app, &truck)?;
     // What will be refused is refused before anything is taken in for it.
-    made(&truck, &adjuster, told, &ledger.that_matter(&truck.name)?)
+    made(&kept, &adjuster, told, &ledger.that_matter(&kept.name)?)
         .map_err(|problems| PageError::unusable(app.garage.shown(problems)))?;
-    take(app, &mut ledger, &truck)?;
+    take(app, &mut ledger, &kept)?;
     let mut stale = None;
     let added = ledger.append_made(|look| {
-        let draft = made(&truck, &adjuster, told, &look.that_matter(&truck.name)?)?;
+        let draft = made(&kept, &adjuster, told, &look.that_matter(&kept.name)?)?;
         let written = Written {
             adjuster: adjuster.called().to_string(),
             from: told.from.to_string(),
@@ -122,7 +137,7 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
 }
 
 /// The entry of a write, where nothing that was recorded speaks against it.
-fn made(truck: &Truck, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> Result<Draft, Vec<Problem>> {
+fn made(kept: &Kept, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> Result<Draft, Vec<Problem>> {
     let mut entry = keep::write(adjuster, told.from, told.to, told.odometer, told.text);
     let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
     let filled = fields(EventKind::Write, &more, earlier)?;
@@ -132,7 +147,7 @@ fn made(truck: &Truck, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> R
             entry.insert(name, value);
         }
     }
-    let draft = draft(truck, EventKind::Write, entry);
+    let draft = kept.draft(EventKind::Write, entry);
     let next = earlier.last().map_or(1, |entry| entry.sequence + 1);
     let objections = objections(earlier, next, &draft);
     if any_error(&objections) { Err(objections) } else { Ok(draft) }
@@ -185,10 +200,10 @@ pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError
 
 /// Adds an entry with what the record itself knows filled in.
 pub fn by_hand(app: &App, truck: &Truck, kind: EventKind, given: &Given) -> Result<Entry, PageError> {
-    let mut ledger = app.garage.ledger()?;
+    let (mut ledger, kept) = open(app, truck)?;
     let added = ledger.append_made(|look| {
-        let earlier = look.that_matter(&truck.name)?;
-        Ok(draft(truck, kind, fields(kind, given, &earlier)?))
+        let earlier = look.that_matter(&kept.name)?;
+        Ok(kept.draft(kind, fields(kind, given, &earlier)?))
     });
     added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))
 }

@@ -8,7 +8,7 @@ use super::files::{drop_form, unused};
 use super::frame::{Head, caution};
 use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
 use super::routes::{Stage, truck as under};
-use super::{Answer, App, Shared, document, html as answer};
+use super::{Answer, App, Shared, blocks, html as answer, papers};
 use crate::garage::{Known, Truck};
 use axum::Router;
 use axum::extract::{Path, State};
@@ -32,14 +32,15 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
     match super::known(&app, &truck).await {
         Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
         Some(Err(wrong)) => super::work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
-        None => Ok(super::wait(&truck, Stage::Measure)),
+        None => Ok(super::wait(&app, &truck, Stage::Measure)),
     }
 }
 
 fn whole(app: &App, known: &Known) -> Markup {
     let (truck, loaded) = (&known.truck, &known.loaded);
     let vehicle = truck.vehicle.as_ref().unwrap_or(&loaded.vehicle);
-    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new());
+    let units = app.garage.settings().units;
+    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new(), units);
     let lead = quantities::headline(&report);
     let body = html! {
         @for sentence in report.alarms.iter().chain(&report.conflicts) {
@@ -48,7 +49,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
         (drop_form(app, truck))
         @if !vehicle.evidence.is_empty() {
-            @if let Some(chart) = evidence_chart(&known.estimate) { (document::chart(&chart)) }
+            @if let Some(chart) = evidence_chart(&known.estimate, units) { (blocks::figure(&chart)) }
         }
         h2 { "What it comes to" }
         (quantities::all(&report))
@@ -56,6 +57,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         (pieces(app, truck, vehicle))
         (unused(app, truck, vehicle))
         (by_hand(truck))
+        @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Job])) }
     };
     Head::of(truck, Stage::Measure).leading(&lead).with_scripts(&["drop.js"]).frame(&body)
 }

@@ -23,9 +23,12 @@ mod guard;
 mod home;
 mod keep;
 mod measure;
+mod papers;
 mod parts;
 mod prove;
+mod read_on;
 mod record;
+mod rename;
 mod routes;
 mod serve;
 mod set;
@@ -63,6 +66,8 @@ impl App {
     pub fn new(garage: Garage, hosts: guard::Hosts) -> Result<Shared, Vec<Problem>> {
         let secret = crate::world::secret().map_err(|problem| vec![*problem])?;
         let token = secret.iter().map(|byte| format!("{byte:02x}")).collect();
+        // What stands in its way is told when something is about to be recorded.
+        let _ = garage.settle_record_names();
         Ok(Arc::new(Self { garage, token, hosts, reading: Arc::default() }))
     }
 
@@ -101,14 +106,23 @@ pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Vec
 }
 
 /// The page that is shown meanwhile; it asks again by itself.
-pub fn wait(truck: &Truck, stage: Stage) -> Response {
-    let files = truck.vehicle.iter().flat_map(crate::garage::files_of);
+pub fn wait(app: &App, truck: &Truck, stage: Stage) -> Response {
     let body = maud::html! {
         p role="status" class="waiting" { "Reading the files of this truck. The page goes on by itself." }
-        ul { @for file in files { li { (file) } } }
+        progress aria-label="Reading" {}
+        ul {
+            @for (file, bytes) in app.garage.sizes(truck) {
+                li { (file) @if let Some(bytes) = bytes { span class="said" { ", " (megabytes(bytes)) } } }
+            }
+        }
         p { a class="button" href=(stage.of(&truck.slug)) { "Look now" } }
     };
     html(frame::Head::of(truck, stage).again_after(1).frame(&body))
+}
+
+/// A size as people read it.
+fn megabytes(bytes: u64) -> String {
+    format!("{:.1} MB", bytes as f64 / 1e6)
 }
 
 /// Answers with a page.

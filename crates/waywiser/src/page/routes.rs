@@ -1,7 +1,8 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
 use super::{
-    Shared, add, api, assets, choose, describe, evidence, files, guard, home, measure, prove, record, set,
+    Shared, add, api, assets, choose, describe, evidence, files, guard, home, measure, papers, prove, record,
+    set,
 };
 use crate::garage::Slug;
 use axum::Router;
@@ -83,6 +84,7 @@ pub fn router(app: Shared) -> Router {
         .merge(set::routes())
         .merge(prove::routes())
         .merge(record::routes())
+        .merge(papers::routes())
         .merge(api::routes())
         .fallback(super::error::nothing_here);
     guard::guarded(pages, &app).with_state(app)

@@ -1,6 +1,8 @@
 //! What holds for every page, asked as a browser asks.
 
+mod called;
 mod edits;
+mod numbers;
 mod round;
 mod safety;
 mod screens;

@@ -10,13 +10,21 @@ const BOX: PreEscaped<&str> = PreEscaped(r#"<input type="checkbox"/>"#);
 
 /// Every block; steps are numbered on until the next heading, whatever stands between them.
 pub fn all(blocks: &[Block]) -> Markup {
+    all_with(blocks, figure)
+}
+
+/// The same with pictures as another face lays them out.
+pub fn all_with(blocks: &[Block], figure: fn(&Chart) -> Markup) -> Markup {
     let mut next_step = 1;
     let mut parts = Vec::new();
     for block in blocks {
         if matches!(block, Block::Heading(_)) {
             next_step = 1;
         }
-        parts.push(one(block, next_step));
+        parts.push(match block {
+            Block::Chart(chart) => figure(chart),
+            other => one(other, next_step),
+        });
         if let Block::Steps(steps) = block {
             next_step += steps.len();
         }

@@ -14,6 +14,13 @@ pub struct Stamp {
     changed: Option<SystemTime>,
 }
 
+impl Stamp {
+    /// The size of the file.
+    pub fn bytes(&self) -> u64 {
+        self.bytes
+    }
+}
+
 /// Size and time of change of a file; nothing where there is none.
 pub fn stamp(path: &Path) -> Option<Stamp> {
     let about = std::fs::metadata(path).ok()?;

@@ -16,7 +16,7 @@ async function run(browser, { name, act }) {
   const began = Date.now();
   const faults = [];
   try {
-    faults.push(...(await act({ browser, server, folder, data })));
+    faults.push(...(await act({ browser, server, folder, data, scratch: server.scratch })));
   } catch (error) {
     faults.push(error.stack || String(error));
   } finally {

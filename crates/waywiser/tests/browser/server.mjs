@@ -7,7 +7,8 @@ import { join } from "node:path";
 
 /** Starts the server on a free port; tells its origin and how to stop it. */
 export async function serve(program) {
-  const garage = mkdtempSync(join(tmpdir(), "waywiser-browser-"));
+  const scratch = mkdtempSync(join(tmpdir(), "waywiser-browser-"));
+  const garage = join(scratch, "garage");
   const options = ["serve", "--address", "127.0.0.1:0", "--no-browser", "--garage", garage];
   const child = spawn(program, options, { stdio: ["ignore", "pipe", "inherit"] });
   const origin = await new Promise((resolve, reject) => {
@@ -30,7 +31,7 @@ export async function serve(program) {
     const over = new Promise((resolve) => child.once("exit", resolve));
     child.kill("SIGKILL");
     await Promise.race([over, ended]);
-    rmSync(garage, { recursive: true, force: true });
+    rmSync(scratch, { recursive: true, force: true });
   };
-  return { origin, garage, stop };
+  return { origin, garage, scratch, stop };
 }

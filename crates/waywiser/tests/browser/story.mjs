@@ -200,3 +200,24 @@ export async function print(window) {
   assert.match(await text(window, "h1"), new RegExp(TRUCK));
   await window.look("sheet");
 }
+
+/** Each stage once, with everything opened where it opens: the pages that are looked at most. */
+export async function each_stage(window, truck) {
+  const pages = [
+    ["measure", "/measure"],
+    ["drive", "/evidence/1"],
+    ["choose", "/choose"],
+    ["set", "/set"],
+    ["counter", "/set?screen=7&pressed=5#step"],
+    ["prove", "/prove?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82"],
+    ["record", "/record"],
+  ];
+  for (const [name, path] of pages) {
+    await window.go(truck + path);
+    await window.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+    await window.look(name);
+    if (name === "choose") await window.press("button", "Keep this advice in the record");
+  }
+  await window.press("link", "Garage");
+  await window.look("garage");
+}

@@ -14,9 +14,9 @@ use truing::report::evidence::EvidenceReport;
 use truing::report::job::JobSheet;
 use truing::report::sheet::SheetParts;
 use truing::report::steps::StepsReport;
-use truing::report::units::Units;
 use truing::report::vehicle::VehicleReport;
-use truing::set::{Order, job};
+use truing::set::{Job, Order, job};
+use truing::units::Units;
 
 /// The folder of the sample truck.
 pub fn folder() -> PathBuf {
@@ -36,21 +36,24 @@ pub fn sheet(text: &str, units: Units) -> JobSheet {
     let choice = choose("truck.toml", &vehicle, &estimate, None, None).unwrap();
     let alone = each_alone("truck.toml", &vehicle, &estimate.drives);
     let (described, _) = fuse("truck.toml", &vehicle, Vec::new());
-    let steps = steps(&vehicle, &choice);
+    let steps = steps(&vehicle, &choice, units);
     let parts = SheetParts {
-        description: &DescriptionReport::new(&vehicle, &described, Vec::new()),
-        estimate: &VehicleReport::new(&vehicle, &estimate, Vec::new()),
-        choice: &ChoiceReport::new(&vehicle, &choice, Vec::new()),
+        description: &DescriptionReport::new(&vehicle, &described, Vec::new(), units),
+        estimate: &VehicleReport::new(&vehicle, &estimate, Vec::new(), units),
+        choice: &ChoiceReport::new(&vehicle, &choice, Vec::new(), units),
         steps: steps.as_ref(),
     };
-    JobSheet::new(&vehicle, &parts, &EvidenceReport::new(&estimate, &alone), units)
+    JobSheet::new(&vehicle, &parts, &EvidenceReport::new(&estimate, &alone, units))
 }
 
-fn steps(vehicle: &Vehicle, choice: &Choice) -> Option<StepsReport> {
+fn steps(vehicle: &Vehicle, choice: &Choice, units: Units) -> Option<StepsReport> {
     let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write)?;
     let (place, target) = best.settings.first()?;
     let order = Order::new(&vehicle.adjusters[*place], target.clone());
-    Some(StepsReport::new(vehicle, &job("truck.toml", vehicle, &order).unwrap(), Vec::new()))
+    // As the command line does: the check reading is that of the setting chosen.
+    let planned = job("truck.toml", vehicle, &order).unwrap();
+    let planned = Job { expected: Some(best.expected_ratio), ..planned };
+    Some(StepsReport::new(vehicle, &planned, Vec::new(), units))
 }
 
 fn drives(vehicle: &Vehicle) -> Vec<(usize, DriveEstimate)> {

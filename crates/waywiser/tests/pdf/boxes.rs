@@ -9,7 +9,7 @@ use quick_xml::Reader;
 use quick_xml::events::Event;
 use std::path::Path;
 use truing::report::document::{Block, Document, Step, Table, Tick};
-use truing::report::units::Units;
+use truing::units::Units;
 use waywiser::paper::pdf::{About, Area, Code, Laid, Paper, Press};
 
 /// No word may come nearer to the edge of a sheet than this; cheap printers leave as much blank (points).

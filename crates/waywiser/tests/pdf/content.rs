@@ -3,7 +3,7 @@
 use super::{demo, folder, one_line, paper, text, trucks, waywiser};
 use std::path::Path;
 use truing::report::document::Block;
-use truing::report::units::Units;
+use truing::units::Units;
 
 #[test]
 fn the_job_sheet_says_what_to_set_on_which_truck_and_every_step() {

@@ -7,7 +7,7 @@ const SOURCE: &str = "crates/truing/src/";
 /// In order: each may use those before it.
 const STAGES: [&str; 7] = ["describe", "measure", "choose", "set", "prove", "record", "report"];
 /// Under all stages; they use each other only.
-const GROUND: [&str; 4] = ["logs", "rules", "problem", "nearest"];
+const GROUND: [&str; 5] = ["logs", "rules", "problem", "nearest", "units"];
 /// Makes drives from a known truth. It may use the logs, whose shapes it fills; here only tests use it.
 const SIMULATE: &str = "simulate";
 

@@ -1,6 +1,7 @@
 //! What kind of error it is, in a plain sentence with the statistic behind it.
 
 use super::fit::{Fit, Observation, block_of};
+use crate::units::Units;
 use metrology::measured::student_quantile;
 use metrology::quantity::Speed;
 use nalgebra::{Matrix3, Vector3};
@@ -42,22 +43,48 @@ pub enum DiagnosisKind {
 pub struct Diagnosis {
     /// The kind.
     pub kind: DiagnosisKind,
-    /// What it means, with the statistic.
-    pub sentence: String,
+    /// What it means, before the offset and after it.
+    words: [String; 2],
+    /// The offset that stands between them.
+    offset: Option<Offset>,
+}
+
+/// An offset in a sentence; its standard uncertainty where that is said too.
+#[derive(Copy, Clone, Debug, PartialEq)]
+struct Offset {
+    value: Speed,
+    standard_uncertainty: Option<Speed>,
 }
 
 impl Diagnosis {
     /// Nothing can be said.
     pub fn undetermined() -> Diagnosis {
-        Diagnosis {
-            kind: DiagnosisKind::Undetermined,
-            sentence: "What kind of error it is cannot be told from this drive; a drive with slow and fast stretches would show it.".into(),
-        }
+        let says = "What kind of error it is cannot be told from this drive; a drive with slow and fast stretches would show it.";
+        Diagnosis::plain(DiagnosisKind::Undetermined, says)
     }
-}
 
-fn mph(m_per_s: f64) -> f64 {
-    Speed::from_m_per_s(m_per_s).mi_per_h()
+    /// A kind and what it means, without an offset.
+    pub(super) fn plain(kind: DiagnosisKind, says: impl Into<String>) -> Diagnosis {
+        Diagnosis { kind, words: [says.into(), String::new()], offset: None }
+    }
+
+    fn with_offset(kind: DiagnosisKind, before: &str, offset: Offset, after: String) -> Diagnosis {
+        Diagnosis { kind, words: [before.into(), after], offset: Some(offset) }
+    }
+
+    /// What it means, with the statistic.
+    pub fn sentence(&self, units: Units) -> String {
+        let [before, after] = &self.words;
+        let number = |speed: Speed| units.of_speed(speed);
+        let offset = self.offset.map_or(String::new(), |offset| match offset.standard_uncertainty {
+            // Twice the standard uncertainty: about 95 %.
+            Some(u) => {
+                format!("{:+.2} \u{b1} {:.2} {}", number(offset.value), 2.0 * number(u), units.speed_word())
+            }
+            None => format!("{:+.1} {}", number(offset.value), units.speed_word()),
+        });
+        format!("{before}{offset}{after}")
+    }
 }
 
 /// `samples_line` tells which samples are off; `line` is the line through `averages`.
@@ -65,13 +92,11 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
     let weights = &samples_line.weights;
     let off = weights.iter().filter(|w| **w == 0.0).count() as f64 / weights.len() as f64;
     if off > ERRATIC_SHARE {
-        return Diagnosis {
-            kind: DiagnosisKind::Erratic,
-            sentence: format!(
-                "{:.0} % of the samples are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
-                100.0 * off
-            ),
-        };
+        let says = format!(
+            "{:.0} % of the samples are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
+            100.0 * off
+        );
+        return Diagnosis::plain(DiagnosisKind::Erratic, says);
     }
     let Some((_, offset, offset_u)) = line.free.filter(|_| line.blocks >= BLOCKS_NEEDED) else {
         return Diagnosis::undetermined();
@@ -79,35 +104,27 @@ pub(super) fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation],
     let beyond = (offset + step / 4.0).abs() - step / 4.0;
     let dof = (line.blocks - 2) as f64;
     if beyond > student_quantile(1.0 - OFFSET_CHANCE, dof) * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
-        return Diagnosis {
-            kind: DiagnosisKind::Offset,
-            sentence: format!(
-                "It reads {:+.1} mph off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
-                mph(offset),
-                beyond / offset_u
-            ),
-        };
+        let value = Offset { value: Speed::from_m_per_s(offset), standard_uncertainty: None };
+        let after = format!(
+            " off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
+            beyond / offset_u
+        );
+        return Diagnosis::with_offset(DiagnosisKind::Offset, "It reads ", value, after);
     }
     if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| {
         z.abs() > student_quantile(1.0 - CURVED_CHANCE, dof) && share.abs() > CURVED_SHARE
     }) {
-        return Diagnosis {
-            kind: DiagnosisKind::Curved,
-            sentence: format!(
-                "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
-                100.0 * share,
-                z.abs()
-            ),
-        };
+        let says = format!(
+            "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
+            100.0 * share,
+            z.abs()
+        );
+        return Diagnosis::plain(DiagnosisKind::Curved, says);
     }
-    Diagnosis {
-        kind: DiagnosisKind::Proportional,
-        sentence: format!(
-            "The error is the same per cent at every speed (offset without any assumption {:+.2} ± {:.2} mph): a setting puts it right.",
-            mph(offset),
-            2.0 * mph(offset_u)
-        ),
-    }
+    let before = "The error is the same per cent at every speed (offset without any assumption ";
+    let [value, u] = [offset, offset_u].map(Speed::from_m_per_s);
+    let value = Offset { value, standard_uncertainty: Some(u) };
+    Diagnosis::with_offset(DiagnosisKind::Proportional, before, value, "): a setting puts it right.".into())
 }
 
 /// How far the middle of the speeds lies off the straight line through the slow and the fast end: in deviations, and as a
@@ -169,8 +186,10 @@ mod tests {
             .collect();
         let line = fit(&observations, OffsetPrior { mean: 0.0, u: 0.15 }, false).unwrap();
         let found = diagnose(&line, &line, &observations, STEP);
-        assert_eq!(found.kind, kind, "{}", found.sentence);
-        assert!(found.sentence.contains(part), "{}", found.sentence);
+        let says = found.sentence(Units::Us);
+        assert_eq!(found.kind, kind, "{says}");
+        assert!(says.contains(part), "{says}");
+        assert_eq!(found.sentence(Units::Metric).contains("km/h"), says.contains("mph"), "{says}");
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! A drive against two odometer readings.
 
-use super::{Diagnosis, DriveEstimate, Reads, Study};
+use super::{Diagnosis, DiagnosisKind, DriveEstimate, Reads, Study};
 use crate::problem::Problem;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Ratio};
@@ -47,10 +47,8 @@ pub(super) fn against_odometer(
     estimate.reading_ratio = Some(measured);
     estimate.ratio_by_distance = Some(measured);
     estimate.compared_distance = distance.value;
-    estimate.diagnosis = Diagnosis {
-        sentence: "Two odometer readings tell the ratio of distances; what kind of error the speed has takes a speed log or called-out speeds.".into(),
-        ..Diagnosis::undetermined()
-    };
+    let says = "Two odometer readings tell the ratio of distances; what kind of error the speed has takes a speed log or called-out speeds.";
+    estimate.diagnosis = Diagnosis::plain(DiagnosisKind::Undetermined, says);
     Some(estimate)
 }
 

@@ -9,8 +9,9 @@ use crate::describe::tire::TireSize;
 use crate::describe::tire::circumference::{self, RollingConditions};
 use crate::describe::tire_set::TireSet;
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::measured::Measured;
-use metrology::quantity::{Length, METRES_PER_MILE};
+use metrology::quantity::{Length, METRES_PER_MILE, Speed};
 use metrology::text::Typed;
 
 /// Finds the drive of a piece of evidence.
@@ -89,7 +90,7 @@ pub(super) fn label(evidence: &Evidence) -> String {
             passes => format!("timed mile, {passes} passes"),
         },
         EvidenceKind::OdometerDistance { .. } => "odometer against a distance".into(),
-        EvidenceKind::Hold { indicated, .. } => format!("hold at {:.0} mph", indicated.value.mi_per_h()),
+        EvidenceKind::Hold { indicated, .. } => format!("hold at {}", called_out(indicated.value)),
         EvidenceKind::Drive { shown, .. } => match (&shown.vehicle_log, shown.holds.is_empty()) {
             (Some(_), _) => "drive with the vehicle's log".into(),
             (None, false) => "drive with called-out speeds".into(),
@@ -106,6 +107,19 @@ pub(super) fn label(evidence: &Evidence) -> String {
         Some(date) => format!("{named}, {date}"),
         None => named,
     }
+}
+
+/// What the turning of a typed speed into another unit and back can leave of a whole number.
+const TURNED: f64 = 1e-6;
+
+/// A speed as a passenger calls it out: in the unit in which it is a whole number, else in miles per hour.
+fn called_out(speed: Speed) -> String {
+    let is_whole = |number: f64| (number - number.round()).abs() < TURNED;
+    let units = match is_whole(speed.km_per_h()) && !is_whole(speed.mi_per_h()) {
+        true => Units::Metric,
+        false => Units::Us,
+    };
+    units.say_speed(speed, 0)
 }
 
 /// What the tires have turned more often since they were new.

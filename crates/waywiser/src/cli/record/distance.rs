@@ -1,6 +1,6 @@
 //! `waywiser record distance`.
 
-use super::super::{Answer, Outcome};
+use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use super::show::unknown;
 use clap::Args;
@@ -24,6 +24,8 @@ pub struct Distance {
     to: Option<String>,
     #[command(flatten)]
     garage: Garage,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -42,7 +44,7 @@ impl Distance {
         let to = place(&mileage, "--to", self.to.as_deref()).map_err(|problem| vec![problem])?;
         let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose();
         let found = found.map_err(|problem| vec![problem])?;
-        let report = DistanceReport::new(&self.vehicle, found.as_ref(), &mileage);
+        let report = DistanceReport::new(&self.vehicle, found.as_ref(), &mileage, self.owner.units());
         Answer::new(&report, report.document(), mileage.problems)
     }
 }

@@ -1,6 +1,6 @@
 //! `waywiser record papers`.
 
-use super::super::{Answer, Outcome};
+use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use super::show::unknown;
 use clap::Args;
@@ -27,6 +27,8 @@ pub struct Papers {
     gvwr_lb: Option<u32>,
     #[command(flatten)]
     garage: Garage,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -46,7 +48,8 @@ impl Papers {
         if entries.is_empty() {
             return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
         }
-        let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb);
+        let units = self.owner.units();
+        let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
         Answer::new(&report, report.document(), Vec::new())
     }
 }

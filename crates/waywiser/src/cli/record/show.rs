@@ -1,6 +1,6 @@
 //! `waywiser record show` and `check`.
 
-use super::super::{Answer, Outcome, answer};
+use super::super::{Answer, Outcome, Owner, answer};
 use super::Garage;
 use clap::Args;
 use std::process::ExitCode;
@@ -20,6 +20,8 @@ pub struct Show {
     vehicle: Option<String>,
     #[command(flatten)]
     garage: Garage,
+    #[command(flatten)]
+    owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -34,14 +36,14 @@ impl Show {
             if entries.is_empty() {
                 return Err(vec![unknown(vehicle, &ledger.vehicles()?)]);
             }
-            let report = HistoryReport::new(vehicle, &entries);
+            let report = HistoryReport::new(vehicle, &entries, self.owner.units());
             return Answer::new(&report, report.document(), report.problems.clone());
         }
         let mut states = Vec::new();
         for vehicle in ledger.vehicles()? {
             states.push((ledger.that_matter(&vehicle)?, vehicle));
         }
-        let report = StatesReport::new(&states);
+        let report = StatesReport::new(&states, self.owner.units());
         Answer::new(&report, report.document(), Vec::new())
     }
 }

@@ -1,7 +1,7 @@
 //! What may be asked and sent, field by field.
 
 use crate::page::PageError;
-use crate::page::answers::{self, Trial, Wish};
+use crate::page::answers::{self, Wish};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -35,38 +35,6 @@ pub struct StepsAsked {
     pub adjuster: Option<String>,
     /// What the display shows by now.
     pub shows: Option<String>,
-}
-
-/// A drive whose files lie beside the vehicle file, and the rule to judge it by.
-#[derive(Clone, Default, Deserialize, JsonSchema)]
-#[serde(default, deny_unknown_fields)]
-pub struct TrialAsked {
-    /// The name of the track's file.
-    pub track: String,
-    /// The name of the vehicle's own log.
-    pub vehicle_log: Option<String>,
-    /// Steady speeds called out, in order: `30, 45, 60 mph`.
-    pub holds: Option<String>,
-    /// Odometer at the start of the track, with its unit.
-    pub odometer_start: Option<String>,
-    /// Odometer at its end.
-    pub odometer_end: Option<String>,
-    /// The rule; the truck's own when left out.
-    pub rule: Option<String>,
-}
-
-impl TrialAsked {
-    /// As the engine takes it.
-    pub fn trial(self) -> Result<Trial, PageError> {
-        if self.track.trim().is_empty() {
-            let problem = Problem::error("track", "the name of a track's file", "none");
-            return Err(PageError::unusable(vec![
-                problem.hint("Lay the file beside the vehicle file first."),
-            ]));
-        }
-        let Self { track, vehicle_log, holds, odometer_start, odometer_end, rule } = self;
-        Ok(Trial { track, vehicle_log, holds, odometer_start, odometer_end, rule })
-    }
 }
 
 /// From where to where.

@@ -2,16 +2,17 @@
 
 use super::{Given, ask, given, version};
 use crate::cli::record::add_fields::Given as Typed;
+use crate::page::answers::Trial;
 use crate::page::form::{LARGEST_FORM_BYTES, too_large};
 use crate::page::guard::LARGEST_UPLOAD_BYTES;
+use crate::page::read_on::{next, read_on};
 use crate::page::{PageError, Shared, keep};
-use axum::body::{Body, Bytes, HttpBody};
+use axum::body::{Body, Bytes};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Json;
 use schemars::JsonSchema;
 use serde::Serialize;
-use std::pin::Pin;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
 use truing::record::EventKind;
@@ -90,11 +91,11 @@ pub async fn lay_file(
     let truck = app.truck(&slug)?;
     let mut arrival = app.garage.arrival(&truck.slug)?;
     let mut taken: u64 = 0;
-    while let Some(frame) = std::future::poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await {
-        let frame = frame.map_err(|_| cut_off())?;
-        let Ok(bytes) = frame.into_data() else { continue };
+    while let Some(bytes) = next(&mut body).await {
+        let bytes = bytes.map_err(|_| cut_off())?;
         taken += bytes.len() as u64;
         if taken > LARGEST_UPLOAD_BYTES {
+            read_on(body).await;
             return Err(ApiError(too_large(LARGEST_UPLOAD_BYTES)));
         }
         arrival.take(&bytes).map_err(|problem| app.garage.shown(vec![*problem]))?;
@@ -151,9 +152,9 @@ pub async fn set(
 /// Keeps a proof.
 pub async fn prove(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<AddedReport> {
     given(&app, move |app| {
-        let trial: ask::TrialAsked = ask::sent(&bytes)?;
+        let trial: Trial = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;
-        Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.trial()?)?))
+        Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.told()?)?))
     })
     .await
 }

@@ -12,6 +12,8 @@ mod table;
 
 pub use openapi::description;
 
+use super::answers::Trial;
+use super::read_on::read_on;
 use super::{App, PageError, Shared, work};
 use axum::Router;
 use axum::extract::Request;
@@ -99,7 +101,7 @@ fn operations() -> Operations {
             read::choose,
         )
         .get::<ask::StepsAsked, StepsReport, _, _>("/trucks/{slug}/set", "The steps to a setting.", read::set)
-        .get::<ask::TrialAsked, ProofReport, _, _>(
+        .get::<Trial, ProofReport, _, _>(
             "/trucks/{slug}/prove",
             "Whether a drive shows that a rule is kept.",
             read::prove,
@@ -148,7 +150,7 @@ fn changes(reading: Operations) -> Operations {
             "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names.",
             change::set,
         )
-        .post::<ask::TrialAsked, AddedReport, _, _>(
+        .post::<Trial, AddedReport, _, _>(
             "/trucks/{slug}/prove",
             "Keeps a proof in the record.",
             change::prove,
@@ -175,6 +177,7 @@ async fn only_ours(request: Request, next: Next) -> Response {
     if reads || request.headers().get(CLIENT).is_some_and(|client| !client.is_empty()) {
         return next.run(request).await;
     }
+    read_on(request.into_body()).await;
     let says = format!("A change needs the header `{CLIENT}` with any value. Nothing was changed.");
     ApiError(PageError::new(StatusCode::FORBIDDEN, "Not from a program of yours", &says)).into_response()
 }

@@ -2,7 +2,7 @@
 
 use super::{Given, ask, given};
 use crate::garage::{State as Reading, Truck};
-use crate::page::answers::{self, Steps};
+use crate::page::answers::{self, Steps, Trial};
 use crate::page::{App, PageError, Shared};
 use axum::extract::{Path, Query, State};
 use schemars::JsonSchema;
@@ -31,6 +31,8 @@ pub struct TruckLine {
     slug: String,
     /// What its owner calls it.
     name: String,
+    /// The name under which the record keeps it, which stays when it is called something else.
+    recorded_as: String,
     /// Its state, once its files were read.
     state: Option<GarageLine>,
 }
@@ -67,12 +69,17 @@ fn line(app: &App, truck: &Truck) -> TruckLine {
     let state = match app.garage.state(&truck.slug) {
         Reading::Known(known) => app
             .garage
-            .entries_that_matter(&truck.name)
+            .entries_that_matter(truck)
             .ok()
             .map(|entries| GarageLine::new(&known.loaded.vehicle, &known.estimate, &entries)),
         _ => None,
     };
-    TruckLine { slug: truck.slug.to_string(), name: truck.name.clone(), state }
+    TruckLine {
+        slug: truck.slug.to_string(),
+        name: truck.name.clone(),
+        recorded_as: app.garage.recorded_as(truck),
+        state,
+    }
 }
 
 /// A vehicle file.
@@ -95,7 +102,12 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
     given(&app, move |app| {
         let known = app.known(&slug)?;
         let problems = known.loaded.problems.clone();
-        Ok(DescriptionReport::new(&known.loaded.vehicle, &known.described, problems))
+        Ok(DescriptionReport::new(
+            &known.loaded.vehicle,
+            &known.described,
+            problems,
+            app.garage.settings().units,
+        ))
     })
     .await
 }
@@ -104,7 +116,8 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
 pub async fn measure(State(app): State<Shared>, Path(slug): Path<String>) -> Given<VehicleReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(VehicleReport::new(&known.loaded.vehicle, &known.estimate, known.loaded.problems.clone()))
+        let (loaded, units) = (&known.loaded, app.garage.settings().units);
+        Ok(VehicleReport::new(&loaded.vehicle, &known.estimate, loaded.problems.clone(), units))
     })
     .await
 }
@@ -115,7 +128,11 @@ pub async fn choose(
     Path(slug): Path<String>,
     Query(asked): Query<ask::Wished>,
 ) -> Given<ChoiceReport> {
-    given(&app, move |app| Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish())?)).await
+    given(&app, move |app| {
+        let units = app.garage.settings().units;
+        Ok(answers::choice_report(&*app.known(&slug)?, &asked.wish(), units)?)
+    })
+    .await
 }
 
 /// The steps.
@@ -130,7 +147,7 @@ pub async fn set(
             adjuster: ask::said(&asked.adjuster),
             shows: ask::said(&asked.shows),
         };
-        Ok(answers::steps_report(&*app.known(&slug)?, &steps)?)
+        Ok(answers::steps_report(&*app.known(&slug)?, &steps, app.garage.settings().units)?)
     })
     .await
 }
@@ -139,11 +156,11 @@ pub async fn set(
 pub async fn prove(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::TrialAsked>,
+    Query(asked): Query<Trial>,
 ) -> Given<ProofReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.trial()?)?)
+        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.told()?)?)
     })
     .await
 }
@@ -152,7 +169,7 @@ pub async fn prove(
 pub async fn record(State(app): State<Shared>, Path(slug): Path<String>) -> Given<HistoryReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck.name)?))
+        Ok(answers::history_report(&truck.name, &answers::entries(app, &truck)?, app.garage.settings().units))
     })
     .await
 }
@@ -165,8 +182,9 @@ pub async fn distance(
 ) -> Given<DistanceReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = answers::entries(app, &truck.name)?;
-        Ok(answers::distance_report(&truck.name, &entries, ask::said(&way.from), ask::said(&way.to))?)
+        let entries = answers::entries(app, &truck)?;
+        let (from, to, units) = (ask::said(&way.from), ask::said(&way.to), app.garage.settings().units);
+        Ok(answers::distance_report(&truck.name, &entries, from, to, units)?)
     })
     .await
 }
@@ -179,8 +197,8 @@ pub async fn papers(
 ) -> Given<PapersReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = answers::entries(app, &truck.name)?;
-        Ok(answers::papers_report(&truck.name, &entries, asked.model_year))
+        let entries = answers::entries(app, &truck)?;
+        Ok(answers::papers_report(&truck.name, &entries, asked.model_year, app.garage.settings().units))
     })
     .await
 }
@@ -201,10 +219,10 @@ pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
 
 /// A size of tire.
 pub async fn tire(State(app): State<Shared>, Query(asked): Query<ask::TireAsked>) -> Given<TireReport> {
-    given(&app, move |_| {
+    given(&app, move |app| {
         let unusable = |problem| PageError::unusable(vec![problem]);
         let tire = TireSize::parse(&asked.size).map_err(unusable)?;
-        TireReport::new(&tire, &RollingConditions::default()).map_err(unusable)
+        TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units).map_err(unusable)
     })
     .await
 }

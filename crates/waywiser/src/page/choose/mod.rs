@@ -6,11 +6,11 @@ use super::answers::{self, Wish};
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
-use super::{Answer, Shared, html, keep, work};
-use crate::garage::Slug;
+use super::{Answer, Shared, describe, html, keep, papers, work};
+use crate::garage::{Known, Slug};
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::response::{IntoResponse, Redirect};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use serde::Deserialize;
 use truing::record::Entry;
@@ -40,22 +40,37 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
     if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&truck, Stage::Choose));
+        return Ok(super::wait(&app, &truck, Stage::Choose));
     }
     work(&app, move |app| {
-        let (known, wish) = (app.known(&slug)?, asked.wish()?);
-        let report = answers::choice_report(&known, &wish)?;
+        let (known, wish, units) = (app.known(&slug)?, asked.wish()?, app.garage.settings().units);
+        if let Some(page) = nothing_to_set(&known, Stage::Choose) {
+            return Ok(page);
+        }
+        let report = answers::choice_report(&known, &wish, units)?;
         let body = view::view(&view::Shown {
             choice: &report,
-            estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new()),
+            estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units),
             rules: &RulesReport::new(),
             truck: routes::truck(&known.truck.slug, "").trim_end_matches('/'),
             reserve: wish.reserve,
             proof_of_origin: &form::token(app),
+            papers: &papers::buttons(&known.truck, &[papers::Kind::Job, papers::Kind::Tires]),
         });
         Ok(html(Head::of(&known.truck, Stage::Choose).frame(&body)))
     })
     .await
+}
+
+/// The page while nothing is known that could be set: not an error, but what to say first.
+pub fn nothing_to_set(known: &Known, stage: Stage) -> Option<Response> {
+    let vehicle = &known.loaded.vehicle;
+    let body = maud::html! {
+        p { a class="button" href={ (Stage::Describe.of(&known.truck.slug)) "#adjuster" } { "Say what can be set" } }
+        (describe::would_help(&known.truck, vehicle))
+    };
+    let lead = "What can be set on this truck is not said yet: a stored constant, gears, a ring, or the tires themselves.";
+    vehicle.adjusters.is_empty().then(|| html(Head::of(&known.truck, stage).leading(lead).frame(&body)))
 }
 
 async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {

@@ -23,6 +23,8 @@ pub struct Shown<'a> {
     pub reserve: Option<u32>,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
+    /// What can be had on paper.
+    pub papers: &'a Markup,
 }
 
 /// The page without its frame.
@@ -56,6 +58,7 @@ pub fn view(shown: &Shown) -> Markup {
         }
         (blocks::origins(&of_choice(choice, shown.estimate)))
         (otherwise(shown))
+        (shown.papers)
         (blocks::problems(&choice.problems))
     }
 }

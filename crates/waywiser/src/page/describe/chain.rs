@@ -42,7 +42,7 @@ fn says(link: &LinkReport) -> Markup {
         span class="factor" {
             span aria-hidden="true" { (sign) " " }
             span class="unseen" { (link.effect) " by " }
-            (link.shown)
+            @if link.standing != "unknown" { (link.shown) }
         }
         span class={ "standing " (link.standing) } { (mark(link.standing)) " " (link.standing) }
     }

@@ -1,8 +1,7 @@
 //! Files of a trial: those that come in, and those that lie beside the truck already.
 
-use super::Asked;
+use super::Fields;
 use crate::garage::{Slug, TRUCK_FILE};
-use crate::page::answers::Trial;
 use crate::page::form::{self, LARGEST_FORM_BYTES, TOKEN};
 use crate::page::guard::LARGEST_UPLOAD_BYTES;
 use crate::page::{App, PageError, Shared};
@@ -10,7 +9,6 @@ use crate::world;
 use axum::extract::Multipart;
 use axum::extract::multipart::Field;
 use axum::http::StatusCode;
-use truing::problem::Problem;
 
 /// The files beside a truck's own.
 pub fn beside(app: &App, slug: &Slug) -> Vec<String> {
@@ -20,17 +18,9 @@ pub fn beside(app: &App, slug: &Slug) -> Vec<String> {
     names.filter(|name| name != TRUCK_FILE && !name.starts_with('.')).collect()
 }
 
-/// What is said where there is no track.
-pub fn no_track() -> PageError {
-    let problem = Problem::error("track", "a track of the drive", "none");
-    PageError::unusable(vec![
-        problem.hint("Choose the GPX, NMEA or CSV file that was recorded on the drive."),
-    ])
-}
-
 /// Takes a form with files in. The token stands before the files, so nothing is kept of a form from elsewhere.
-pub async fn received(app: &Shared, slug: &Slug, mut parts: Multipart) -> Result<Trial, PageError> {
-    let (mut asked, mut is_ours) = (Asked::default(), false);
+pub async fn received(app: &Shared, slug: &Slug, parts: &mut Multipart) -> Result<Fields, PageError> {
+    let (mut fields, mut is_ours) = (Fields::new(), false);
     while let Some(mut part) = parts.next_field().await.map_err(cut_off)? {
         let name = part.name().unwrap_or_default().to_string();
         if name == TOKEN {
@@ -42,16 +32,16 @@ pub async fn received(app: &Shared, slug: &Slug, mut parts: Multipart) -> Result
             form::check_token(app, "")?;
         }
         match (name.as_str(), part.file_name().filter(|file| !file.is_empty()).map(str::to_string)) {
-            ("track", Some(file)) => asked.track = Some(kept(app, slug, &file, part).await?),
-            ("vehicle_log", Some(file)) => asked.vehicle_log = Some(kept(app, slug, &file, part).await?),
-            ("holds", _) => asked.holds = Some(text(&mut part).await?),
-            ("odometer_start", _) => asked.odometer_start = Some(text(&mut part).await?),
-            ("odometer_end", _) => asked.odometer_end = Some(text(&mut part).await?),
-            ("rule", _) => asked.rule = Some(text(&mut part).await?),
+            ("track" | "vehicle_log", Some(file)) => {
+                fields.insert(name.clone(), kept(app, slug, &file, part).await?);
+            }
+            ("holds" | "odometer_start" | "odometer_end" | "rule", _) => {
+                fields.insert(name.clone(), text(&mut part).await?);
+            }
             _ => {}
         }
     }
-    asked.trial().ok_or_else(no_track)
+    Ok(fields)
 }
 
 async fn kept(app: &Shared, slug: &Slug, name: &str, mut part: Field<'_>) -> Result<String, PageError> {

@@ -6,14 +6,15 @@ mod view;
 use super::answers::{self, Trial};
 use super::form::{self, Posted};
 use super::frame::Head;
+use super::read_on::read_on_parts;
 use super::routes::{self, Stage};
-use super::{Answer, App, PageError, Shared, choose, html, keep, work};
+use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use crate::garage::{Known, Slug};
 use axum::Router;
 use axum::extract::{Multipart, Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
-use serde::Deserialize;
+use std::collections::BTreeMap;
 use truing::choose::rule_of;
 use truing::report::rules::RulesReport;
 use truing::report::words::held_back_by;
@@ -25,46 +26,28 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}/prove/keep", post(keep_proof))
 }
 
-/// What stands in the address.
-#[derive(Default, Deserialize)]
-pub struct Asked {
-    track: Option<String>,
-    vehicle_log: Option<String>,
-    holds: Option<String>,
-    odometer_start: Option<String>,
-    odometer_end: Option<String>,
-    rule: Option<String>,
+/// The fields of an address or a form, by their names.
+pub type Fields = BTreeMap<String, String>;
+
+/// The trial that the fields ask for.
+fn trial(fields: &Fields) -> Result<Trial, PageError> {
+    Trial::of(|name| fields.get(name).map(String::as_str)).told()
 }
 
-impl Asked {
-    /// The trial it asks for; none without a track.
-    pub fn trial(&self) -> Option<Trial> {
-        let text = |field: &Option<String>| field.as_deref().and_then(answers::given).map(str::to_string);
-        Some(Trial {
-            track: text(&self.track)?,
-            vehicle_log: text(&self.vehicle_log),
-            holds: text(&self.holds),
-            odometer_start: text(&self.odometer_start),
-            odometer_end: text(&self.odometer_end),
-            rule: text(&self.rule),
-        })
-    }
-}
-
-async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
+async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Fields>) -> Answer {
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
     if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&truck, Stage::Prove));
+        return Ok(super::wait(&app, &truck, Stage::Prove));
     }
     work(&app, move |app| {
         let known = app.known(&slug)?;
         let slug = known.truck.slug.clone();
         let own = rule_of(&known.loaded.vehicle.usage, None).map(|rule| rule.id.to_string());
-        let rule = asked.rule.as_deref().and_then(answers::given).map(str::to_string);
+        let rule = asked.get("rule").and_then(|rule| answers::given(rule)).map(str::to_string);
         let rule = rule.or(own.ok()).unwrap_or_default();
-        let body = page(app, &slug, &known, asked.trial().as_ref(), &rule)?;
-        Ok(html(Head::of(&known.truck, Stage::Prove).frame(&body)))
+        let body = page(app, &slug, &known, trial(&asked).ok().as_ref(), &rule)?;
+        Ok(html(Head::of(&known.truck, Stage::Prove).with_scripts(&["drop.js"]).frame(&body)))
     })
     .await
 }
@@ -88,13 +71,20 @@ fn page(
         held_back_by: &held_back_by(&known.loaded.vehicle.faults),
         truck: routes::truck(slug, "").trim_end_matches('/'),
         proof_of_origin: &form::token(app),
+        papers: &papers::buttons(&known.truck, &[papers::Kind::SpeedCard, papers::Kind::Job]),
     }))
 }
 
 /// Takes the files in, and shows what they prove under an address that can be kept.
-async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: Multipart) -> Answer {
+async fn judge(State(app): State<Shared>, Path(slug): Path<String>, mut parts: Multipart) -> Answer {
     let truck = app.truck(&slug)?;
-    let trial = files::received(&app, &truck.slug, parts).await?;
+    let trial = match files::received(&app, &truck.slug, &mut parts).await {
+        Ok(fields) => trial(&fields)?,
+        Err(error) => {
+            read_on_parts(&mut parts).await;
+            return Err(error);
+        }
+    };
     let mut fields = trial.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =
@@ -103,18 +93,9 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: Multi
 }
 
 async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
-    let field = |name: &str| Some(posted.text(name).to_string());
-    let asked = Asked {
-        track: field("track"),
-        vehicle_log: field("vehicle_log"),
-        holds: field("holds"),
-        odometer_start: field("odometer_start"),
-        odometer_end: field("odometer_end"),
-        rule: field("rule"),
-    };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let trial = asked.trial().ok_or_else(files::no_track)?;
+        let trial = Trial::of(|name| Some(posted.text(name))).told()?;
         let entry = keep::proof(app, &truck.slug, &trial)?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })

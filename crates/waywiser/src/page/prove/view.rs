@@ -1,6 +1,6 @@
 //! Prove: a drive against a rule, the band of what was measured against the permitted band.
 
-use crate::page::blocks;
+use crate::page::{blocks, files};
 use maud::{Markup, html};
 use truing::report::document::Block;
 use truing::report::origin::of_proof;
@@ -24,6 +24,8 @@ pub struct Shown<'a> {
     pub truck: &'a str,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
+    /// What can be had on paper.
+    pub papers: &'a Markup,
 }
 
 /// A proof with the drive it rests on.
@@ -46,6 +48,7 @@ pub fn view(shown: &Shown) -> Markup {
             }
         }
         (ask(shown))
+        (shown.papers)
     }
 }
 
@@ -88,7 +91,7 @@ fn ask(shown: &Shown) -> Markup {
     html! {
         section {
             h2 { @if shown.judged.is_some() { "Judge another drive" } @else { "Judge a drive" } }
-            form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks" {
+            form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks sends" {
                 (shown.proof_of_origin)
                 label for="track" { "The track: GPX, NMEA or CSV" }
                 input id="track" name="track" type="file";
@@ -96,6 +99,7 @@ fn ask(shown: &Shown) -> Markup {
                 input id="vehicle_log" name="vehicle_log" type="file";
                 (or_by_hand())
                 (rule_choice(shown))
+                (files::under_way())
                 button { "Judge this drive" }
             }
         }
@@ -132,14 +136,21 @@ fn rule_choice(shown: &Shown) -> Markup {
     }
 }
 
+/// Endings of files that hold positions and no more.
+const TRACKS: [&str; 2] = [".gpx", ".nmea"];
+
 /// A drive whose files the truck has already.
 fn again(shown: &Shown) -> Markup {
+    // Tracks before logs: which is which tells the ending as a rule.
+    let is_log = |file: &&String| !TRACKS.iter().any(|ending| file.to_lowercase().ends_with(ending));
+    let (logs, tracks): (Vec<&String>, Vec<&String>) = shown.files.iter().partition(is_log);
+    let tracks_first: Vec<&String> = tracks.into_iter().chain(logs).collect();
     let choice = |name: &str, label: &str, none: &str| {
         html! {
             label for={ "kept-" (name) } { (label) }
             select id={ "kept-" (name) } name=(name) {
                 @if !none.is_empty() { option value="" { (none) } }
-                @for file in shown.files { option value=(file) { (file) } }
+                @for file in &tracks_first { option value=(file) { (file) } }
             }
         }
     };

@@ -8,7 +8,7 @@ use super::answers;
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
-use super::{Answer, App, PageError, Shared, choose, html, keep, work};
+use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -17,6 +17,7 @@ use serde::Deserialize;
 use truing::problem::Problem;
 use truing::record::{Expected, Hash};
 use truing::report::record::CheckReport;
+use truing::report::timeline::timeline;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -64,20 +65,26 @@ impl Asked {
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
     work(&app, move |app| {
-        let truck = app.truck(&slug)?;
-        let entries = answers::entries(app, &truck.name)?;
+        let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
+        let entries = answers::entries(app, &truck)?;
         let model_year = answers::number("model_year", asked.model_year.as_deref())?;
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
+        let distance = answers::distance_report(&truck.name, &entries, None, None, units)?;
+        let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
         let body = view::view(&view::Shown {
-            history: &answers::history_report(&truck.name, &entries),
-            distance: &answers::distance_report(&truck.name, &entries, None, None)?,
-            head: &head.unwrap_or(Hash::NONE).to_string(),
+            history: &answers::history_report(&truck.name, &entries, units),
+            timeline: &timeline(&entries),
+            distance: &distance,
+            origin: answers::distance_origin(&entries, &distance, units).as_slice(),
+            head: head.map(|head| head.to_string()).as_deref(),
             check: asked.check(app)?.as_ref(),
-            papers: &answers::papers_report(&truck.name, &entries, model_year),
+            papers: &answers::papers_report(&truck.name, &entries, model_year, units),
             model_year,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),
             proof_of_origin: &form::token(app),
+            recorded_as: Some(app.garage.recorded_as(&truck)).filter(|name| *name != truck.name).as_deref(),
+            on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
         });
         Ok(html(Head::of(&truck, Stage::Record).frame(&body)))
     })

@@ -14,7 +14,7 @@ use truing::report::document::Document;
 fn sheet(app: &App, slug: &str) -> Result<(Arc<crate::garage::Known>, Document), PageError> {
     let known = app.known(slug)?;
     let choice = known.choice().clone()?;
-    let sheet = sheet_of(&known.loaded, &known.estimate, &choice)?;
+    let sheet = sheet_of(&known.loaded, &known.estimate, &choice, app.garage.settings().units)?;
     Ok((known, sheet))
 }
 

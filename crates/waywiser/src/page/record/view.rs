@@ -5,17 +5,23 @@ use maud::{Markup, html};
 use truing::report::document::{Block, Document};
 use truing::report::history::{DueReport, HistoryReport};
 use truing::report::mileage::DistanceReport;
+use truing::report::origin::Origin;
 use truing::report::papers::PapersReport;
 use truing::report::record::CheckReport;
+use truing::report::timeline::Event;
 
 /// What the page is made of.
 pub struct Shown<'a> {
     /// What was done.
     pub history: &'a HistoryReport,
+    /// The same as a line an entry.
+    pub timeline: &'a [Event],
     /// True distance, first reading to last.
     pub distance: &'a DistanceReport,
+    /// Where that comes from.
+    pub origin: &'a [Origin],
     /// The hash of the last entry of the whole record.
-    pub head: &'a str,
+    pub head: Option<&'a str>,
     /// The check of the whole chain, where it was asked for.
     pub check: Option<&'a CheckReport>,
     /// Facts for papers.
@@ -28,6 +34,10 @@ pub struct Shown<'a> {
     pub said: Option<&'a str>,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
+    /// The name under which the record keeps the truck, where that is another one.
+    pub recorded_as: Option<&'a str>,
+    /// What can be had on paper.
+    pub on_paper: &'a Markup,
 }
 
 /// The page without its frame.
@@ -37,13 +47,14 @@ pub fn view(shown: &Shown) -> Markup {
         @if let Some(said) = shown.said { (told(shown, said)) }
         (blocks::headline("go", "State", &fields::capitalised(&state.line)))
         (faults(shown))
-        (distance(shown.distance))
+        (distance(shown))
         @if !state.due.is_empty() { (due(&state.due)) }
         (fuel(shown))
         (timeline(shown))
         (add(shown))
         (check(shown))
         (papers(shown))
+        (shown.on_paper)
         (files(shown))
         (blocks::problems(&shown.history.problems))
     }
@@ -74,12 +85,17 @@ fn faults(shown: &Shown) -> Markup {
     }
 }
 
-fn distance(distance: &DistanceReport) -> Markup {
+fn distance(shown: &Shown) -> Markup {
+    let distance = shown.distance;
     html! {
         section {
             h2 { "True distance" }
-            @if distance.readings == 1 { p { "One reading of the odometer so far. The next one tells how far it truly went since." } }
-            @else { (words(&distance.document())) }
+            @match distance.readings {
+                0 => p { "No reading of the odometer so far. Two readings, and an estimate between them, tell how far it truly went." },
+                1 => p { "One reading of the odometer so far. The next one tells how far it truly went since." },
+                _ => (words(&distance.document())),
+            }
+            (blocks::opening(shown.origin))
         }
     }
 }
@@ -117,15 +133,40 @@ fn timeline(shown: &Shown) -> Markup {
     html! {
         section {
             h2 { "Timeline" }
-            @if shown.history.entries.is_empty() { p { "Nothing is recorded yet." } }
-            ol class="timeline" reversed {
-                @for [number, day, kind, says] in shown.history.entries.iter().rev() {
-                    li id={ "entry-" (number) } {
-                        p class="when" { span class="entry" { "Entry " (number) } " " time datetime=(day) { (day) } " " span class="word" { (kind) } }
-                        @if !says.is_empty() { p class="gist" { (says) } }
-                    }
-                }
+            @if let Some(name) = shown.recorded_as { p class="hint" { "The record keeps this truck under the name it was begun with: " (name) "." } }
+            @if shown.timeline.is_empty() { p { "Nothing is recorded yet." } }
+            ol class="timeline" reversed { @for event in shown.timeline.iter().rev() { (line(event)) } }
+        }
+    }
+}
+
+/// What was done, when, at which reading and by whom; everything else opens from it.
+fn line(event: &Event) -> Markup {
+    html! {
+        li id={ "entry-" (event.number) } {
+            p class="gist" { (event.says) }
+            p class="when" {
+                span class="word" { (event.kind) } " " time datetime=(event.day) { (event.day) }
+                @if let Some(odometer) = &event.odometer { " \u{b7} at " (odometer) }
+                @if let Some(who) = &event.who { " \u{b7} by " (who) }
             }
+            @if let Some(by) = event.corrected_by {
+                p class="when" { "Corrected by " a href={ "#entry-" (by) } { "entry " (by) } "." }
+            }
+            details class="quiet" {
+                summary { "Entry " (event.number) span class="unseen" { ": everything noted" } }
+                div class="opened" { (noted(event)) }
+            }
+        }
+    }
+}
+
+fn noted(event: &Event) -> Markup {
+    html! {
+        dl class="noted" {
+            @for (name, value) in &event.details { div { dt { (fields::capitalised(name)) } dd { (value) } } }
+            div { dt { "Recorded" } dd { (event.time) } }
+            div { dt { "Hash begins" } dd { code { (event.hash) } } }
         }
     }
 }
@@ -177,7 +218,8 @@ fn check(shown: &Shown) -> Markup {
         section id="check" {
             h2 { "Is the record whole?" }
             p { "The hash of the last entry of the whole garage's record. Write it on paper, with the day: nobody can change an entry before it without it showing." }
-            p class="hash" { code { (shown.head) } }
+            @if let Some(head) = shown.head { p class="hash" { code { (head) } } }
+            @else { p { "The record is empty so far." } }
             @match shown.check {
                 Some(check) => (checked(check)),
                 None => p { a class="button plain" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
@@ -207,7 +249,7 @@ fn papers(shown: &Shown) -> Markup {
     };
     html! {
         section {
-            h2 { "Papers" }
+            h2 { "Facts" }
             (blocks::opens("Facts for a sale and for the door frame", &html! { (words(&shown.papers.document())) (form) }))
         }
     }

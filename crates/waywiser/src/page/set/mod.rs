@@ -6,7 +6,7 @@ use super::answers::{self, Steps};
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
-use super::{Answer, PageError, Shared, choose, html, keep, work};
+use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -49,10 +49,13 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
     if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&truck, Stage::Set));
+        return Ok(super::wait(&app, &truck, Stage::Set));
     }
     work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
+        if let Some(page) = choose::nothing_to_set(&known, Stage::Set) {
+            return Ok(page);
+        }
         let address = routes::truck(&known.truck.slug, "");
         let truck = address.trim_end_matches('/');
         let steps = answers::steps_report(
@@ -62,9 +65,10 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
                 adjuster: asked.adjuster.as_deref(),
                 shows: asked.shows.as_deref(),
             },
+            app.garage.settings().units,
         );
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
-        let entries = app.garage.entries_that_matter(&known.truck.name)?;
+        let entries = app.garage.entries_that_matter(&known.truck)?;
         let last = VehicleState::of(&entries).odometer.and_then(|reading| {
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
             entry.event.fields.get("odometer").cloned()
@@ -75,6 +79,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             truck,
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
+            origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });
         Ok(html(Head::of(&known.truck, Stage::Set).with_scripts(&["press.js"]).frame(&body)))

@@ -3,9 +3,10 @@
 //! Everything works by links: the address holds the step and the presses made. The script makes the counter quick,
 //! and keeps the count over a reload.
 
-use crate::page::blocks;
 use crate::page::routes::encoded;
+use crate::page::{blocks, fields};
 use maud::{Markup, html};
+use truing::report::origin::Origin;
 use truing::report::steps::{ChangeReport, RunReport, Screen, StepsReport};
 use truing::set::StepKind;
 
@@ -21,6 +22,10 @@ pub struct Shown<'a> {
     pub state: &'a str,
     /// The last reading of the odometer in the record.
     pub odometer: Option<&'a str>,
+    /// Where the value to store comes from.
+    pub origins: &'a [Origin],
+    /// What can be had on paper.
+    pub papers: &'a Markup,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
 }
@@ -110,7 +115,9 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
                 }
             }
         }
+        (blocks::origins(shown.origins))
         (another_value(shown))
+        (shown.papers)
         (blocks::problems(&steps.problems))
     }
 }
@@ -272,7 +279,7 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             input type="hidden" name="from" value=(change.from);
             input type="hidden" name="to" value=(change.to);
             input type="hidden" name="adjuster" value=(change.adjuster);
-            h2 { (change.adjuster) ": " (change.from) " \u{2192} " (change.to) }
+            h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
             label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
             input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder="128411.0 mi" autocomplete="off";
             p class="hint" {

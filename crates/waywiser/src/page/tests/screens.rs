@@ -52,7 +52,7 @@ fn dropped_files_become_a_drive_with_its_result() {
     let page = visitor.get_patiently(&format!("/trucks/{slug}/measure"));
     let known = visitor.app.garage.known(&slug).unwrap();
     assert_eq!(known.estimate.drives.len(), 1, "the track and the log were put together");
-    let report = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new());
+    let report = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), Default::default());
     let ratio = report.over_all.distance_ratio.unwrap();
     page.has(&[
         "Look at this drive",

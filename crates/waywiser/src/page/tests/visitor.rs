@@ -92,7 +92,7 @@ impl Visitor {
             Said {
                 status: head.status,
                 headers: head.headers,
-                body: String::from_utf8(bytes.to_vec()).unwrap(),
+                body: String::from_utf8_lossy(&bytes).into_owned(),
             }
         })
     }

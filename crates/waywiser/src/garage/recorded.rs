@@ -1,0 +1,103 @@
+//! Under which name the record keeps each truck.
+//!
+//! The record tells vehicles apart by name, and what is in it never changes; what a truck is called may. So each truck gets
+//! its name in the record once, and keeps it: `record-names.toml` holds them, by the names of the trucks' folders. A truck
+//! without one yet, as in a garage from before this file, is found under what it is called.
+
+use super::{Garage, Slug, Truck, held};
+use crate::ledger::Ledger;
+use crate::world::{self, Stamp};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use toml_edit::{DocumentMut, value};
+use truing::problem::Problem;
+
+const FILE: &str = "record-names.toml";
+const HEAD: &str = "# The name under which the record keeps each truck, whatever it is called today.\n";
+
+/// Folder of a truck and its name in the record.
+pub type Names = BTreeMap<Slug, String>;
+
+/// The names as they were read, and what tells that they are still those.
+#[derive(Default)]
+pub struct Kept(Option<Stamp>, Arc<Names>);
+
+impl Garage {
+    /// The name under which the record keeps a truck.
+    pub fn recorded_as(&self, truck: &Truck) -> String {
+        let names = self.record_names().unwrap_or_default();
+        names.get(&truck.slug).unwrap_or(&truck.name).clone()
+    }
+
+    /// The record, and the name under which it keeps a truck from now on.
+    pub fn ledger_for(&self, truck: &Truck) -> Result<(Ledger, String), Vec<Problem>> {
+        self.settle_record_names()?;
+        Ok((self.ledger()?, self.recorded_as(truck)))
+    }
+
+    /// Gives each truck without one a name in the record: what it is called, or the same with a number where another
+    /// truck of this garage has that already.
+    pub fn settle_record_names(&self) -> Result<(), Vec<Problem>> {
+        let slugs = self.slugs();
+        let names = self.record_names()?;
+        if slugs.iter().all(|slug| names.contains_key(slug)) {
+            return Ok(());
+        }
+        let recorded = self.names_in_record()?;
+        self.alone(|| {
+            let mut names = Names::clone(&*self.record_names()?);
+            names.retain(|slug, _| slugs.contains(slug));
+            for slug in &slugs {
+                if let (false, Ok(truck)) = (names.contains_key(slug), self.truck(slug)) {
+                    let name = free(&truck.name, &names, &recorded);
+                    names.insert(slug.clone(), name);
+                }
+            }
+            let mut document = DocumentMut::new();
+            for (slug, name) in &names {
+                document.insert(slug.as_str(), value(name));
+            }
+            let kept = world::replace(&self.folder().join(FILE), format!("{HEAD}{document}").as_bytes());
+            kept.map_err(|problem| vec![*problem])
+        })
+    }
+
+    /// Every truck's name in the record, by its folder.
+    pub fn record_names(&self) -> Result<Arc<Names>, Vec<Problem>> {
+        let path = self.folder().join(FILE);
+        let stamp = world::stamp(&path);
+        let mut kept = held(&self.record_names);
+        if kept.0 != stamp {
+            let text = world::read_text(&path).map_err(|problem| self.shown(vec![*problem]))?;
+            *kept = Kept(stamp, Arc::new(read(&text)?));
+        }
+        Ok(kept.1.clone())
+    }
+
+    fn names_in_record(&self) -> Result<Vec<String>, Vec<Problem>> {
+        match self.folder().join(crate::ledger::FILE).is_file() {
+            true => self.ledger()?.vehicles(),
+            false => Ok(Vec::new()),
+        }
+    }
+}
+
+/// What is called alike is told apart by a number that neither a truck nor the record has.
+fn free(called: &str, names: &Names, recorded: &[String]) -> String {
+    let is_taken = |name: &String| names.values().any(|taken| taken == name);
+    let numbered = |number: usize| format!("{called} ({number})");
+    let mut all = std::iter::once(called.to_string()).chain((2..).map(numbered));
+    let fits = |name: &String| !is_taken(name) && (name == called || !recorded.contains(name));
+    all.find(fits).unwrap_or_default()
+}
+
+fn read(text: &str) -> Result<Names, Vec<Problem>> {
+    let document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| {
+        vec![
+            Problem::error(FILE, "TOML: folder = \"name in the record\"", error.message())
+                .hint("Mend the line, or put the file of a backup in its place. Until then nothing is added to the record."),
+        ]
+    })?;
+    let one = |(slug, name): (&str, &toml_edit::Item)| Some((Slug::read(slug)?, name.as_str()?.to_string()));
+    Ok(document.iter().filter_map(one).collect())
+}

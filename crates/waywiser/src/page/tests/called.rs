@@ -1,0 +1,93 @@
+//! What a truck is called and under which name the record keeps it.
+
+use super::Visitor;
+use crate::garage::{Garage, Slug};
+use crate::ledger::Ledger;
+use std::time::Duration;
+use truing::record::{Draft, EventKind};
+
+fn note(visitor: &Visitor, slug: &str, text: &str) {
+    let fields = [("kind", "note"), ("text", text)];
+    visitor.post(&format!("/trucks/{slug}/record"), &fields).is(303);
+}
+
+fn record(visitor: &Visitor, slug: &str) -> super::visitor::Said {
+    visitor.get(&format!("/trucks/{slug}/record"))
+}
+
+#[test]
+fn two_sample_trucks_have_a_record_each() {
+    let visitor = Visitor::new();
+    let added: Vec<String> =
+        (0..2).map(|_| visitor.post("/sample", &[]).is(303).location().to_string()).collect();
+    let slugs: Vec<&str> = added.iter().map(|address| address.split('/').nth(2).unwrap()).collect();
+    note(&visitor, slugs[0], "of the first");
+    note(&visitor, slugs[1], "of the second");
+    record(&visitor, slugs[0]).has(&["of the first"]).lacks(&["of the second"]);
+    record(&visitor, slugs[1]).has(&["of the second", "The green hauler 2"]).lacks(&["of the first"]);
+}
+
+#[test]
+fn trucks_that_came_with_one_name_have_a_record_each() {
+    let (visitor, first) = Visitor::with("One", "name = \"One\"\n[tire]\nsize = \"LT265/75R16\"\n", &[]);
+    let second =
+        visitor.app.garage.add("One", "name = \"One\"\n[tire]\nsize = \"LT285/75R16\"\n", &[]).unwrap();
+    note(&visitor, first.as_str(), "of the first");
+    note(&visitor, second.as_str(), "of the second");
+    record(&visitor, first.as_str()).has(&["of the first"]).lacks(&["of the second"]);
+    record(&visitor, second.as_str()).has(&["of the second", "begun with: One (2)"]).lacks(&["of the first"]);
+}
+
+#[test]
+fn a_new_name_does_not_part_a_truck_from_its_record() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}");
+    note(&visitor, slug.as_str(), "before");
+    let version = visitor.get_patiently(&format!("{address}/describe")).hidden("version");
+    let name = |name: &str, version: &str| {
+        visitor.post(&format!("{address}/name"), &[("version", version), ("name", name)])
+    };
+    name("", &version).is(422).has(&["Any name will do"]);
+    name("Grandfather's", &version).is(303);
+    name("Another", &version).is(409).has(&["changed meanwhile"]);
+    visitor.get_patiently(&format!("{address}/describe")).has(&["Grandfather's"]);
+    let file = visitor.app.garage.truck(&slug).unwrap().text.clone();
+    assert!(file.contains("name = \"Grandfather's\""), "{file}");
+    note(&visitor, slug.as_str(), "after");
+    record(&visitor, slug.as_str()).has(&["before", "after", "begun with: The green hauler"]);
+    let ledger = visitor.app.garage.ledger().unwrap();
+    assert_eq!(ledger.vehicles().unwrap(), ["The green hauler"], "one vehicle in the record");
+}
+
+#[test]
+fn a_garage_from_before_keeps_its_records() {
+    let folder = crate::world::folder_for_a_test("from-before");
+    let text = |name: &str| format!("name = \"{name}\"\n[tire]\nsize = \"LT265/75R16\"\n");
+    for (slug, name) in [("one", "One"), ("two", "Two"), ("two-again", "Two")] {
+        let file = folder.join("trucks").join(slug).join("truck.toml");
+        crate::world::write(&file, text(name).as_bytes()).unwrap();
+    }
+    let mut ledger = Ledger::open(&folder, Duration::from_secs(5)).unwrap();
+    for name in ["One", "Two"] {
+        let time = "2026-05-02T10:00:00Z".parse().unwrap();
+        ledger.append(Draft::new(time, name, EventKind::Note, &[("text", "old")])).unwrap();
+    }
+    let garage = Garage::at(&folder);
+    let entries = |garage: &Garage, slug: &str| {
+        let truck = garage.truck(&Slug::read(slug).unwrap()).unwrap();
+        garage.ledger().unwrap().of_vehicle(&garage.recorded_as(&truck)).unwrap().len()
+    };
+    assert_eq!(entries(&garage, "one"), 1, "found under its name, before anything is settled");
+    garage.settle_record_names().unwrap();
+    assert_eq!([entries(&garage, "one"), entries(&garage, "two"), entries(&garage, "two-again")], [1, 1, 0]);
+    // The name is changed by hand, in the file.
+    crate::world::write(&folder.join("trucks/one/truck.toml"), text("Uno").as_bytes()).unwrap();
+    let later = Garage::at(&folder);
+    assert_eq!(entries(&later, "one"), 1, "a garage opened anew still finds it");
+    // A list of names that cannot be read loses nothing: nothing is recorded until it is mended.
+    crate::world::write(&folder.join("record-names.toml"), b"one = ").unwrap();
+    let truck = later.truck(&Slug::read("one").unwrap()).unwrap();
+    let refused = later.ledger_for(&truck).err().unwrap();
+    assert!(refused[0].hint.contains("nothing is added"), "{refused:?}");
+    crate::world::clear_away(&folder);
+}
