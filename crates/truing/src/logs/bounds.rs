@@ -12,8 +12,82 @@ const HEIGHTS_M: core::ops::RangeInclusive<f64> = -12_000.0..=100_000.0;
 const LARGEST_HDOP: f64 = 1000.0;
 
 /// A finite number.
-pub(crate) fn number(text: &str) -> Option<f64> {
-    fast_float2::parse::<f64, _>(text).ok().filter(|value| value.is_finite())
+pub(crate) fn number(text: impl AsRef<[u8]>) -> Option<f64> {
+    let text = text.as_ref();
+    plain_decimal(text).or_else(|| fast_float2::parse::<f64, _>(text).ok().filter(|value| value.is_finite()))
+}
+
+/// Longest plain decimal, in signs: its digits fit 64 bits.
+const LONGEST_PLAIN: usize = 19;
+/// Whole numbers below this are exact in a double (IEEE 754: 53 bits).
+const EXACT_BELOW: u64 = 1 << 53;
+/// Powers of ten, all of them exact in a double (those up to 22 are).
+const TENS: [f64; LONGEST_PLAIN] =
+    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18];
+
+/// `-12.345`, as nearly every log writes its numbers. Digits and power of ten are exact and one division is rounded once, so
+/// the value is the same as the library's, which also reads everything else.
+pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
+    let unsigned = text.strip_prefix(b"-").unwrap_or(text);
+    let (whole, rest) = digits(0, unsigned);
+    if unsigned.len() > LONGEST_PLAIN || rest.len() == unsigned.len() {
+        return None;
+    }
+    let value = with_fraction(whole, rest)?;
+    Some(if unsigned.len() < text.len() { -value } else { value })
+}
+
+/// `hhmmss.ss` or `dddmm.mmm`: what stands before the last two digits in front of the point, and the number that these begin.
+/// Also how many digits stand in front of the point.
+pub(crate) fn last_two_and_fraction(text: &[u8]) -> Option<(u64, f64, usize)> {
+    let (whole, rest) = digits(0, text);
+    let count = text.len() - rest.len();
+    if text.len() > LONGEST_PLAIN || count < 2 {
+        return None;
+    }
+    Some((whole / 100, with_fraction(whole % 100, rest)?, count))
+}
+
+/// The number whose digits before the point are `whole`, and the rest of whose text this is.
+fn with_fraction(whole: u64, rest: &[u8]) -> Option<f64> {
+    let (count, decimals, rest) = match rest {
+        [b'.', fraction @ ..] => {
+            let (count, rest) = digits(whole, fraction);
+            (count, fraction.len(), rest)
+        }
+        _ => (whole, 0, rest),
+    };
+    (rest.is_empty() && count < EXACT_BELOW).then(|| count as f64 / TENS[decimals])
+}
+
+/// The digits at the start of a text, put behind those already there; and what follows them. What has more than
+/// [`LONGEST_PLAIN`] of them comes to no number that means anything.
+fn digits(mut count: u64, mut text: &[u8]) -> (u64, &[u8]) {
+    while let Some((four, rest)) = text.split_first_chunk()
+        && let Some(four) = four_digits(*four)
+    {
+        count = count.wrapping_mul(10_000).wrapping_add(four);
+        text = rest;
+    }
+    while let [sign @ b'0'..=b'9', rest @ ..] = text {
+        count = count.wrapping_mul(10).wrapping_add(u64::from(sign - b'0'));
+        text = rest;
+    }
+    (count, text)
+}
+
+/// Four digits at once: neighbours are brought together twice, all in one word.
+fn four_digits(signs: [u8; 4]) -> Option<u64> {
+    const ZEROS: u32 = u32::from_ne_bytes(*b"0000");
+    let word = u32::from_le_bytes(signs);
+    // Below zero a byte borrows its highest bit, above nine it gets it by the addition.
+    let beyond = word.wrapping_add(0x4646_4646) | word.wrapping_sub(ZEROS);
+    if beyond & 0x8080_8080 != 0 {
+        return None;
+    }
+    let pairs = word - ZEROS;
+    let pairs = (pairs * 10 + (pairs >> 8)) & 0x00FF_00FF;
+    Some(u64::from((pairs * 100 + (pairs >> 16)) & 0xFFFF))
 }
 
 pub(crate) fn is_speed(m_per_s: f64) -> bool {
@@ -46,4 +120,27 @@ pub(crate) fn course_deg(text: &str) -> Option<f64> {
 
 pub(crate) fn hdop(text: &str) -> Option<f64> {
     number(text).filter(|&value| is_hdop(value))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// The library as oracle.
+        #[test]
+        fn numbers_are_those_of_the_library(text in "-?[0-9]{0,12}(\\.[0-9]{0,12})?(e-?[0-9]{1,2}|[-. ]|)") {
+            let library = fast_float2::parse::<f64, _>(&text).ok().filter(|value| value.is_finite());
+            prop_assert_eq!(number(&text).map(f64::to_bits), library.map(f64::to_bits), "{}", text);
+        }
+
+        /// Whatever a double is written as is read as the same double.
+        #[test]
+        fn every_double_comes_back(value in any::<f64>().prop_filter("finite", |value| value.is_finite()), decimals in 0usize..18) {
+            prop_assert_eq!(number(format!("{value}")), Some(value));
+            let cut = format!("{value:.decimals$}");
+            prop_assert_eq!(number(&cut), cut.parse().ok());
+        }
+    }
 }

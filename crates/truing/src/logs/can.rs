@@ -46,6 +46,8 @@ pub use signal::CanSignal;
 const EARLIEST_DATE_S: f64 = 3e8;
 /// Share of steps back in time from which on the times are spans between frames and no times; a judgement.
 const SPANS_SHARE: f64 = 0.25;
+/// A logger may put a few lines of its own before the first frame.
+const LINES_LOOKED_AT: usize = 10;
 /// Fewer frames than this tell nothing about it.
 const FRAMES_TO_TELL: usize = 20;
 
@@ -169,6 +171,13 @@ impl Bus {
         };
         self.tally.count(Kind { severity, part: "frame", expected, hint }, line, || found.to_owned());
     }
+}
+
+/// Whether a file that begins so is a CAN log, whatever stands in its frames.
+pub fn begins_with_frames(head: &[u8]) -> bool {
+    let head = core::str::from_utf8(head)
+        .unwrap_or_else(|error| core::str::from_utf8(&head[..error.valid_up_to()]).unwrap_or_default());
+    head.lines().take(LINES_LOOKED_AT).any(is_frame)
 }
 
 /// Whether a line is a frame.

@@ -156,7 +156,7 @@ impl<T: Output> Rows<T> {
                     self.speed_decimals =
                         self.speed_decimals.zip(units::decimals(cell)).map(|(most, own)| most.max(own));
                 }
-                self.output.take(row, &mut |lack, line| lack.count(tally, line));
+                self.output.take(&row, &mut |lack, line| lack.count(tally, line));
             }
         }
     }

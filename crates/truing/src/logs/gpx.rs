@@ -8,6 +8,7 @@
 //!
 //! Source: GPX 1.1 schema, <https://www.topografix.com/GPX/1/1/>; times are UTC there.
 
+mod plain;
 mod point;
 mod scan;
 

@@ -8,6 +8,7 @@ mod lines;
 pub mod logic;
 pub mod nmea;
 pub mod recording;
+mod signs;
 pub mod sniff;
 mod tally;
 mod text;

@@ -93,7 +93,8 @@ impl NmeaReader {
 
 impl Log {
     fn line(&mut self, line: usize, text: &[u8]) {
-        let Some(start) = memchr::memchr(b'$', text) else { return };
+        let start = if text.starts_with(b"$") { Some(0) } else { memchr::memchr(b'$', text) };
+        let Some(start) = start else { return };
         match sentence(&text[start + 1..]) {
             Ok((sentence, with_checksum)) => {
                 if with_checksum {

@@ -134,7 +134,7 @@ impl Blocks {
     pub(crate) fn feed(&mut self, bytes: &[u8], mut consume: impl FnMut(&str) -> usize) {
         for part in bytes.chunks(BLOCK_BYTES) {
             self.decoder.feed(part, false, &mut self.text);
-            while self.text.len() > self.left_over + BLOCK_BYTES {
+            while self.text.len() >= self.left_over + BLOCK_BYTES {
                 let end = self.text.floor_char_boundary(self.left_over + BLOCK_BYTES);
                 let used = consume(&self.text[..end]).min(end);
                 self.text.drain(..used);

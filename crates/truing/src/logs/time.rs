@@ -32,10 +32,13 @@ pub(crate) fn calendar_time(text: &str) -> Option<CalendarTime> {
 /// The same where somebody said the order of day and month.
 pub(crate) fn calendar_time_in(text: &str, order: Option<DateOrder>) -> Option<CalendarTime> {
     let text = text.trim();
+    if let Some(time) = fixed_layout(text.as_bytes()) {
+        return Some(time);
+    }
     if text.len() < 10 || !text.bytes().any(|byte| byte == b':' || byte == b'T') {
         return None;
     }
-    if let Some(time) = fixed_layout(text.as_bytes()).or_else(|| standard_time(text)) {
+    if let Some(time) = standard_time(text) {
         return Some(time);
     }
     let rewritten = year_last(text, order);
@@ -80,7 +83,8 @@ fn digit(sign: u8) -> Option<i64> {
     sign.is_ascii_digit().then(|| i64::from(sign - b'0'))
 }
 
-fn month_days(year: i64, month: i64) -> i64 {
+/// Days in a month of the Gregorian calendar.
+pub(crate) fn month_days(year: i64, month: i64) -> i64 {
     match month {
         2 if year % 4 == 0 && (year % 100 != 0 || year % 400 == 0) => 29,
         2 => 28,
@@ -89,8 +93,8 @@ fn month_days(year: i64, month: i64) -> i64 {
     }
 }
 
-/// Days of the Gregorian calendar; the year is taken to begin in March, so that the leap day is its last.
-fn days_since_1970(year: i64, month: i64, day: i64) -> i64 {
+/// Days since 1970-01-01 in the Gregorian calendar; the year is taken to begin in March, so that the leap day is its last.
+pub(crate) fn days_since_1970(year: i64, month: i64, day: i64) -> i64 {
     let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
     let days_of_months = (153 * month + 2) / 5;
     // 1970-01-01 is day 719 468 from 0000-03-01.

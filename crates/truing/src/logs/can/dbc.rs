@@ -45,6 +45,12 @@ pub fn signal(source: &str, bytes: &[u8], name: Option<&str>) -> Result<CanSigna
     }
 }
 
+/// Whether a file that begins so describes signals.
+pub fn begins_like_one(head: &[u8]) -> bool {
+    let has = |word: &[u8]| memchr::memmem::find(head, word).is_some();
+    has(b"BO_ ") && has(b"SG_ ")
+}
+
 fn text(bytes: &[u8]) -> String {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     core::str::from_utf8(bytes).map(str::to_owned).unwrap_or_else(|_| {

@@ -1,5 +1,7 @@
 //! One line of text to one frame; the data are only decoded when somebody wants them.
 
+use super::super::bounds;
+use super::super::signs::hex;
 use super::super::time::{CalendarTime, calendar_time};
 
 /// Most data of a frame (CAN FD, ISO 11898-1).
@@ -81,9 +83,7 @@ impl<'a> Frame<'a> {
     /// When it was seen, as far as the line says.
     pub(super) fn stamp(&self) -> Stamp {
         let Some(text) = self.stamp else { return Stamp::None };
-        if let Some(seconds) =
-            fast_float2::parse(text).ok().filter(|seconds: &f64| (0.0..1e11).contains(seconds))
-        {
+        if let Some(seconds) = bounds::number(text).filter(|seconds| (0.0..1e11).contains(seconds)) {
             return Stamp::Seconds(seconds);
         }
         core::str::from_utf8(text).ok().and_then(calendar_time).map_or(Stamp::Unreadable, Stamp::Calendar)
@@ -144,15 +144,6 @@ fn identifier(text: &[u8]) -> Result<(u32, bool), Refusal> {
         _ if extended && id & ERROR_FLAG != 0 => Err(Refusal::NoFrame),
         _ if id <= LARGEST_ID => Ok((id, extended)),
         _ => Err(Refusal::Damaged),
-    }
-}
-
-fn hex(digit: u8) -> Option<u8> {
-    match digit {
-        b'0'..=b'9' => Some(digit - b'0'),
-        b'A'..=b'F' => Some(digit - b'A' + 10),
-        b'a'..=b'f' => Some(digit - b'a' + 10),
-        _ => None,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Text to records: the separator found, quotes honoured, stray ones survived, lines counted.
 
+use super::super::signs::places;
 use super::super::tally::{Kind, Tally};
 use super::super::text::{LONGEST_PIECE_BYTES, LineCounter};
 use crate::problem::Severity;
@@ -94,31 +95,26 @@ impl Splitter {
         tally: &mut Tally,
         on_record: &mut impl FnMut(Cells<'_>, usize, &mut Tally),
     ) -> usize {
-        let bytes = text.as_bytes();
+        // The end of a line may come in two parts, and the second with the next text.
+        let bytes = text.strip_suffix('\r').unwrap_or(text).as_bytes();
         let mut line = self.lines.at(text, 0);
         let (mut record_start, mut cell_start) = (0, 0);
-        self.bounds.clear();
-        // Cells are a few bytes long: a look at each byte is quicker than a search set up for each cell.
-        let mut ends = [false; 256];
-        [separator, b'\n', b'\r'].iter().for_each(|&byte| ends[usize::from(byte)] = true);
-        for at in (0..bytes.len()).filter(|&at| ends[usize::from(bytes[at])]) {
+        let bounds = &mut self.bounds;
+        bounds.clear();
+        places(bytes, [separator, b'\n', b'\r'], |at| {
+            let cell = cell_start..at;
+            cell_start = at + 1;
             if bytes[at] == separator {
-                self.bounds.push(cell_start..at);
-                cell_start = at + 1;
-                continue;
-            }
-            // The end of a line may come in two parts, and the second with the next text.
-            if bytes[at] == b'\r' && at + 1 == bytes.len() {
-                break;
+                return bounds.push(cell);
             }
             if at > record_start {
-                self.bounds.push(cell_start..at);
-                on_record(Cells::new(text, &self.bounds), line, tally);
-                self.bounds.clear();
+                bounds.push(cell);
+                on_record(Cells::new(text, bounds), line, tally);
+                bounds.clear();
             }
             line += usize::from(bytes[at] == b'\n');
-            (record_start, cell_start) = (at + 1, at + 1);
-        }
+            record_start = at + 1;
+        });
         record_start
     }
 

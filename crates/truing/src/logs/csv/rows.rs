@@ -16,7 +16,7 @@ pub struct Row {
     line: usize,
     time: Option<f64>,
     time_unreadable: bool,
-    /// By place in `ROLES`.
+    /// By role.
     values: [Option<f64>; ROLES.len()],
     speed_unreadable: bool,
     segment_changes: bool,
@@ -24,7 +24,7 @@ pub struct Row {
 
 impl Row {
     fn value<Q: Quantity>(&self, role: Role) -> Option<Q> {
-        ROLES.iter().position(|&other| other == role).and_then(|place| self.values[place]).map(Q::from_si)
+        self.values[role as usize].map(Q::from_si)
     }
 }
 
@@ -43,17 +43,18 @@ impl Plan {
                 cell.clone_into(last);
             }
         }
-        for (place, role) in ROLES.into_iter().enumerate() {
-            let Some(column) = &self.numbers[place] else { continue };
-            let cell = record.get(column.index).unwrap_or_default().trim_ascii();
-            if cell.is_empty() {
-                continue;
-            }
-            row.values[place] =
-                units::number(cell).map(|value| value * column.factor).filter(|&si| possible(role, si));
-            if row.values[place].is_none() {
-                row.speed_unreadable |= role == Role::Speed;
-                count_unreadable(role, column, cell, line, tally);
+        for column in &self.numbers {
+            let cell = record.get(column.index).unwrap_or_default();
+            let number = match bounds::plain_decimal(cell.as_bytes()) {
+                None if cell.trim_ascii().is_empty() => continue,
+                None => units::number(cell),
+                plain => plain,
+            };
+            let value = number.map(|value| value * column.factor).filter(|&si| possible(column.role, si));
+            row.values[column.role as usize] = value;
+            if value.is_none() {
+                row.speed_unreadable |= column.role == Role::Speed;
+                count_unreadable(column, cell.trim_ascii(), line, tally);
             }
         }
         row
@@ -65,7 +66,7 @@ impl Plan {
 
     /// The speed column, for the digits its cells are written with.
     pub(super) fn speed_column(&self) -> Option<&NumberColumn> {
-        ROLES.iter().position(|&role| role == Role::Speed).and_then(|place| self.numbers[place].as_ref())
+        self.numbers.iter().find(|column| column.role == Role::Speed)
     }
 }
 
@@ -81,8 +82,8 @@ fn possible(role: Role, si: f64) -> bool {
     }
 }
 
-fn count_unreadable(role: Role, column: &NumberColumn, cell: &str, line: usize, tally: &mut Tally) {
-    let expected = match role {
+fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut Tally) {
+    let expected = match column.role {
         Role::Latitude => "a latitude from -90 to 90 degrees",
         Role::Longitude => "a longitude from -180 to 180 degrees",
         Role::Elevation => "a height",
@@ -101,7 +102,7 @@ pub trait Output: Default {
     /// Which of several speeds is wanted.
     const WANT: Want;
     /// Takes a row in.
-    fn take(&mut self, row: Row, tally: &mut dyn FnMut(Lack, usize));
+    fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize));
     /// Completes it at the end.
     fn complete(&mut self, clock: Clock, speed_unit: f64, speed_decimals: Option<i32>);
 }
@@ -140,9 +141,12 @@ impl Lack {
 impl Output for Track {
     const WANT: Want = Want::Track;
 
-    fn take(&mut self, row: Row, lack: &mut dyn FnMut(Lack, usize)) {
+    fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize)) {
         let position = row.value::<Angle>(Role::Latitude).zip(row.value::<Angle>(Role::Longitude));
-        if position.is_none() && (row.values[1].is_some() || row.values[2].is_some()) {
+        if position.is_none()
+            && (row.values[Role::Latitude as usize].is_some()
+                || row.values[Role::Longitude as usize].is_some())
+        {
             lack(Lack::HalfPosition, row.line);
         }
         let speed = row.value::<Speed>(Role::Speed);
@@ -157,7 +161,7 @@ impl Output for Track {
             elevation: row.value::<Length>(Role::Elevation),
             speed,
             course: row.value::<Angle>(Role::Course),
-            hdop: row.values[6],
+            hdop: row.values[Role::Hdop as usize],
             starts_segment: self.fixes.is_empty() || row.segment_changes,
         });
     }
@@ -170,7 +174,7 @@ impl Output for Track {
 impl Output for VehicleLog {
     const WANT: Want = Want::Vehicle;
 
-    fn take(&mut self, row: Row, lack: &mut dyn FnMut(Lack, usize)) {
+    fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize)) {
         match (row.time, row.value::<Speed>(Role::Speed)) {
             (Some(time), Some(speed)) => {
                 self.samples.push(Sample { line: row.line, time: Instant::from_s(time), speed });

@@ -40,6 +40,7 @@ impl Want {
 /// A column of numbers and the factor of its unit into SI units.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct NumberColumn {
+    pub(super) role: Role,
     pub(super) index: usize,
     pub(super) name: String,
     pub(super) factor: f64,
@@ -49,8 +50,8 @@ pub(super) struct NumberColumn {
 #[derive(Clone, Debug)]
 pub(super) struct Plan {
     pub(super) time: Option<TimeColumn>,
-    /// By place in [`ROLES`]; the place of the time stays empty.
-    pub(super) numbers: [Option<NumberColumn>; ROLES.len()],
+    /// Those of all roles but the time.
+    pub(super) numbers: Vec<NumberColumn>,
     /// Column whose change starts a new segment, and what it said last.
     pub(super) segment: Option<(usize, String)>,
 }
@@ -71,14 +72,12 @@ impl Selection<'_> {
         let already = self.problems.len();
         let time = self.time();
         let positions = matches!(self.want, Want::Track);
-        let mut numbers = ROLES.map(|_| None);
-        for (place, role) in numbers.iter_mut().zip(ROLES) {
-            if role != Role::Time && role != Role::Speed && positions {
-                *place = self.number(role);
-            }
-        }
-        let has_position = numbers[1].is_some() && numbers[2].is_some();
-        numbers[4] = self.speed(has_position);
+        let of_a_track =
+            ROLES.into_iter().filter(|role| positions && !matches!(role, Role::Time | Role::Speed));
+        let mut numbers: Vec<NumberColumn> = of_a_track.filter_map(|role| self.number(role)).collect();
+        let has = |role| numbers.iter().any(|column| column.role == role);
+        let has_position = has(Role::Latitude) && has(Role::Longitude);
+        numbers.extend(self.speed(has_position));
         let time = time.map(|column| column.with_date_order(self.options.dates));
         let segment = self.header.segment.map(|index| (index, String::new()));
         (!any_error(&self.problems[already..])).then_some(Plan { time, numbers, segment })
@@ -148,7 +147,12 @@ impl Selection<'_> {
             Role::Latitude | Role::Longitude | Role::Course => core::f64::consts::PI / 180.0,
             _ => 1.0,
         };
-        Some(NumberColumn { index: column.index, name: column.name, factor: column.factor.unwrap_or(usual) })
+        Some(NumberColumn {
+            role,
+            index: column.index,
+            name: column.name,
+            factor: column.factor.unwrap_or(usual),
+        })
     }
 
     fn speed(&mut self, has_position: bool) -> Option<NumberColumn> {
@@ -164,7 +168,7 @@ impl Selection<'_> {
             self.tell(severity, "speed", "the unit of the speed", &found, hint);
             return None;
         };
-        Some(NumberColumn { index: column.index, name: column.name, factor })
+        Some(NumberColumn { role: Role::Speed, index: column.index, name: column.name, factor })
     }
 
     /// A track with positions can do without speeds; nothing else can.

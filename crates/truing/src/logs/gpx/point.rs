@@ -72,9 +72,9 @@ impl Point {
         Self { fix: Fix { line, latitude, longitude, ..Fix::default() }, usable }
     }
 
-    /// Takes the text of a child; a value that was already there stays.
-    pub(super) fn set(&mut self, leaf: Leaf, text: &str, line: usize, tally: &mut Tally) {
-        let text = text.trim();
+    /// Takes the text of a child; a value that was already there stays. `line` is only counted where something is wrong.
+    pub(super) fn set(&mut self, leaf: Leaf, text: &str, line: impl FnOnce() -> usize, tally: &mut Tally) {
+        let text = text.trim_ascii();
         let fix = &mut self.fix;
         let understood = match leaf {
             Leaf::Time => return self.set_time(text, line, tally),
@@ -91,23 +91,23 @@ impl Point {
                 Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
             };
             let hint = "the value was left out; the point was kept";
-            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || shape(text));
+            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line(), || shape(text));
         }
     }
 
-    fn set_time(&mut self, text: &str, line: usize, tally: &mut Tally) {
+    fn set_time(&mut self, text: &str, line: impl FnOnce() -> usize, tally: &mut Tally) {
         let kind = |severity, expected, hint| Kind { severity, part: "time", expected, hint };
         match time::calendar_time(text) {
             None => {
                 let expected = "a time such as 2024-05-24T11:50:21Z";
                 let hint = "the point was kept without a time";
-                tally.count(kind(Severity::Warning, expected, hint), line, || shape(text));
+                tally.count(kind(Severity::Warning, expected, hint), line(), || shape(text));
             }
             Some(found) => {
                 keep(&mut self.fix.time, Some(Instant::from_s(found.unix_s)));
                 if !found.zone_said {
                     let kind = kind(Severity::Note, "a time with its zone, such as Z", "taken as UTC");
-                    tally.count(kind, line, || format!("{} without a zone", shape(text)));
+                    tally.count(kind, line(), || format!("{} without a zone", shape(text)));
                 }
             }
         }
@@ -124,5 +124,6 @@ fn keep<T>(place: &mut Option<T>, value: Option<T>) -> bool {
 }
 
 fn plain_number(attribute: &str) -> Option<f64> {
-    bounds::number(quick_xml::escape::unescape(attribute).ok()?.trim())
+    let plain = bounds::plain_decimal(attribute.as_bytes());
+    plain.or_else(|| bounds::number(quick_xml::escape::unescape(attribute).ok()?.trim()))
 }

@@ -3,6 +3,7 @@
 use super::super::tally::{Kind, Tally, quote};
 use super::super::text::{LONGEST_PIECE_BYTES, LineCounter};
 use super::super::{Clock, Track};
+use super::plain;
 use super::point::{Leaf, Point};
 use crate::problem::{Problem, Severity};
 use quick_xml::events::{BytesEnd, BytesRef, BytesStart, Event};
@@ -78,31 +79,40 @@ impl Scan {
     }
 
     fn events(&mut self, text: &str, from: usize) -> Stop {
-        // The library drops a mark here and does not count it.
-        let from = from + if text[from..].starts_with('\u{FEFF}') { '\u{FEFF}'.len_utf8() } else { 0 };
-        let mut reader = Reader::from_str(&text[from..]);
+        let mut at = from;
+        while at < text.len() && self.stopped.is_none() {
+            if let Some((event, end)) = plain::event(text, at) {
+                self.event(text, at, event);
+                at = end;
+                continue;
+            }
+            match self.other_event(text, at) {
+                Ok(end) => at = end,
+                Err(stop) => return stop,
+            }
+        }
+        Stop::AllRead
+    }
+
+    /// One event by the library; where it ends.
+    fn other_event(&mut self, text: &str, at: usize) -> Result<usize, Stop> {
+        let mut reader = Reader::from_str(&text[at..]);
         let config = reader.config_mut();
         config.check_end_names = false;
         config.allow_unmatched_ends = true;
         config.allow_dangling_amp = true;
-        while self.stopped.is_none() {
-            let at = from + reader.buffer_position() as usize;
-            match reader.read_event() {
-                Ok(Event::Eof) => break,
-                Ok(event) => self.event(text, at, event),
-                Err(error) => {
-                    let at = from + reader.error_position() as usize;
-                    match error {
-                        Error::Syntax(SyntaxError::InvalidBangMarkup) => return Stop::Broken(at),
-                        Error::Syntax(_) => return Stop::Incomplete(at),
-                        // Ill-formed but readable: the library goes on after it.
-                        Error::IllFormed(_) => {}
-                        _ => return Stop::Broken(at),
-                    }
-                }
-            }
+        let event = reader.read_event();
+        let (end, wrong_at) = (at + reader.buffer_position() as usize, at + reader.error_position() as usize);
+        match event {
+            Ok(Event::Eof) => return Ok(text.len()),
+            Ok(event) => self.event(text, at, event),
+            Err(Error::Syntax(SyntaxError::InvalidBangMarkup)) => return Err(Stop::Broken(wrong_at)),
+            Err(Error::Syntax(_)) => return Err(Stop::Incomplete(wrong_at)),
+            // Ill-formed but readable: one goes on after it.
+            Err(Error::IllFormed(_)) if end > at => {}
+            Err(_) => return Err(Stop::Broken(wrong_at)),
         }
-        Stop::AllRead
+        Ok(end)
     }
 
     fn event(&mut self, text: &str, at: usize, event: Event<'_>) {
@@ -139,16 +149,17 @@ impl Scan {
     }
 
     fn open(&mut self, text: &str, at: usize, element: &BytesStart<'_>, empty: bool) {
-        let name = element.local_name();
+        let whole_name = element.name();
+        let name = local(whole_name.as_ref());
         let depth = self.starts.len() + 1;
         if depth == 1 {
-            self.root.get_or_insert_with(|| name.as_ref().to_owned());
+            self.root.get_or_insert_with(|| name.to_owned());
         }
         if depth > DEEPEST {
             let line = self.lines.at(text, at);
             return self.stop(line, "elements up to 64 deep", "more", "nothing after it was read");
         }
-        match (name.as_ref(), &self.point) {
+        match (name, &self.point) {
             ("trkpt", None) => self.open_point(text, at, element, depth),
             ("trkseg", None) => self.segment_starts = true,
             ("rtept" | "wpt", None) => self.routes_and_waypoints += 1,
@@ -159,7 +170,7 @@ impl Scan {
             _ => {}
         }
         self.starts.push(self.names.len());
-        self.names.push_str(element.name().as_ref());
+        self.names.push_str(whole_name.as_ref());
         if empty {
             self.close_innermost(text, at);
         }
@@ -195,9 +206,9 @@ impl Scan {
             self.names.truncate(start);
         }
         if let Some((leaf, _)) = self.leaf.take_if(|(_, leaf_depth)| *leaf_depth == depth) {
-            let line = self.lines.at(text, at);
-            if let Some((point, _)) = &mut self.point {
-                point.set(leaf, &self.value, line, &mut self.tally);
+            let Self { point, lines, value, tally, .. } = self;
+            if let Some((point, _)) = point {
+                point.set(leaf, value, || lines.at(text, at), tally);
             }
         }
         if let Some((mut point, _)) = self.point.take_if(|(_, point_depth)| *point_depth == depth)
@@ -260,6 +271,12 @@ const BAD_NESTING: Kind<'static> = Kind {
     expected: "each element closed before the one around it",
     hint: "the file is damaged there; points around that line may be missing",
 };
+
+/// The name without its prefix.
+fn local(name: &str) -> &str {
+    // Names are a few letters long: a plain look is quicker than a search that has to be set up.
+    name.bytes().position(|byte| byte == b':').map_or(name, |colon| &name[colon + 1..])
+}
 
 fn short_name(name: &str) -> String {
     quote(name).trim_matches('"').to_owned()

@@ -1,12 +1,16 @@
 //! One sentence: its checksum, its kind, its fields.
 
-use super::super::bounds;
+use super::super::bounds::{self, number};
+use super::super::signs::{hex, places};
+use super::super::time::{days_since_1970, month_days};
 use metrology::quantity::{Angle, Length, Speed};
 
 /// Most fields that are looked at: GSA has 18, with its name 19.
 const FIELDS: usize = 24;
 /// Years of two digits from here on are of the last century; satellite receivers are not older (from memory).
-const FIRST_YEAR_OF_TWO_DIGITS: i16 = 80;
+const FIRST_YEAR_OF_TWO_DIGITS: i64 = 80;
+/// Longest whole number that is read, in digits; degrees, hours and years are shorter.
+const LONGEST_WHOLE: usize = 9;
 
 /// By what means a fix was made.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -72,19 +76,16 @@ pub(super) enum Refusal {
 
 /// Reads what stands after a `$`; and whether it had a checksum.
 pub(super) fn sentence(text: &[u8]) -> Result<(Sentence, bool), Refusal> {
-    let (body, with_checksum) = match memchr::memchr(b'*', text) {
-        Some(star) => {
-            let digits = text.get(star + 1..star + 3).ok_or(Refusal::Damaged)?;
-            let told = hex(digits[0]).zip(hex(digits[1])).map(|(high, low)| high << 4 | low);
-            let found = text[..star].iter().fold(0, |sum, byte| sum ^ byte);
-            if told != Some(found) {
-                return Err(Refusal::Damaged);
-            }
-            (&text[..star], true)
+    let fields = Fields::of(text);
+    let body = fields.body;
+    let with_checksum = body.len() < text.len();
+    if with_checksum {
+        let digits = text.get(body.len() + 1..body.len() + 3).ok_or(Refusal::Damaged)?;
+        let told = hex(digits[0]).zip(hex(digits[1])).map(|(high, low)| high << 4 | low);
+        if told != Some(checksum(body)) {
+            return Err(Refusal::Damaged);
         }
-        None => (text, false),
-    };
-    let fields = Fields::of(body);
+    }
     let name = fields.get(0);
     // Two letters of the talker and three of the kind; those of makers begin with P.
     if name.len() != 5 || name[0] == b'P' {
@@ -101,26 +102,40 @@ pub(super) fn sentence(text: &[u8]) -> Result<(Sentence, bool), Refusal> {
     Ok((sentence, with_checksum))
 }
 
-fn hex(byte: u8) -> Option<u8> {
-    char::from(byte).to_digit(16).map(|digit| digit as u8)
+/// The exclusive or of all bytes, eight at a time.
+fn checksum(bytes: &[u8]) -> u8 {
+    let (words, rest) = bytes.as_chunks::<8>();
+    let words = words.iter().fold(0, |sum, word| sum ^ u64::from_ne_bytes(*word));
+    words.to_ne_bytes().iter().chain(rest).fold(0, |sum, byte| sum ^ byte)
 }
 
 struct Fields<'a> {
-    fields: [&'a [u8]; FIELDS],
+    /// What stands before the star of the checksum.
+    body: &'a [u8],
+    /// Where each begins; beyond the last one, as if a comma stood behind the sentence.
+    starts: [usize; FIELDS + 1],
 }
 
 impl<'a> Fields<'a> {
-    fn of(body: &'a [u8]) -> Self {
-        let mut fields = [&body[..0]; FIELDS];
-        for (place, field) in fields.iter_mut().zip(body.split(|&byte| byte == b',')) {
-            *place = field;
-        }
-        Self { fields }
+    fn of(text: &'a [u8]) -> Self {
+        let (mut starts, mut count, mut end) = ([0; FIELDS + 1], 0, text.len());
+        places(text, [b',', b'*'], |place| {
+            if text[place] == b'*' {
+                end = end.min(place);
+            } else if place < end && count < FIELDS {
+                count += 1;
+                starts[count] = place + 1;
+            }
+        });
+        starts[count + 1..].fill(end + 1);
+        Self { body: &text[..end], starts }
     }
 
     /// A field by its place after the name; empty where the sentence has ended before.
     fn get(&self, place: usize) -> &'a [u8] {
-        self.fields.get(place).copied().unwrap_or_default()
+        let next = self.starts.get(place + 1).copied().unwrap_or_default();
+        let within = self.starts.get(place).zip(next.checked_sub(1));
+        within.and_then(|(&start, end)| self.body.get(start..end)).unwrap_or_default()
     }
 
     fn number(&self, place: usize) -> Option<f64> {
@@ -150,25 +165,19 @@ impl<'a> Fields<'a> {
     }
 }
 
-fn number(field: &[u8]) -> Option<f64> {
-    fast_float2::parse(field).ok().filter(|value: &f64| value.is_finite())
-}
-
-fn whole(field: &[u8]) -> Option<i16> {
-    core::str::from_utf8(field).ok()?.parse().ok()
+/// Digits and nothing else, as many as fit.
+fn whole(field: &[u8]) -> Option<i64> {
+    let add = |sum: i64, &digit: &u8| digit.is_ascii_digit().then(|| 10 * sum + i64::from(digit - b'0'));
+    (1..=LONGEST_WHOLE).contains(&field.len()).then(|| field.iter().try_fold(0, add)).flatten()
 }
 
 /// `ddmm.mmm` and its side to degrees: the two digits before the point are whole minutes.
 fn degrees(field: &[u8], side: &[u8], positive: &[u8], negative: &[u8]) -> Option<f64> {
-    let point = memchr::memchr(b'.', field).unwrap_or(field.len());
-    let (whole, minutes) = field.split_at_checked(point.checked_sub(2)?)?;
-    let whole = if whole.is_empty() {
-        0.0
-    } else {
-        number(whole).filter(|_| whole.iter().all(u8::is_ascii_digit))?
-    };
-    let minutes = number(minutes).filter(|minutes| (0.0..60.0).contains(minutes))?;
-    let degrees = whole + minutes / 60.0;
+    let (degrees, minutes, _) = bounds::last_two_and_fraction(field)?;
+    if minutes >= 60.0 {
+        return None;
+    }
+    let degrees = degrees as f64 + minutes / 60.0;
     match side {
         _ if side == positive => Some(degrees),
         _ if side == negative => Some(-degrees),
@@ -178,32 +187,21 @@ fn degrees(field: &[u8], side: &[u8], positive: &[u8], negative: &[u8]) -> Optio
 
 /// `hhmmss.ss` to seconds since midnight; a leap second is second 60.
 fn time_of_day_s(field: &[u8]) -> Option<f64> {
-    let (hours, rest) = field.split_at_checked(2)?;
-    let (minutes, seconds) = rest.split_at_checked(2)?;
-    let two = |digits: &[u8]| {
-        digits.iter().all(u8::is_ascii_digit).then(|| u32::from((digits[0] - b'0') * 10 + digits[1] - b'0'))
-    };
-    let (hours, minutes) = (two(hours)?, two(minutes)?);
-    let seconds = number(seconds).filter(|seconds| (0.0..61.0).contains(seconds))?;
-    (hours < 24 && minutes < 60).then(|| f64::from(hours * 3600 + minutes * 60) + seconds)
+    let (hours_and_minutes, seconds, digits) = bounds::last_two_and_fraction(field)?;
+    let (hours, minutes) = (hours_and_minutes / 100, hours_and_minutes % 100);
+    let exists = digits == 6 && hours < 24 && minutes < 60 && seconds < 61.0;
+    exists.then(|| (hours * 3600 + minutes * 60) as f64 + seconds)
 }
 
-fn date(day: &[u8], month: &[u8], year: i16) -> Option<Date> {
-    let (month, day) = (whole(month)?.try_into().ok()?, whole(day)?.try_into().ok()?);
-    jiff::civil::Date::new(year, month, day).ok()?;
-    Some(days_since_1970(i64::from(year), i64::from(month), i64::from(day)))
-}
-
-/// Years are taken to begin in March, so that the leap day is the last one.
-fn days_since_1970(year: i64, month: i64, day: i64) -> Date {
-    let (year, month) = if month > 2 { (year, month - 3) } else { (year - 1, month + 9) };
-    let day_of_year = (153 * month + 2) / 5 + day - 1;
-    365 * year + year.div_euclid(4) - year.div_euclid(100) + year.div_euclid(400) + day_of_year - 719_468
+fn date(day: &[u8], month: &[u8], year: i64) -> Option<Date> {
+    let (month, day) = (whole(month)?, whole(day)?);
+    let exists = (1..=12).contains(&month) && (1..=month_days(year, month)).contains(&day);
+    exists.then(|| days_since_1970(year, month, day))
 }
 
 /// `ddmmyy`.
 fn short_date(field: &[u8]) -> Option<Date> {
-    if field.len() != 6 || !field.iter().all(u8::is_ascii_digit) {
+    if field.len() != 6 {
         return None;
     }
     let year = whole(&field[4..])?;
