@@ -1,6 +1,6 @@
 //! The path between two fixes.
 
-use super::{PathPoint, Run, SPARSE_S, Step, velocity};
+use super::{PathPoint, Run, SPARSE_S, Step};
 
 impl Run {
     /// The smoothed points, each with the speed half way from the one before: that of the cubic where the fixes are sparse;
@@ -8,7 +8,7 @@ impl Run {
     pub(super) fn points(&self, noise_share: f64) -> Vec<PathPoint> {
         let mut points: Vec<PathPoint> = self.steps.iter().map(|step| step.point(noise_share)).collect();
         for index in 1..points.len() {
-            let excess = |k: usize| velocity(&self.steps[k].state).norm() - points[k].speed_m_per_s;
+            let excess = |k: usize| self.steps[k].state.v.norm() - points[k].speed_m_per_s;
             if points[index].time_s - points[index - 1].time_s <= SPARSE_S {
                 let mean = 0.5 * (points[index - 1].speed_m_per_s + points[index].speed_m_per_s);
                 points[index].middle_m_per_s =
@@ -35,6 +35,6 @@ fn middle_m_per_s(before: &Step, after: &Step) -> Option<f64> {
     if after.breaks || dt <= 0.0 {
         return None;
     }
-    let way = after.state.fixed_rows::<2>(0) - before.state.fixed_rows::<2>(0);
-    Some((way * (1.5 / dt) - (velocity(&before.state) + velocity(&after.state)) * 0.25).norm())
+    let way = after.state.p - before.state.p;
+    Some((way * (1.5 / dt) - (before.state.v + after.state.v) * 0.25).norm())
 }

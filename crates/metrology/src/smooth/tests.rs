@@ -17,8 +17,26 @@ fn fixes() -> Vec<PathFix> {
         .collect()
 }
 
+fn vector(x: &State) -> [f64; 6] {
+    [x.p[0], x.p[1], x.v[0], x.v[1], x.b[0], x.b[1]]
+}
+
+fn unit(k: usize) -> State {
+    let mut unit = State::default();
+    [&mut unit.p, &mut unit.v, &mut unit.b][k / 2][k % 2] = 1.0;
+    unit
+}
+
+/// The whole of a matrix that is known by what it makes of the six units.
+fn whole(of: impl Fn(&State) -> State) -> DMatrix<f64> {
+    DMatrix::from_columns(
+        &(0..6).map(|k| DVector::from_column_slice(&vector(&of(&unit(k))))).collect::<Vec<_>>(),
+    )
+}
+
 /// The obvious way: every state of every fix an unknown, every statement of the model a weighted row, one dense solution.
-fn dense(fixes: &[PathFix]) -> Vec<State> {
+/// States, and covariances of all of them.
+fn dense(fixes: &[PathFix], guide: Guide) -> (DVector<f64>, DMatrix<f64>) {
     let size = 6 * fixes.len();
     let (mut information, mut right) = (DMatrix::<f64>::zeros(size, size), DVector::<f64>::zeros(size));
     let mut state = |rows: &DMatrix<f64>, seen: &DVector<f64>, spread: DMatrix<f64>| {
@@ -31,13 +49,14 @@ fn dense(fixes: &[PathFix]) -> Vec<State> {
         rows.view_mut((0, 6 * k), (block.nrows(), 6)).copy_from(&(block * scale));
         rows
     };
-    let square = |m: Spread| DMatrix::from_fn(6, 6, |i, j| m[(i, j)]);
     let (begin, spread) = start(fixes, &LEVELS);
     let one = DMatrix::identity(6, 6);
-    state(&at(0, &one, 1.0), &DVector::from_column_slice(begin.as_slice()), square(spread));
+    state(&at(0, &one, 1.0), &DVector::from_column_slice(&vector(&begin)), whole(|x| spread.times(x)));
     for k in 1..fixes.len() {
-        let (f, q) = transition(fixes[k].time_s - fixes[k - 1].time_s, &LEVELS, 0.0);
-        state(&(at(k, &one, 1.0) - at(k - 1, &square(f), 1.0)), &DVector::zeros(6), square(q));
+        let way = Way::new(fixes[k].time_s - fixes[k - 1].time_s, &LEVELS, guide.turn(k));
+        let noise = way.spread(&Spread::default());
+        let rows = at(k, &one, 1.0) - at(k - 1, &whole(|x| way.state(x)), 1.0);
+        state(&rows, &DVector::zeros(6), whole(|x| noise.times(x)));
     }
     let mut reads = DMatrix::zeros(2, 6);
     for axis in 0..2 {
@@ -48,23 +67,54 @@ fn dense(fixes: &[PathFix]) -> Vec<State> {
             let white = DMatrix::identity(2, 2) * LEVELS.white_m.powi(2);
             state(&at(k, &reads, 1.0), &DVector::from_column_slice(&position), white);
         }
+        for (_, (speed, u, along)) in components(fix, guide.velocity(k), &LEVELS) {
+            let row = DMatrix::from_row_slice(1, 6, &[0.0, 0.0, along[0], along[1], 0.0, 0.0]);
+            state(&at(k, &row, 1.0), &DVector::from_element(1, speed), DMatrix::from_element(1, 1, u * u));
+        }
     }
-    let solution = information.cholesky().unwrap().solve(&right);
-    (0..fixes.len()).map(|k| State::from_fn(|i, _| solution[6 * k + i])).collect()
+    let cholesky = information.cholesky().unwrap();
+    (cholesky.solve(&right), cholesky.inverse())
 }
 
 /// The dense matrix has a condition number of about 1e8: eight digits of sixteen are left.
 const DENSE_WITHIN: f64 = 1e-6;
 
+fn check_dense(fixes: &[PathFix], guide: Guide) {
+    let mut run = Run::forward(fixes, guide, LEVELS);
+    run.backward::<true>(fixes, guide);
+    let (states, spreads) = dense(fixes, guide);
+    for (k, step) in run.steps.iter().enumerate() {
+        assert!(!step.position_rejected && !step.speed_rejected && !step.breaks, "{k}");
+        let expected = states.rows(6 * k, 6);
+        for (found, expected) in vector(&step.state).iter().zip(expected.iter()) {
+            assert!((found - expected).abs() < DENSE_WITHIN, "{k}: {:?} {expected}", step.state);
+        }
+        let expected = spreads.view((6 * k + 2, 6 * k + 2), (2, 2));
+        assert!((step.spread.vv - expected).amax() < DENSE_WITHIN, "{k}: {} {expected}", step.spread.vv);
+    }
+}
+
 #[test]
 fn agrees_with_dense_least_squares() {
-    let fixes = fixes();
-    let mut run = Run::forward(&fixes, None, LEVELS);
-    run.backward(None);
-    for (step, expected) in run.steps.iter().zip(dense(&fixes)) {
-        assert!(!step.position_rejected && !step.breaks);
-        assert!((step.state - expected).amax() < DENSE_WITHIN, "{} {}", step.state, expected);
+    check_dense(&fixes(), Guide::NONE);
+}
+
+/// With bends and speeds along them: a quarter turn over the path, and a fix at which the body stands.
+#[test]
+fn agrees_with_dense_least_squares_on_a_bend() {
+    let angle = |k: usize| 0.15 * k as f64;
+    let guide: Vec<Vector2<f64>> =
+        (0..12).map(|k| Vector2::new(12.0 * angle(k).cos(), 12.0 * angle(k).sin())).collect();
+    let mut place = Vector2::zeros();
+    let mut fixes = fixes();
+    for k in 0..fixes.len() {
+        let dt = if k > 0 { fixes[k].time_s - fixes[k - 1].time_s } else { 0.0 };
+        place += guide[k] * dt;
+        let wobble = 0.3 * [1.0, -1.0, 0.4, -0.7][k % 4];
+        fixes[k].position_m = fixes[k].position_m.map(|_| [place[0] + wobble, place[1] - wobble]);
+        fixes[k].speed_m_per_s = (k % 3 != 0).then_some(12.0 + 0.2 * wobble);
     }
+    check_dense(&fixes, Guide(&guide));
 }
 
 /// A circle of 200 m at 20 m/s: without the turn in the model the smoothed path is shorter than the road.

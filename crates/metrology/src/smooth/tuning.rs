@@ -1,7 +1,7 @@
 //! The noise levels of a path, chosen from a small grid by likelihood.
 
+use super::motion::Guide;
 use super::{Levels, PathFix, Run};
-use nalgebra::Vector2;
 
 /// Levels tried for the white error of positions (m), the slow error (m), the random walk of velocity (m²/s³) and
 /// the error of a reported speed (m/s).
@@ -29,11 +29,11 @@ pub(super) fn slow_levels(base: Levels) -> impl Iterator<Item = Levels> {
 /// The likeliest of some levels; `base` when there is none to try.
 pub(super) fn best(
     fixes: &[PathFix],
-    velocities: Option<&[Vector2<f64>]>,
+    guide: Guide,
     base: Levels,
     candidates: impl IntoIterator<Item = Levels>,
 ) -> Levels {
     let scored =
-        candidates.into_iter().map(|levels| (Run::forward(fixes, velocities, levels).log_likelihood, levels));
+        candidates.into_iter().map(|levels| (Run::forward(fixes, guide, levels).log_likelihood, levels));
     scored.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(base, |(_, levels)| levels)
 }

@@ -4,7 +4,7 @@ use super::averages::{by_distance, quantisation_u, unexplained_u, windows};
 use super::clean::{count, usual_interval_s};
 use super::clocks::{Clocks, bring_together};
 use super::drift;
-use super::fit::{Fit, Observation, fit};
+use super::fit::{Fit, Observation, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
 use super::units::warn_of_units;
 use super::whiten::whiten;
@@ -27,14 +27,26 @@ const NOISE_M_PER_S: f64 = 0.03;
 const WINDOWS_NEEDED: usize = 4;
 /// How far the log is moved to see what its lag makes of it (s): less than a start takes.
 const SENSE_S: f64 = 0.3;
-/// Refits while the lag settles.
+/// Refits while the lag settles, and the step (s) below which it has.
 const LAG_ROUNDS: usize = 8;
+const LAG_SETTLED_S: f64 = 1e-3;
+/// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
+const THIN: usize = 40_000;
 
 struct Samples {
     time_s: Vec<f64>,
     speed: Vec<f64>,
     step: f64,
     interval_s: f64,
+}
+
+impl Samples {
+    /// Every so manieth sample, no more than [`THIN`]; nothing when there are no more.
+    fn thinned(&self) -> Option<Samples> {
+        let every = self.time_s.len().div_ceil(THIN);
+        let thin = |values: &[f64]| values.iter().step_by(every).copied().collect();
+        (every > 1).then(|| Samples { time_s: thin(&self.time_s), speed: thin(&self.speed), ..*self })
+    }
 }
 
 pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate> {
@@ -115,32 +127,48 @@ fn nothing_moving(study: &mut Study) -> Option<DriveEstimate> {
     None
 }
 
+/// What the samples say when the lag has settled: the lag, the line through all of them and the samples beside the truth.
+struct Settled {
+    lag_s: f64,
+    line: Fit,
+    observations: Vec<Observation>,
+}
+
 /// The line through all samples at the lag that fits best; nothing when nothing moves.
-fn settle(
+fn settle(study: &Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<Settled> {
+    let begin = samples.thinned().and_then(|thin| approach(study, &thin, found, None, humps));
+    let found = begin.as_ref().map_or(found, |begin| Lag { lag_s: begin.lag_s, ..found });
+    approach(study, samples, found, begin.map(|begin| begin.line), humps)
+}
+
+fn approach(
     study: &Study,
     samples: &Samples,
     found: Lag,
+    mut near: Option<Fit>,
     humps: &[Hump],
-) -> Option<(f64, Fit, Vec<Observation>)> {
-    let (mut lag_s, mut ratio) = (found.lag_s, 1.0);
-    let mut settled = None;
+) -> Option<Settled> {
+    let mut lag_s = found.lag_s;
+    let mut observations = Vec::new();
     for _ in 0..LAG_ROUNDS {
-        let observations = observe(study, samples, lag_s, ratio);
-        let line = fit(&observations, together(humps), true)?;
-        ratio = line.ratio;
+        observations = observe(study, samples, lag_s, near.as_ref().map_or(1.0, |line| line.ratio));
+        let line = fit_near(&observations, together(humps), true, near.as_ref())?;
         let step = line.lag_step.clamp(-2.0 * found.step_s, 2.0 * found.step_s);
         lag_s += step;
-        settled = Some((lag_s, line, observations));
-        if step.abs() < 1e-3 {
+        near = Some(line);
+        if step.abs() < LAG_SETTLED_S {
             break;
         }
     }
-    settled
+    Some(Settled { lag_s, line: near?, observations })
 }
 
 fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
     let Some(settled) = settle(study, samples, found, humps) else { return nothing_moving(study) };
-    let drift = drift::of(&settled.2, humps);
+    let every = settled.observations.len().div_ceil(THIN);
+    let thin: Vec<Observation> = settled.observations.iter().step_by(every).copied().collect();
+    let drift = drift::of(&thin, humps);
+    drop(thin);
     let (corrected, settled) = match drift {
         Some(drift) => {
             let corrected = Samples {
@@ -149,13 +177,13 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) ->
                 ..*samples
             };
             study.problems.push(drift.problem(study.source));
-            let again = settle(study, &corrected, Lag { lag_s: settled.0, ..found }, humps)?;
+            let again = settle(study, &corrected, Lag { lag_s: settled.lag_s, ..found }, humps)?;
             (Some(corrected), again)
         }
         None => (None, settled),
     };
     let samples = corrected.as_ref().unwrap_or(samples);
-    let (lag_s, samples_line, observations) = settled;
+    let Settled { lag_s, line: samples_line, observations } = settled;
     let ratio = samples_line.ratio;
     let lag_u =
         samples_line.covariance[(2, 2)].sqrt() / lag_sensitivity(study, samples, lag_s, &samples_line, humps);
@@ -186,6 +214,8 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) ->
 /// By how much the lag that is found moves when the log is moved by a second: 1 if the rates of change were the truth's.
 /// They are smoothed, and the truth's error is in them too; what the scatter of the lag is made of has to be divided by this.
 fn lag_sensitivity(study: &Study, samples: &Samples, lag_s: f64, line: &Fit, humps: &[Hump]) -> f64 {
+    let thin = samples.thinned();
+    let samples = thin.as_ref().unwrap_or(samples);
     let step = |lag_s: f64| {
         let observations = observe(study, samples, lag_s, line.ratio);
         fit(&observations, together(humps), true).map(|line| line.lag_step)

@@ -85,28 +85,43 @@ pub struct Fit {
 
 /// Fits the line; `None` with fewer than three observations.
 pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> Option<Fit> {
+    fit_near(observations, prior, with_lag, None)
+}
+
+/// The same from a line that is near already, which saves rounds.
+pub fn fit_near(
+    observations: &[Observation],
+    prior: OffsetPrior,
+    with_lag: bool,
+    near: Option<&Fit>,
+) -> Option<Fit> {
     if observations.len() < 3 {
         return None;
     }
     let blocks = block_of(observations);
-    let mut weights = vec![1.0; observations.len()];
-    let mut inflation = 1.0;
-    let mut solution = Vector3::new(initial_ratio(observations), prior.mean, 0.0);
-    let mut scale = 1.0;
+    let mut inflation = near.map_or(1.0, |near| near.inflation);
+    let mut solution = match near {
+        Some(near) => Vector3::new(near.ratio, near.offset, 0.0),
+        None => Vector3::new(initial_ratio(observations), prior.mean, 0.0),
+    };
+    let mut sizes = Vec::with_capacity(observations.len());
+    let mut scale = near.map_or(1.0, |_| robust_scale(observations, solution, &mut sizes));
+    let mut weights = match near {
+        Some(_) => biweights(observations, solution, scale),
+        None => vec![1.0; observations.len()],
+    };
     for _ in 0..ROUNDS {
         let system = System::new(observations, &weights, solution[0], with_lag);
         let before = std::mem::replace(&mut solution, system.solve(Some((prior, inflation)))?);
-        let residuals = residuals(observations, solution);
-        scale = robust_scale(observations, &residuals);
-        weights = biweights(observations, &residuals, scale);
-        inflation = system.inflation(observations, &weights, &residuals, &blocks, prior)?;
+        scale = robust_scale(observations, solution, &mut sizes);
+        weights = biweights(observations, solution, scale);
+        inflation = system.inflation(observations, &weights, solution, &blocks, prior)?;
         if (solution - before).amax() < SETTLED {
             break;
         }
     }
     let system = System::new(observations, &weights, solution[0], with_lag);
-    let residuals = residuals(observations, solution);
-    let scores = system.scores(observations, &weights, &residuals, &blocks);
+    let scores = system.scores(observations, &weights, solution, &blocks);
     let covariance = system.covariance(&scores, Some((prior, inflation)))?;
     Some(Fit {
         ratio: solution[0],
@@ -118,7 +133,7 @@ pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> 
         weights,
         inflation,
         scale,
-        free: system.free(observations, &blocks),
+        free: system.free(observations, &blocks, &mut sizes),
     })
 }
 
@@ -132,29 +147,25 @@ fn initial_ratio(observations: &[Observation]) -> f64 {
     *ratios.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
-fn residuals(observations: &[Observation], solution: Vector3<f64>) -> Vec<f64> {
-    let [ratio, offset, lag] = [solution[0], solution[1], solution[2]];
-    observations
-        .iter()
-        .map(|o| o.indicated - offset * o.one - ratio * (o.truth - o.truth_rate * lag))
-        .collect()
+fn residual(o: &Observation, solution: Vector3<f64>) -> f64 {
+    o.indicated - solution[1] * o.one - solution[0] * (o.truth - o.truth_rate * solution[2])
 }
 
 /// Median absolute residual in units of the expected deviation, made a standard deviation; at least 1, because the
-/// expected deviation is a floor.
-fn robust_scale(observations: &[Observation], residuals: &[f64]) -> f64 {
-    let mut absolute: Vec<f64> =
-        observations.iter().zip(residuals).map(|(o, r)| (r / o.sigma).abs()).collect();
-    let middle = absolute.len() / 2;
-    (1.4826 * *absolute.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0)
+/// expected deviation is a floor. `sizes` is room to work in.
+fn robust_scale(observations: &[Observation], solution: Vector3<f64>, sizes: &mut Vec<f64>) -> f64 {
+    sizes.clear();
+    sizes.extend(observations.iter().map(|o| (residual(o, solution) / o.sigma).abs()));
+    let middle = sizes.len() / 2;
+    (1.4826 * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0)
 }
 
-fn biweights(observations: &[Observation], residuals: &[f64], scale: f64) -> Vec<f64> {
-    let weight = |(o, r): (&Observation, &f64)| {
-        let u = r / (BIWEIGHT * scale * o.sigma);
+fn biweights(observations: &[Observation], solution: Vector3<f64>, scale: f64) -> Vec<f64> {
+    let weight = |o: &Observation| {
+        let u = residual(o, solution) / (BIWEIGHT * scale * o.sigma);
         if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 }
     };
-    observations.iter().zip(residuals).map(weight).collect()
+    observations.iter().map(weight).collect()
 }
 
 /// The number of the block of each observation.
@@ -216,15 +227,15 @@ impl System {
         &self,
         observations: &[Observation],
         weights: &[f64],
-        residuals: &[f64],
+        solution: Vector3<f64>,
         blocks: &[usize],
     ) -> Vec<Block> {
         let mut scores = vec![None; blocks.last().map_or(0, |last| last + 1)];
-        for (((o, w), r), block) in observations.iter().zip(weights).zip(residuals).zip(blocks) {
+        for ((o, w), block) in observations.iter().zip(weights).zip(blocks) {
             if *w > 0.0 {
                 let (row, w) = (self.row(o), w / (o.sigma * o.sigma));
                 let sum: &mut Block = scores[*block].get_or_insert_default();
-                sum.score += row * (r * w);
+                sum.score += row * (residual(o, solution) * w);
                 sum.information += row * row.transpose() * w;
             }
         }
@@ -256,11 +267,11 @@ impl System {
         &self,
         observations: &[Observation],
         weights: &[f64],
-        residuals: &[f64],
+        solution: Vector3<f64>,
         blocks: &[usize],
         prior: OffsetPrior,
     ) -> Option<f64> {
-        let scores = self.scores(observations, weights, residuals, blocks);
+        let scores = self.scores(observations, weights, solution, blocks);
         // The prior holds the offset where the speeds do not.
         let bread = self.bread(Some((prior, 1.0)))?;
         let squares = scores.iter().map(|b| b.score * b.score.transpose());
@@ -281,11 +292,15 @@ impl System {
         if squares > 0.0 { sum * sum / squares } else { 1.0 }
     }
 
-    fn free(&self, observations: &[Observation], blocks: &[usize]) -> Option<(f64, f64, f64)> {
+    fn free(
+        &self,
+        observations: &[Observation],
+        blocks: &[usize],
+        sizes: &mut Vec<f64>,
+    ) -> Option<(f64, f64, f64)> {
         let solution = self.solve(None)?;
-        let residuals = residuals(observations, solution);
-        let weights = biweights(observations, &residuals, robust_scale(observations, &residuals));
-        let scores = self.scores(observations, &weights, &residuals, blocks);
+        let weights = biweights(observations, solution, robust_scale(observations, solution, sizes));
+        let scores = self.scores(observations, &weights, solution, blocks);
         let covariance = self.covariance(&scores, None)?;
         let spread = observations
             .iter()
@@ -310,91 +325,4 @@ fn small_sample(blocks: usize) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const FLAT: OffsetPrior = OffsetPrior { mean: 0.0, u: 1e3 };
-
-    /// 1.03 of a true speed that waves, 0.4 s late, plus 0.2 m/s and a small repeating error.
-    fn observations() -> Vec<Observation> {
-        (0..600)
-            .map(|k| {
-                let wave = |t: f64| (18.0 + 8.0 * (t / 40.0).sin(), 0.2 * (t / 40.0).cos());
-                let ((truth, truth_rate), late) = (wave(k as f64), wave(k as f64 - 0.4).0);
-                let error = 0.02 * [1.0, -1.0, 0.5, -0.5][k % 4];
-                let indicated = 1.03 * late + 0.2 + error;
-                Observation {
-                    time_s: k as f64,
-                    indicated,
-                    truth,
-                    one: 1.0,
-                    truth_rate,
-                    sigma: 0.1,
-                    own: 0.1,
-                    share_s: 1.0,
-                }
-            })
-            .collect()
-    }
-
-    /// Ordinary least squares by sums: the obvious way when all weights are alike and the lag is taken out beforehand.
-    fn slow_line(pairs: &[(f64, f64)]) -> (f64, f64) {
-        let n = pairs.len() as f64;
-        let (mx, my) = pairs.iter().fold((0.0, 0.0), |(x, y), p| (x + p.0 / n, y + p.1 / n));
-        let sxy: f64 = pairs.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum();
-        let sxx: f64 = pairs.iter().map(|p| (p.0 - mx).powi(2)).sum();
-        (sxy / sxx, my - sxy / sxx * mx)
-    }
-
-    #[test]
-    fn agrees_with_the_obvious_line() {
-        let observations = observations();
-        let fit = fit(&observations, FLAT, true).unwrap();
-        let pairs: Vec<(f64, f64)> =
-            observations.iter().map(|o| (o.truth - fit.lag_step * o.truth_rate, o.indicated)).collect();
-        let (ratio, offset) = slow_line(&pairs);
-        // The biweight is not quite level inside its bounds.
-        assert!(
-            (fit.ratio - ratio).abs() < 1e-4 && (fit.offset - offset).abs() < 2e-3,
-            "{ratio} {offset} {fit:?}"
-        );
-        assert!((fit.ratio - 1.03).abs() < 1e-3 && (fit.lag_step - 0.4).abs() < 0.01, "{}", fit.lag_step);
-    }
-
-    #[test]
-    fn a_tight_prior_holds_the_offset() {
-        let fit = fit(&observations(), OffsetPrior { mean: 0.05, u: 1e-6 }, true).unwrap();
-        assert!((fit.offset - 0.05).abs() < 1e-6, "{}", fit.offset);
-        let (_, offset, u) = fit.free.unwrap();
-        assert!((offset - 0.2).abs() < 0.02 && u < 0.02, "{offset} {u}");
-    }
-
-    #[test]
-    fn samples_far_off_get_no_weight() {
-        let mut observations = observations();
-        observations.iter_mut().step_by(20).for_each(|o| o.indicated = 0.0);
-        let fit = fit(&observations, FLAT, true).unwrap();
-        assert!((fit.ratio - 1.03).abs() < 2e-3, "{}", fit.ratio);
-        assert_eq!(fit.weights.iter().filter(|w| **w == 0.0).count(), 30);
-    }
-
-    /// The same error in a whole block is one error, not sixty.
-    #[test]
-    fn residuals_that_go_together_widen_the_interval() {
-        let mut together = observations();
-        let mut apart = together.clone();
-        for (k, (t, a)) in together.iter_mut().zip(&mut apart).enumerate() {
-            t.indicated += 0.15 * [1.0, -1.0][k / 40 % 2];
-            a.indicated += 0.15 * [1.0, -1.0][k % 2];
-        }
-        let u =
-            |observations: &[Observation]| fit(observations, FLAT, false).unwrap().covariance[(0, 0)].sqrt();
-        assert!(u(&together) > 3.0 * u(&apart), "{} {}", u(&together), u(&apart));
-    }
-
-    #[test]
-    fn too_few_is_none() {
-        assert_eq!(fit(&observations()[..2], FLAT, false), None);
-        assert_eq!(fit(&[], FLAT, false), None);
-    }
-}
+mod tests;

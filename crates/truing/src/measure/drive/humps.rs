@@ -1,8 +1,9 @@
 //! A channel's offset has a prior of several humps: a whole step is rounded, or cut off, or the channel has an offset of
 //! its own. Each hump gets its own fit; they are joined by how well each foretold the offset that the drive shows.
 
+use super::balance::{Shown, stretched};
 use super::fit::{Fit, Observation, OffsetPrior, fit};
-use metrology::measured::{student_cdf, student_density, student_quantile};
+use metrology::measured::{student_cdf, student_quantile};
 use nalgebra::Matrix3;
 
 /// What any channel's offset has beside its rounding (m/s). Pieces of one recorded drive differ by so much (`docs/drive.md`):
@@ -75,14 +76,9 @@ pub fn interval_95(parts: &[Part], dof: f64) -> (f64, f64) {
 /// the offset that the drive alone shows; a drive that shows none leaves the humps as they were.
 pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<(Fit, Vec<Part>)> {
     let whole = fit(observations, together(humps), false)?;
-    let evidence = |hump: &Hump| match whole.free {
-        Some((_, offset, u)) => {
-            let u = f64::hypot(u, hump.prior.u);
-            let dof = whole.blocks.saturating_sub(2).max(1) as f64;
-            hump.weight * student_density((offset - hump.prior.mean) / u, dof) / u
-        }
-        None => hump.weight,
-    };
+    let dof = whole.blocks.saturating_sub(2).max(1) as f64;
+    let shown = whole.free.map(|(_, offset, u)| Shown { offset, u, dof });
+    let evidence = |hump: &Hump| shown.map_or(hump.weight, |shown| shown.evidence(hump));
     let weights: Vec<f64> = humps.iter().map(evidence).collect();
     let total: f64 = weights.iter().sum();
     let fits: Vec<(f64, Fit)> = humps
@@ -90,12 +86,20 @@ pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<(Fit, V
         .zip(weights)
         .filter_map(|(hump, weight)| Some((weight / total, fit(observations, hump.prior, false)?)))
         .collect();
-    join(whole, &fits)
+    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
+    let stretched = shown.map_or(offset, |shown| stretched(offset, shown, humps));
+    join(whole, &fits, stretched - offset)
 }
 
-fn join(whole: Fit, fits: &[(f64, Fit)]) -> Option<(Fit, Vec<Part>)> {
-    let ratio = fits.iter().map(|(w, f)| w * f.ratio).sum::<f64>();
-    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
+/// All fits together, the mean offset moved by so much (m/s) and the ratio with it.
+fn join(whole: Fit, fits: &[(f64, Fit)], moved: f64) -> Option<(Fit, Vec<Part>)> {
+    let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.1) - get(&fits.get(1)?.1));
+    let with_offset = match apart(|fit| fit.ratio).zip(apart(|fit| fit.offset)) {
+        Some((ratio, offset)) if offset != 0.0 => ratio / offset,
+        _ => 0.0,
+    };
+    let ratio = fits.iter().map(|(w, f)| w * f.ratio).sum::<f64>() + moved * with_offset;
+    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>() + moved;
     let mut covariance = Matrix3::zeros();
     for (weight, fit) in fits {
         let apart = nalgebra::Vector3::new(fit.ratio - ratio, fit.offset - offset, 0.0);

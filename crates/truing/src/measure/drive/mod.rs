@@ -4,6 +4,7 @@
 //! readings (`odometer`) -> [`DriveEstimate`].
 
 mod averages;
+mod balance;
 mod channel;
 mod clean;
 mod clocks;

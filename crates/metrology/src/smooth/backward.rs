@@ -1,0 +1,82 @@
+//! The pass backward: smoothed states and covariances of velocity.
+
+use super::motion::Guide;
+use super::seen::{SeenPlace, SeenSpeed};
+use super::state::{Spread, State, Way};
+use super::{Levels, PathFix, Run, Step, components};
+use nalgebra::Vector2;
+
+impl Run {
+    /// Smoothed velocities (m/s).
+    pub(super) fn velocities(mut self, fixes: &[PathFix], guide: Guide) -> Vec<Vector2<f64>> {
+        self.backward::<false>(fixes, guide);
+        self.steps.iter().map(|step| step.state.v).collect()
+    }
+
+    /// Smooths backward in place: states, and with `SPREADS` covariances of the velocities.
+    ///
+    /// With the adjoint `a` and its covariance `A` the smoothed state is `x - P a` and its covariance `P - P A P`. What each fix told is worked out
+    /// again from the step before rather than kept: it halves the memory.
+    pub(super) fn backward<const SPREADS: bool>(&mut self, fixes: &[PathFix], guide: Guide) {
+        let (mut adjoint, mut of_adjoint) = (State::default(), Spread::default());
+        for index in (0..self.steps.len()).rev() {
+            let (head, tail) = self.steps.split_at_mut(index);
+            let step = &mut tail[0];
+            let moved = step.spread.times(&adjoint);
+            step.state.p -= moved.p;
+            step.state.v -= moved.v;
+            step.state.b -= moved.b;
+            if SPREADS {
+                step.spread.vv = step.spread.velocity_less(&of_adjoint);
+            }
+            let Some(before) = head.last().filter(|_| !step.breaks) else {
+                (adjoint, of_adjoint) = (State::default(), Spread::default());
+                continue;
+            };
+            let way = Way::new(step.time_s - before.time_s, &self.levels, guide.turn(index));
+            let (place, speeds) = told(step, before, &way, &fixes[index], guide.velocity(index), &self.levels);
+            for seen in speeds.iter().rev().flatten() {
+                seen.back(&mut adjoint);
+                if SPREADS {
+                    seen.back_spread(&mut of_adjoint);
+                }
+            }
+            if let Some(seen) = place {
+                seen.back(&mut adjoint);
+                if SPREADS {
+                    seen.back_spread(&mut of_adjoint);
+                }
+            }
+            adjoint = way.back(&adjoint);
+            if SPREADS {
+                of_adjoint = way.back_spread(&of_adjoint);
+            }
+        }
+    }
+}
+
+/// What a fix told, worked out again from the filtered step before it.
+fn told(
+    step: &Step,
+    before: &Step,
+    way: &Way,
+    fix: &PathFix,
+    direction: Option<Vector2<f64>>,
+    levels: &Levels,
+) -> (Option<SeenPlace>, [Option<SeenSpeed>; 2]) {
+    let (mut state, mut spread) = (way.state(&before.state), way.spread(&before.spread));
+    let position = fix.position_m.filter(|_| step.position_used);
+    let place = position.and_then(|position| SeenPlace::new(&state, &spread, position, levels.white_m));
+    if let Some(seen) = &place {
+        seen.apply(&mut state, &mut spread);
+    }
+    let mut speeds = [None, None];
+    for (which, (speed, u, direction)) in components(fix, direction, levels) {
+        if step.speeds_used[which] {
+            let seen = SeenSpeed::new(&state, &spread, speed, u, direction);
+            seen.apply(&mut state, &mut spread);
+            speeds[which] = Some(seen);
+        }
+    }
+    (place, speeds)
+}
