@@ -1,5 +1,7 @@
 //! How each asked quantity comes about: the formula and where it is from, for whoever opens a number.
 
+use crate::units::Units;
+
 /// A quantity and its formula.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 pub struct Formula {
@@ -9,6 +11,14 @@ pub struct Formula {
     pub formula: &'static str,
     /// Where it is from.
     pub source: &'static str,
+}
+
+impl Formula {
+    /// What is asked and the formula, in words of these units.
+    pub fn said(&self, units: Units) -> [String; 2] {
+        [self.quantity, self.formula]
+            .map(|text| units.by_road(text.to_string(), text.replace("mile", "kilometre")))
+    }
 }
 
 /// By definition of the quantities; the adjustment is named in [`ADJUSTED`].

@@ -202,6 +202,14 @@ impl VehicleReport {
         document
     }
 
+    /// What is asked of every truck, in the order of [`super::came_about::FORMULAS`] and in the owner's units.
+    pub fn asked(&self) -> [Option<V>; 4] {
+        let of = &self.over_all;
+        let in_units =
+            |v: Option<V>| v.map(|v| v.to(|n| self.units.of_per_length(PerLength::from_per_mi(n))));
+        [in_units(of.revs_per_mile), in_units(of.counts_per_mile), of.distance_ratio, of.needle_ratio]
+    }
+
     fn quantity_rows(&self) -> Vec<Vec<String>> {
         let row = |name: &str, v: Option<&V>| {
             let value = v.map_or("cannot be known".to_string(), |v| {
@@ -209,19 +217,18 @@ impl VehicleReport {
             });
             vec![name.to_string(), value]
         };
-        let (revs, counts) = (self.over_all.revs_per_mile, self.over_all.counts_per_mile);
-        let (units, per) = (self.units, self.units.per_word());
-        let in_units = |v: Option<V>| v.map(|v| v.to(|n| units.of_per_length(PerLength::from_per_mi(n))));
+        let [revs, counts, distance, needle] = self.asked();
+        let per = self.units.per_word();
         let mut rows = vec![
-            row(&format!("revolutions {per}"), in_units(revs).as_ref()),
-            row(&format!("counts {per}"), in_units(counts).as_ref()),
+            row(&format!("revolutions {per}"), revs.as_ref()),
+            row(&format!("counts {per}"), counts.as_ref()),
         ];
-        if !units.in_miles() {
+        if !self.units.in_miles() {
             // Many a module stores counts per mile whatever its dial shows.
-            rows.push(row("counts per mile", counts.as_ref()));
+            rows.push(row("counts per mile", self.over_all.counts_per_mile.as_ref()));
         }
-        rows.push(row("odometer over true", self.over_all.distance_ratio.as_ref()));
-        rows.push(row("needle over true", self.over_all.needle_ratio.as_ref()));
+        rows.push(row("odometer over true", distance.as_ref()));
+        rows.push(row("needle over true", needle.as_ref()));
         rows
     }
 

@@ -16,6 +16,7 @@ use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
 use truing::report::drive::DriveReport;
 use truing::report::drive_charts::residuals;
 use truing::report::pulses::{PulseReport, TAP_CAUTION};
+use truing::units::Units;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -61,7 +62,7 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
         (back(known, index))
         (document::whole(&report.document()))
         @if let Some(chart) = residuals(drive, units) { (blocks::figure(&chart)) }
-        (sketch(&road))
+        (sketch(&road, units))
         (left_out(&report))
         (in_file(app, known, index, "What was called out and read"))
     };
@@ -103,25 +104,30 @@ const SKETCH: f64 = 360.0;
 const MARGIN: f64 = 14.0;
 
 /// The shape of the road, north up, with no word of where on earth it is.
-fn sketch(road: &[(Length, Length)]) -> Markup {
-    let km: Vec<(f64, f64)> = road.iter().map(|(east, north)| (east.km(), north.km())).collect();
+fn sketch(road: &[(Length, Length)], units: Units) -> Markup {
+    let places: Vec<(f64, f64)> =
+        road.iter().map(|(east, north)| (units.of_road(*east), units.of_road(*north))).collect();
     let ends = |of: fn(&(f64, f64)) -> f64| {
-        km.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+        places
+            .iter()
+            .map(of)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
     };
     let ((west, east), (south, north)) = (ends(|place| place.0), ends(|place| place.1));
     let span = (east - west).max(north - south);
-    if km.len() < 2 || !span.is_finite() || span <= 0.0 {
+    if places.len() < 2 || !span.is_finite() || span <= 0.0 {
         return html! {};
     }
     let scale = (SKETCH - 2.0 * MARGIN) / span;
     let at = |place: &(f64, f64)| (MARGIN + (place.0 - west) * scale, MARGIN + (north - place.1) * scale);
-    let line: Vec<String> = km.iter().map(at).map(|(x, y)| format!("{x:.1} {y:.1}")).collect();
+    let line: Vec<String> = places.iter().map(at).map(|(x, y)| format!("{x:.1} {y:.1}")).collect();
     let (width, height) = (2.0 * MARGIN + (east - west) * scale, 2.0 * MARGIN + (north - south) * scale);
-    let (start, end) = (km.first().map(at), km.last().map(at));
+    let (start, end) = (places.first().map(at), places.last().map(at));
     let says = format!(
-        "{:.1} km from west to east and {:.1} km from south to north. The ring is the start, the square the end.",
+        "{:.1} {word} from west to east and {:.1} {word} from south to north. The ring is the start, the square the end.",
         east - west,
-        north - south
+        north - south,
+        word = units.road_word()
     );
     html! {
         figure class="sketch" {

@@ -52,7 +52,7 @@ fn whole(app: &App, known: &Known) -> Markup {
             @if let Some(chart) = evidence_chart(&known.estimate, units) { (blocks::figure(&chart)) }
         }
         h2 { "What it comes to" }
-        (quantities::all(&report))
+        (quantities::all(&report, units))
         (problems(&loaded.problems))
         (pieces(app, truck, vehicle))
         (unused(app, truck, vehicle))

@@ -15,7 +15,7 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
     let document: DocumentMut = truck.text.parse().unwrap_or_default();
     html! {
         ol class="chain" {
-            li class="link end" { (picture("road", "known")) div class="what" { strong { "The road" } " one true mile" } }
+            li class="link end" { (picture("road", "known")) div class="what" { strong { "The road" } " one true " (units.by_road("mile", "kilometre")) } }
             @for link in &report.chain {
                 li class={ "link " (link.standing) } {
                     (picture(sort(&link.name), link.standing))
@@ -30,7 +30,7 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
                     }
                 }
             }
-            li class="link end" { (picture("needle", "known")) div class="what" { strong { "What is shown" } " miles and miles per hour" } }
+            li class="link end" { (picture("needle", "known")) div class="what" { strong { "What is shown" } " " (units.by_road("miles and miles per hour", "kilometres and km/h")) } }
         }
     }
 }
@@ -39,10 +39,12 @@ fn says(link: &LinkReport) -> Markup {
     let sign = if link.effect == "divides" { "\u{f7}" } else { "\u{d7}" };
     html! {
         strong { (fields::capitalised(&link.name)) }
-        span class="factor" {
-            span aria-hidden="true" { (sign) " " }
-            span class="unseen" { (link.effect) " by " }
-            @if link.standing != "unknown" { (link.shown) }
+        @if link.standing != "unknown" {
+            span class="factor" {
+                span aria-hidden="true" { (sign) " " }
+                span class="unseen" { (link.effect) " by " }
+                (link.shown)
+            }
         }
         span class={ "standing " (link.standing) } { (mark(link.standing)) " " (link.standing) }
     }

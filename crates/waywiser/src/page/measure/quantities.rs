@@ -8,6 +8,7 @@ use truing::report::document::{Block, Document};
 use truing::report::value::V;
 use truing::report::vehicle::VehicleReport;
 use truing::report::words::{interval, value_and_uncertainty};
+use truing::units::Units;
 
 /// The first sentence that says how far off it reads.
 pub fn headline(report: &VehicleReport) -> String {
@@ -19,15 +20,15 @@ pub fn headline(report: &VehicleReport) -> String {
 }
 
 /// All four, with what cannot be known and what else to know.
-pub fn all(report: &VehicleReport) -> Markup {
-    let of = &report.over_all;
-    let values = [&of.revs_per_mile, &of.counts_per_mile, &of.distance_ratio, &of.needle_ratio];
+pub fn all(report: &VehicleReport, units: Units) -> Markup {
+    let values = report.asked();
     let tables = tables(report);
     html! {
         ul class="quantities" {
-            @for (formula, value) in FORMULAS.iter().zip(values) {
-                li { (opens(&summary(formula.quantity, value.as_ref()), &html! {
-                    p { strong { "What it is: " } (formula.formula) " (" (formula.source) ")." }
+            @for (formula, value) in FORMULAS.iter().zip(&values) {
+                @let [quantity, said] = formula.said(units);
+                li { (opens(&summary(&quantity, value.as_ref()), &html! {
+                    p { strong { "What it is: " } (said) " (" (formula.source) ")." }
                     @if let Some(value) = value { p { strong { "How sure: " } (sure(value)) } }
                     (hangs(report, formula.quantity))
                     p { strong { "How the evidence came together: " } (ADJUSTED) }
@@ -36,7 +37,7 @@ pub fn all(report: &VehicleReport) -> Markup {
             }
         }
         @for sentence in &report.unknowable { p { (super::fields::capitalised(sentence)) "." } }
-        @for sentence in &report.notes { p { (sentence) } }
+        @for sentence in &report.notes { p { (super::fields::capitalised(sentence.trim_end_matches('.'))) "." } }
     }
 }
 

@@ -71,6 +71,7 @@ fn page(
         held_back_by: &held_back_by(&known.loaded.vehicle.faults),
         truck: routes::truck(slug, "").trim_end_matches('/'),
         proof_of_origin: &form::token(app),
+        units: app.garage.settings().units,
         papers: &papers::buttons(&known.truck, &[papers::Kind::SpeedCard, papers::Kind::Job]),
     }))
 }

@@ -7,6 +7,7 @@ use truing::report::origin::of_proof;
 use truing::report::proof::ProofReport;
 use truing::report::rules::RulesReport;
 use truing::rules::Verdict;
+use truing::units::Units;
 
 /// What the page is made of.
 pub struct Shown<'a> {
@@ -24,6 +25,8 @@ pub struct Shown<'a> {
     pub truck: &'a str,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
+    /// The units that the owner thinks in.
+    pub units: Units,
     /// What can be had on paper.
     pub papers: &'a Markup,
 }
@@ -97,7 +100,7 @@ fn ask(shown: &Shown) -> Markup {
                 input id="track" name="track" type="file";
                 label for="vehicle_log" { "The truck's own log of that drive" }
                 input id="vehicle_log" name="vehicle_log" type="file";
-                (or_by_hand())
+                (or_by_hand(shown.units))
                 (rule_choice(shown))
                 (files::under_way())
                 button { "Judge this drive" }
@@ -108,7 +111,8 @@ fn ask(shown: &Shown) -> Markup {
 }
 
 /// What the truck showed, where it keeps no log.
-fn or_by_hand() -> Markup {
+fn or_by_hand(units: Units) -> Markup {
+    let (start, end) = units.by_road(("128406.3 mi", "128417.0 mi"), ("206650 km", "206667 km"));
     let field = |name: &str, label: &str, example: &str| {
         html! {
             label for=(name) { (label) }
@@ -118,9 +122,9 @@ fn or_by_hand() -> Markup {
     blocks::opens(
         "No log? Speeds called out, or the odometer at both ends",
         &html! {
-            (field("holds", "Steady speeds called out, in order", "30, 45, 60 mph"))
-            (field("odometer_start", "Odometer at the start of the track", "128406.3 mi"))
-            (field("odometer_end", "Odometer at its end", "128417.0 mi"))
+            (field("holds", "Steady speeds called out, in order", units.by_road("30, 45, 60 mph", "50, 70, 100 km/h")))
+            (field("odometer_start", "Odometer at the start of the track", start))
+            (field("odometer_end", "Odometer at its end", end))
         },
     )
 }

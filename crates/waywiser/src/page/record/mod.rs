@@ -84,6 +84,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             said: asked.says().as_deref(),
             proof_of_origin: &form::token(app),
             recorded_as: Some(app.garage.recorded_as(&truck)).filter(|name| *name != truck.name).as_deref(),
+            units,
             on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
         });
         Ok(html(Head::of(&truck, Stage::Record).frame(&body)))

@@ -9,6 +9,7 @@ use truing::report::origin::Origin;
 use truing::report::papers::PapersReport;
 use truing::report::record::CheckReport;
 use truing::report::timeline::Event;
+use truing::units::Units;
 
 /// What the page is made of.
 pub struct Shown<'a> {
@@ -36,6 +37,8 @@ pub struct Shown<'a> {
     pub proof_of_origin: &'a Markup,
     /// The name under which the record keeps the truck, where that is another one.
     pub recorded_as: Option<&'a str>,
+    /// The units that the owner thinks in.
+    pub units: Units,
     /// What can be had on paper.
     pub on_paper: &'a Markup,
 }
@@ -175,8 +178,8 @@ fn noted(event: &Event) -> Markup {
 const KINDS: [(&str, &str); 8] = [
     ("odometer", "Reading of the odometer"),
     ("note", "Note"),
-    ("service", "Service (what; value: due again after, such as 5000 mi)"),
-    ("fuel", "Fuel to the brim (value: how much, such as 14.2 gal)"),
+    ("service", "Service (what; value: due again after, such as 5000 mi or 8000 km)"),
+    ("fuel", "Fuel to the brim (value: how much, such as 14.2 gal or 54 l)"),
     ("equipment", "Part fitted (what; value: the new one)"),
     ("fault-opened", "Fault found (what; value: brakes, steering, tires ...)"),
     ("roll-over", "Odometer rolled over (value: its limit)"),
@@ -192,7 +195,7 @@ fn add(shown: &Shown) -> Markup {
                 label for="kind" { "Kind" }
                 select id="kind" name="kind" { @for (kind, says) in KINDS { option value=(kind) { (says) } } }
                 label for="odometer" { "Odometer, with its unit" }
-                input id="odometer" type="text" name="odometer" placeholder="128406.3 mi" autocomplete="off";
+                input id="odometer" type="text" name="odometer" placeholder=(shown.units.by_road("128406.3 mi", "206650 km")) autocomplete="off";
                 label for="text" { "What" }
                 input id="text" type="text" name="text" autocomplete="off";
                 label for="value" { "Value" }

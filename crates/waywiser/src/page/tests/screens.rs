@@ -154,3 +154,18 @@ fn the_chain_is_drawn_with_what_is_known_of_each_link() {
         .has(&["Not while these faults are open: brakes"]);
     visitor.get_patiently("/").has(&["No test drive: brakes"]);
 }
+
+#[test]
+fn a_page_that_waits_says_for_what() {
+    let (visitor, slug) = Visitor::with_sample();
+    let truck = visitor.app.garage.truck(&slug).unwrap();
+    let page = visitor.said(super::super::wait(&visitor.app, &truck, super::super::Stage::Measure));
+    // The files of the demo: 0.1 MB of track, less of log.
+    page.is(200).has(&[
+        "Reading the files of this truck",
+        "<progress aria-label=\"Reading\">",
+        "drive.gpx",
+        " MB",
+    ]);
+    page.has(&["http-equiv=\"refresh\"", "Look now"]).lacks(&["after.gpx"]);
+}

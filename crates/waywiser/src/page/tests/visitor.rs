@@ -6,6 +6,7 @@ use crate::garage::{Garage, Slug};
 use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderMap, Request, StatusCode, header};
+use axum::response::Response;
 use http_body_util::BodyExt;
 use tower::ServiceExt;
 
@@ -85,8 +86,13 @@ impl Visitor {
     }
 
     pub fn send(&self, request: Request<Body>) -> Said {
+        let answer = self.runtime.block_on(self.router.clone().oneshot(request)).unwrap();
+        self.said(answer)
+    }
+
+    /// An answer, read whole.
+    pub fn said(&self, answer: Response) -> Said {
         self.runtime.block_on(async {
-            let answer = self.router.clone().oneshot(request).await.unwrap();
             let (head, body) = answer.into_parts();
             let bytes = body.collect().await.unwrap().to_bytes();
             Said {
