@@ -2,6 +2,8 @@
 
 use super::setting::Setting;
 use super::words::words;
+use crate::logs::can::CanSignal;
+use crate::logs::csv::CsvOptions;
 use jiff::civil::Date;
 use metrology::quantity::{Duration, Frequency, Length, PerLength, Speed};
 use metrology::text::Typed;
@@ -121,6 +123,8 @@ pub enum EvidenceKind {
         track: String,
         /// What the vehicle itself showed, by up to three means.
         shown: Shown,
+        /// How its files are to be read.
+        reading: Box<LogReading>,
     },
     /// A recording or a count of pulses.
     Pulses {
@@ -176,6 +180,41 @@ pub struct Shown {
     pub holds: Vec<Typed<Speed>>,
     /// Odometer at the start and at the end.
     pub odometer: Option<(Typed<Length>, Typed<Length>)>,
+}
+
+/// How the files of a drive are to be read, as far as they do not say it themselves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LogReading {
+    /// Columns of a CSV track.
+    pub track_columns: CsvOptions,
+    /// Columns of a CSV vehicle log.
+    pub vehicle_columns: CsvOptions,
+    /// The signal of a CAN log.
+    pub signal: Option<Signal>,
+}
+
+impl LogReading {
+    /// The DBC file, where there is one.
+    pub fn dbc(&self) -> Option<&str> {
+        match &self.signal {
+            Some(Signal::InDbc { file, .. }) => Some(file),
+            _ => None,
+        }
+    }
+}
+
+/// A signal of a CAN log.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Signal {
+    /// Described by the owner.
+    Described(CanSignal),
+    /// Described in a DBC file, relative to the vehicle file; its only speed where there is no name.
+    InDbc {
+        /// The file.
+        file: String,
+        /// `SIGNAL` or `MESSAGE.SIGNAL`.
+        name: Option<String>,
+    },
 }
 
 /// How many pulses there were.

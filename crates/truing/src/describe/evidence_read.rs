@@ -1,8 +1,10 @@
 //! Reads `[[evidence]]`: one function per kind.
 
 use super::document::Entry;
-use super::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan, Shown, TappedAt, TurnsOf};
-use super::key::Variant;
+use super::evidence::{
+    Evidence, EvidenceKind, LogReading, PulseSource, PulseSpan, Shown, Signal, TappedAt, TurnsOf,
+};
+use super::key::{Key, Kind, Variant};
 use super::keys::{self, evidence as common};
 use metrology::quantity::Length;
 use metrology::text::Typed;
@@ -81,7 +83,7 @@ fn hold(entry: &Entry<'_>) -> Option<EvidenceKind> {
 
 fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
     use keys::drive::{HOLDS, ODOMETER_END, ODOMETER_START, TRACK, VEHICLE_LOG};
-    let track = entry.get(&TRACK);
+    let (track, reading) = (entry.get(&TRACK), log_reading(entry));
     let (vehicle_log, holds, odometer) = (entry.get(&VEHICLE_LOG), entry.get(&HOLDS), odometer(entry));
     let shown =
         [entry.has(&VEHICLE_LOG), entry.has(&HOLDS), entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)];
@@ -90,7 +92,36 @@ fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
         return entry.itself().wrong("something that the vehicle showed on the drive", keys::NOTHING, hint);
     }
     let shown = Shown { vehicle_log, holds: holds.unwrap_or_default(), odometer };
-    Some(EvidenceKind::Drive { track: track?, shown })
+    Some(EvidenceKind::Drive { track: track?, shown, reading: Box::new(reading?) })
+}
+
+/// How the files of a drive are to be read; what belongs to a file that is not named is refused.
+fn log_reading(entry: &Entry<'_>) -> Option<LogReading> {
+    use keys::drive::{CAN_SIGNAL, DBC, SIGNAL, TRACK_COLUMNS, VEHICLE_COLUMNS, VEHICLE_LOG};
+    let (track_columns, vehicle_columns) = (given(entry, &TRACK_COLUMNS), given(entry, &VEHICLE_COLUMNS));
+    let (described, file, name) = (given(entry, &CAN_SIGNAL), given(entry, &DBC), given(entry, &SIGNAL));
+    let (is_described, has_dbc) = (entry.has(&CAN_SIGNAL), entry.has(&DBC));
+    if (entry.has(&VEHICLE_COLUMNS) || is_described || has_dbc) && !entry.has(&VEHICLE_LOG) {
+        return entry.absent(&VEHICLE_LOG);
+    }
+    if entry.has(&SIGNAL) && !has_dbc {
+        return entry.absent(&DBC);
+    }
+    if is_described && has_dbc {
+        entry.exactly_one(&[(CAN_SIGNAL.name, true), (DBC.name, true)])?;
+    }
+    let (described, name) = (described?.map(Signal::Described), name?);
+    Some(LogReading {
+        track_columns: track_columns?.unwrap_or_default(),
+        vehicle_columns: vehicle_columns?.unwrap_or_default(),
+        signal: described.or(file?.map(|file| Signal::InDbc { file, name })),
+    })
+}
+
+/// The value of a key that may be left out; nothing when it stands there and cannot be read.
+fn given<K: Kind>(entry: &Entry<'_>, key: &Key<K>) -> Option<Option<K::Out>> {
+    let value = entry.get(key);
+    (value.is_some() || !entry.has(key)).then_some(value)
 }
 
 /// Both odometer readings of a drive: one without the other says nothing, and they never run backwards.

@@ -234,6 +234,13 @@ keys!(drive is "drive", "A logged drive.", {
     HOLDS: List<TypedSpeed> = "holds", Optional, "steady speeds called out, in order";
     ODOMETER_START: TypedReading = "odometer_start", Optional, "odometer at the start";
     ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
+    TRACK_COLUMNS: Columns = "track_columns", Optional, "which columns of a CSV track to take, with units";
+    VEHICLE_COLUMNS: Columns = "vehicle_columns", Optional,
+        "which columns of a CSV vehicle log to take, with units";
+    CAN_SIGNAL: CanSignalText = "can_signal", Optional, "where the speed stands in a CAN log, if no standard says it";
+    DBC: Text = "dbc", Optional, "a DBC file that says where it stands";
+    SIGNAL: Text = "signal", Optional,
+        "the name of the signal in the DBC file, SIGNAL or MESSAGE.SIGNAL; its only speed unless said";
 });
 keys!(pulses is "pulses", "A recording or a count of pulses.", {
     FILE: Text = "file", Optional, "the recording";

@@ -68,9 +68,10 @@ fn word(kind: &EvidenceKind) -> &'static str {
 
 fn files(kind: &EvidenceKind) -> Vec<(&'static str, &str)> {
     match kind {
-        EvidenceKind::Drive { track, shown } => {
+        EvidenceKind::Drive { track, shown, reading } => {
             let log = shown.vehicle_log.as_deref().map(|log| ("vehicle_log", log));
-            [("track", track.as_str())].into_iter().chain(log).collect()
+            let dbc = reading.dbc().map(|file| ("dbc", file));
+            [("track", track.as_str())].into_iter().chain(log).chain(dbc).collect()
         }
         EvidenceKind::Pulses { source: PulseSource::File(file), .. } => vec![("file", file)],
         _ => Vec::new(),

@@ -46,9 +46,11 @@ pub struct Batch {
     pub json: bool,
 }
 
+/// The column that says how far off the vehicle reads.
+const RATIO: &str = "reading_ratio";
 /// Columns of the table: name, and where it stands in the answer of `measure drive`.
 const COLUMNS: [(&str, &str); 23] = [
-    ("reading_ratio", "/reading_ratio/value"),
+    (RATIO, "/reading_ratio/value"),
     ("reading_ratio_standard_uncertainty", "/reading_ratio/standard_uncertainty"),
     ("reading_ratio_low_95", "/reading_ratio/low_95"),
     ("reading_ratio_high_95", "/reading_ratio/high_95"),
@@ -80,10 +82,10 @@ struct Options {
     can: CanOptions,
 }
 
-/// What is in one row.
+/// What is in one row: words only, so that a folder of any size takes up no more than its table.
 struct Row {
-    answer: Option<Value>,
-    problems: Vec<Problem>,
+    cells: [String; COLUMNS.len()],
+    problems: Vec<String>,
 }
 
 impl Batch {
@@ -115,7 +117,7 @@ impl Batch {
     }
 
     fn answer(&self, rows: &[Row], problems: Vec<Problem>) -> Outcome {
-        let measured = rows.iter().filter(|row| row.ratio().is_some()).count();
+        let measured = rows.iter().filter(|row| row.has_ratio()).count();
         let with_problems = rows.iter().filter(|row| !row.problems.is_empty()).count();
         let out = self.out.display().to_string();
         let json = serde_json::json!({
@@ -144,8 +146,8 @@ fn progress(drives: usize) -> ProgressBar {
 }
 
 impl Row {
-    fn ratio(&self) -> Option<&Value> {
-        self.answer.as_ref()?.pointer("/reading_ratio/value")
+    fn has_ratio(&self) -> bool {
+        COLUMNS.iter().zip(&self.cells).any(|((name, _), cell)| *name == RATIO && !cell.is_empty())
     }
 }
 
@@ -155,7 +157,8 @@ fn row(drive: &Drive, options: &Options) -> Row {
         Some(track) => measure(track, drive.vehicle_log.as_deref(), options, &mut problems),
         None => None,
     };
-    Row { answer, problems }
+    let cells = COLUMNS.map(|(_, place)| cell(answer.as_ref().and_then(|answer| answer.pointer(place))));
+    Row { cells, problems: problems.iter().map(Problem::to_string).collect() }
 }
 
 fn measure(
@@ -200,13 +203,8 @@ fn table(folder: &Path, drives: &[Drive], rows: &[Row]) -> Result<Vec<u8>, Probl
     };
     for (drive, row) in drives.iter().zip(rows) {
         let mut cells = vec![shown(&drive.track), shown(&drive.vehicle_log)];
-        cells.extend(
-            COLUMNS
-                .iter()
-                .map(|(_, place)| cell(row.answer.as_ref().and_then(|answer| answer.pointer(place)))),
-        );
-        let told: Vec<String> = row.problems.iter().map(Problem::to_string).collect();
-        cells.push(told.join(" | "));
+        cells.extend_from_slice(&row.cells);
+        cells.push(row.problems.join(" | "));
         writer.write_record(&cells).map_err(failed)?;
     }
     writer

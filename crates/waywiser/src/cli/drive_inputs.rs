@@ -58,18 +58,21 @@ impl CanInputs {
     pub fn options(&self) -> Result<CanOptions, Vec<Problem>> {
         let signal = match (&self.can_signal, &self.dbc) {
             (Some(text), _) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
-            (None, Some(path)) => Some(self.read_dbc(path).map_err(|problem| vec![*problem])?),
+            (None, Some(path)) => Some(signal_in(path, self.signal.as_deref())?),
             (None, None) => None,
         };
         Ok(CanOptions { signal })
     }
+}
 
-    fn read_dbc(&self, path: &Path) -> Result<CanSignal, Box<Problem>> {
-        let mut bytes = Vec::new();
-        if let Some(damage) = world::feed(path, |chunk| bytes.extend_from_slice(chunk))? {
-            return Err(Box::new(damage));
-        }
-        dbc::signal(&path.display().to_string(), &bytes, self.signal.as_deref()).map_err(Box::new)
+/// The signal of this name in a DBC file, or its only speed.
+pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Problem>> {
+    let mut bytes = Vec::new();
+    let damage =
+        world::feed(path, |chunk| bytes.extend_from_slice(chunk)).map_err(|problem| vec![*problem])?;
+    match damage {
+        Some(damage) => Err(vec![damage]),
+        None => dbc::signal(&path.display().to_string(), &bytes, name).map_err(|problem| vec![problem]),
     }
 }
 

@@ -1,11 +1,11 @@
 //! From the paths on the command line to a vehicle and its drives.
 
-use super::pulses;
+use super::{drive_inputs, pulses};
 use crate::world;
 use std::path::{Path, PathBuf};
-use truing::describe::evidence::{Evidence, EvidenceKind, Shown};
+use truing::describe::evidence::{EvidenceKind, LogReading, Shown, Signal};
 use truing::describe::vehicle::Vehicle;
-use truing::logs::can::CanOptions;
+use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Track, VehicleLog};
@@ -73,8 +73,9 @@ impl Loaded {
         self.problems.extend(counted);
         let mut drives = Vec::new();
         for (index, evidence) in self.vehicle.evidence.iter().enumerate() {
-            if let EvidenceKind::Drive { track, shown } = &evidence.kind {
-                let (drive, problems) = self.drive(evidence, track, shown)?;
+            if let EvidenceKind::Drive { track, shown, reading } = &evidence.kind {
+                let read = self.drive(track, shown, reading);
+                let (drive, problems) = read.map_err(|problems| at_evidence(evidence.line, problems))?;
                 self.problems.extend(problems);
                 drives.extend(drive.map(|drive| (index, drive)));
             }
@@ -86,24 +87,15 @@ impl Loaded {
 
     fn drive(
         &self,
-        evidence: &Evidence,
         track_name: &str,
         shown: &Shown,
+        reading: &LogReading,
     ) -> Result<(Option<DriveEstimate>, Vec<Problem>), Vec<Problem>> {
-        let at_line = |problems: Vec<Problem>| -> Vec<Problem> {
-            let line = evidence.line;
-            problems
-                .into_iter()
-                .map(|p| if p.line.is_none() { p.in_part(format!("[[evidence]] at line {line}")) } else { p })
-                .collect()
-        };
-        let (track, mut problems) =
-            track(&self.folder.join(track_name), CsvOptions::default()).map_err(at_line)?;
+        let (track, mut problems) = track(&self.folder.join(track_name), reading.track_columns.clone())?;
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
             (Some(name), _) => {
-                let (log, more) =
-                    vehicle_log(&self.folder.join(name), CsvOptions::default(), CanOptions::default())
-                        .map_err(at_line)?;
+                let can = CanOptions { signal: self.signal(reading)? };
+                let (log, more) = vehicle_log(&self.folder.join(name), reading.vehicle_columns.clone(), can)?;
                 problems.extend(more);
                 Indicated::Log(log)
             }
@@ -117,4 +109,23 @@ impl Loaded {
         problems.extend(more);
         Ok((drive, problems))
     }
+
+    fn signal(&self, reading: &LogReading) -> Result<Option<CanSignal>, Vec<Problem>> {
+        match &reading.signal {
+            None => Ok(None),
+            Some(Signal::Described(signal)) => Ok(Some(signal.clone())),
+            Some(Signal::InDbc { file, name }) => {
+                drive_inputs::signal_in(&self.folder.join(file), name.as_deref()).map(Some)
+            }
+        }
+    }
+}
+
+/// What is wrong with a file that evidence names, with the line where it does.
+fn at_evidence(line: usize, problems: Vec<Problem>) -> Vec<Problem> {
+    let named = |problem: Problem| match problem.line {
+        None => problem.in_part(format!("[[evidence]] at line {line}")),
+        Some(_) => problem,
+    };
+    problems.into_iter().map(named).collect()
 }

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 use truing::describe::vehicle::Vehicle;
+use truing::logs::can::{self, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
@@ -31,6 +32,10 @@ pub enum Kind {
     Both,
     /// A signal.
     Recording,
+    /// Frames of a CAN bus, none of which holds a speed that every vehicle would call so.
+    Bus,
+    /// A DBC file: where what stands in the frames of a CAN bus.
+    Signals,
     /// Nothing that can be read here.
     Unknown,
 }
@@ -43,6 +48,8 @@ impl Kind {
             Self::VehicleLog => "a log of speeds over time",
             Self::Both => "positions and speeds over time",
             Self::Recording => "a recording of a signal",
+            Self::Bus => "a CAN log in which no standard says where the speed stands",
+            Self::Signals => "a DBC file: where the speed stands in a CAN log",
             Self::Unknown => "nothing that can be read here",
         }
     }
@@ -128,12 +135,12 @@ impl Garage {
             return Ok(road.clone());
         }
         let evidence = known.loaded.vehicle.evidence.get(index).map(|evidence| &evidence.kind);
-        let Some(truing::describe::evidence::EvidenceKind::Drive { track, .. }) = evidence else {
+        let Some(truing::describe::evidence::EvidenceKind::Drive { track, reading, .. }) = evidence else {
             return Ok(Arc::default());
         };
         let path = self.truck_folder(&known.truck.slug).join(track);
         let (track, _) =
-            load::track(&path, CsvOptions::default()).map_err(|problems| self.shown(problems))?;
+            load::track(&path, reading.track_columns.clone()).map_err(|problems| self.shown(problems))?;
         let road = Arc::new(shape(&track));
         held(&known.roads).insert(index, road.clone());
         Ok(road)
@@ -242,6 +249,8 @@ fn glance(path: &Path) -> Glance {
         (true, true) => Kind::Track,
         (true, false) => Kind::Both,
         (false, false) => Kind::VehicleLog,
+        (false, true) if can::begins_with_frames(&head) => Kind::Bus,
+        (false, true) if dbc::begins_like_one(&head) => Kind::Signals,
         (false, true) if is_recording(&head) => Kind::Recording,
         (false, true) => Kind::Unknown,
     };

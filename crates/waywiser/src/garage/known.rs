@@ -217,11 +217,13 @@ impl Garage {
 
 /// The files that the evidence of a vehicle names.
 pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
-    fn of(kind: &EvidenceKind) -> [Option<&str>; 2] {
+    fn of(kind: &EvidenceKind) -> [Option<&str>; 3] {
         match kind {
-            EvidenceKind::Drive { track, shown } => [Some(track.as_str()), shown.vehicle_log.as_deref()],
-            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => [Some(name.as_str()), None],
-            _ => [None, None],
+            EvidenceKind::Drive { track, shown, reading } => {
+                [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
+            }
+            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => [Some(name.as_str()), None, None],
+            _ => [None, None, None],
         }
     }
     vehicle.evidence.iter().flat_map(|evidence| of(&evidence.kind)).flatten()

@@ -134,7 +134,7 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
 }
 
 fn names_a_file(key: &str) -> bool {
-    matches!(key, "track" | "vehicle_log" | "file")
+    matches!(key, "track" | "vehicle_log" | "dbc" | "file")
 }
 
 fn must_mark() -> Markup {

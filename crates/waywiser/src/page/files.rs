@@ -80,6 +80,8 @@ fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
                 Kind::VehicleLog => { a class="button plain" href={ (drive) "?vehicle_log=" (name) } { "Use as the truck's own log" } }
                 Kind::Both => { a class="button plain" href={ (drive) "?track=" (name) "&vehicle_log=" (name) } { "Use as track and log in one" } }
                 Kind::Recording => { a class="button plain" href={ (new_address(truck, "evidence", "pulses")) "?file=" (name) } { "Use as a recording" } }
+                Kind::Bus => { a class="button plain" href={ (drive) "?vehicle_log=" (name) } { "Use as the truck's own log, and say where the speed stands" } }
+                Kind::Signals => { a class="button plain" href={ (drive) "?dbc=" (name) } { "Use for the CAN log of a drive" } }
                 Kind::Unknown => {}
             }
         }

@@ -150,3 +150,83 @@ fn signals_of_a_can_log() {
     assert_eq!(said.code, 1);
     assert!(said.err.contains("a signal \"THIRD\""), "{}", said.err);
 }
+
+/// A truck with the minute of the bus as its only measurement, read as `lines` say.
+fn truck_with_a_bus(lines: &str) -> String {
+    "[tire]\nsize = \"LT265/75R16\"\n\n[chain]\nsensor_at = \"wheel-ring\"\nring_teeth = 48\n\n\
+     [[evidence]]\nkind = \"drive\"\ntrack = \"wheel.csv\"\ntrack_columns = \"speed=fl_m_s m/s\"\nvehicle_log = \"bus.log\"\n"
+        .to_owned()
+        + lines
+}
+
+const SECOND_WHEEL: &str = "id=0x0AA byte=2 length=16 order=big factor=0.01 offset=-67.67 unit=km/h";
+
+#[test]
+fn signals_named_in_the_vehicle_file() {
+    let folder = folder("can-in-the-vehicle-file");
+    copy(&folder, "one-minute-can.log", "bus.log");
+    copy(&folder, "one-minute-wheel.csv", "wheel.csv");
+    let dbc = "VERSION \"\"\n\nBU_: A\n\nBO_ 170 WHEELS: 8 A\n SG_ SECOND : 23|16@0+ (0.01,-67.67) [0|250] \"km/h\" A\n";
+    std::fs::write(folder.join("bus.dbc"), dbc).unwrap();
+    let measured = |lines: &str| {
+        std::fs::write(folder.join("truck.toml"), truck_with_a_bus(lines)).unwrap();
+        waywiser(&folder, &["measure", "vehicle", "truck.toml", "--json"])
+    };
+    let described = measured(&format!("can_signal = \"{SECOND_WHEEL}\"\n"));
+    assert_eq!(described.code, 0, "{}", described.err);
+    let said: serde_json::Value = serde_json::from_str(&described.out).unwrap();
+    // The track is the same wheel, decoded by others.
+    assert!((value(&said["odometer_over_true"]) - 1.0).abs() < 1e-3, "{said}");
+    for lines in ["dbc = \"bus.dbc\"\n", "dbc = \"bus.dbc\"\nsignal = \"WHEELS.SECOND\"\n"] {
+        assert_eq!(measured(lines).out, described.out, "{lines}");
+    }
+    // Without it no speed is known in the log; a name that is not there is told with those that are.
+    for (lines, told) in [
+        ("", "expected the vehicle's speed among the frames"),
+        ("dbc = \"bus.dbc\"\nsignal = \"THIRD\"\n", "expected a signal \"THIRD\"; found none of that name"),
+        ("dbc = \"none.dbc\"\n", "none.dbc, [[evidence]] at line 8: expected a file that can be read"),
+        ("dbc = \"wheel.csv\"\n", "expected a DBC file"),
+    ] {
+        let said = measured(lines);
+        assert_eq!(said.code, 1, "{lines}: {}", said.out);
+        assert!(said.err.contains(told), "{lines}: {}", said.err);
+    }
+}
+
+/// What a folder of a few years holds besides drives: nothing of it stops the rest.
+#[test]
+fn bad_files_among_the_drives() {
+    let folder = sample("batch-bad");
+    let gpx = std::fs::read(folder.join("drive.gpx")).unwrap();
+    let write = |name: &str, bytes: &[u8]| std::fs::write(folder.join(name), bytes).unwrap();
+    let mut packed = Vec::new();
+    let mut writer = zip::ZipWriter::new(std::io::Cursor::new(&mut packed));
+    writer.start_file("in.gpx", zip::write::SimpleFileOptions::default()).unwrap();
+    std::io::Write::write_all(&mut writer, &gpx).unwrap();
+    writer.finish().unwrap();
+    write("half.zip", &packed[..packed.len() / 2]);
+    let mut zipped = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+    std::io::Write::write_all(&mut zipped, &gpx).unwrap();
+    write("short.gpx.gz", &zipped.finish().unwrap()[..2000]);
+    write("cut.gpx", &gpx[..gpx.len() / 2]);
+    let junk: Vec<u8> = (0..70_000u32).map(|at| (at.wrapping_mul(2_654_435_761) >> 24) as u8).collect();
+    write("junk.gpx", &junk);
+    write("junk-log.csv", &junk);
+    write("empty.gpx", b"");
+    write("zeros.csv", &[0; 5000]);
+    std::fs::create_dir(folder.join("folder.gpx")).unwrap();
+    #[cfg(unix)]
+    std::os::unix::fs::symlink(folder.join("nowhere.gpx"), folder.join("broken-link.gpx")).unwrap();
+    let good = ["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"];
+    let good = answer(&folder, &good);
+    answer(&folder, &["batch", ".", "--out", "table.csv"]);
+    let table = read(&folder, "table.csv");
+    let rows = rows(&table);
+    let row = |name: &str| rows.iter().find(|row| row["track"].ends_with(name));
+    let ratio: f64 = row("drive.gpx").unwrap()["reading_ratio"].parse().unwrap();
+    assert!((ratio / value(&good["reading_ratio"]) - 1.0).abs() < LAST_DIGIT, "{table}");
+    for name in ["half.zip", "short.gpx.gz", "cut.gpx", "junk.gpx", "empty.gpx", "zeros.csv"] {
+        let row = row(name).unwrap_or_else(|| panic!("{name}: {table}"));
+        assert!(row["reading_ratio"].is_empty() && row["problems"].contains("expected"), "{name}: {row:?}");
+    }
+}

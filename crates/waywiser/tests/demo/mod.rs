@@ -58,7 +58,7 @@ fn steps(vehicle: &Vehicle, choice: &Choice, units: Units) -> Option<StepsReport
 
 fn drives(vehicle: &Vehicle) -> Vec<(usize, DriveEstimate)> {
     let drive = |(index, evidence): (usize, &truing::describe::evidence::Evidence)| {
-        let EvidenceKind::Drive { track, shown } = &evidence.kind else { return None };
+        let EvidenceKind::Drive { track, shown, .. } = &evidence.kind else { return None };
         let mut reader = TrackReader::new(track.clone(), CsvOptions::default());
         reader.feed(&std::fs::read(folder().join(track)).unwrap());
         let log = shown.vehicle_log.as_ref().unwrap();

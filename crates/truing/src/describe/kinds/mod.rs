@@ -1,9 +1,11 @@
 //! The kinds of value that a key of the vehicle file can have.
 
+mod logs;
 mod numbers;
 mod pairs;
 mod typed;
 
+pub use logs::{CanSignalText, Columns};
 pub use numbers::{
     AnyDecimal, Count, MilesPerHour, PerKilometre, PerMile, Percent, PositiveDecimal, RevsPerMinute, Seconds,
 };

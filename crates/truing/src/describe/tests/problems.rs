@@ -170,6 +170,38 @@ fn other_adjusters() {
 }
 
 #[test]
+fn how_the_files_of_a_drive_are_read() {
+    let drive = |lines: &str| format!("[[evidence]]\nkind = \"drive\"\ntrack = \"a.csv\"\n{lines}");
+    let with_log = |lines: &str| drive(&format!("vehicle_log = \"bus.log\"\n{lines}"));
+    check_problem(
+        &with_log("can_signal = \"id=0x0AA byte=0 length=16 order=up unit=km/h\""),
+        "line 5, [[evidence]] can_signal order: expected order=big or order=little; found up. \
+         write for example: id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h",
+    );
+    check_problem(
+        &with_log("vehicle_columns = \"speed=v furlongs, velocity=v\""),
+        "line 5, [[evidence]] vehicle_columns \"velocity=v\": expected one of the keys time, lat, lon, ele, speed, \
+         course, hdop, dates; found \"velocity\". write for example: time=gps_sec s, speed=obd_speed m/s",
+    );
+    check_problem(
+        &with_log("can_signal = \"id=1 byte=0 length=8 order=big unit=mph\"\ndbc = \"bus.dbc\""),
+        "line 1, [[evidence]]: expected exactly one of can_signal or dbc; found can_signal and dbc. Keep one of them",
+    );
+    check_problem(
+        &with_log("signal = \"SPEED\""),
+        "line 1, [[evidence]] dbc: expected a text in quotes; found nothing. Add `dbc = ...`",
+    );
+    check_problem(
+        &drive("holds = [\"30 mph\"]\ndbc = \"bus.dbc\""),
+        "line 1, [[evidence]] vehicle_log: expected a text in quotes; found nothing. Add `vehicle_log = ...`",
+    );
+    check_problem(
+        &with_log("dbc = 5"),
+        "line 5, [[evidence]] dbc: expected a text in quotes; found 5. Put the text in quotes",
+    );
+}
+
+#[test]
 fn evidence_that_does_not_hang_together() {
     check_problem(
         "[[evidence]]\nkind = \"rollout\"\nturns = 5",

@@ -66,7 +66,7 @@ fn the_example_what_was_done_with_it() {
     let EvidenceKind::Rollout { turns: 5, lengths } = &rollout.kind else { panic!("{rollout:?}") };
     // 40 ft 3 1/2 in = 483.5 in
     assert!((lengths[0].value.inches() - 483.5).abs() < 1e-9);
-    let EvidenceKind::Drive { track, shown } = &drive.kind else { panic!("{drive:?}") };
+    let EvidenceKind::Drive { track, shown, .. } = &drive.kind else { panic!("{drive:?}") };
     assert_eq!((track.as_str(), shown.holds.len(), shown.odometer), ("drive.gpx", 3, None));
     assert_eq!((drive.date, drive.line), (Some(date(2026, 5, 2)), 38));
     assert_eq!(drive.settings, [(None, number("8.20"))]);
