@@ -34,7 +34,8 @@ impl Run {
                 continue;
             };
             let way = Way::new(step.time_s - before.time_s, &self.levels, guide.turn(index));
-            let (place, speeds) = told(step, before, &way, &fixes[index], guide.velocity(index), &self.levels);
+            let (place, speeds) =
+                told(step, before, &way, &fixes[index], guide.velocity(index), &self.levels);
             for seen in speeds.iter().rev().flatten() {
                 seen.back(&mut adjoint);
                 if SPREADS {

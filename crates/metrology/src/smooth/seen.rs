@@ -17,17 +17,9 @@ pub(super) struct SeenPlace {
 }
 
 impl SeenPlace {
-    pub(super) fn new(
-        state: &State,
-        spread: &Spread,
-        position: [f64; 2],
-        white_m: f64,
-    ) -> Option<SeenPlace> {
-        let beside = [
-            spread.pp + spread.pb,
-            spread.pv.transpose() + spread.vb,
-            spread.pb.transpose() + spread.bb,
-        ];
+    pub(super) fn new(state: &State, spread: &Spread, position: [f64; 2], white_m: f64) -> Option<SeenPlace> {
+        let beside =
+            [spread.pp + spread.pb, spread.pv.transpose() + spread.vb, spread.pb.transpose() + spread.bb];
         let variance = beside[0] + beside[2] + Matrix2::identity() * (white_m * white_m);
         let determinant = variance.determinant();
         let inverse = variance.try_inverse()?;

@@ -26,6 +26,17 @@ pub(super) fn slow_levels(base: Levels) -> impl Iterator<Item = Levels> {
     SLOW_M.into_iter().map(move |slow_m| Levels { slow_m, ..base })
 }
 
+/// A usual receiver's white and slow error (m), and how far others are from it (natural logarithm, one standard deviation): sparse
+/// fixes hardly tell errors from motion, and without this the smallest would win (judgement).
+const USUAL_M: (f64, f64) = (0.6, 2.5);
+const USUAL_WITHIN: f64 = 0.8;
+
+/// Logarithm of how likely levels are before the path is seen.
+fn before(levels: &Levels) -> f64 {
+    let away = |m: f64, usual_m: f64| ((m / usual_m).ln() / USUAL_WITHIN).powi(2);
+    -0.5 * (away(levels.white_m, USUAL_M.0) + away(levels.slow_m, USUAL_M.1))
+}
+
 /// The likeliest of some levels; `base` when there is none to try.
 pub(super) fn best(
     fixes: &[PathFix],
@@ -33,7 +44,8 @@ pub(super) fn best(
     base: Levels,
     candidates: impl IntoIterator<Item = Levels>,
 ) -> Levels {
-    let scored =
-        candidates.into_iter().map(|levels| (Run::forward(fixes, guide, levels).log_likelihood, levels));
+    let scored = candidates
+        .into_iter()
+        .map(|levels| (Run::forward(fixes, guide, levels).log_likelihood + before(&levels), levels));
     scored.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(base, |(_, levels)| levels)
 }

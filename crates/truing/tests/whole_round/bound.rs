@@ -114,8 +114,7 @@ fn information(plan: &Plan, speed: &[f64], q: f64) -> Matrix4<f64> {
         let (to_walk, to_drift) = ((ww + wd) / seen, (wd + dd) / seen);
         walk += innovation * to_walk;
         drift += innovation * to_drift;
-        (ww, wd, dd) =
-            (ww - to_walk * (ww + wd), wd - to_walk * (wd + dd), dd - to_drift * (wd + dd));
+        (ww, wd, dd) = (ww - to_walk * (ww + wd), wd - to_walk * (wd + dd), dd - to_drift * (wd + dd));
     }
     information
 }

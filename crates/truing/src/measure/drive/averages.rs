@@ -51,8 +51,10 @@ fn window(open: &[&Observation], step: f64, truth_m: f64) -> Option<Observation>
     })
 }
 
-/// So many standard uncertainties of an offset are chance, not something unexplained.
-const CHANCE: f64 = 1.0;
+/// So many standard uncertainties of an offset are chance, not something unexplained (judgement): the first where rounding leaves room to
+/// one side only, the second where there is no step and chance goes to either side of nil. A sixth and a tenth of sound
+/// channels are beyond.
+const CHANCE: (f64, f64) = (1.0, 1.64);
 
 /// An offset of the line that neither rounding nor `rest` explains (above nil, or below a whole step cut off) comes from
 /// something the line does not know: held samples, a filter in the vehicle. It is the measure of how far the ratio may be
@@ -60,7 +62,8 @@ const CHANCE: f64 = 1.0;
 pub fn unexplained_u(line: &Fit, step: f64, rest: f64, mean_speed: f64) -> f64 {
     line.free.map_or(0.0, |(_, offset, u)| {
         let outside = offset.max(0.0) + (-offset - step / 2.0).max(0.0);
-        (outside - CHANCE * u.hypot(rest)).max(0.0) / mean_speed.max(1.0)
+        let chance = if step > 0.0 { CHANCE.0 } else { CHANCE.1 };
+        (outside - chance * u.hypot(rest)).max(0.0) / mean_speed.max(1.0)
     })
 }
 

@@ -6,6 +6,7 @@ use super::clocks::{Clocks, bring_together};
 use super::drift;
 use super::fit::{Fit, Observation, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
+use super::stale;
 use super::units::warn_of_units;
 use super::whiten::whiten;
 use super::{DriveEstimate, MOVING_M_PER_S, Reads, Study, diagnose};
@@ -21,6 +22,9 @@ const LAG_U_S: f64 = 3.0;
 const LAG_SHARE: f64 = 0.01;
 /// How late a sample may be beyond the common lag (s): polling and filtering in the vehicle (judgement).
 const TIMING_S: f64 = 0.3;
+/// What lateness leaves of an offset (m/s for a second): starts and stops do not quite make up for one another. Set from the scatter of
+/// simulated drives with held values.
+const UNBALANCED_M_PER_S2: f64 = 0.015;
 /// Noise of a channel beyond its step (m/s), a floor.
 const NOISE_M_PER_S: f64 = 0.03;
 /// Fewer averages than this do not carry a line.
@@ -33,11 +37,14 @@ const LAG_SETTLED_S: f64 = 1e-3;
 /// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
 const THIN: usize = 40_000;
 
-struct Samples {
-    time_s: Vec<f64>,
-    speed: Vec<f64>,
-    step: f64,
-    interval_s: f64,
+/// The vehicle's samples in rising time (s, m/s), the step they are rounded to (m/s), the usual time between them (s) and how late
+/// they are on average because values were held (s).
+pub(super) struct Samples {
+    pub(super) time_s: Vec<f64>,
+    pub(super) speed: Vec<f64>,
+    pub(super) step: f64,
+    pub(super) interval_s: f64,
+    pub(super) late_s: f64,
 }
 
 impl Samples {
@@ -65,7 +72,7 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
     let clocks = bring_together(study, Series { time_s: &samples.time_s, value: &samples.speed })?;
     let humps = humps::of_channel(samples.step);
     match clocks {
-        Clocks::Found(found) => with_lag(study, &samples, found, &humps),
+        Clocks::Found(found) => with_lag(study, samples, found, &humps),
         Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, (low_s, high_s), &humps),
     }
 }
@@ -83,12 +90,14 @@ fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
     }
     count(&mut study.points.rejected, "vehicle log: time stands still or runs backward", backward);
     let interval_s = usual_interval_s(time_s.iter().copied());
-    Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s }
+    Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s, late_s: 0.0 }
 }
 
 /// The samples beside the truth when the vehicle's clock is `lag_s` ahead of the track's.
 fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Observation> {
-    let timing_s = f64::hypot(TIMING_S, samples.interval_s.min(5.0) / 12f64.sqrt());
+    // A held value is anything from new to twice the mean lateness old (GUM 4.3.7).
+    let timing_s = f64::hypot(TIMING_S, samples.interval_s.min(5.0) / 12f64.sqrt())
+        .hypot(2.0 * samples.late_s / 3f64.sqrt());
     let longest_s = 3.0 * samples.interval_s.max(1.0);
     let rounding = samples.step * samples.step / 12.0;
     let times = &samples.time_s;
@@ -163,31 +172,71 @@ fn approach(
     Some(Settled { lag_s, line: near?, observations })
 }
 
-fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
-    let Some(settled) = settle(study, samples, found, humps) else { return nothing_moving(study) };
+/// Brings the vehicle's times to the rate of the track's clock where the two drift apart.
+fn follow_drift(
+    study: &mut Study,
+    samples: Samples,
+    settled: Settled,
+    found: Lag,
+    humps: &[Hump],
+) -> Option<(Samples, Settled)> {
     let every = settled.observations.len().div_ceil(THIN);
     let thin: Vec<Observation> = settled.observations.iter().step_by(every).copied().collect();
-    let drift = drift::of(&thin, humps);
+    let Some(drift) = drift::of(&thin, humps) else { return Some((samples, settled)) };
     drop(thin);
-    let (corrected, settled) = match drift {
-        Some(drift) => {
-            let corrected = Samples {
-                time_s: drift.corrected(&samples.time_s),
-                speed: samples.speed.clone(),
-                ..*samples
-            };
-            study.problems.push(drift.problem(study.source));
-            let again = settle(study, &corrected, Lag { lag_s: settled.lag_s, ..found }, humps)?;
-            (Some(corrected), again)
-        }
-        None => (None, settled),
+    study.problems.push(drift.problem(study.source));
+    let samples = Samples { time_s: drift.corrected(&samples.time_s), ..samples };
+    let settled = settle(study, &samples, Lag { lag_s: settled.lag_s, ..found }, humps)?;
+    Some((samples, settled))
+}
+
+/// What the samples say when values were held: samples that count for less while the speed changes, and the clock lag by the
+/// values that are new.
+fn with_held(
+    study: &mut Study,
+    samples: Samples,
+    settled: Settled,
+    found: Lag,
+    humps: &[Hump],
+) -> Option<(Samples, Settled, Option<Measured<Duration>>)> {
+    let Some(held) = stale::of(study, &samples, settled.lag_s, settled.line.ratio) else {
+        let lag = clock_lag(study, &samples, &settled, 0.0, humps);
+        return Some((samples, settled, lag));
     };
-    let samples = corrected.as_ref().unwrap_or(samples);
+    study.problems.push(held.problem(study.source));
+    let found = Lag { lag_s: settled.lag_s, ..found };
+    let fresh = samples.without(&held);
+    let lag = settle(study, &fresh, found, humps)
+        .and_then(|new| clock_lag(study, &fresh, &new, held.late_s, humps));
+    let samples = Samples { late_s: held.late_s, ..samples };
+    let settled = settle(study, &samples, found, humps)?;
+    Some((samples, settled, lag))
+}
+
+/// The lag between the clocks with its uncertainty; nothing where that says nothing.
+fn clock_lag(
+    study: &Study,
+    samples: &Samples,
+    settled: &Settled,
+    late_s: f64,
+    humps: &[Hump],
+) -> Option<Measured<Duration>> {
+    let Settled { lag_s, line, .. } = settled;
+    let by_scatter = line.covariance[(2, 2)].sqrt() / lag_sensitivity(study, samples, *lag_s, line, humps);
+    let between_s = LAG_SHARE * samples.interval_s.max(study.truth.interval_s());
+    // When within a hold its value was measured is not known: anywhere, evenly likely (GUM 4.3.7).
+    let u = by_scatter.hypot(between_s).hypot(late_s / 3f64.sqrt());
+    let dof = (line.lag_blocks - 1.0).max(1.0);
+    let lag = || Measured::symmetric(Duration::from_s(*lag_s), Duration::from_s(u), dof);
+    (u < LAG_U_S).then(lag)
+}
+
+fn with_lag(study: &mut Study, samples: Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
+    let Some(settled) = settle(study, &samples, found, humps) else { return nothing_moving(study) };
+    let (samples, settled) = follow_drift(study, samples, settled, found, humps)?;
+    let (samples, settled, clock_lag) = with_held(study, samples, settled, found, humps)?;
     let Settled { lag_s, line: samples_line, observations } = settled;
     let ratio = samples_line.ratio;
-    let lag_u =
-        samples_line.covariance[(2, 2)].sqrt() / lag_sensitivity(study, samples, lag_s, &samples_line, humps);
-    let lag_dof = (samples_line.lag_blocks - 1.0).max(1.0);
     let windows = windows(&observations, &samples_line.weights, samples.step, study.truth.apart_m());
     let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps) {
         Some((line, parts)) if windows.len() >= WINDOWS_NEEDED => {
@@ -197,12 +246,8 @@ fn with_lag(study: &mut Study, samples: &Samples, found: Lag, humps: &[Hump]) ->
     };
     let line = lines.line.clone();
     let dof = lines.dof;
-    let mut estimate = conclude(study, samples, &lines, lag_s, 0.0);
-    let lag_u = lag_u.hypot(LAG_SHARE * samples.interval_s.max(study.truth.interval_s()));
-    if lag_u < LAG_U_S {
-        let lag = Measured::symmetric(Duration::from_s(lag_s), Duration::from_s(lag_u), lag_dof);
-        estimate.clock_lag = Some(lag);
-    }
+    let mut estimate = conclude(study, &samples, &lines, lag_s, 0.0);
+    estimate.clock_lag = clock_lag;
     let offset_u = line.covariance[(1, 1)].sqrt();
     // At one speed the offset is what was assumed of it, not what was measured.
     estimate.offset = line
@@ -314,8 +359,12 @@ fn conclude(
     let rounding = quantisation_u(samples.step, observations);
     let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());
     let mean_speed = compared / observations.iter().map(|o| o.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
-    let unexplained = unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
-    let ratio = lines.ratio(extra.hypot(unexplained), rounding);
+    // What the broadest hump takes on is explained: it has the line without a prior.
+    let own =
+        lines.parts.split_last().filter(|(_, others)| !others.is_empty()).map_or(0.0, |(own, _)| own.weight);
+    let unexplained = (1.0 - own) * unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
+    let held = UNBALANCED_M_PER_S2 * samples.late_s / mean_speed.max(1.0);
+    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), rounding);
     warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
     let mut estimate = Study::finish(study, Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);

@@ -16,6 +16,7 @@ mod holes;
 mod humps;
 mod odometer;
 mod slope;
+mod stale;
 mod truth;
 mod units;
 mod whiten;

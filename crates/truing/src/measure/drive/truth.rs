@@ -281,7 +281,7 @@ impl Truth {
         let scale_u = if self.reported { REPORTED_SCALE_U } else { SCALE_U };
         let u = (ends.powi(2)
             + noise.powi(2)
-            + ((scale_u * self.coarseness()).hypot(self.slope.share().1) * total).powi(2)
+            + ((scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1) * total).powi(2)
             + self.holes.iter().map(|hole| hole.u_m.powi(2)).sum::<f64>())
         .sqrt();
         Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)

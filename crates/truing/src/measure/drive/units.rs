@@ -2,46 +2,66 @@
 
 use super::Study;
 use crate::problem::Problem;
-use metrology::quantity::METRES_PER_MILE;
+use metrology::quantity::{METRES_PER_MILE, Speed};
 
-/// Ratios that smell of a unit taken for another, and what they would be.
-const UNIT_SLIPS: [(f64, &str); 4] = [
-    (METRES_PER_MILE / 1000.0, "km/h taken for mph"),
-    (1000.0 / METRES_PER_MILE, "mph taken for km/h"),
-    (3.6, "km/h taken for m/s"),
-    (1.0 / 3.6, "m/s taken for km/h"),
+/// Units of speed as logs have them.
+const UNITS: [(&str, fn(f64) -> Speed); 4] = [
+    ("km/h", Speed::from_km_per_h),
+    ("mph", Speed::from_mi_per_h),
+    ("knots", Speed::from_knots),
+    ("m/s", Speed::from_m_per_s),
 ];
 /// A truck is rarely further off than this; a ratio within it of a unit slip is suspect.
 const UNIT_SLIP_WITHIN: f64 = 0.12;
-
-/// A mile taken for this many metres in a logger's arithmetic, and how sure (standard uncertainty) a ratio has to be before
-/// its nearness says anything.
+/// Knots and miles an hour are 15 % apart, which axles and tires can be as well: such a slip is told only where it fits to
+/// within the uncertainty, and that is no more than this (standard uncertainty of the ratio).
+const NARROW_U: f64 = 1e-3;
+/// A mile taken for this many metres in a logger's arithmetic.
 const SHORT_MILE_M: f64 = 1600.0;
-const SHORT_MILE_U: f64 = 1e-3;
+
+/// One unit taken for another: what was read as what, and the ratio that a true speedometer would show.
+fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
+    UNITS.into_iter().flat_map(|(is, _)| UNITS.into_iter().map(move |(taken, _)| (is, taken))).filter_map(
+        |(is, taken)| {
+            let of = |name| UNITS.iter().find(|unit| unit.0 == name).map(|unit| (unit.1)(1.0).m_per_s());
+            Some((is, taken, of(taken)? / of(is)?)).filter(|_| is != taken)
+        },
+    )
+}
 
 /// Warns of a ratio near a unit slip.
 pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
+    let apart = |slip: f64| (ratio / slip - 1.0).abs();
+    let wide = |slip: f64| (slip - 1.0).abs() > 2.0 * UNIT_SLIP_WITHIN;
+    let mut near: Vec<_> =
+        slips().filter(|(_, _, slip)| wide(*slip) && apart(*slip) < UNIT_SLIP_WITHIN).collect();
+    near.sort_by(|one, other| apart(one.2).total_cmp(&apart(other.2)));
+    if !near.is_empty() {
+        let told: Vec<String> = near
+            .iter()
+            .map(|(is, taken, slip)| format!("{is} taken for {taken} (a factor of {slip:.4})"))
+            .collect();
+        let found = format!("{ratio:.3}, which smells of {}", told.join(" or of "));
+        study.problems.push(
+            Problem::warning(study.source, "a reading ratio near 1", found)
+                .hint("check the unit of both speed columns"),
+        );
+    }
     let short = SHORT_MILE_M / METRES_PER_MILE;
-    for (slip, what) in [
-        (short, "1.6 taken for 1.609 in a speed turned into km/h"),
-        (1.0 / short, "the same in one turned into mph"),
-    ] {
-        let near = (ratio - slip).abs() < 2.0 * u && (ratio - 1.0).abs() > 2.0 * u;
-        if near && u < SHORT_MILE_U {
+    let mut narrow = vec![
+        ("1.6 taken for 1.609 in a speed turned into km/h".to_owned(), short),
+        ("the same in one turned into mph".to_owned(), 1.0 / short),
+    ];
+    let close = slips().filter(|(_, _, slip)| !wide(*slip));
+    narrow.extend(close.map(|(is, taken, slip)| (format!("{is} taken for {taken}"), slip)));
+    for (what, slip) in narrow {
+        let fits = (ratio - slip).abs() < 2.0 * u && (ratio - 1.0).abs() > 2.0 * u;
+        if fits && u < NARROW_U {
             let found = format!("{ratio:.4}, which a sound speedometer would show with {what} ({slip:.4})");
             let note = Problem::note(study.source, "a reading ratio of its own", found);
             study
                 .problems
                 .push(note.hint("it may be chance; if the logger can log in its own unit, compare"));
-        }
-    }
-    for (slip, what) in UNIT_SLIPS {
-        if (ratio / slip - 1.0).abs() < UNIT_SLIP_WITHIN {
-            let found = format!("{ratio:.3}, which smells of {what} (a factor of {slip:.4})");
-            study.problems.push(
-                Problem::warning(study.source, "a reading ratio near 1", found)
-                    .hint("check the unit of both speed columns"),
-            );
         }
     }
 }
@@ -68,6 +88,13 @@ mod tests {
         check(1.62, 1e-3, &["smells of km/h taken for mph"]);
         check(0.63, 1e-3, &["smells of mph taken for km/h"]);
         check(3.7, 1e-3, &["smells of km/h taken for m/s"]);
+        check(0.53, 1e-3, &["smells of knots taken for km/h (a factor of 0.5400) or of m/s taken for knots"]);
+        check(2.26, 1e-3, &["smells of mph taken for m/s"]);
+        // 1852 / 1609.344 = 1.15078.
+        check(1.151, 5e-4, &["with mph taken for knots (1.1508)"]);
+        check(0.869, 5e-4, &["with knots taken for mph"]);
+        check(1.151, 2e-3, &[]);
+        check(1.14, 5e-4, &[]);
         // 1600 / 1609.344 = 0.99419.
         check(0.9943, 5e-4, &["1.6 taken for 1.609 in a speed turned into km/h"]);
         check(1.0057, 5e-4, &["the same in one turned into mph"]);

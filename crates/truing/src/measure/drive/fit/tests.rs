@@ -74,8 +74,7 @@ fn residuals_that_go_together_widen_the_interval() {
         t.indicated += 0.15 * [1.0, -1.0][k / 40 % 2];
         a.indicated += 0.15 * [1.0, -1.0][k % 2];
     }
-    let u =
-        |observations: &[Observation]| fit(observations, FLAT, false).unwrap().covariance[(0, 0)].sqrt();
+    let u = |observations: &[Observation]| fit(observations, FLAT, false).unwrap().covariance[(0, 0)].sqrt();
     assert!(u(&together) > 3.0 * u(&apart), "{} {}", u(&together), u(&apart));
 }
 
