@@ -157,7 +157,8 @@ proptest! {
 
 #[test]
 fn the_report_has_the_promised_keys() {
-    let report = TireReport::new(&read("LT265/75R16 10PR"), &RollingConditions::default(), Units::Us).unwrap();
+    let report =
+        TireReport::new(&read("LT265/75R16 10PR"), &RollingConditions::default(), Units::Us).unwrap();
     let json = serde_json::to_value(&report).unwrap();
     assert_eq!(json["size"], "LT265/75R16 10PR");
     assert_eq!(json["construction"], "radial");
@@ -177,7 +178,8 @@ fn the_report_has_the_promised_keys() {
 
 #[test]
 fn the_document_says_it_in_sentences() {
-    let report = TireReport::new(&read("31x10.50R15LT"), &RollingConditions::default(), Units::Mixed).unwrap();
+    let report =
+        TireReport::new(&read("31x10.50R15LT"), &RollingConditions::default(), Units::Mixed).unwrap();
     let document = report.document();
     let sentences: Vec<&str> = document
         .blocks

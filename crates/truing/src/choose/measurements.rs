@@ -65,7 +65,12 @@ fn all(make_true: MakeTrue) -> Vec<Measurement> {
             by_dial(0.007),
             Activity::Drive,
         ),
-        of("a measured mile (1.6 km) by stopwatch, three runs", minutes(20.0), by_dial(0.008), Activity::Drive),
+        of(
+            "a measured mile (1.6 km) by stopwatch, three runs",
+            minutes(20.0),
+            by_dial(0.008),
+            Activity::Drive,
+        ),
         of("a rollout of five turns with chalk and tape", minutes(20.0), 0.0037, Activity::Rollout),
         of("the height of the wheel's centre above the ground", minutes(5.0), 0.02, Activity::Bench),
     ]

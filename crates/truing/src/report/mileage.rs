@@ -56,7 +56,8 @@ impl DistanceReport {
         if let Some(v) = self.distance_m.map(|v| v.to(|m| units.of_road(Length::from_m(m)))) {
             let text = words::value_and_uncertainty(v.value, v.standard_uncertainty);
             let between = words::interval(v.low_95, v.high_95, v.standard_uncertainty);
-            document.sentence(format!("It truly went {text} {word}; with 95 % probability {between} {word}."));
+            document
+                .sentence(format!("It truly went {text} {word}; with 95 % probability {between} {word}."));
         }
         if let Some(indicated) = self.indicated_distance_m {
             let indicated = units.say_road(Length::from_m(indicated), 1);

@@ -142,8 +142,7 @@ impl TireReport {
     fn row(&self, line: &BudgetLine) -> Vec<String> {
         let u = line.standard_uncertainty;
         let v = V { value: line.value, standard_uncertainty: u, low_95: line.value, high_95: line.value };
-        let value =
-            if line.unit == "mm" { self.by_tape(&v) } else { value_and_uncertainty(line.value, u) };
+        let value = if line.unit == "mm" { self.by_tape(&v) } else { value_and_uncertainty(line.value, u) };
         vec![
             line.what.clone(),
             value,

@@ -95,7 +95,12 @@ pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Gi
     given(&app, move |app| {
         let known = app.known(&slug)?;
         let problems = known.loaded.problems.clone();
-        Ok(DescriptionReport::new(&known.loaded.vehicle, &known.described, problems, app.garage.settings().units))
+        Ok(DescriptionReport::new(
+            &known.loaded.vehicle,
+            &known.described,
+            problems,
+            app.garage.settings().units,
+        ))
     })
     .await
 }
