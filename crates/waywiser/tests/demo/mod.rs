@@ -14,9 +14,9 @@ use truing::report::evidence::EvidenceReport;
 use truing::report::job::JobSheet;
 use truing::report::sheet::SheetParts;
 use truing::report::steps::StepsReport;
-use truing::units::Units;
 use truing::report::vehicle::VehicleReport;
 use truing::set::{Job, Order, job};
+use truing::units::Units;
 
 /// The folder of the sample truck.
 pub fn folder() -> PathBuf {

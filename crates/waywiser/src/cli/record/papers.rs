@@ -49,8 +49,7 @@ impl Papers {
             return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
         }
         let units = self.owner.units();
-        let report =
-            PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
+        let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
         Answer::new(&report, report.document(), Vec::new())
     }
 }
