@@ -12,6 +12,8 @@ mod answers;
 mod bad_input;
 #[path = "commands/many_drives.rs"]
 mod many_drives;
+#[path = "commands/owner.rs"]
+mod owner;
 #[path = "commands/pulses.rs"]
 mod pulses;
 #[path = "commands/sound.rs"]

@@ -1,11 +1,12 @@
 //! The job sheet as a structure: what every reader of the file may count on.
 
+mod any;
 mod samples;
 mod tree;
 
 use proptest::prelude::*;
 use tree::{Node, parse};
-use truing::report::document::{Block, Chart, Document, Series, SeriesKind, Step, Table, Tick};
+use truing::report::document::{Block, Chart, Document, Series, SeriesKind, Step};
 use waywiser::{chart, paper};
 
 fn sheet(document: &Document) -> (String, Node) {
@@ -237,72 +238,16 @@ fn a_line_or_an_area_of_one_point_is_still_seen() {
     }
 }
 
-/// Any letters at all, the ones markup and terminals trip over more often than by chance.
-fn any_words() -> impl Strategy<Value = String> {
-    let awkward =
-        prop::sample::select("<>&\"';]-= \0\u{1b}\r\n\t\u{fffe}\u{202e}".chars().collect::<Vec<_>>());
-    let letter = prop_oneof![2 => any::<char>(), 2 => awkward, 1 => prop::char::range('a', 'z')];
-    prop::collection::vec(letter, 0..30).prop_map(String::from_iter)
-}
-
-fn any_number() -> impl Strategy<Value = f64> {
-    prop_oneof![-100.0..100.0f64, any::<f64>(), Just(0.0), Just(5.0)]
-}
-
-fn any_chart() -> impl Strategy<Value = Chart> {
-    let kind = prop::sample::select(vec![
-        SeriesKind::Line,
-        SeriesKind::Points,
-        SeriesKind::Band,
-        SeriesKind::Interval,
-        SeriesKind::Level,
-        SeriesKind::Upright,
-    ]);
-    let points = prop::collection::vec((any_number(), any_number()), 0..6);
-    let series = (any_words(), points, kind).prop_map(|(label, points, kind)| Series { label, points, kind });
-    let series = prop::collection::vec(series, 0..6);
-    ([any_words(), any_words(), any_words(), any_words()], series).prop_map(
-        |([title, description, x_label, y_label], series)| Chart {
-            title,
-            description,
-            x_label,
-            y_label,
-            series,
-        },
-    )
-}
-
-fn any_block() -> impl Strategy<Value = Block> {
-    let words = || prop::collection::vec(any_words(), 0..5);
-    let table = (any_words(), words(), prop::collection::vec(words(), 0..4))
-        .prop_map(|(caption, head, rows)| Table { caption, head, rows });
-    let ticks = prop::collection::vec((any::<usize>(), any_words()), 0..3)
-        .prop_map(|ticks| ticks.into_iter().map(|(presses, shows)| Tick { presses, shows }).collect());
-    let step = (any_words(), any::<bool>(), ticks).prop_map(|(text, irreversible, ticks)| Step {
-        text,
-        irreversible,
-        ticks,
-    });
-    prop_oneof![
-        any_words().prop_map(Block::Heading),
-        any_words().prop_map(Block::Sentence),
-        any_words().prop_map(Block::Caution),
-        table.prop_map(Block::Table),
-        prop::collection::vec(step, 0..3).prop_map(Block::Steps),
-        any_chart().prop_map(Block::Chart),
-    ]
-}
-
 proptest! {
     #[test]
-    fn any_words_make_a_well_formed_sheet(title in any_words(), blocks in prop::collection::vec(any_block(), 0..6)) {
-        let (text, root) = sheet(&Document { title, blocks });
+    fn any_words_make_a_well_formed_sheet(document in any::document()) {
+        let (text, root) = sheet(&document);
         check_nothing_from_outside(&text, &root);
         prop_assert!(text.chars().all(|c| !c.is_control() || c == '\n' || c == '\t'));
     }
 
     #[test]
-    fn no_words_of_any_picture_collide(chart in any_chart()) {
+    fn no_words_of_any_picture_collide(chart in any::chart()) {
         check_no_words_collide(&chart);
     }
 }

@@ -6,6 +6,8 @@
     reason = "a test that cannot go on fails; tests read and write files"
 )]
 
+#[path = "any/mod.rs"]
+mod any;
 #[path = "pdf/boxes.rs"]
 mod boxes;
 #[path = "pdf/content.rs"]

@@ -145,8 +145,10 @@ pub(super) fn read(fields: &Fields, name: &str) -> Result<Option<Typed<Length>>,
 }
 
 fn runs_back(shown: &Typed<Length>, last: &Reading) -> Problem {
-    let expected = format!("{:.1} mi or more, as in entry {}", last.at.mi(), last.sequence);
-    Problem::error("record", expected, format!("{:.1} mi", shown.value.mi())).in_part("odometer").hint(
+    // Nobody knows here in which units its owner thinks.
+    let both = |length: Length| format!("{:.1} mi ({:.1} km)", length.mi(), length.km());
+    let expected = format!("{} or more, as in entry {}", both(last.at), last.sequence);
+    Problem::error("record", expected, both(shown.value)).in_part("odometer").hint(
         "If it rolled over, add a `roll-over` entry with its limit first; if it was replaced, an `equipment` entry \
          for the part `odometer` or `module`; if the earlier reading was mistyped, a correction.",
     )

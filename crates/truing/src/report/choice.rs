@@ -6,7 +6,7 @@ use super::document::{Block, Chart, Document};
 use super::engine::{self, EngineAtDialReport};
 use super::outlook::OutlookReport;
 use super::value::V;
-use super::words::{held_back_by, hold_back_caution};
+use super::words::{held_back_by, hold_back_caution, signed};
 use crate::choose::{Advice, Choice, Prospect, Scored, reasons};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
@@ -311,7 +311,7 @@ impl ChoiceReport {
     }
 
     fn option_rows(&self) -> Vec<Vec<String>> {
-        let off = |v: f64| format!("{:+.2} %", percent_off(Ratio::from_plain(v)));
+        let off = |v: f64| format!("{} %", signed(percent_off(Ratio::from_plain(v)), 2));
         let row = |option: &OptionReport| {
             let ratio = &option.expected_ratio;
             let label = if option.is_present {
@@ -332,8 +332,9 @@ impl ChoiceReport {
 
     fn error_rows(&self) -> Vec<Vec<String>> {
         let (units, word) = (self.units, self.units.speed_word());
-        let cell =
-            |error: Option<f64>| error.map_or("not known".to_string(), |error| format!("{error:+.1} {word}"));
+        let cell = |error: Option<f64>| {
+            error.map_or("not known".to_string(), |error| format!("{} {word}", signed(error, 1)))
+        };
         let row = |e: &ErrorReport| {
             let [at, now, best] = e.in_units(units);
             vec![format!("{:.0} {word}", at.unwrap_or_default()), cell(now), cell(best)]

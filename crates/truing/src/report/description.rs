@@ -86,10 +86,10 @@ impl LinkReport {
         let shown = |amount: &Amount| match amount {
             // What a module or a head counts is a number per mile or per kilometre that is written on it.
             Amount::PerLength(per_length) if link.name != "tire" && !units.in_miles() => {
-                format!("{:.1} per mile, {:.1} per km", per_length.per_mi(), per_length.per_km())
+                format!("{} per mile, {} per km", plain(per_length.per_mi()), plain(per_length.per_km()))
             }
             Amount::PerLength(per_length) => {
-                format!("{:.1} {}", units.of_per_length(*per_length), units.per_word())
+                format!("{} {}", plain(units.of_per_length(*per_length)), units.per_word())
             }
             Amount::Plain(factor) => factor.text.clone(),
         };
@@ -116,6 +116,12 @@ impl LinkReport {
             standing,
         }
     }
+}
+
+/// With one decimal where that says something.
+fn plain(number: f64) -> String {
+    let text = format!("{number:.1}");
+    text.strip_suffix(".0").map_or(text.clone(), str::to_string)
 }
 
 fn standing(standing: Standing) -> &'static str {

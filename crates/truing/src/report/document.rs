@@ -27,6 +27,21 @@ pub enum Block {
     Steps(Vec<Step>),
     /// A picture, as data.
     Chart(Chart),
+    /// What happened, in order of time.
+    Timeline(Vec<Moment>),
+}
+
+/// Something that happened.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Moment {
+    /// The day.
+    pub day: String,
+    /// What it was, in a word or two.
+    pub what: String,
+    /// What there is to say of it.
+    pub says: String,
+    /// Whether it changed or proved what is shown: such stand out.
+    pub stands_out: bool,
 }
 
 /// A table of words.

@@ -1,6 +1,6 @@
 //! Every piece of evidence with its interval on one axis, and all of them together under it.
 
-use super::document::{Chart, Series, SeriesKind};
+use super::document::{Chart, Series, SeriesKind, Table};
 use super::value::V;
 use super::words;
 use crate::measure::fusion::{Alone, Quantities, VehicleEstimate};
@@ -27,9 +27,11 @@ pub struct PieceAlone {
     pub label: String,
     /// What it says alone.
     pub says: Option<V>,
+    /// Its share in the variance of all together.
+    pub weight: f64,
 }
 
-const OFF: &str = "per cent by which the odometer reads off";
+const OFF: &str = "how far the odometer is off, %";
 /// Turns of the tire, in miles and in kilometres.
 const REVS: (&str, &str) = ("revolutions per mile", "revolutions per km");
 
@@ -42,7 +44,17 @@ impl EvidenceReport {
             true => quantities.distance_ratio.as_ref().map(off),
             false => V::maybe(quantities.revs.as_ref(), |revs| units.of_per_length(revs)),
         };
-        let piece = |one: &Alone| PieceAlone { label: one.label.clone(), says: says(&one.quantities) };
+        // Two pieces may have one name; they come in the same order.
+        let mut measured: Vec<_> = estimate.evidence.iter().filter(|piece| !piece.is_prior).collect();
+        let mut weight = |label: &str| {
+            let place = measured.iter().position(|piece| piece.label == label);
+            place.map_or(0.0, |place| measured.remove(place).weight.plain())
+        };
+        let piece = |one: &Alone| PieceAlone {
+            label: one.label.clone(),
+            says: says(&one.quantities),
+            weight: weight(&one.label),
+        };
         Self {
             quantity: if by_ratio { OFF } else { units.by_road(REVS.0, REVS.1) },
             pieces: alone.iter().map(piece).collect(),
@@ -70,14 +82,39 @@ impl EvidenceReport {
         Some(Chart {
             title: "What each piece of evidence says alone (bars: 95 %)".into(),
             description: self.in_words(&rows),
-            x_label: format!(
-                "{}{}",
-                self.quantity,
-                if self.quantity == OFF { " (- slow, + fast)" } else { "" }
-            ),
+            x_label: self.axis(),
             y_label: String::new(),
             series,
         })
+    }
+
+    /// The same as a table with a line for each piece, at most so many: those that weigh most. With how many are not in it.
+    pub fn table(&self, most: usize) -> (Table, usize) {
+        let mut kept: Vec<&PieceAlone> = self.pieces.iter().collect();
+        kept.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        let left_out = kept.len().saturating_sub(most);
+        kept.truncate(most);
+        let line = |label: &str, says: Option<&V>, weight: String| {
+            let cells = says.map_or(["cannot tell it alone".into(), String::new()], |v| {
+                [
+                    words::value_and_uncertainty(v.value, v.standard_uncertainty),
+                    words::interval(v.low_95, v.high_95, v.standard_uncertainty),
+                ]
+            });
+            [vec![label.to_string()], cells.to_vec(), vec![weight]].concat()
+        };
+        let share = |weight: f64| format!("{:.0} %", 100.0 * weight);
+        let mut rows: Vec<Vec<String>> =
+            kept.iter().map(|piece| line(&piece.label, piece.says.as_ref(), share(piece.weight))).collect();
+        rows.extend(self.together.as_ref().map(|v| line("all of it together", Some(v), String::new())));
+        let head = ["piece of evidence", "says alone", "95 % interval", "weight"].map(String::from).to_vec();
+        let caption = format!("What each piece of evidence says alone: {}", self.axis());
+        (Table { caption, head, rows }, left_out)
+    }
+
+    /// What the numbers are of.
+    fn axis(&self) -> String {
+        format!("{}{}", self.quantity, if self.quantity == OFF { " (- slow, + fast)" } else { "" })
     }
 
     fn in_words(&self, rows: &[(&str, &V)]) -> String {

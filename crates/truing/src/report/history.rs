@@ -258,8 +258,9 @@ fn row(entry: &Entry) -> [String; 4] {
         let cut: String = one_line.chars().take(LONGEST).collect();
         if cut.len() < one_line.len() { cut + " ..." } else { cut }
     };
-    let says: Vec<String> =
-        entry.event.fields.iter().map(|(name, value)| format!("{name} {}", short(value))).collect();
+    let says =
+        entry.event.fields.iter().map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
+    let says: Vec<String> = says.collect();
     let day = entry.event.time.to_string().chars().take(10).collect();
     [entry.sequence.to_string(), day, entry.event.kind.word().to_string(), says.join(", ")]
 }

@@ -5,11 +5,19 @@ use super::description::{DescriptionReport, LinkReport, feeds_caution};
 use super::document::{Block, Chart, Document, Table};
 use super::evidence::EvidenceReport;
 use super::sheet::SheetParts;
-use super::words::hold_back_caution;
+use super::words::{hold_back_caution, signed};
 use crate::choose::Advice;
 use crate::describe::vehicle::Vehicle;
 use jiff::civil::Date;
 use serde::Serialize;
+
+/// More bars than these would fill the first page (judgement).
+const MOST_BARS: usize = 6;
+/// More lines than these would, too; what weighs least is left out, and that is said.
+const MOST_LINES: usize = 12;
+
+/// Settings shown on the sheet: the best and two to either side of it. All in reach stand in the advice itself.
+const MOST_SETTINGS: usize = 5;
 
 /// Everything on a job sheet.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -30,8 +38,12 @@ pub struct JobSheet {
     pub chain: Vec<ChainBox>,
     /// The same in one sentence.
     pub chain_words: String,
-    /// The evidence; none where nothing was measured.
+    /// The evidence as bars; none where nothing was measured, or too much for bars.
     pub evidence: Option<Chart>,
+    /// The evidence with a line for each piece, where there are too many for bars.
+    pub evidence_table: Option<Table>,
+    /// How many pieces are not in the table.
+    pub evidence_left_out: usize,
     /// The error by speed; none where it is not known.
     pub errors: Option<Chart>,
     /// The same as a table.
@@ -71,6 +83,8 @@ impl JobSheet {
         let mut cautions: Vec<String> = hold_back_caution(&choice.held_back_by).into_iter().collect();
         cautions.extend(steps.and_then(|_| feeds_caution(&parts.description.also_feeds)));
         let chain = boxes(parts.description);
+        let too_many = evidence.pieces.len() > MOST_BARS;
+        let (lines, left_out) = evidence.table(MOST_LINES);
         Self {
             vehicle: choice.vehicle.clone(),
             last_day: last_day(vehicle).map(|day| day.to_string()),
@@ -80,7 +94,9 @@ impl JobSheet {
             cautions,
             chain_words: chain_words(&chain),
             chain,
-            evidence: evidence.chart(),
+            evidence: evidence.chart().filter(|_| !too_many),
+            evidence_table: too_many.then_some(lines),
+            evidence_left_out: if too_many { left_out } else { 0 },
             errors: error_chart(choice),
             error_table: error_table(choice),
             settings: settings(choice),
@@ -141,7 +157,7 @@ fn error_chart(choice: &ChoiceReport) -> Option<Chart> {
 
 fn error_words(choice: &ChoiceReport) -> String {
     let say = |error: &ErrorReport| {
-        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| format!("{e:+.1}"));
+        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |e| signed(e, 1));
         let [at, now, best] = error.in_units(choice.units);
         let (at, word) = (at.unwrap_or_default(), choice.units.speed_word());
         format!("At {at:.0} {word}: now {}, with the best setting {}.", cell(now), cell(best))
@@ -165,9 +181,12 @@ fn error_table(choice: &ChoiceReport) -> Option<Table> {
     })
 }
 
+/// The truest few, and what is stored now.
 fn settings(choice: &ChoiceReport) -> Option<Table> {
+    let nearest = choice.options.iter().take(MOST_SETTINGS);
+    let present = choice.options.iter().skip(MOST_SETTINGS).filter(|option| option.is_present);
     let row = |option: &OptionReport| {
-        let off = |ratio: f64| format!("{:+.2} %", 100.0 * (ratio - 1.0));
+        let off = |ratio: f64| format!("{} %", signed(100.0 * (ratio - 1.0), 2));
         let label =
             if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
         let ratio = &option.expected_ratio;
@@ -176,7 +195,7 @@ fn settings(choice: &ChoiceReport) -> Option<Table> {
     (!choice.options.is_empty()).then(|| Table {
         caption: "Settings around it".into(),
         head: vec!["setting".into(), "would read".into(), "95 % interval".into()],
-        rows: choice.options.iter().map(row).collect(),
+        rows: nearest.chain(present).map(row).collect(),
     })
 }
 

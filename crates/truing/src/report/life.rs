@@ -1,6 +1,6 @@
 //! The history of a truck as a paper: what was done when, how far it truly went, and the hash that holds it.
 
-use super::document::Document;
+use super::document::{Block, Document, Moment};
 use super::history::HistoryReport;
 use super::mileage::DistanceReport;
 use crate::record::{Corrections, Entry, EventKind, Mileage};
@@ -92,9 +92,8 @@ impl LifeReport {
         document.table("Writes", &["no.", "day", "from", "to", "odometer", "writes left"], writes);
         let proofs = self.proofs.iter().map(|row| row.to_vec()).collect();
         document.table("Proofs", &["no.", "day", "rule", "verdict"], proofs);
-        document.heading("Everything in order");
-        let entries = self.history.entries.iter().map(|row| row.to_vec()).collect();
-        document.table("Entries", &["no.", "day", "what", "says"], entries);
+        document.heading("What happened when");
+        document.push(Block::Timeline(self.history.entries.iter().map(moment).collect()));
         self.history.push_fuel(&mut document);
         document.heading("How to check this paper");
         document.sentence(format!(
@@ -104,6 +103,13 @@ impl LifeReport {
         document.sentence("Ask the record: waywiser record check --expect-entries and --expect-head, with these two. It tells whether an entry was changed, cut off or written anew.");
         document
     }
+}
+
+/// An entry along the line of time.
+fn moment([number, day, what, says]: &[String; 4]) -> Moment {
+    let stands_out = [EventKind::Write, EventKind::Proof].iter().any(|kind| kind.word() == what);
+    let what = super::door_frame::capital(&what.replace('-', " "));
+    Moment { day: day.clone(), what: format!("{what} (no. {number})"), says: says.clone(), stands_out }
 }
 
 fn day(entry: &Entry) -> String {

@@ -56,13 +56,13 @@ impl TireChoice {
 
     /// The same in words.
     pub fn document(&self) -> Document {
-        let mut document = Document::new(format!("{}: which of these tires", self.vehicle));
+        let mut document = Document::new(self.vehicle.clone());
         document.sentence(self.headline());
         document.table("Tires", &self.head().iter().map(String::as_str).collect::<Vec<_>>(), self.rows());
         if let Some(chart) = self.chart() {
             document.push(super::document::Block::Chart(chart));
         }
-        document.sentence("What a size promises is less sure than what was measured: revolutions per mile of a tire that is not on the truck come from its size alone. Measure again after they are fitted.");
+        document.sentence("What a size promises is less sure than what was measured: the turns of a tire that is not on the truck come from its size alone. Measure again after they are fitted.");
         document.sentence("Whether a tire fits the rim, the wheel house and the load is not judged here.");
         document
     }
@@ -135,12 +135,12 @@ impl TireChoice {
         let say = |tire: &TireRow| {
             let v = tire.ratio.as_ref()?;
             let between = interval(percent(v.low_95), percent(v.high_95), 100.0 * v.standard_uncertainty);
-            Some(format!("{}: {between}", tire.size))
+            Some(format!("with {} it would read {between} per cent off", tire.size))
         };
         let words: Vec<String> = self.tires.iter().filter_map(say).collect();
         Some(Chart {
             title: "How far each would read off (bars: 95 %)".into(),
-            description: format!("Per cent off with each tire, intervals of 95 %. {}.", words.join("; ")),
+            description: format!("With 95 % probability: {}.", words.join("; ")),
             x_label: "per cent off (- slow, + fast)".into(),
             y_label: String::new(),
             series: bars.into_iter().chain([true_line]).collect(),

@@ -35,6 +35,20 @@ pub fn interval(low: f64, high: f64, standard_uncertainty: f64) -> String {
     format!("{} to {}", to_place(low, place), to_place(high, place))
 }
 
+/// A number with its sign, which nil has none of: `+0.24`, `-5.03`, `0.00`.
+///
+/// ```
+/// use truing::report::words::signed;
+/// assert_eq!([signed(0.24, 1), signed(-5.03, 2), signed(-0.004, 2)], ["+0.2", "-5.03", "0.00"]);
+/// ```
+pub fn signed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:+.decimals$}");
+    match text.strip_prefix(['+', '-']) {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.into(),
+        _ => text,
+    }
+}
+
 /// A ratio in per cent with one decimal: `3.1 %`.
 pub fn percent(ratio: Ratio) -> String {
     format!("{} %", to_place(ratio.percent(), -1))
@@ -61,6 +75,9 @@ pub fn reads(ratio: &Measured<Ratio>) -> String {
     let word = if percent < 0.0 { "slow" } else { "fast" };
     // One digit more than the width's first.
     let decimals = if half < 1.0 { 2 } else { 1 };
+    if signed(percent, decimals) == signed(0.0, decimals) {
+        return format!("reads true, give or take {half:.decimals$} % (95 %)");
+    }
     format!("reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %)", percent.abs())
 }
 

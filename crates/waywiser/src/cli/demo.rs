@@ -3,8 +3,9 @@
 use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::set::{Hands, advised, report};
-use super::sheet::{sheet_of, write_sheet};
+use super::sheet::made::{Kind, about, job_of, sheet_of, write_sheet, written};
 use super::{Answer, Outcome, Owner};
+use crate::paper::pdf::{Code, Paper};
 use clap::Args;
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -15,12 +16,17 @@ use truing::measure::drive::{Indicated, estimate};
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::Problem;
 use truing::prove::prove;
-use truing::record::{Chain, Draft, EventKind, Expected, export};
+use truing::record::{Chain, Draft, EventKind, Expected, Fields, export};
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
 use truing::report::document::Document;
+use truing::report::door_frame::DoorFrameNote;
+use truing::report::job::last_day;
+use truing::report::keep::{self, Kept};
+use truing::report::life::LifeReport;
 use truing::report::proof::ProofReport;
 use truing::report::record::RecordReport;
+use truing::report::speed_card::SpeedCard;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
 
@@ -32,8 +38,8 @@ pub const FILES: [(&str, &[u8]); 5] = [
     ("after.gpx", include_bytes!("../../../../examples/demo/after.gpx")),
     ("after-log.csv", include_bytes!("../../../../examples/demo/after-log.csv")),
 ];
-/// What the sample truck's odometer said at the write.
-const ODOMETER: &str = "128406.3 mi";
+/// What the sample truck's odometer said at first, at the write, and after the proof.
+const ODOMETER: [&str; 3] = ["128371.0 mi", "128406.3 mi", "128430.1 mi"];
 
 /// A sample truck of our own through all six stages.
 #[derive(Args)]
@@ -53,7 +59,7 @@ impl Demo {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         for (name, bytes) in FILES {
-            crate::world::write(&self.out.join(name), bytes).map_err(|problem| vec![*problem])?;
+            self.write(name, bytes)?;
         }
         let mut loaded = load::vehicle(&self.out.join("truck.toml"))?;
         let units = self.owner.units();
@@ -64,7 +70,9 @@ impl Demo {
         let choice_report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new(), units);
         let steps = report(&loaded, &advised(&loaded, &choice, &Hands::default())?, units);
         let proof = self.proof(&loaded)?;
-        let record = self.record(&loaded, &estimate, &choice, &steps, &proof)?;
+        let chain = self.record(entries(&loaded, &choice_report, &steps, &proof))?;
+        let record = RecordReport::new(&chain);
+        self.papers(&loaded, &estimate, &choice, &chain)?;
         let sheet = self.out.join("sheet.html");
         write_sheet(&sheet, &sheet_of(&loaded, &estimate, &choice, units)?)?;
         let json = json!({
@@ -95,71 +103,73 @@ impl Demo {
     }
 
     /// What was done, as a chain of entries, written out and checked.
-    fn record(
-        &self,
-        loaded: &Loaded,
-        estimate: &VehicleEstimate,
-        choice: &Choice,
-        steps: &StepsReport,
-        proof: &ProofReport,
-    ) -> Result<RecordReport, Vec<Problem>> {
+    fn record(&self, drafts: Vec<Draft>) -> Result<Chain, Vec<Problem>> {
         let mut chain = Chain::default();
-        for draft in entries(loaded, estimate, choice, steps, proof) {
+        for draft in drafts {
             chain.append(draft)?;
         }
         let problems = chain.check(&Expected::default());
         if !problems.is_empty() {
             return Err(problems);
         }
-        let out = self.out.join("record.jsonl");
-        crate::world::write(&out, export(&chain).as_bytes()).map_err(|problem| vec![*problem])?;
-        Ok(RecordReport::new(&chain))
+        self.write("record.jsonl", export(&chain).as_bytes())?;
+        Ok(chain)
+    }
+
+    /// The papers that come out of it, to print.
+    fn papers(
+        &self,
+        loaded: &Loaded,
+        estimate: &VehicleEstimate,
+        choice: &Choice,
+        chain: &Chain,
+    ) -> Result<(), Vec<Problem>> {
+        let (name, units) = (loaded.vehicle.name.as_str(), self.owner.units());
+        let paper = units.by_road(Paper::Letter, Paper::A4);
+        let sheet = job_of(loaded, estimate, choice, units)?;
+        let code = Code::File(String::from_utf8_lossy(FILES[0].1).into_owned());
+        let measured = last_day(&loaded.vehicle);
+        let job = about(Kind::Job, name, measured);
+        self.write("sheet.pdf", &written(|press| press.job(&sheet, Some(&code), paper, &job))?)?;
+        let card = SpeedCard::new(&loaded.vehicle, estimate, &[], units);
+        let about_card = about(Kind::SpeedCard, name, measured);
+        self.write("speed-card.pdf", &written(|press| press.speed_card(&card, None, &about_card))?)?;
+        let (entries, head) = (chain.entries(), chain.head().to_string());
+        let life = LifeReport::new(name, entries, (entries.len() as u64, &head, true), units).document();
+        let recorded = entries.last().map(|entry| jiff::tz::Offset::UTC.to_datetime(entry.event.time).date());
+        let history = about(Kind::History, name, recorded);
+        self.write("history.pdf", &written(|press| press.document(&life, paper, &history))?)?;
+        let label = DoorFrameNote::new(name, entries);
+        let about_label = about(Kind::DoorFrame, name, recorded);
+        self.write("door-frame.pdf", &written(|press| press.door_frame(&label, None, &about_label))?)
+    }
+
+    fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Vec<Problem>> {
+        crate::world::write(&self.out.join(name), bytes).map_err(|problem| vec![*problem])
     }
 }
 
 /// The entries of the story, on the days of its files.
-fn entries(
-    loaded: &Loaded,
-    estimate: &VehicleEstimate,
-    choice: &Choice,
-    steps: &StepsReport,
-    proof: &ProofReport,
-) -> Vec<Draft> {
-    let name = loaded.vehicle.name.as_str();
-    let best = choice.best.as_ref();
-    let ratio =
-        estimate.over_all.distance_ratio.as_ref().map(truing::report::words::reads).unwrap_or_default();
-    let left = loaded.vehicle.adjusters.first().and_then(|adjuster| adjuster.writes_left).unwrap_or(0);
-    let (before, after) = (left.to_string(), left.saturating_sub(1).to_string());
-    let label = best.map_or("", |best| best.label.as_str());
-    let verdict = serde_json::to_value(proof.verdict)
-        .ok()
-        .and_then(|v| v.as_str().map(str::to_owned))
-        .unwrap_or_default();
-    let at = |day: &str| format!("{day}T16:00:00Z").parse().unwrap_or(jiff::Timestamp::UNIX_EPOCH);
-    vec![
-        Draft::new(at("2026-05-01"), name, EventKind::Vehicle, &[("name", name)]),
-        Draft::new(at("2026-05-02"), name, EventKind::Estimate, &[("what", ratio.as_str())]),
-        Draft::new(at("2026-05-02"), name, EventKind::Choice, &[("advice", "write"), ("value", label)]),
-        Draft::new(
-            at("2026-05-03"),
-            name,
-            EventKind::Write,
-            &[
-                ("from", steps.from.as_str()),
-                ("to", steps.to.as_str()),
-                ("writes_left_before", &before),
-                ("writes_left_after", &after),
-                ("odometer", ODOMETER),
-            ],
-        ),
-        Draft::new(
-            at("2026-05-04"),
-            name,
-            EventKind::Proof,
-            &[("rule", proof.rule.as_str()), ("verdict", &verdict)],
-        ),
-    ]
+fn entries(loaded: &Loaded, choice: &ChoiceReport, steps: &StepsReport, proof: &ProofReport) -> Vec<Draft> {
+    let vehicle = &loaded.vehicle;
+    let draft = |day: &str, (kind, fields): Kept| {
+        let time = format!("{day}T16:00:00Z").parse().unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+        Draft { time, vehicle: vehicle.name.clone(), kind, fields }
+    };
+    let field = |name: &str, value: &str| Fields::from([(name.to_string(), value.to_string())]);
+    let mut all = vec![
+        draft("2026-05-01", (EventKind::Vehicle, field("name", &vehicle.name))),
+        draft("2026-05-01", (EventKind::Odometer, field("odometer", ODOMETER[0]))),
+    ];
+    all.extend(choice.kept().into_iter().map(|kept| draft("2026-05-02", kept)));
+    let written = vehicle
+        .adjusters
+        .first()
+        .map(|adjuster| keep::write(adjuster, &steps.from, &steps.to, Some(ODOMETER[1]), None));
+    all.extend(written.map(|fields| draft("2026-05-03", (EventKind::Write, fields))));
+    all.push(draft("2026-05-04", proof.kept(&[])));
+    all.push(draft("2026-05-04", (EventKind::Odometer, field("odometer", ODOMETER[2]))));
+    all
 }
 
 /// All stages in one document.
@@ -172,7 +182,7 @@ fn story(out: &Path, chapters: [(&str, Document); 6]) -> Document {
     }
     story.heading("Files");
     story.sentence(format!(
-        "Everything stands in {}: open sheet.html in a browser and print it.",
+        "Everything stands in {}: print sheet.pdf and take it to the truck; sheet.html is the same for a phone, speed-card.pdf is for the sun visor, door-frame.pdf for the door frame, history.pdf for the glove box.",
         out.display()
     ));
     story

@@ -1,33 +1,30 @@
 //! `waywiser sheet`.
 
+pub(crate) mod made;
+
 use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::record::{Garage, unknown};
-use super::set::{Hands, advised, report};
 use super::{Answer, Outcome, Owner};
-use crate::paper::pdf::{About, Code, Laid, Paper, Press};
+use crate::paper::pdf::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
+pub use made::{SOFTWARE, job_of, sheet_of, written};
+use made::{Kind, about, today};
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
-use truing::choose::{Advice, Choice, compare_tires};
+use truing::choose::compare_tires;
 use truing::describe::adjuster::AdjusterKind;
 use truing::describe::vehicle::Vehicle;
-use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
-use truing::report::choice::ChoiceReport;
-use truing::report::description::DescriptionReport;
 use truing::report::document::Document;
 use truing::report::door_frame::DoorFrameNote;
-use truing::report::evidence::EvidenceReport;
-use truing::report::job::{JobSheet, last_day};
+use truing::report::job::last_day;
 use truing::report::life::LifeReport;
-use truing::report::sheet::{SheetParts, sheet};
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
-use truing::report::vehicle::VehicleReport;
 use truing::units::Units;
 
 /// A paper to print: the job sheet, or another one.
@@ -68,40 +65,12 @@ pub struct Sheet {
     pub json: bool,
 }
 
-/// The papers there are.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Kind {
-    /// What to set, why and how
-    #[default]
-    Job,
-    /// What was done when, from the record
-    History,
-    /// What is set since when, as a label, from the record
-    DoorFrame,
-    /// How fast it goes for what is shown, for the sun visor
-    SpeedCard,
-    /// Which of these tires
-    Tires,
-}
-
 #[derive(Copy, Clone, Debug, PartialEq, Eq, ValueEnum)]
 enum PaperSize {
     /// US Letter
     Letter,
     /// ISO A4
     A4,
-}
-
-impl Kind {
-    fn name(self) -> &'static str {
-        match self {
-            Self::Job => paper::JOB_SHEET,
-            Self::History => "History",
-            Self::DoorFrame => "Door-frame note",
-            Self::SpeedCard => "Speed card",
-            Self::Tires => "Which of these tires",
-        }
-    }
 }
 
 /// What a file can be.
@@ -224,12 +193,7 @@ impl Sheet {
     }
 
     fn about(&self, title: &str, day: Option<Date>) -> About {
-        About {
-            title: format!("{title}: {}", self.document.name().to_lowercase()),
-            kind: self.document.name().into(),
-            date: self.date.or(day),
-            software: SOFTWARE.into(),
-        }
+        about(self.document, title, self.date.or(day))
     }
 
     fn info(&self, day: Option<Date>) -> SheetInfo {
@@ -249,21 +213,8 @@ pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
     sizes
 }
 
-/// What a paper says it was made by.
-pub const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
-
-fn today() -> String {
-    crate::world::now().to_string().chars().take(10).collect()
-}
-
 fn day_of(text: Option<&str>) -> Option<Date> {
     text.and_then(|text| text.parse().ok())
-}
-
-/// A paper as a file.
-pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
-    let press = Press::new().map_err(|problem| vec![*problem])?;
-    press.pdf(laid(&press)).map_err(|problem| vec![*problem])
 }
 
 fn format(out: &Path) -> Result<Format, Vec<Problem>> {
@@ -279,52 +230,4 @@ fn format(out: &Path) -> Result<Format, Vec<Problem>> {
             .hint("the ending tells the format"),
         ]),
     }
-}
-
-/// The sheet of a vehicle and what was chosen for it.
-pub fn sheet_of(
-    loaded: &Loaded,
-    estimate: &VehicleEstimate,
-    choice: &Choice,
-    units: Units,
-) -> Result<Document, Vec<Problem>> {
-    with_parts(loaded, estimate, choice, units, sheet)
-}
-
-/// The same as paper lays it out.
-pub fn job_of(
-    loaded: &Loaded,
-    estimate: &VehicleEstimate,
-    choice: &Choice,
-    units: Units,
-) -> Result<JobSheet, Vec<Problem>> {
-    let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
-    let evidence = EvidenceReport::new(estimate, &alone, units);
-    with_parts(loaded, estimate, choice, units, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence))
-}
-
-fn with_parts<T>(
-    loaded: &Loaded,
-    estimate: &VehicleEstimate,
-    choice: &Choice,
-    units: Units,
-    make: impl FnOnce(&SheetParts) -> T,
-) -> Result<T, Vec<Problem>> {
-    let steps = match choice.advice {
-        Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?, units)),
-        _ => None,
-    };
-    let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
-    Ok(make(&SheetParts {
-        description: &DescriptionReport::new(&loaded.vehicle, &described, Vec::new(), units),
-        estimate: &VehicleReport::new(&loaded.vehicle, estimate, Vec::new(), units),
-        choice: &ChoiceReport::new(&loaded.vehicle, choice, Vec::new(), units),
-        steps: steps.as_ref(),
-    }))
-}
-
-/// Writes the sheet as one HTML file.
-pub fn write_sheet(out: &Path, document: &Document) -> Result<(), Vec<Problem>> {
-    let info = SheetInfo { made_on: today(), software: SOFTWARE.into() };
-    crate::world::write(out, paper::html(document, &info).as_bytes()).map_err(|problem| vec![*problem])
 }

@@ -37,6 +37,15 @@ pub fn render(document: &Document) -> String {
                 }
             }
             Block::Chart(_) => {}
+            Block::Timeline(moments) => {
+                for moment in moments {
+                    wrap(
+                        &mut out,
+                        &format!("{}  ", moment.day),
+                        &format!("{}: {}", moment.what, moment.says),
+                    );
+                }
+            }
         }
     }
     out

@@ -3,7 +3,7 @@
 use super::table;
 use crate::chart;
 use maud::{Markup, PreEscaped, html};
-use truing::report::document::{Block, Chart, Step, Tick};
+use truing::report::document::{Block, Chart, Moment, Step, Tick};
 
 /// A box to tick, closed so that an XML parser accepts it too.
 const BOX: PreEscaped<&str> = PreEscaped(r#"<input type="checkbox"/>"#);
@@ -43,6 +43,7 @@ pub fn one(block: &Block, next_step: usize) -> Markup {
         Block::Table(table) => table::markup(table),
         Block::Steps(steps) => list(steps, next_step),
         Block::Chart(chart) => figure(chart),
+        Block::Timeline(moments) => timeline(moments),
     }
 }
 
@@ -78,6 +79,21 @@ fn ticks(ticks: &[Tick]) -> Markup {
                     label {
                         (BOX)
                         span { b { (tick.presses) } " " small { "shows " (tick.shows) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What happened, along a line.
+fn timeline(moments: &[Moment]) -> Markup {
+    html! {
+        @if !moments.is_empty() {
+            ol class="moments" {
+                @for moment in moments {
+                    li class=[moment.stands_out.then_some("main")] {
+                        span class="day" { (moment.day) } " " b { (moment.what) } " " span { (moment.says) }
                     }
                 }
             }

@@ -302,8 +302,12 @@ fn the_demo_touches_its_own_folder_only() {
         names
     };
     assert_eq!(names(&folder), ["here"]);
-    assert!(names(&folder.join("here")).contains(&"sheet.html".to_string()));
-    assert_eq!(read(&folder, "here/record.jsonl").lines().count(), 5);
+    let made = names(&folder.join("here"));
+    for paper in ["sheet.html", "sheet.pdf", "speed-card.pdf", "history.pdf", "door-frame.pdf"] {
+        assert!(made.contains(&paper.to_string()), "{paper} is not in {made:?}");
+    }
+    // The truck, three readings less one that stands in the write, estimate, choice, write and proof.
+    assert_eq!(read(&folder, "here/record.jsonl").lines().count(), 7);
 }
 
 #[test]

@@ -52,6 +52,19 @@ fn a_long_run_of_presses_has_count_boxes() {
 }
 
 #[test]
+fn many_pieces_of_evidence_have_a_line_each_and_what_is_left_out_is_said() {
+    let folder = folder("lines");
+    let ten = text(&paper(&folder, &trucks::evidences(10), "ten", &[]));
+    for day in 1..=8 {
+        assert!(ten.contains(&format!("rollout number {day}, on the level ground")), "{day} in {ten}");
+    }
+    assert!(!ten.contains("more weigh less"), "{ten}");
+    let twenty = text(&paper(&folder, &trucks::evidences(20), "twenty", &[]));
+    // Twelve lines, the drive among them, which weighs most.
+    assert!(twenty.contains("8 more weigh less than these") && twenty.contains("drive with"), "{twenty}");
+}
+
+#[test]
 fn a_truck_with_open_faults_is_not_sent_on_the_road_without_a_caution() {
     let found = text(&paper(&folder("faults"), &trucks::faults_and_letters(), "faults", &[]));
     assert!(
@@ -121,6 +134,8 @@ fn history_and_door_frame_come_from_the_record() {
     let history = of("history");
     assert!(history.contains(head["head"].as_str().unwrap()), "{history}");
     assert!(history.contains("The whole record held 6 entries") && history.contains("us-393.82 conforms"));
+    // Along the line of time, with the number by which the record knows it.
+    assert!(history.contains("Write (no. 4)") && history.contains("Proof (no. 5)"), "{history}");
     // 406.3 / 0.950 + 593.7 / (0.950 x 8.76 / 8.32) = 1021.2
     assert!(history.contains("It truly went 1021."), "{history}");
     let label = of("door-frame");

@@ -1,6 +1,6 @@
 //! The form of the files: whole, embedded, tagged, the same every time, small, and blank at the edges.
 
-use super::{folder, paper, tool, trucks};
+use super::{folder, paper, tool, trucks, waywiser};
 use std::path::Path;
 
 const DOCUMENTS: [&str; 3] = ["job", "speed-card", "tires"];
@@ -84,6 +84,29 @@ fn the_same_input_gives_the_same_bytes() {
             std::fs::read(paper(&folder, &trucks::usual(), name, &["--document", document])).unwrap()
         };
         assert_eq!(file("one"), file("one"));
+    }
+}
+
+/// A checker of PDF/UA-1 (Matterhorn Protocol) that a registry of Python packages has.
+const CHECKER: &str = "outloud";
+
+#[test]
+fn a_checker_from_outside_finds_nothing_on_any_paper() {
+    if std::process::Command::new(CHECKER).arg("--version").output().is_err() {
+        println!(
+            "Skipped: {CHECKER} is not installed. In a Python environment on the path: pip install {CHECKER}"
+        );
+        return;
+    }
+    let folder = folder("outside");
+    waywiser(&["demo", "--out", folder.to_str().unwrap()]);
+    let tires = ["--document", "tires", "--tire", "235/75R15"];
+    paper(&folder, &trucks::usual(), "tires", &tires);
+    for name in ["sheet", "speed-card", "history", "door-frame", "tires"] {
+        let file = folder.join(name).with_extension("pdf");
+        // Its other layer guesses what an author may have meant; it takes a table of one row for a broken one.
+        let found = said(CHECKER, &["--layer", "conformance", "--fail-on", "warning"], &file);
+        assert!(found.contains("0 error(s), 0 warning(s)"), "{found}");
     }
 }
 

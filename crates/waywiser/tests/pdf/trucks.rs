@@ -25,9 +25,9 @@ pub fn no_evidence() -> String {
     usual().split("[[evidence]]").next().unwrap().to_string()
 }
 
-/// The same with ten pieces of evidence, each with a label of its own.
-pub fn ten_evidences() -> String {
-    let more = (1..=8).map(|day| {
+/// The same with so many pieces of evidence, most with a long label of their own.
+pub fn evidences(count: usize) -> String {
+    let more = (1..=count - 2).map(|day| {
         format!(
             "\n[[evidence]]\nkind = \"rollout\"\nlabel = \"rollout number {day}, on the level ground behind the old grain store\"\n\
              date = 2026-04-{day:02}\nturns = 5\nlength = \"41 ft {}.{day} in\"\n",
@@ -56,7 +56,8 @@ pub fn all() -> Vec<(&'static str, String)> {
         ("usual", usual()),
         ("long-name", long_name()),
         ("no-evidence", no_evidence()),
-        ("ten-evidences", ten_evidences()),
+        ("ten-evidences", evidences(10)),
+        ("twenty-evidences", evidences(20)),
         ("many-presses", many_presses()),
         ("faults-and-letters", faults_and_letters()),
     ]

@@ -125,7 +125,7 @@ fn words(document: &Document) -> Markup {
                 Block::Caution(text) => (blocks::caution(text)),
                 Block::Table(table) => (blocks::table(table)),
                 Block::Chart(chart) => (blocks::figure(chart)),
-                Block::Steps(_) => {},
+                Block::Steps(_) | Block::Timeline(_) => {},
             }
         }
     }

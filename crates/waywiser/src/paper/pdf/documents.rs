@@ -3,7 +3,7 @@
 use super::piece::{Part, Pen};
 use super::setter::{PLAIN, Setter};
 use super::words::{bold, extent, plain};
-use super::{figure, steps, table};
+use super::{figure, steps, table, timeline};
 use truing::report::document::{Block, Document};
 
 /// Sizes of a title; a long one is smaller.
@@ -47,6 +47,7 @@ pub fn blocks(setter: &mut Setter, blocks: &[Block], width: f64) -> Part {
                 next_step += all.len();
                 part
             }
+            Block::Timeline(moments) => timeline::timeline(setter, moments, width),
             Block::Chart(chart) => figure::figure(setter, chart, width.min(PICTURE)).after(10.0),
         };
         whole.then(part);

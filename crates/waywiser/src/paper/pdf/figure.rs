@@ -20,7 +20,7 @@ pub fn figure(setter: &mut Setter, drawing: &Chart, width: f64) -> Part {
     let mut part = setter.paragraph(&bold(&drawing.title), ASIDE, width).with_next();
     let Some(tree) = tree(setter.fonts, drawing) else { return part };
     let height = width * f64::from(tree.size().height()) / f64::from(tree.size().width());
-    let (leaf, node) = setter.tagged(Tag::Figure(Some(setter.fonts.printable(&drawing.description))));
+    let (leaf, node) = setter.tagged(Tag::Figure(Some(alternative(setter.fonts, drawing))));
     let area = Area { width, height, ..Area::default() };
     let mark = Mark { area, what: What::Picture(Rc::new(tree)), leaf: Some(leaf) };
     part.then(Part {
@@ -28,6 +28,13 @@ pub fn figure(setter: &mut Setter, drawing: &Chart, width: f64) -> Part {
         nodes: vec![node],
     });
     part
+}
+
+/// What whoever does not see the picture hears; a figure without any words is not allowed.
+fn alternative(fonts: &Fonts, drawing: &Chart) -> String {
+    let words = [&drawing.description, &drawing.title].map(|text| fonts.printable(text));
+    let said = words.into_iter().find(|text| !text.trim().is_empty());
+    said.unwrap_or_else(|| "A picture of which nothing is said.".into())
 }
 
 /// The picture as it is drawn, with words in the fonts of the document. It is black on white: series differ by dash
@@ -43,13 +50,16 @@ fn tree(fonts: &Fonts, drawing: &Chart) -> Option<usvg::Tree> {
         .ok()
 }
 
-/// A code that holds a text, at most so wide; none where the text is too long for squares that a phone reads.
-pub fn code(setter: &mut Setter, text: &str, what: &str, side: f64) -> Option<Part> {
+/// A code that holds a text, so wide when it is printed at a scale; none where the text is too long for squares that a phone
+/// reads.
+pub fn code(setter: &mut Setter, text: &str, what: &str, (printed, scale): (f64, f64)) -> Option<Part> {
     let code = QRBuilder::new(text).ecl(ECL::L).build().ok()?;
-    let square = side / (code.size + 2 * QUIET) as f64;
-    if square < LEAST_SQUARE {
+    let squares = (code.size + 2 * QUIET) as f64;
+    if printed / squares < LEAST_SQUARE {
         return None;
     }
+    let side = printed / scale;
+    let square = side / squares;
     let mut bars = Vec::new();
     for row in 0..code.size {
         let mut column = 0;

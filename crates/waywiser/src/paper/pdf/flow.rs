@@ -21,6 +21,14 @@ pub struct Frame {
     pub cut: Option<Area>,
 }
 
+impl Frame {
+    /// The same larger or smaller.
+    pub fn scaled(self, by: f64) -> Self {
+        let page = (self.page.0 * by, self.page.1 * by);
+        Self { page, text: self.text.scaled(by), cut: self.cut.map(|cut| cut.scaled(by)) }
+    }
+}
+
 /// What stands on every page.
 #[derive(Clone, Debug, Default)]
 pub struct Edges {
@@ -138,6 +146,15 @@ impl Pages {
             ));
             self.edges[index] = (head.len(), foot.len());
             *page = [head, foot, std::mem::take(page)].concat();
+        }
+        self
+    }
+
+    /// Everything larger or smaller, the pages too.
+    pub fn scaled(mut self, by: f64) -> Self {
+        self.frame = self.frame.scaled(by);
+        for page in &mut self.pages {
+            *page = std::mem::take(page).into_iter().map(|mark| mark.scaled(by)).collect();
         }
         self
     }

@@ -23,8 +23,24 @@ const CODE_WORDS: f64 = 30.0;
 /// Height of a line to write on.
 const LINE: f64 = 24.0;
 
+/// A code as it will be printed: smaller than it is laid out where everything is.
+#[derive(Copy, Clone)]
+pub struct Printed<'a> {
+    /// What it holds.
+    pub holds: &'a Code,
+    /// How much smaller everything is printed than laid out.
+    pub scale: f64,
+}
+
+impl Printed<'_> {
+    /// Its side as laid out.
+    fn side(self) -> f64 {
+        CODE / self.scale
+    }
+}
+
 /// All of it.
-pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, text: Area) -> Part {
+pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<Printed>, text: Area) -> Part {
     let width = text.width;
     let mut whole = title(setter, &sheet.vehicle, "Job sheet", width);
     whole.then(answer(setter, sheet, width));
@@ -69,59 +85,89 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
 fn evidence(
     setter: &mut Setter,
     sheet: &JobSheet,
-    code: Option<&Code>,
+    code: Option<Printed>,
     (width, left_over): (f64, f64),
 ) -> (Part, bool) {
     let mut part = setter.section("What was measured, and what changes", width);
-    if sheet.evidence.is_none() {
-        part.then(setter.paragraph(&plain("Nothing was measured yet."), PLAIN, width));
-    }
+    part.then(evidence_words(setter, sheet, width));
     let half = (width - BETWEEN_COLUMNS) / 2.0;
-    let charts = sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half));
-    let charts: Vec<Part> = charts.collect();
-    let tables = sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half));
-    let tables: Vec<Part> = tables.collect();
-    let room = left_over - part.height() - ROOM;
-    let tall = |column: usize| {
-        let stacked = [&charts, &tables].into_iter().filter_map(|parts| parts.get(column));
-        stacked.map(|part| part.height() + ROOM).sum::<f64>()
+    let mut charts: Vec<Part> =
+        sheet.evidence.iter().chain(&sheet.errors).map(|one| figure::figure(setter, one, half)).collect();
+    let mut tables: Vec<Part> =
+        sheet.error_table.iter().chain(&sheet.settings).map(|one| table::table(setter, one, half)).collect();
+    // A picture for each column, with a table under it; one picture has both tables beside it.
+    let second = match charts.len() {
+        2 => vec![charts.remove(1)].into_iter().chain(tables.drain(1.min(tables.len())..)).collect(),
+        _ => std::mem::take(&mut tables),
     };
-    let (left, right) = (tall(0), tall(1));
-    if left.max(right) > room {
-        part.then(columns(charts, half).after(4.0));
-        part.then(columns(tables, half).after(ROOM));
+    let first: Vec<Part> = charts.into_iter().chain(tables).collect();
+    let room = left_over - part.height() - ROOM;
+    let tall = |column: &[Part]| column.iter().map(|part| part.height() + ROOM).sum::<f64>();
+    if tall(&first).max(tall(&second)) > room {
+        part.then(rows(first, second, half).after(ROOM));
         return (part, false);
     }
-    let picture = if left + CODE + CODE_WORDS <= room { self::code(setter, code) } else { None };
+    let side = code.map_or(0.0, Printed::side);
+    let picture = if tall(&first) + side + CODE_WORDS <= room { self::code(setter, code) } else { None };
     let has_code = picture.is_some();
-    let (mut first, mut second) = (Part::default(), Part::default());
-    for (column, one) in charts.into_iter().enumerate().chain(tables.into_iter().enumerate()) {
-        let stack = if column == 0 { &mut first } else { &mut second };
-        stack.then(one.after(ROOM));
-    }
-    first.then(picture.unwrap_or_default().after(ROOM));
-    part.then(columns(vec![first, second], half).after(4.0));
+    let stacks = [first.into_iter().chain(picture).collect(), second].map(stacked);
+    part.then(columns(stacks, half).after(if sheet.evidence_table.is_some() { ROOM } else { 4.0 }));
     (part, has_code)
 }
 
-fn columns(parts: Vec<Part>, width: f64) -> Part {
-    if parts.is_empty() {
-        return Part::default();
+/// What stands over the pictures: that nothing was measured, or a line for each of many pieces.
+fn evidence_words(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
+    let Some(lines) = &sheet.evidence_table else {
+        let nothing = "Nothing was measured yet.";
+        return match sheet.evidence {
+            Some(_) => Part::default(),
+            None => setter.paragraph(&plain(nothing), PLAIN, width),
+        };
+    };
+    let mut part = table::table(setter, lines, width);
+    if sheet.evidence_left_out > 0 {
+        let more = format!(
+            "{} more weigh less than these; `waywiser measure vehicle` lists all of them.",
+            sheet.evidence_left_out
+        );
+        part.then(setter.paragraph(&plain(more), ASIDE, width));
     }
-    let at = |index: usize| (width + BETWEEN_COLUMNS) * index as f64;
-    Part::beside(parts.into_iter().enumerate().map(|(index, part)| (at(index), part)).collect())
+    part.after(ROOM)
+}
+
+fn stacked(parts: Vec<Part>) -> Part {
+    let mut stack = Part::default();
+    parts.into_iter().for_each(|part| stack.then(part.after(ROOM)));
+    stack
+}
+
+fn columns([first, second]: [Part; 2], width: f64) -> Part {
+    Part::beside(vec![(0.0, first), (width + BETWEEN_COLUMNS, second)])
+}
+
+/// Two columns that may be parted between two pages, row by row.
+fn rows(first: Vec<Part>, second: Vec<Part>, width: f64) -> Part {
+    let count = first.len().max(second.len());
+    let (mut first, mut second) = (first.into_iter(), second.into_iter());
+    let mut whole = Part::default();
+    for _ in 0..count {
+        let pair = [first.next().unwrap_or_default(), second.next().unwrap_or_default()];
+        whole.then(columns(pair, width).after(4.0));
+    }
+    whole
 }
 
 /// The code with a word under it; none where there is nothing to hold, or too much.
-fn code(setter: &mut Setter, code: Option<&Code>) -> Option<Part> {
-    let (text, what, says) = match code? {
+fn code(setter: &mut Setter, code: Option<Printed>) -> Option<Part> {
+    let printed = code?;
+    let (text, what, says) = match printed.holds {
         Code::File(text) => {
             (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file.")
         }
         Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
     };
-    let mut picture = figure::code(setter, text, what, CODE)?;
-    picture.then(setter.paragraph(&plain(says), ASIDE, CODE).after(1.0));
+    let mut picture = figure::code(setter, text, what, (CODE, printed.scale))?;
+    picture.then(setter.paragraph(&plain(says), ASIDE, printed.side()).after(1.0));
     Some(picture)
 }
 
@@ -136,9 +182,10 @@ fn steps(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
 }
 
 /// The check and the lines for the pen, and the code beside them where it stands nowhere yet.
-fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width: f64) -> Part {
+fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<Printed>, width: f64) -> Part {
     let picture = self::code(setter, code);
-    let left_width = if picture.is_some() { width - CODE - BETWEEN_COLUMNS } else { width };
+    let side = code.map_or(0.0, Printed::side);
+    let left_width = if picture.is_some() { width - side - BETWEEN_COLUMNS } else { width };
     let mut left = check(setter, sheet, left_width);
     left.then(written_down(setter, sheet, left_width));
     if matches!((&picture, code), (None, Some(_))) {
@@ -146,7 +193,7 @@ fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<&Code>, width:
         left.then(setter.paragraph(&plain(sorry), ASIDE, left_width));
     }
     match picture {
-        Some(picture) => Part::beside(vec![(0.0, left), (width - CODE, picture)]).after(ROOM),
+        Some(picture) => Part::beside(vec![(0.0, left), (width - side, picture)]).after(ROOM),
         None => left,
     }
 }

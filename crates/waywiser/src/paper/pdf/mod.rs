@@ -15,6 +15,7 @@ mod setter;
 mod small;
 mod steps;
 mod table;
+mod timeline;
 mod words;
 
 pub use draw::About;
@@ -44,6 +45,11 @@ pub enum Paper {
 const SIDE: f64 = 46.0;
 const ABOVE: f64 = 52.0;
 const BELOW: f64 = 46.0;
+
+/// A job sheet is to be one sheet of paper: its front and its back.
+const JOB_PAGES: usize = 2;
+/// Sizes at which that is tried; at the least of them plain words are 8.2 points high, as the asides are elsewhere.
+const JOB_SIZES: [f64; 4] = [1.0, 0.95, 0.9, 0.86];
 
 impl Paper {
     fn size(self) -> (f64, f64) {
@@ -92,10 +98,17 @@ impl Press {
         Ok(Self { fonts: Fonts::built_in()? })
     }
 
-    /// The job sheet.
+    /// The job sheet: on two pages where smaller words can do it, else on as many as it takes.
     pub fn job(&self, sheet: &JobSheet, code: Option<&Code>, paper: Paper, about: &About) -> Laid {
-        let frame = paper.frame();
-        self.laid(frame, Some(&sheet.vehicle), about, |setter| job::job(setter, sheet, code, frame.text))
+        let of_size = |scale: f64| {
+            let frame = paper.frame().scaled(1.0 / scale);
+            let code = code.map(|holds| job::Printed { holds, scale });
+            let set = |setter: &mut Setter| job::job(setter, sheet, code, frame.text);
+            let laid = self.laid(frame, Some(&sheet.vehicle), about, set);
+            Laid { pages: laid.pages.scaled(scale), ..laid }
+        };
+        let fits = |laid: &Laid| laid.pages() <= JOB_PAGES;
+        JOB_SIZES.into_iter().map(of_size).find(fits).unwrap_or_else(|| of_size(1.0))
     }
 
     /// Any document of the report.

@@ -24,6 +24,12 @@ impl Area {
     pub fn moved(self, right: f64, down: f64) -> Self {
         Self { left: self.left + right, top: self.top + down, ..self }
     }
+
+    /// The same larger or smaller, seen from the corner of the page.
+    pub fn scaled(self, by: f64) -> Self {
+        let [left, top, width, height] = [self.left, self.top, self.width, self.height].map(|one| one * by);
+        Self { left, top, width, height }
+    }
 }
 
 /// Names the place in the structure that a mark belongs to.
@@ -94,6 +100,24 @@ impl Mark {
     /// The same moved.
     pub fn moved(mut self, right: f64, down: f64) -> Self {
         self.area = self.area.moved(right, down);
+        self
+    }
+
+    /// The same larger or smaller, seen from the corner of the page.
+    pub fn scaled(mut self, by: f64) -> Self {
+        self.area = self.area.scaled(by);
+        match &mut self.what {
+            What::Words(_, size, _) => *size *= by,
+            What::Bars(_, square) => *square *= by,
+            What::Outline { runs, pen, .. } => {
+                runs.iter_mut().flatten().for_each(|point| *point = (point.0 * by, point.1 * by));
+                if let Some(pen) = pen {
+                    pen.width *= by;
+                    pen.dashes.iter_mut().for_each(|dash| *dash *= by);
+                }
+            }
+            What::Picture(_) => {}
+        }
         self
     }
 }

@@ -15,6 +15,8 @@ const SIZE: f64 = 8.8;
 const GUTTER: f64 = 1.35;
 /// Room above and below the words of a row.
 const ROOM: f64 = 1.6;
+/// Smaller words than these are not worth a cell on one line.
+const LEAST_FOR_CELLS: f64 = 8.0;
 /// Tables of up to so many rows are not parted.
 const ROWS_TOGETHER: usize = 10;
 
@@ -99,7 +101,11 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
     let count = figures.len().max(1);
     let gutter = GUTTER * size;
     let room = width - gutter * (count - 1) as f64;
-    let extents: Vec<(f64, f64)> = (0..count).map(|column| widest(setter, table, column, size)).collect();
+    let unbroken: Vec<(f64, f64)> = (0..count).map(|column| unbroken(setter, table, column, size)).collect();
+    let extents = match unbroken.iter().map(|extent| extent.0).sum::<f64>() <= room {
+        true => unbroken,
+        false => (0..count).map(|column| widest(setter, table, column, size)).collect(),
+    };
     let (least, most): (f64, f64) = extents.iter().fold((0.0, 0.0), |sum, e| (sum.0 + e.0, sum.1 + e.1));
     let spare = if spread { (room - most).max(0.0) / (count - 1).max(1) as f64 } else { 0.0 };
     let wide = |(word, whole): &(f64, f64)| {
@@ -120,6 +126,15 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
         placed.push(column);
     }
     placed
+}
+
+/// What a column asks for with every cell on one line and its head broken where need be, and with neither broken.
+fn unbroken(setter: &Setter, table: &Table, column: usize, size: f64) -> (f64, f64) {
+    let (_, whole) = widest(setter, table, column, size);
+    let head = table.head.get(column).map_or(0.0, |head| extent(setter.fonts, &bold(head)).0);
+    let cells = table.rows.iter().filter_map(|row| row.get(column)).map(plain);
+    let least = cells.map(|cell| extent(setter.fonts, &cell).1).fold(head, f64::max);
+    (least * size + 0.01, whole)
 }
 
 fn widest(setter: &Setter, table: &Table, column: usize, size: f64) -> (f64, f64) {
@@ -183,12 +198,18 @@ fn cell_line(
     marks_of(line, (column.left + inset, top), look.size, look.grey, Some(leaf))
 }
 
-/// The largest of some sizes at which no word of a table is broken; the last where none is.
+/// The largest of some sizes at which no cell of a table is broken, or no word where even that asks for too small ones; the
+/// last where none is.
 pub fn size_that_fits(setter: &Setter, table: &Table, width: f64, sizes: &[f64]) -> f64 {
-    let fits = |size: &f64| {
-        let count = figure_columns(table).len();
-        let wide: f64 = (0..count).map(|column| widest(setter, table, column, *size).0).sum();
+    let count = figure_columns(table).len();
+    let fits = |size: f64, extent: &dyn Fn(usize) -> f64| {
+        let wide: f64 = (0..count).map(extent).sum();
         wide + GUTTER * size * count.saturating_sub(1) as f64 <= width
     };
-    sizes.iter().copied().find(fits).or(sizes.last().copied()).unwrap_or(SIZE)
+    let cells = |size: &f64| {
+        *size >= LEAST_FOR_CELLS && fits(*size, &|column| unbroken(setter, table, column, *size).0)
+    };
+    let words = |size: &f64| fits(*size, &|column| widest(setter, table, column, *size).0);
+    let found = sizes.iter().copied().find(cells).or_else(|| sizes.iter().copied().find(words));
+    found.or(sizes.last().copied()).unwrap_or(SIZE)
 }

@@ -1,0 +1,121 @@
+//! Papers from what is loaded: for the command, for the demo, and for whoever else prints them.
+
+use super::super::load::Loaded;
+use super::super::set::{Hands, advised, report};
+use crate::paper::pdf::{About, Laid, Press};
+use crate::paper::{self, SheetInfo};
+use clap::ValueEnum;
+use jiff::civil::Date;
+use std::path::Path;
+use truing::choose::{Advice, Choice};
+use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
+use truing::problem::Problem;
+use truing::report::choice::ChoiceReport;
+use truing::report::description::DescriptionReport;
+use truing::report::document::Document;
+use truing::report::evidence::EvidenceReport;
+use truing::report::job::JobSheet;
+use truing::report::sheet::{SheetParts, sheet};
+use truing::report::vehicle::VehicleReport;
+use truing::units::Units;
+
+/// The program and its version.
+pub const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
+
+/// The papers there are.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Kind {
+    /// What to set, why and how
+    #[default]
+    Job,
+    /// What was done when, from the record
+    History,
+    /// What is set since when, as a label, from the record
+    DoorFrame,
+    /// How fast it goes for what is shown, for the sun visor
+    SpeedCard,
+    /// Which of these tires
+    Tires,
+}
+
+impl Kind {
+    /// What it is called on the paper.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Job => paper::JOB_SHEET,
+            Self::History => "History",
+            Self::DoorFrame => "Door-frame note",
+            Self::SpeedCard => "Speed card",
+            Self::Tires => "Which of these tires",
+        }
+    }
+}
+
+/// What a paper says about itself.
+pub fn about(kind: Kind, title: &str, day: Option<Date>) -> About {
+    About {
+        title: format!("{title}: {}", kind.name().to_lowercase()),
+        kind: kind.name().into(),
+        date: day,
+        software: SOFTWARE.into(),
+    }
+}
+
+/// The day it is.
+pub fn today() -> String {
+    crate::world::now().to_string().chars().take(10).collect()
+}
+
+/// A paper as PDF.
+pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
+    let press = Press::new().map_err(|problem| vec![*problem])?;
+    press.pdf(laid(&press)).map_err(|problem| vec![*problem])
+}
+
+/// The sheet of a vehicle and what was chosen for it.
+pub fn sheet_of(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    units: Units,
+) -> Result<Document, Vec<Problem>> {
+    with_parts(loaded, estimate, choice, units, sheet)
+}
+
+/// The same as paper lays it out.
+pub fn job_of(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    units: Units,
+) -> Result<JobSheet, Vec<Problem>> {
+    let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
+    let evidence = EvidenceReport::new(estimate, &alone, units);
+    with_parts(loaded, estimate, choice, units, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence))
+}
+
+fn with_parts<T>(
+    loaded: &Loaded,
+    estimate: &VehicleEstimate,
+    choice: &Choice,
+    units: Units,
+    make: impl FnOnce(&SheetParts) -> T,
+) -> Result<T, Vec<Problem>> {
+    let steps = match choice.advice {
+        Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?, units)),
+        _ => None,
+    };
+    let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
+    Ok(make(&SheetParts {
+        description: &DescriptionReport::new(&loaded.vehicle, &described, Vec::new(), units),
+        estimate: &VehicleReport::new(&loaded.vehicle, estimate, Vec::new(), units),
+        choice: &ChoiceReport::new(&loaded.vehicle, choice, Vec::new(), units),
+        steps: steps.as_ref(),
+    }))
+}
+
+/// Writes the sheet as one HTML file.
+pub fn write_sheet(out: &Path, document: &Document) -> Result<(), Vec<Problem>> {
+    let info = SheetInfo { made_on: today(), software: SOFTWARE.into() };
+    crate::world::write(out, paper::html(document, &info).as_bytes()).map_err(|problem| vec![*problem])
+}
