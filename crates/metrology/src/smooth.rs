@@ -136,7 +136,8 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
     let tuning = first..fixes.len().min(first + TUNING_FIXES);
     levels = best(&fixes[tuning.clone()], Guide::NONE, levels, quick_levels(levels));
     levels = best(&fixes[tuning.clone()], Guide::NONE, levels, slow_levels(levels));
-    let mut velocities = Run::forward(fixes, Guide::NONE, levels).velocities(fixes, Guide::NONE);
+    let mut run = Run::forward(fixes, Guide::NONE, levels);
+    let mut velocities = run.velocities(fixes, Guide::NONE);
     if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
         let known = Guide(&velocities[tuning.clone()]);
         levels = best(
@@ -152,10 +153,13 @@ pub fn smooth(fixes: &[PathFix]) -> Path {
     } else {
         // Sparse fixes: the first pass knew of no bend and cut every corner, so the bends are seen once more.
         let guide = Guide(&velocities);
-        velocities = Run::forward(fixes, guide, levels).velocities(fixes, guide);
+        run.levels = levels;
+        run.filter(fixes, guide);
+        velocities = run.velocities(fixes, guide);
     }
     let guide = Guide(&velocities);
-    let mut run = Run::forward(fixes, guide, levels);
+    run.levels = levels;
+    run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
     Path { points: run.points(noise_share(&levels, interval_s)), levels }
 }
@@ -219,9 +223,17 @@ struct Run {
 }
 
 impl Run {
-    /// Filters forward. The guide tells the direction of travel.
     fn forward(fixes: &[PathFix], guide: Guide, levels: Levels) -> Run {
         let mut run = Run { levels, steps: Vec::with_capacity(fixes.len()), log_likelihood: 0.0 };
+        run.filter(fixes, guide);
+        run
+    }
+
+    /// Filters forward, in the room of an earlier pass where there was one. The guide tells the direction of travel.
+    fn filter(&mut self, fixes: &[PathFix], guide: Guide) {
+        let levels = self.levels;
+        self.steps.clear();
+        self.log_likelihood = 0.0;
         let (mut state, mut spread) = start(fixes, &levels);
         let mut rejected_in_a_row = 0;
         let mut last_time_s = fixes[0].time_s;
@@ -242,18 +254,17 @@ impl Run {
                 step.restart(position, &levels);
             }
             if let Some(position) = fix.position_m {
-                run.use_position(&mut step, position);
+                self.use_position(&mut step, position);
                 rejected_in_a_row = if step.position_used { 0 } else { rejected_in_a_row + 1 };
                 if rejected_in_a_row >= REJECTED_IN_A_ROW {
                     step.restart(position, &levels);
                     rejected_in_a_row = 0;
                 }
             }
-            run.use_speeds(&mut step, fix, guide.velocity(index));
+            self.use_speeds(&mut step, fix, guide.velocity(index));
             (state, spread) = (step.state, step.spread);
-            run.steps.push(step);
+            self.steps.push(step);
         }
-        run
     }
 
     fn score(&mut self, squared: f64, log_determinant: f64, dimension: f64) {

@@ -1,7 +1,6 @@
 //! The whole estimate of one drive on simulated drives whose truth is known.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
-#![allow(clippy::print_stdout, reason = "the slow tier prints its table")]
 
 #[path = "whole_round/bound.rs"]
 mod bound;
@@ -9,10 +8,12 @@ mod bound;
 mod damage;
 #[path = "whole_round/scenario.rs"]
 mod scenario;
+#[path = "whole_round/tables.rs"]
+mod tables;
 
 use metrology::quantity::{Duration, Instant, Length, Speed};
 use rand::RngExt;
-use scenario::{Chance, HEAD, MIXED, Scenario, count, cut_off, normal, odometer, run, with_speed};
+use scenario::{Chance, MIXED, Scenario, count, cut_off, normal, odometer, run, with_speed};
 use truing::logs::{Clock, Track, VehicleLog};
 use truing::measure::drive::{DiagnosisKind, Indicated, Reads, estimate};
 use truing::simulate::{Plan, Steps, drive};
@@ -22,13 +23,6 @@ use truing::simulate::{Plan, Steps, drive};
 const COVERED_OF_100: usize = 90;
 /// Worst lag error (s).
 const LAG_WITHIN_S: f64 = 0.3;
-/// Seeds of the slow tier: sound logs, and everything else.
-const SLOW_SEEDS: u64 = 2000;
-const SLOW_SEEDS_OTHERS: u64 = 200;
-/// Seeds for the bound.
-const BOUND_SEEDS: u64 = 200;
-/// Stated uncertainty over the bound: no more than this.
-const OVER_THE_BOUND: f64 = 1.5;
 /// Dial readings called out at a glance, one standard deviation (m/s): 0.6 mph.
 const READING_M_PER_S: f64 = 0.27;
 
@@ -288,6 +282,39 @@ fn clocks_that_drift() {
     check(-1.0, true);
 }
 
+/// Ninety minutes ten times a second: more samples than the search for the lag begins with.
+#[test]
+fn a_long_dense_drive() {
+    let often = Duration::from_s(0.1);
+    let plan = Plan { duration: Duration::from_min(90.0), ..Plan::mixed(3, 1.03, Duration::from_s(7.3)) };
+    let simulated = drive(&Plan { fix_interval: often, vehicle_interval: often, ..plan });
+    let found = estimate("simulated", &simulated.track, &Indicated::Log(simulated.vehicle)).0.unwrap();
+    let (ratio, lag) = (found.reading_ratio.unwrap(), found.clock_lag.unwrap());
+    assert!(ratio.low_95.plain() < 1.03 && 1.03 < ratio.high_95.plain(), "{ratio:?}");
+    assert!(lag.low_95.s() < 7.3 && 7.3 < lag.high_95.s() && lag.standard_uncertainty.s() < 0.1, "{lag:?}");
+}
+
+/// Values held for a second and more: said, and the lag's interval allows for it.
+#[test]
+fn held_values() {
+    let held = DAMAGED.iter().find(|scenario| scenario.name == "held samples").unwrap();
+    let counts = count(held, 0..20);
+    assert_eq!(counts.lag_covered, 20, "{}", counts.row(held.name));
+    let simulated = drive(&Plan::mixed(2, 1.0, Duration::from_s(0.0)));
+    let told = |log: VehicleLog| {
+        let problems = estimate("simulated", &simulated.track, &Indicated::Log(log)).1;
+        problems.iter().map(ToString::to_string).collect::<String>()
+    };
+    let mut log = simulated.vehicle.clone();
+    assert!(!told(log.clone()).contains("stand while the speed changes"));
+    for k in 1..log.samples.len() {
+        if k % 3 > 0 {
+            log.samples[k].speed = log.samples[k - 1].speed;
+        }
+    }
+    assert!(told(log).contains("stand while the speed changes"));
+}
+
 /// What is said of logs that cannot be used: expectation, finding, hint.
 #[test]
 fn problems_say_what_to_do() {
@@ -312,58 +339,6 @@ fn problems_say_what_to_do() {
     check(&simulated.track, &Indicated::Holds(holds), &["steady stretches", "leave out"]);
     let (start, end, resolution) = (Length::from_mi(10.0), Length::from_mi(9.0), Length::from_mi(0.1));
     check(&simulated.track, &Indicated::Odometer { start, end, resolution }, &["-1.0 mi further", "swapped"]);
-}
-
-fn print_table(rows: &[Scenario], seeds: u64) {
-    println!("{HEAD}");
-    for scenario in rows {
-        let counts = count(scenario, 0..seeds);
-        println!("{}", counts.row(scenario.name));
-        assert!(counts.covered * 100 >= COVERED_OF_100 * counts.answered, "{}", scenario.name);
-    }
-}
-
-/// The first table in `docs/drive.md`; some minutes.
-#[test]
-#[ignore = "slow tier: thousands of drives"]
-fn table_of_sound_logs() {
-    print_table(&[ROUNDED, CUT_OFF, EITHER, ROUNDED_SPEED, CUT_OFF_SPEED, FINE, FINE_SPEED], SLOW_SEEDS);
-}
-
-/// The second table in `docs/drive.md`.
-#[test]
-#[ignore = "slow tier: thousands of drives"]
-fn table_of_other_drives() {
-    print_table(
-        &[&[CONSTANT, HOLDS, ODOMETER, SLOW_FIXES, HILLY, HILLY_BLIND][..], &DAMAGED[..]].concat(),
-        SLOW_SEEDS_OTHERS,
-    );
-}
-
-/// The third table: what any estimate can reach, and what this one states (per cent of the ratio).
-#[test]
-#[ignore = "slow tier: hundreds of drives"]
-fn table_of_bounds() {
-    println!(
-        "| drives | offset known to 0.02 m/s | nil or half a step down, nobody knows which | on average off by | not off on average | nothing known of it | stated u, mean | over the bound |"
-    );
-    println!("|---|--:|--:|--:|--:|--:|--:|--:|");
-    for scenario in [ROUNDED, ROUNDED_SPEED, FINE, FINE_SPEED] {
-        let bounds: Vec<bound::Bound> = (0..BOUND_SEEDS).map(|seed| bound::bound(&scenario, seed)).collect();
-        let all = |get: fn(&bound::Bound) -> f64| bounds.iter().map(get).collect::<Vec<f64>>();
-        let root = |get: fn(&bound::Bound) -> f64| {
-            100.0 * scenario::mean(&all(get).iter().map(|b| b.powi(2)).collect::<Vec<_>>()).sqrt()
-        };
-        let stated = 100.0 * scenario::mean(&count(&scenario, 0..BOUND_SEEDS).u);
-        let (known, either, free) = (root(|b| b.known), root(|b| b.either), root(|b| b.free));
-        let (drawn, undrawn) = (100.0 * scenario::mean(&all(|b| b.drawn)), root(|b| b.undrawn));
-        let over = stated / either;
-        println!(
-            "| {} | {known:.3} | {either:.3} | {drawn:.3} | {undrawn:.3} | {free:.3} | {stated:.3} | {over:.2} |",
-            scenario.name
-        );
-        assert!(over < OVER_THE_BOUND, "{}: {over}", scenario.name);
-    }
 }
 
 #[test]

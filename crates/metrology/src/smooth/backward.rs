@@ -8,7 +8,7 @@ use nalgebra::Vector2;
 
 impl Run {
     /// Smoothed velocities (m/s).
-    pub(super) fn velocities(mut self, fixes: &[PathFix], guide: Guide) -> Vec<Vector2<f64>> {
+    pub(super) fn velocities(&mut self, fixes: &[PathFix], guide: Guide) -> Vec<Vector2<f64>> {
         self.backward::<false>(fixes, guide);
         self.steps.iter().map(|step| step.state.v).collect()
     }

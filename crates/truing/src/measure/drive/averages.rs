@@ -1,6 +1,6 @@
 //! Averages and sums over the observations of a channel.
 
-use super::fit::{Fit, Observation, block_of};
+use super::fit::{Fit, Observation, block_at};
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
 
@@ -96,18 +96,17 @@ pub fn by_distance(
     rounding: f64,
     dof: f64,
 ) -> Option<Measured<Ratio>> {
-    let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0);
-    let observations: Vec<Observation> = kept.map(|(o, _)| *o).collect();
-    let truth: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
-    let indicated: f64 = observations.iter().map(|o| o.indicated * o.share_s).sum();
+    let kept = || observations.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(o, _)| o);
+    let truth: f64 = kept().map(|o| o.truth * o.share_s).sum();
+    let indicated: f64 = kept().map(|o| o.indicated * o.share_s).sum();
     if truth <= 0.0 {
         return None;
     }
     let ratio = indicated / truth;
-    let blocks = block_of(&observations);
-    let mut sums = vec![0.0; blocks.last()? + 1];
-    for (o, block) in observations.iter().zip(blocks) {
-        sums[block] += (o.indicated - ratio * o.truth) * o.share_s;
+    let block = block_at(kept().next()?.time_s, kept().next_back()?.time_s);
+    let mut sums = vec![0.0; block(kept().next_back()?.time_s) + 1];
+    for o in kept() {
+        sums[block(o.time_s)] += (o.indicated - ratio * o.truth) * o.share_s;
     }
     let n = sums.len() as f64;
     let variance = sums.iter().map(|s| s * s).sum::<f64>() * n / (n - 1.0).max(0.5);

@@ -78,7 +78,8 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
 }
 
 fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
-    let (mut time_s, mut speed): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
+    let room = log.samples.len();
+    let (mut time_s, mut speed): (Vec<f64>, Vec<f64>) = (Vec::with_capacity(room), Vec::with_capacity(room));
     let mut backward = 0;
     for sample in &log.samples {
         if time_s.last().is_some_and(|last| sample.time.s() <= *last) {
@@ -95,6 +96,19 @@ fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
 
 /// The samples beside the truth when the vehicle's clock is `lag_s` ahead of the track's.
 fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Observation> {
+    let mut observations = Vec::with_capacity(samples.time_s.len());
+    observe_into(&mut observations, study, samples, lag_s, ratio);
+    observations
+}
+
+/// The same in the room of earlier ones.
+fn observe_into(
+    observations: &mut Vec<Observation>,
+    study: &Study,
+    samples: &Samples,
+    lag_s: f64,
+    ratio: f64,
+) {
     // A held value is anything from new to twice the mean lateness old (GUM 4.3.7).
     let timing_s = f64::hypot(TIMING_S, samples.interval_s.min(5.0) / 12f64.sqrt())
         .hypot(2.0 * samples.late_s / 3f64.sqrt());
@@ -102,25 +116,24 @@ fn observe(study: &Study, samples: &Samples, lag_s: f64, ratio: f64) -> Vec<Obse
     let rounding = samples.step * samples.step / 12.0;
     let times = &samples.time_s;
     let mut near = 0;
-    (0..times.len())
-        .filter_map(|k| {
-            let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s, &mut near)?;
-            let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
-            let after = times.get(k + 1).map_or(0.0, |next| next - times[k]);
-            let own = rounding + NOISE_M_PER_S.powi(2) + (ratio * truth_rate * timing_s).powi(2);
-            let variance = own + (ratio * u).powi(2);
-            (truth > MOVING_M_PER_S).then_some(Observation {
-                time_s: times[k],
-                indicated: samples.speed[k],
-                truth,
-                one: 1.0,
-                truth_rate,
-                sigma: variance.sqrt(),
-                own: own.sqrt(),
-                share_s: 0.5 * (before.min(longest_s) + after.min(longest_s)),
-            })
+    observations.clear();
+    observations.extend((0..times.len()).filter_map(|k| {
+        let (truth, truth_rate, u) = study.truth.at(times[k] - lag_s, &mut near)?;
+        let before = if k > 0 { times[k] - times[k - 1] } else { 0.0 };
+        let after = times.get(k + 1).map_or(0.0, |next| next - times[k]);
+        let own = rounding + NOISE_M_PER_S.powi(2) + (ratio * truth_rate * timing_s).powi(2);
+        let variance = own + (ratio * u).powi(2);
+        (truth > MOVING_M_PER_S).then_some(Observation {
+            time_s: times[k],
+            indicated: samples.speed[k],
+            truth,
+            one: 1.0,
+            truth_rate,
+            sigma: variance.sqrt(),
+            own: own.sqrt(),
+            share_s: 0.5 * (before.min(longest_s) + after.min(longest_s)),
         })
-        .collect()
+    }));
 }
 
 fn nothing_moving(study: &mut Study) -> Option<DriveEstimate> {
@@ -158,9 +171,10 @@ fn approach(
     humps: &[Hump],
 ) -> Option<Settled> {
     let mut lag_s = found.lag_s;
-    let mut observations = Vec::new();
+    let mut observations = Vec::with_capacity(samples.time_s.len());
     for _ in 0..LAG_ROUNDS {
-        observations = observe(study, samples, lag_s, near.as_ref().map_or(1.0, |line| line.ratio));
+        let ratio = near.as_ref().map_or(1.0, |line| line.ratio);
+        observe_into(&mut observations, study, samples, lag_s, ratio);
         let line = fit_near(&observations, together(humps), true, near.as_ref())?;
         let step = line.lag_step.clamp(-2.0 * found.step_s, 2.0 * found.step_s);
         lag_s += step;

@@ -45,7 +45,8 @@ pub fn count(rejected: &mut Vec<Rejected>, reason: &'static str, count: usize) {
 
 /// Cleans a track. Coordinates become metres east and north of the first position and go no further.
 pub fn clean(track: &Track) -> Clean {
-    let mut clean = Clean { read: track.fixes.len(), ..Clean::default() };
+    let room = track.fixes.len();
+    let mut clean = Clean { read: room, fixes: Vec::with_capacity(room), ..Clean::default() };
     let mut plane: Option<Path> = None;
     let mut segment_starts = false;
     for fix in &track.fixes {

@@ -170,10 +170,14 @@ fn biweights(observations: &[Observation], solution: Vector3<f64>, scale: f64) -
 
 /// The number of the block of each observation.
 pub(super) fn block_of(observations: &[Observation]) -> Vec<usize> {
-    let first = observations[0].time_s;
-    let length = observations[observations.len() - 1].time_s - first;
-    let block_s = (length / BLOCKS).clamp(BLOCK_S.0, BLOCK_S.1);
-    observations.iter().map(|o| ((o.time_s - first) / block_s) as usize).collect()
+    let block = block_at(observations[0].time_s, observations[observations.len() - 1].time_s);
+    observations.iter().map(|o| block(o.time_s)).collect()
+}
+
+/// The number of the block at a time (s), between the first and the last of all.
+pub(super) fn block_at(first_s: f64, last_s: f64) -> impl Fn(f64) -> usize {
+    let block_s = ((last_s - first_s) / BLOCKS).clamp(BLOCK_S.0, BLOCK_S.1);
+    move |time_s| ((time_s - first_s) / block_s) as usize
 }
 
 /// The normal matrix and right side of one round: with three unknowns of like size the normal form is safe.

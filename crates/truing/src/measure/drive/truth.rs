@@ -19,7 +19,7 @@ const REPORTED_SCALE_U: f64 = 7e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count. Twice it and more is what open
 /// drives' positions and speeds differ by.
 const MOVING_SCALE_U: f64 = 6e-4;
-const REPORTED_MOVING_SCALE_U: f64 = 2e-4;
+const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
 
 /// Time (s) from the nearest position beyond which the path is not known.
 const BLIND_S: f64 = 5.0;
@@ -65,7 +65,7 @@ fn of_positions(clean: &mut Clean) -> Truth {
     count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
     count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
     let reported = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
-    let mut truth = Truth { levels: Some(path.levels), reported, ..Truth::default() };
+    let mut truth = Truth { levels: Some(path.levels), reported, ..Truth::with_room(path.points.len()) };
     let blind = without_position(&clean.fixes);
     let mut last: Option<PathPoint> = None;
     let mut places = Vec::with_capacity(path.points.len());
@@ -119,6 +119,19 @@ fn without_position(fixes: &[PathFix]) -> Vec<bool> {
 }
 
 impl Truth {
+    fn with_room(count: usize) -> Truth {
+        let room = || Vec::with_capacity(count);
+        Truth {
+            time_s: room(),
+            speed_m_per_s: room(),
+            middle_m_per_s: room(),
+            u_m_per_s: room(),
+            distance_m: room(),
+            breaks: Vec::with_capacity(count),
+            ..Truth::default()
+        }
+    }
+
     fn push(&mut self, time_s: f64, (speed, middle, u): (f64, Option<f64>, f64), breaks: bool) {
         let last = self.time_s.last().zip(self.speed_m_per_s.last()).filter(|_| !breaks);
         let mean = last.map_or(speed, |(_, before)| 0.5 * (before + speed));

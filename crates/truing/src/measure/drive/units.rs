@@ -4,13 +4,15 @@ use super::Study;
 use crate::problem::Problem;
 use metrology::quantity::{METRES_PER_MILE, Speed};
 
-/// Units of speed as logs have them.
-const UNITS: [(&str, fn(f64) -> Speed); 4] = [
-    ("km/h", Speed::from_km_per_h),
-    ("mph", Speed::from_mi_per_h),
-    ("knots", Speed::from_knots),
-    ("m/s", Speed::from_m_per_s),
-];
+/// Units of speed as logs have them, and one of each.
+fn units() -> [(&'static str, Speed); 4] {
+    [
+        ("km/h", Speed::from_km_per_h(1.0)),
+        ("mph", Speed::from_mi_per_h(1.0)),
+        ("knots", Speed::from_knots(1.0)),
+        ("m/s", Speed::from_m_per_s(1.0)),
+    ]
+}
 /// A truck is rarely further off than this; a ratio within it of a unit slip is suspect.
 const UNIT_SLIP_WITHIN: f64 = 0.12;
 /// Knots and miles an hour are 15 % apart, which axles and tires can be as well: such a slip is told only where it fits to
@@ -21,12 +23,10 @@ const SHORT_MILE_M: f64 = 1600.0;
 
 /// One unit taken for another: what was read as what, and the ratio that a true speedometer would show.
 fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
-    UNITS.into_iter().flat_map(|(is, _)| UNITS.into_iter().map(move |(taken, _)| (is, taken))).filter_map(
-        |(is, taken)| {
-            let of = |name| UNITS.iter().find(|unit| unit.0 == name).map(|unit| (unit.1)(1.0).m_per_s());
-            Some((is, taken, of(taken)? / of(is)?)).filter(|_| is != taken)
-        },
-    )
+    let pairs = units().into_iter().flat_map(|is| units().map(|taken| (is, taken)));
+    pairs
+        .filter(|(is, taken)| is.0 != taken.0)
+        .map(|(is, taken)| (is.0, taken.0, taken.1.m_per_s() / is.1.m_per_s()))
 }
 
 /// Warns of a ratio near a unit slip.

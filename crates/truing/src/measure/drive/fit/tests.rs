@@ -65,6 +65,20 @@ fn samples_far_off_get_no_weight() {
     assert_eq!(fit.weights.iter().filter(|w| **w == 0.0).count(), 30);
 }
 
+/// Where the search begins does not matter, only how long it takes.
+#[test]
+fn a_line_that_is_near_leads_to_the_same() {
+    let observations = observations();
+    let far = fit(&observations, FLAT, true).unwrap();
+    let aside = Fit { ratio: 1.05, offset: 0.0, ..far.clone() };
+    for near in [&far, &aside] {
+        let found = fit_near(&observations, FLAT, true, Some(near)).unwrap();
+        // Ten times what a round moves when the search ends.
+        assert!((found.ratio - far.ratio).abs() < 10.0 * SETTLED, "{} {}", found.ratio, far.ratio);
+        assert!((found.covariance - far.covariance).amax() < 1e-4 * far.covariance.amax());
+    }
+}
+
 /// The same error in a whole block is one error, not sixty.
 #[test]
 fn residuals_that_go_together_widen_the_interval() {
