@@ -40,7 +40,7 @@ fn alternative(fonts: &Fonts, drawing: &Chart) -> String {
 /// The picture as it is drawn, with words in the fonts of the document. It is black on white: series differ by dash
 /// and marker, so grey loses nothing.
 fn tree(fonts: &Fonts, drawing: &Chart) -> Option<usvg::Tree> {
-    let svg = fonts.printable_lines(&chart::svg(drawing).into_string());
+    let svg = fonts.printable_picture(&chart::svg(drawing).into_string());
     let options = usvg::Options {
         font_family: FAMILY.into(),
         fontdb: fonts.for_pictures(),

@@ -99,9 +99,11 @@ impl Fonts {
         text.chars().filter_map(|c| self.printable_letter(c)).collect()
     }
 
-    /// The same of a text whose lines are kept.
-    pub fn printable_lines(&self, text: &str) -> String {
-        text.chars().filter_map(|c| if c == '\n' { Some(c) } else { self.printable_letter(c) }).collect()
+    /// The same of the text of a picture, whose lines are kept. A mark that stands on the letter before it is left out: drawn
+    /// in a picture it could not be copied as text, which the standard asks for.
+    pub fn printable_picture(&self, text: &str) -> String {
+        let drawn = text.chars().filter(|c| !is_mark(*c));
+        drawn.filter_map(|c| if c == '\n' { Some(c) } else { self.printable_letter(c) }).collect()
     }
 
     fn printable_letter(&self, c: char) -> Option<char> {
@@ -143,6 +145,12 @@ impl Fonts {
     pub fn ems(&self, text: &str, weight: Weight) -> f64 {
         self.shape(text, weight).ems
     }
+}
+
+/// Marks of the scripts that the font has (Unicode 16.0, combining marks of Latin, Cyrillic and Hebrew, and for symbols).
+fn is_mark(c: char) -> bool {
+    matches!(c, '\u{300}'..='\u{36f}' | '\u{483}'..='\u{489}' | '\u{591}'..='\u{5c7}' | '\u{1ab0}'..='\u{1aff}')
+        || matches!(c, '\u{1dc0}'..='\u{1dff}' | '\u{20d0}'..='\u{20ff}' | '\u{fb1e}' | '\u{fe20}'..='\u{fe2f}')
 }
 
 /// Letters that steer others and are not seen themselves; a PDF has no glyph for them.

@@ -101,11 +101,12 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
     let count = figures.len().max(1);
     let gutter = GUTTER * size;
     let room = width - gutter * (count - 1) as f64;
-    let unbroken: Vec<(f64, f64)> = (0..count).map(|column| unbroken(setter, table, column, size)).collect();
-    let extents = match unbroken.iter().map(|extent| extent.0).sum::<f64>() <= room {
-        true => unbroken,
-        false => (0..count).map(|column| widest(setter, table, column, size)).collect(),
-    };
+    let asked: Vec<Asked> = (0..count).map(|column| asked(setter, table, column)).collect();
+    let by_cells = asked.iter().map(|one| one.cells * size).sum::<f64>() <= room;
+    let extents: Vec<(f64, f64)> = asked
+        .iter()
+        .map(|one| (size * if by_cells { one.cells } else { one.words }, size * one.whole))
+        .collect();
     let (least, most): (f64, f64) = extents.iter().fold((0.0, 0.0), |sum, e| (sum.0 + e.0, sum.1 + e.1));
     let spare = if spread { (room - most).max(0.0) / (count - 1).max(1) as f64 } else { 0.0 };
     let wide = |(word, whole): &(f64, f64)| {
@@ -128,22 +129,25 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
     placed
 }
 
-/// What a column asks for with every cell on one line and its head broken where need be, and with neither broken.
-fn unbroken(setter: &Setter, table: &Table, column: usize, size: f64) -> (f64, f64) {
-    let (_, whole) = widest(setter, table, column, size);
-    let head = table.head.get(column).map_or(0.0, |head| extent(setter.fonts, &bold(head)).0);
-    let cells = table.rows.iter().filter_map(|row| row.get(column)).map(plain);
-    let least = cells.map(|cell| extent(setter.fonts, &cell).1).fold(head, f64::max);
-    (least * size + 0.01, whole)
+/// What a column asks for, in parts of the size of its words: so wide that no word is broken, that no cell is though its head
+/// may be, and that neither is.
+struct Asked {
+    words: f64,
+    cells: f64,
+    whole: f64,
 }
 
-fn widest(setter: &Setter, table: &Table, column: usize, size: f64) -> (f64, f64) {
-    let heads = table.head.get(column).map(bold);
+/// A little more than measured, for what rounding takes away (parts of the size of the words).
+const SPARE: f64 = 0.002;
+
+fn asked(setter: &Setter, table: &Table, column: usize) -> Asked {
+    let head = table.head.get(column).map_or((0.0, 0.0), |head| extent(setter.fonts, &bold(head)));
     let cells = table.rows.iter().filter_map(|row| row.get(column)).map(plain);
-    let extents = heads.into_iter().chain(cells).map(|runs| extent(setter.fonts, &runs));
-    // A little more than measured, for what rounding takes away.
-    extents
-        .fold((1.0, 1.0), |wide, cell| (wide.0.max(cell.0 * size + 0.01), wide.1.max(cell.1 * size + 0.01)))
+    let (word, cell) = cells
+        .map(|cell| extent(setter.fonts, &cell))
+        .fold((0.1, 0.1), |most: (f64, f64), cell| (most.0.max(cell.0), most.1.max(cell.1)));
+    let [words, cells, whole] = [word.max(head.0), cell.max(head.0), cell.max(head.1)];
+    Asked { words: words + SPARE, cells: cells + SPARE, whole: whole + SPARE }
 }
 
 /// A row as one piece for each of its lines, so that one higher than a page can still be parted.
@@ -201,15 +205,14 @@ fn cell_line(
 /// The largest of some sizes at which no cell of a table is broken, or no word where even that asks for too small ones; the
 /// last where none is.
 pub fn size_that_fits(setter: &Setter, table: &Table, width: f64, sizes: &[f64]) -> f64 {
-    let count = figure_columns(table).len();
-    let fits = |size: f64, extent: &dyn Fn(usize) -> f64| {
-        let wide: f64 = (0..count).map(extent).sum();
-        wide + GUTTER * size * count.saturating_sub(1) as f64 <= width
+    let asked: Vec<Asked> =
+        (0..figure_columns(table).len()).map(|column| asked(setter, table, column)).collect();
+    let fits = |size: f64, width_of: fn(&Asked) -> f64| {
+        let wide: f64 = asked.iter().map(|one| width_of(one) * size).sum();
+        wide + GUTTER * size * asked.len().saturating_sub(1) as f64 <= width
     };
-    let cells = |size: &f64| {
-        *size >= LEAST_FOR_CELLS && fits(*size, &|column| unbroken(setter, table, column, *size).0)
-    };
-    let words = |size: &f64| fits(*size, &|column| widest(setter, table, column, *size).0);
+    let cells = |size: &f64| *size >= LEAST_FOR_CELLS && fits(*size, |one| one.cells);
+    let words = |size: &f64| fits(*size, |one| one.words);
     let found = sizes.iter().copied().find(cells).or_else(|| sizes.iter().copied().find(words));
     found.or(sizes.last().copied()).unwrap_or(SIZE)
 }
