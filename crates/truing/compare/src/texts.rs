@@ -22,14 +22,19 @@ fn place(index: usize) -> (f64, f64, f64) {
 
 /// A track with height, time and speed in every point.
 pub fn gpx(size_bytes: usize) -> Vec<u8> {
-    text(size_bytes, "<gpx version=\"1.1\" creator=\"nobody\" xmlns=\"http://www.topografix.com/GPX/1/1\"><trk><trkseg>\n", "</trkseg></trk></gpx>\n", |text, index| {
-        let (lat, lon, speed) = place(index);
-        let (minute, second) = (index / 60 % 60, index % 60);
-        let _ = writeln!(
-            text,
-            "<trkpt lat=\"{lat:.7}\" lon=\"{lon:.7}\"><ele>120.4</ele><time>2024-05-24T10:{minute:02}:{second:02}Z</time><extensions><speed>{speed:.2}</speed></extensions></trkpt>"
-        );
-    })
+    text(
+        size_bytes,
+        "<gpx version=\"1.1\" creator=\"nobody\" xmlns=\"http://www.topografix.com/GPX/1/1\"><trk><trkseg>\n",
+        "</trkseg></trk></gpx>\n",
+        |text, index| {
+            let (lat, lon, speed) = place(index);
+            let (minute, second) = (index / 60 % 60, index % 60);
+            let _ = writeln!(
+                text,
+                "<trkpt lat=\"{lat:.7}\" lon=\"{lon:.7}\"><ele>120.4</ele><time>2024-05-24T10:{minute:02}:{second:02}Z</time><extensions><speed>{speed:.2}</speed></extensions></trkpt>"
+            );
+        },
+    )
 }
 
 /// A track of six columns.

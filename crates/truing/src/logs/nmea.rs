@@ -96,8 +96,8 @@ impl Log {
         let start = if text.starts_with(b"$") { Some(0) } else { memchr::memchr(b'$', text) };
         let Some(start) = start else { return };
         match sentence(&text[start + 1..]) {
-            Ok((sentence, with_checksum)) => {
-                if with_checksum {
+            Ok(sentence) => {
+                if sentence.with_checksum {
                     self.checksums_seen = true;
                 } else if self.checksums_seen {
                     // The log has checksums; a sentence without one was cut.
@@ -105,7 +105,7 @@ impl Log {
                 } else {
                     self.without_checksum.add(line);
                 }
-                self.epochs.take(sentence, line);
+                self.epochs.take(&sentence, line);
             }
             Err(Refusal::NotOurs) => {}
             Err(Refusal::Damaged) => self.damaged.add(line),

@@ -86,9 +86,9 @@ pub(crate) fn number(cell: &str) -> Option<f64> {
     }
     let comma = cell.rfind(',')?;
     match cell.rfind('.') {
-        Some(point) if point > comma => super::bounds::number(&cell.replace(',', "")),
-        Some(_) => super::bounds::number(&cell.replace('.', "").replace(',', ".")),
-        None => super::bounds::number(&cell.replace(',', ".")),
+        Some(point) if point > comma => super::bounds::number(cell.replace(',', "")),
+        Some(_) => super::bounds::number(cell.replace('.', "").replace(',', ".")),
+        None => super::bounds::number(cell.replace(',', ".")),
     }
 }
 

@@ -176,7 +176,7 @@ fn signals_named_in_the_vehicle_file() {
     assert_eq!(described.code, 0, "{}", described.err);
     let said: serde_json::Value = serde_json::from_str(&described.out).unwrap();
     // The track is the same wheel, decoded by others.
-    assert!((value(&said["odometer_over_true"]) - 1.0).abs() < 1e-3, "{said}");
+    assert!((value(&said["distance_ratio"]) - 1.0).abs() < 1e-3, "{said}");
     for lines in ["dbc = \"bus.dbc\"\n", "dbc = \"bus.dbc\"\nsignal = \"WHEELS.SECOND\"\n"] {
         assert_eq!(measured(lines).out, described.out, "{lines}");
     }

@@ -2,7 +2,7 @@
 
 use super::super::{Clock, Fix, Track};
 use super::Count;
-use super::sentence::{Date, Means, Motion, Position, Sentence};
+use super::sentence::{Date, Kind, Means, Motion, Position, Sentence};
 use crate::problem::Problem;
 use metrology::quantity::{Instant, Length};
 
@@ -50,39 +50,45 @@ pub(super) struct Epochs {
 }
 
 impl Epochs {
-    pub(super) fn take(&mut self, sentence: Sentence, line: usize) {
-        match sentence {
-            Sentence::Rmc { time_s, means, position, motion, date } => {
-                let Some(epoch) = self.epoch(time_s, means, line, true) else { return };
-                epoch.position = epoch.position.or(position);
-                epoch.date = epoch.date.or(date);
-                epoch.motion.speed = epoch.motion.speed.or(motion.speed);
-                epoch.motion.course = epoch.motion.course.or(motion.course);
+    pub(super) fn take(&mut self, sentence: &Sentence<'_>, line: usize) {
+        match sentence.kind {
+            Kind::Rmc => {
+                let Some(epoch) = self.epoch(sentence, line) else { return };
+                epoch.position = epoch.position.or_else(|| sentence.position());
+                epoch.date = epoch.date.or_else(|| sentence.date());
+                let Motion { speed, course } = sentence.motion();
+                epoch.motion.speed = epoch.motion.speed.or(speed);
+                epoch.motion.course = epoch.motion.course.or(course);
             }
-            Sentence::Gga { time_s, means, position, hdop, elevation } => {
-                let Some(epoch) = self.epoch(time_s, means, line, false) else { return };
-                epoch.position = epoch.position.or(position);
-                epoch.hdop = epoch.hdop.or(hdop);
-                epoch.elevation = epoch.elevation.or(elevation);
+            Kind::Gga => {
+                let Some(epoch) = self.epoch(sentence, line) else { return };
+                epoch.position = epoch.position.or_else(|| sentence.position());
+                epoch.hdop = epoch.hdop.or_else(|| sentence.hdop());
+                epoch.elevation = epoch.elevation.or_else(|| sentence.elevation());
             }
-            Sentence::Zda { time_s: Some(time_s), date } => {
+            Kind::Zda => {
+                let Some(time_s) = sentence.time_s() else { return };
                 let epoch = self.epoch_at(time_s, line);
-                epoch.date = epoch.date.or(date);
+                epoch.date = epoch.date.or_else(|| sentence.date());
             }
-            Sentence::Vtg { means: Means::Satellites, motion } => {
-                self.untimed(|untimed| &mut untimed.motion, motion)
+            Kind::Vtg if sentence.means() == Means::Satellites => {
+                self.untimed(|untimed| &mut untimed.motion, sentence.motion());
             }
-            Sentence::Gsa { hdop: Some(hdop) } => self.untimed(|untimed| &mut untimed.hdop, hdop),
-            Sentence::Zda { .. } | Sentence::Vtg { .. } | Sentence::Gsa { .. } => {}
+            Kind::Vtg => {}
+            Kind::Gsa => {
+                let Some(hdop) = sentence.hdop() else { return };
+                self.untimed(|untimed| &mut untimed.hdop, hdop);
+            }
         }
     }
 
     /// The epoch of a sentence that says where it comes from; `None` when there is nothing to be had from it.
-    fn epoch(&mut self, time_s: Option<f64>, means: Means, line: usize, is_rmc: bool) -> Option<&mut Epoch> {
+    fn epoch(&mut self, sentence: &Sentence<'_>, line: usize) -> Option<&mut Epoch> {
+        let means = sentence.means();
         if means == Means::None {
-            if is_rmc { &mut self.void_rmc } else { &mut self.void_gga }.add(line);
+            if sentence.kind == Kind::Rmc { &mut self.void_rmc } else { &mut self.void_gga }.add(line);
         }
-        let Some(time_s) = time_s else {
+        let Some(time_s) = sentence.time_s() else {
             if means != Means::None {
                 self.without_time.add(line);
             }

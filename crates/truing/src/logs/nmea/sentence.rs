@@ -22,34 +22,23 @@ pub(super) enum Means {
     None,
 }
 
-/// What the sentences read here say; what a sentence leaves empty is `None`.
-#[derive(Copy, Clone, Debug, PartialEq)]
-pub(super) enum Sentence {
-    Rmc {
-        time_s: Option<f64>,
-        means: Means,
-        position: Option<Position>,
-        motion: Motion,
-        date: Option<Date>,
-    },
-    Vtg {
-        means: Means,
-        motion: Motion,
-    },
-    Gga {
-        time_s: Option<f64>,
-        means: Means,
-        position: Option<Position>,
-        hdop: Option<f64>,
-        elevation: Option<Length>,
-    },
-    Gsa {
-        hdop: Option<f64>,
-    },
-    Zda {
-        time_s: Option<f64>,
-        date: Option<Date>,
-    },
+/// The kinds of sentence that are read here.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Rmc,
+    Vtg,
+    Gga,
+    Gsa,
+    Zda,
+}
+
+/// A sentence whose checksum fits. Its fields are read when they are asked for: most moments are told by several sentences,
+/// and what one has said is not asked of the next. What it leaves empty or has no field for is `None`.
+#[derive(Debug, PartialEq)]
+pub(super) struct Sentence<'a> {
+    pub(super) kind: Kind,
+    pub(super) with_checksum: bool,
+    fields: Fields<'a>,
 }
 
 #[derive(Copy, Clone, Debug, PartialEq)]
@@ -74,8 +63,8 @@ pub(super) enum Refusal {
     Damaged,
 }
 
-/// Reads what stands after a `$`; and whether it had a checksum.
-pub(super) fn sentence(text: &[u8]) -> Result<(Sentence, bool), Refusal> {
+/// Reads what stands after a `$`.
+pub(super) fn sentence(text: &[u8]) -> Result<Sentence<'_>, Refusal> {
     let fields = Fields::of(text);
     let body = fields.body;
     let with_checksum = body.len() < text.len();
@@ -91,15 +80,87 @@ pub(super) fn sentence(text: &[u8]) -> Result<(Sentence, bool), Refusal> {
     if name.len() != 5 || name[0] == b'P' {
         return Err(Refusal::NotOurs);
     }
-    let sentence = match &name[2..] {
-        b"RMC" => rmc(&fields),
-        b"VTG" => vtg(&fields),
-        b"GGA" => gga(&fields),
-        b"GSA" => gsa(&fields),
-        b"ZDA" => zda(&fields),
+    let kind = match &name[2..] {
+        b"RMC" => Kind::Rmc,
+        b"VTG" => Kind::Vtg,
+        b"GGA" => Kind::Gga,
+        b"GSA" => Kind::Gsa,
+        b"ZDA" => Kind::Zda,
         _ => return Err(Refusal::NotOurs),
     };
-    Ok((sentence, with_checksum))
+    Ok(Sentence { kind, with_checksum, fields })
+}
+
+impl Sentence<'_> {
+    /// Seconds since midnight.
+    pub(super) fn time_s(&self) -> Option<f64> {
+        match self.kind {
+            Kind::Rmc | Kind::Gga | Kind::Zda => time_of_day_s(self.fields.get(1)),
+            Kind::Vtg | Kind::Gsa => None,
+        }
+    }
+
+    pub(super) fn means(&self) -> Means {
+        let field = |place| self.fields.get(place);
+        match self.kind {
+            Kind::Rmc if field(2) != b"A" => Means::None,
+            Kind::Rmc => means_by_mode(field(12)),
+            Kind::Vtg => means_by_mode(field(9)),
+            Kind::Gga => match field(6) {
+                b"" | b"0" => Means::None,
+                b"6" | b"7" | b"8" => Means::Other,
+                _ => Means::Satellites,
+            },
+            Kind::Gsa | Kind::Zda => Means::Satellites,
+        }
+    }
+
+    pub(super) fn position(&self) -> Option<Position> {
+        match self.kind {
+            Kind::Rmc => self.fields.position(3),
+            Kind::Gga => self.fields.position(2),
+            _ => None,
+        }
+    }
+
+    pub(super) fn motion(&self) -> Motion {
+        let fields = &self.fields;
+        let (speed, course) = match self.kind {
+            Kind::Rmc => (fields.number(7).map(Speed::from_knots), fields.course(8)),
+            Kind::Vtg => {
+                let knots = fields.with_unit(5, b"N").map(Speed::from_knots);
+                let speed = knots.or_else(|| fields.with_unit(7, b"K").map(Speed::from_km_per_h));
+                (speed, fields.course(1).filter(|_| fields.get(2) == b"T"))
+            }
+            _ => (None, None),
+        };
+        Motion { speed: speed.filter(|speed| bounds::is_speed(speed.m_per_s())), course }
+    }
+
+    pub(super) fn date(&self) -> Option<Date> {
+        let field = |place| self.fields.get(place);
+        match self.kind {
+            Kind::Rmc => short_date(field(9)),
+            Kind::Zda => {
+                let year = whole(field(4)).filter(|year| (1980..=9999).contains(year))?;
+                date(field(2), field(3), year)
+            }
+            _ => None,
+        }
+    }
+
+    pub(super) fn hdop(&self) -> Option<f64> {
+        match self.kind {
+            Kind::Gga => self.fields.hdop(8),
+            Kind::Gsa => self.fields.hdop(16).filter(|_| self.fields.get(2) != b"1"),
+            _ => None,
+        }
+    }
+
+    pub(super) fn elevation(&self) -> Option<Length> {
+        let height = || self.fields.with_unit(9, b"M").filter(|&height| bounds::is_elevation(height));
+        (self.kind == Kind::Gga).then(height).flatten().map(Length::from_m)
+    }
 }
 
 /// The exclusive or of all bytes, eight at a time.
@@ -109,6 +170,7 @@ fn checksum(bytes: &[u8]) -> u8 {
     words.to_ne_bytes().iter().chain(rest).fold(0, |sum, byte| sum ^ byte)
 }
 
+#[derive(Debug, PartialEq)]
 struct Fields<'a> {
     /// What stands before the star of the checksum.
     body: &'a [u8],
@@ -217,52 +279,6 @@ fn means_by_mode(mode: &[u8]) -> Means {
     }
 }
 
-fn rmc(fields: &Fields<'_>) -> Sentence {
-    let means = if fields.get(2) == b"A" { means_by_mode(fields.get(12)) } else { Means::None };
-    let speed = fields.number(7).map(Speed::from_knots).filter(|speed| bounds::is_speed(speed.m_per_s()));
-    Sentence::Rmc {
-        time_s: time_of_day_s(fields.get(1)),
-        means,
-        position: fields.position(3),
-        motion: Motion { speed, course: fields.course(8) },
-        date: short_date(fields.get(9)),
-    }
-}
-
-fn vtg(fields: &Fields<'_>) -> Sentence {
-    let knots = fields.with_unit(5, b"N").map(Speed::from_knots);
-    let speed = knots.or_else(|| fields.with_unit(7, b"K").map(Speed::from_km_per_h));
-    let speed = speed.filter(|speed| bounds::is_speed(speed.m_per_s()));
-    let course = fields.course(1).filter(|_| fields.get(2) == b"T");
-    Sentence::Vtg { means: means_by_mode(fields.get(9)), motion: Motion { speed, course } }
-}
-
-fn gga(fields: &Fields<'_>) -> Sentence {
-    let means = match fields.get(6) {
-        b"" | b"0" => Means::None,
-        b"6" | b"7" | b"8" => Means::Other,
-        _ => Means::Satellites,
-    };
-    let elevation = fields.with_unit(9, b"M").filter(|&height| bounds::is_elevation(height));
-    Sentence::Gga {
-        time_s: time_of_day_s(fields.get(1)),
-        means,
-        position: fields.position(2),
-        hdop: fields.hdop(8),
-        elevation: elevation.map(Length::from_m),
-    }
-}
-
-fn gsa(fields: &Fields<'_>) -> Sentence {
-    Sentence::Gsa { hdop: fields.hdop(16).filter(|_| fields.get(2) != b"1") }
-}
-
-fn zda(fields: &Fields<'_>) -> Sentence {
-    let year = whole(fields.get(4)).filter(|year| (1980..=9999).contains(year));
-    let date = year.and_then(|year| date(fields.get(2), fields.get(3), year));
-    Sentence::Zda { time_s: time_of_day_s(fields.get(1)), date }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -278,9 +294,9 @@ mod tests {
             ("GPZDA,201530.00,04,07,2002,00,00", "60"),
         ] {
             let text = format!("{body}*{told}");
-            assert!(matches!(sentence(text.as_bytes()), Ok((_, true))), "{text}");
+            assert!(sentence(text.as_bytes()).is_ok_and(|sentence| sentence.with_checksum), "{text}");
             assert_eq!(sentence(format!("{body}*{:02x}", 0x99).as_bytes()), Err(Refusal::Damaged));
-            assert!(matches!(sentence(body.as_bytes()), Ok((_, false))), "{body}");
+            assert!(sentence(body.as_bytes()).is_ok_and(|sentence| !sentence.with_checksum), "{body}");
         }
     }
 
