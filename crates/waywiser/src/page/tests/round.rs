@@ -122,7 +122,7 @@ fn a_drive_is_judged_and_kept() {
     visitor.get_patiently(&format!("{address}{odometer}")).is(200).has(&["The distance counted against"]);
     let fields = [("track", "after.gpx"), ("vehicle_log", "after-log.csv"), ("rule", "us-393.82")];
     let said = visitor.post(&format!("{address}/keep"), &fields);
-    visitor.get(said.is(303).location()).has(&["proof", "conforms", "track_sha256"]);
+    visitor.get(said.is(303).location()).has(&["proof", "conforms", "track sha256"]);
     visitor.get(&format!("{address}?track=../../record.sqlite")).is(422).lacks(&["waywiser-page-"]);
     visitor.post(&format!("{address}/keep"), &[]).is(422).has(&["a track of the drive"]);
 }
