@@ -5,6 +5,7 @@
 
 mod averages;
 mod balance;
+mod belied;
 mod channel;
 mod clean;
 mod clocks;
@@ -140,12 +141,13 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
     if cleaned.fixes.len() < 3 {
         return (None, vec![too_little(source, &cleaned)]);
     }
+    let belied = belied::leave_out_belied(source, &mut cleaned);
     let truth = truth::truth(&mut cleaned);
     let mut study = Study {
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
-        problems: Vec::new(),
+        problems: belied.into_iter().collect(),
         clocks: (track.clock, crate::logs::Clock::None),
     };
     study.tell_of_slopes();

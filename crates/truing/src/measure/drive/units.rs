@@ -29,6 +29,13 @@ fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
         .map(|(is, taken)| (is.0, taken.0, taken.1.m_per_s() / is.1.m_per_s()))
 }
 
+/// The unit slip that a ratio is nearest to, where one is near: what was taken for what.
+pub(super) fn likely_slip(ratio: f64) -> Option<(&'static str, &'static str)> {
+    let apart = |slip: f64| (ratio / slip - 1.0).abs();
+    let near = slips().filter(|(_, _, slip)| apart(*slip) < UNIT_SLIP_WITHIN);
+    near.min_by(|one, other| apart(one.2).total_cmp(&apart(other.2))).map(|(is, taken, _)| (is, taken))
+}
+
 /// Warns of a ratio near a unit slip.
 pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
     let apart = |slip: f64| (ratio / slip - 1.0).abs();

@@ -1,0 +1,111 @@
+//! Reported speeds that the positions beside them belie: in another unit than the reader was told, or always zero.
+
+use super::clean::{Clean, count};
+use super::units::likely_slip;
+use crate::problem::Problem;
+use metrology::smooth::PathFix;
+
+/// Stretches (s) over which both are compared; long beside the error of a position, short beside a bend.
+const STRETCH_S: f64 = 10.0;
+/// A stretch counts where one of the two says so much (m): several times the error of a position.
+const FAR_M: f64 = 50.0;
+/// Fewest stretches that can belie.
+const LEAST: usize = 5;
+/// Median of the length by speeds over the chord between positions that can still be a road: bends make it larger than 1,
+/// hardly anything makes it smaller. Judgement, wide enough for a mountain road.
+const CREDIBLE: std::ops::Range<f64> = 0.8..1.5;
+
+/// Leaves out the reported speeds where the positions belie them, and says so. The positions remain.
+pub(super) fn leave_out_belied(source: &str, clean: &mut Clean) -> Option<Problem> {
+    let ratio = by_speeds_over_chord(&clean.fixes)?;
+    if CREDIBLE.contains(&ratio) {
+        return None;
+    }
+    let before = clean.fixes.len();
+    clean.fixes.iter_mut().for_each(|fix| fix.speed_m_per_s = None);
+    // The start of a segment must not go with a fix that is left out.
+    let mut starts = false;
+    clean.fixes.retain_mut(|fix| {
+        starts |= fix.starts;
+        fix.position_m.is_some() && {
+            fix.starts = std::mem::take(&mut starts);
+            true
+        }
+    });
+    count(&mut clean.rejected, "neither position nor credible speed", before - clean.fixes.len());
+    let smell = likely_slip(ratio)
+        .map_or(String::new(), |(is, taken)| format!(", which smells of {is} taken for {taken}"));
+    let found = format!("speeds that are {ratio:.2} times as much (median of stretches of 10 s){smell}");
+    let problem =
+        Problem::warning(source, "reported speeds that agree with the positions beside them", found);
+    Some(problem.hint("the positions alone are used; mend the unit of the speeds to use them too"))
+}
+
+/// The median over stretches, where there are enough of them.
+fn by_speeds_over_chord(fixes: &[PathFix]) -> Option<f64> {
+    let (mut ratios, mut begin) = (Vec::new(), None::<([f64; 2], f64)>);
+    let (mut length_m, mut last) = (0.0, None::<(f64, f64)>);
+    for fix in fixes {
+        let Some(speed) = fix.speed_m_per_s else { continue };
+        let before = last.filter(|_| !fix.starts);
+        length_m += before.map_or(0.0, |(time_s, before)| 0.5 * (before + speed) * (fix.time_s - time_s));
+        last = Some((fix.time_s, speed));
+        let Some(position) = fix.position_m else { continue };
+        match begin.filter(|_| before.is_some()) {
+            Some((_, since_s)) if fix.time_s - since_s < STRETCH_S => continue,
+            Some((from, _)) => {
+                let chord_m = (position[0] - from[0]).hypot(position[1] - from[1]);
+                if length_m.max(chord_m) > FAR_M {
+                    ratios.push(length_m / chord_m);
+                }
+            }
+            None => (),
+        }
+        (begin, length_m) = (Some((position, fix.time_s)), 0.0);
+    }
+    let middle = ratios.len() / 2;
+    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(middle, f64::total_cmp).1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A minute at 20 m/s along a circle of 300 m, with speeds as this makes them.
+    fn check(reported: impl Fn(usize) -> Option<f64>, expected: Option<&str>) {
+        let fix = |k: usize| {
+            let angle = 20.0 * k as f64 / 300.0;
+            let position_m = Some([300.0 * angle.cos(), 300.0 * angle.sin()]);
+            PathFix { time_s: k as f64, position_m, speed_m_per_s: reported(k), starts: k == 0 }
+        };
+        let mut clean = Clean { fixes: (0..70).map(fix).collect(), ..Clean::default() };
+        let said = leave_out_belied("track", &mut clean).map(|problem| problem.to_string());
+        assert_eq!(said.is_some(), expected.is_some(), "{said:?}");
+        assert!(said.iter().zip(expected).all(|(said, part)| said.contains(part)), "{said:?}");
+        let left = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
+        assert_eq!((clean.fixes.len(), left), (70, expected.is_none() && reported(1).is_some()));
+    }
+
+    #[test]
+    fn speeds_against_positions() {
+        check(|_| Some(20.0), None);
+        check(|_| None, None);
+        // A tenth of the speeds lost is for the smoother, which sets them aside one by one.
+        check(|k| Some(if k % 10 == 0 { 0.0 } else { 20.0 }), None);
+        check(|_| Some(72.0), Some("smells of km/h taken for m/s"));
+        check(|_| Some(20.0 / 0.44704), Some("smells of mph taken for m/s"));
+        check(|_| Some(0.0), Some("0.00 times"));
+    }
+
+    #[test]
+    fn too_little_belies_nothing() {
+        let fix = |k: usize| PathFix {
+            time_s: k as f64,
+            position_m: Some([20.0 * k as f64, 0.0]),
+            speed_m_per_s: Some(0.0),
+            starts: k == 0,
+        };
+        let mut clean = Clean { fixes: (0..40).map(fix).collect(), ..Clean::default() };
+        assert_eq!(leave_out_belied("track", &mut clean), None);
+    }
+}
