@@ -202,6 +202,7 @@ fn two_cities_share_a_clock() {
     for drive in [city_1(), city_2()] {
         let lag = drive.estimate().clock_lag.unwrap();
         println!("{lag:?}");
+        assert!(lag.value.s().abs() < 0.2, "{lag:?}");
         assert!(lag.low_95.s() < 0.0 && 0.0 < lag.high_95.s(), "{lag:?}");
         assert!(lag.standard_uncertainty.s() < 0.2, "{lag:?}");
     }

@@ -164,7 +164,7 @@ impl Channels {
             _ => format!("only {}", others.join(", ")),
         };
         let hint = "ask for OBD-II 0D while recording, or say where the speed stands: --can-signal \"id=0x0AA byte=0 \
-                    length=16 order=big factor=0.01 unit=km/h\", or --dbc FILE";
+                    length=16 order=big factor=0.01 unit=km/h\", or --dbc FILE (can_signal or dbc in a vehicle file)";
         Problem::error(source, "the vehicle's speed among the frames", found).hint(hint)
     }
 }

@@ -31,6 +31,9 @@ impl Row {
 impl Plan {
     pub(super) fn row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Row {
         let mut row = Row { line, ..Row::default() };
+        if record.get(self.width).is_some_and(|cell| !cell.trim_ascii().is_empty()) {
+            count_surplus(line, tally);
+        }
         match self.time.as_mut().map_or(Cell::Empty, |column| column.read(record, line, tally)) {
             Cell::Seconds(seconds) => row.time = Some(seconds),
             Cell::Unreadable => row.time_unreadable = true,
@@ -95,6 +98,13 @@ fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut 
     tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || {
         shape(cell)
     });
+}
+
+/// A decimal comma in a file whose cells are parted by commas, or a stray separator: every later cell is one too far.
+fn count_surplus(line: usize, tally: &mut Tally) {
+    let (part, expected) = ("row", "as many cells as the header has");
+    let hint = "cells may be shifted: quote cells with a comma in them, or part cells by semicolons";
+    tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || "more".to_owned());
 }
 
 /// What is made of rows. It lives in a private module: only the two kinds here exist.

@@ -54,6 +54,8 @@ pub(super) struct Plan {
     pub(super) numbers: Vec<NumberColumn>,
     /// Column whose change starts a new segment, and what it said last.
     pub(super) segment: Option<(usize, String)>,
+    /// How many columns the header names.
+    pub(super) width: usize,
 }
 
 /// Chooses columns for what is wanted.
@@ -80,7 +82,8 @@ impl Selection<'_> {
         numbers.extend(self.speed(has_position));
         let time = time.map(|column| column.with_date_order(self.options.dates));
         let segment = self.header.segment.map(|index| (index, String::new()));
-        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers, segment })
+        let width = self.header.names.len();
+        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers, segment, width })
     }
 
     fn tell(&mut self, severity: Severity, part: &str, expected: &str, found: &str, hint: String) {

@@ -81,6 +81,13 @@ fn dates_with_slashes() {
 }
 
 #[test]
+fn rows_wider_than_the_header() {
+    let told = ["as many cells as the header has"];
+    check_vehicle("time_s,speed_kmh\n0,72,5\n1,72,0\n", "", &[(0.0, 72.0), (1.0, 72.0)], &told);
+    check_vehicle("time_s,speed_kmh\n0,72,\n", "", &[(0.0, 72.0)], &[]);
+}
+
+#[test]
 fn segments_of_a_track() {
     let (track, _) = track(b"segment,time_s,lat,lon\n1,0,1,2\n1,1,1,2\n2,9,1,2\n2,10,1,2\n", "", 3);
     let starts: Vec<bool> = track.fixes.iter().map(|fix| fix.starts_segment).collect();
