@@ -1,6 +1,7 @@
 //! What was done to a vehicle, one readable line an entry; what stands behind a line opens from it.
 
-use crate::record::{Corrections, Entry, EventKind, Fields};
+use crate::record::{Corrections, Entry, EventKind, Fields, ratio};
+use metrology::text::round_to_uncertainty;
 use serde::Serialize;
 
 /// Digits of a hash by which a person tells one from another.
@@ -154,7 +155,12 @@ fn evidence(noted: &Noted) -> String {
 }
 
 fn estimate(noted: &Noted) -> String {
-    let value = noted.with(" ", "reading_ratio", "").replace("+/-", "\u{b1}");
+    let known = ratio(noted.0).map(|it| (it.value.plain(), it.standard_uncertainty.plain()));
+    let value = known.filter(|(_, u)| *u > 0.0).map_or_else(
+        || noted.with(" ", "reading_ratio", ""),
+        |(value, u)| format!(" {}", round_to_uncertainty(value, u)),
+    );
+    let value = value.replace("+/-", "\u{b1}");
     format!(
         "Estimated: {}{value}{}",
         noted.or("what", "reading ratio"),
@@ -247,8 +253,8 @@ mod tests {
         );
         check(
             Estimate,
-            &[("what", "reading ratio"), ("reading_ratio", "0.95 +/- 0.01")],
-            "Estimated: reading ratio 0.95 \u{b1} 0.01",
+            &[("what", "reading ratio"), ("reading_ratio", "0.949738 +/- 0.001083")],
+            "Estimated: reading ratio 0.9497 \u{b1} 0.0011",
         );
         check(
             Choice,
