@@ -29,20 +29,23 @@ fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
         .map(|(is, taken)| (is.0, taken.0, taken.1.m_per_s() / is.1.m_per_s()))
 }
 
+/// The unit slips that a ratio is near to, the nearest first.
+fn near_slips(ratio: f64) -> Vec<(&'static str, &'static str, f64)> {
+    let apart = |slip: f64| (ratio / slip - 1.0).abs();
+    let mut near: Vec<_> = slips().filter(|(_, _, slip)| apart(*slip) < UNIT_SLIP_WITHIN).collect();
+    near.sort_by(|one, other| apart(one.2).total_cmp(&apart(other.2)));
+    near
+}
+
 /// The unit slip that a ratio is nearest to, where one is near: what was taken for what.
 pub(super) fn likely_slip(ratio: f64) -> Option<(&'static str, &'static str)> {
-    let apart = |slip: f64| (ratio / slip - 1.0).abs();
-    let near = slips().filter(|(_, _, slip)| apart(*slip) < UNIT_SLIP_WITHIN);
-    near.min_by(|one, other| apart(one.2).total_cmp(&apart(other.2))).map(|(is, taken, _)| (is, taken))
+    near_slips(ratio).first().map(|(is, taken, _)| (*is, *taken))
 }
 
 /// Warns of a ratio near a unit slip.
 pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
-    let apart = |slip: f64| (ratio / slip - 1.0).abs();
     let wide = |slip: f64| (slip - 1.0).abs() > 2.0 * UNIT_SLIP_WITHIN;
-    let mut near: Vec<_> =
-        slips().filter(|(_, _, slip)| wide(*slip) && apart(*slip) < UNIT_SLIP_WITHIN).collect();
-    near.sort_by(|one, other| apart(one.2).total_cmp(&apart(other.2)));
+    let near: Vec<_> = near_slips(ratio).into_iter().filter(|(_, _, slip)| wide(*slip)).collect();
     if !near.is_empty() {
         let told: Vec<String> = near
             .iter()
