@@ -34,6 +34,11 @@ impl Fault {
         }
     }
 
+    /// Whether another program is in the way.
+    pub fn is_busy(&self) -> bool {
+        matches!(self.code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked))
+    }
+
     /// The same for a person.
     pub fn problems(self, path: &Path) -> Vec<Problem> {
         let code = self.code();

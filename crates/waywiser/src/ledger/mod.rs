@@ -22,11 +22,14 @@ pub use take_in::Taken;
 use fault::Fault;
 use rusqlite::{Connection, OpenFlags};
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use truing::problem::Problem;
 
 /// The file of the record in the garage's folder.
 pub const FILE: &str = "record.sqlite";
+
+/// Another program makes a new file ready in less.
+const BETWEEN_TRIES: Duration = Duration::from_millis(5);
 
 /// The record of one garage, open.
 pub struct Ledger {
@@ -41,7 +44,7 @@ impl Ledger {
         let path = garage.join(FILE);
         std::fs::create_dir_all(garage).map_err(|error| vec![no_folder(garage, &error)])?;
         let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
-        Self::prepared(&path, flags, patience).map_err(|fault| fault.problems(&path))
+        Self::waited_for(&path, flags, patience)
     }
 
     /// Opens the record of a garage where there is one.
@@ -50,8 +53,19 @@ impl Ledger {
         if !path.exists() {
             return Err(vec![nothing_there(&path)]);
         }
-        Self::prepared(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)
-            .map_err(|fault| fault.problems(&path))
+        Self::waited_for(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)
+    }
+
+    /// Opened, and opened again while another program is in the way. SQLite waits for most locks by itself, but refuses
+    /// at once where two programs turn the same new file into one with a write-ahead log.
+    fn waited_for(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Self, Vec<Problem>> {
+        let since = Instant::now();
+        loop {
+            match Self::prepared(path, flags, patience) {
+                Err(fault) if fault.is_busy() && since.elapsed() < patience => std::thread::sleep(BETWEEN_TRIES),
+                opened => return opened.map_err(|fault| fault.problems(path)),
+            }
+        }
     }
 
     fn prepared(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Self, Fault> {

@@ -261,6 +261,24 @@ fn whoever_waits_too_long_is_told_so() {
 }
 
 #[test]
+fn several_make_the_same_new_record_at_once() {
+    let folder = folder("new");
+    for round in 0..40 {
+        let garage = folder.join(round.to_string());
+        let writers: Vec<_> = (0..6)
+            .map(|_| {
+                let garage = garage.clone();
+                std::thread::spawn(move || Ledger::open(&garage, PATIENCE)?.append(note("mine")))
+            })
+            .collect();
+        for writer in writers {
+            writer.join().unwrap().unwrap();
+        }
+        assert_eq!(open(&garage).chain().unwrap().entries().len(), 6);
+    }
+}
+
+#[test]
 fn a_backup_is_the_record_and_is_never_written_over() {
     let folder = folder("backup");
     let ledger = filled(&folder.join("a"), 6);
