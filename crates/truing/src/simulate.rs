@@ -2,7 +2,7 @@
 //!
 //! The generator shares no code with the estimator. Same seed, same bytes (ChaCha8).
 
-use crate::logs::{Clock, Fix, Sample, Track, VehicleLog};
+use crate::logs::{Clock, Fix, Fixes, Sample, Track, VehicleLog};
 use metrology::quantity::{Angle, Duration, Instant, Length, Speed};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -159,7 +159,7 @@ fn next_target(plan: &Plan, held: &[f64], leg: usize, chance: &mut ChaCha8Rng) -
 
 /// The receiver's log of a winding road.
 fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
-    let mut track = Track { fixes: Vec::new(), clock: Clock::Absolute };
+    let mut track = Track { fixes: Fixes::default(), clock: Clock::Absolute };
     let (mut latitude, mut longitude) = (0.72_f64, -1.9_f64);
     let (mut heading, mut turn) = (1.0_f64, 0.0_f64);
     let every = steps_between_fixes(plan);

@@ -30,7 +30,7 @@ fn mixed_sentences() {
         track.fixes.iter().filter_map(|fix| fix.speed.map(|speed| speed.knots())).collect();
     assert!((speeds.iter().sum::<f64>() / 993.0 - 23.173_615_307).abs() < 1e-8);
     let whole =
-        |fix: &truing::logs::Fix| fix.latitude.is_some() && fix.elevation.is_some() && fix.hdop.is_some();
+        |fix: truing::logs::Fix| fix.latitude.is_some() && fix.elevation.is_some() && fix.hdop.is_some();
     assert!(track.fixes.iter().all(whole));
 }
 

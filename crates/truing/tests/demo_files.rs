@@ -40,7 +40,7 @@ fn gpx(track: &Track) -> String {
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"a simulated receiver\" \
          xmlns=\"http://www.topografix.com/GPX/1/1\">\n<trk><name>simulated drive</name><trkseg>\n",
     );
-    for fix in &track.fixes {
+    for fix in track.fixes.iter() {
         let (latitude, longitude) = (fix.latitude.unwrap().deg(), fix.longitude.unwrap().deg());
         let (time, speed) = (stamp(fix.time.unwrap().s()), fix.speed.unwrap().m_per_s());
         writeln!(

@@ -17,24 +17,31 @@ pub(crate) fn number(text: impl AsRef<[u8]>) -> Option<f64> {
     plain_decimal(text).or_else(|| fast_float2::parse::<f64, _>(text).ok().filter(|value| value.is_finite()))
 }
 
-/// Longest plain decimal, in signs: its digits fit 64 bits.
+/// Most digits of a plain decimal: they fit 64 bits.
 const LONGEST_PLAIN: usize = 19;
 /// Whole numbers below this are exact in a double (IEEE 754: 53 bits).
 const EXACT_BELOW: u64 = 1 << 53;
 /// Powers of ten, all of them exact in a double (those up to 22 are).
-const TENS: [f64; LONGEST_PLAIN] =
-    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18];
+const TENS: [f64; LONGEST_PLAIN + 1] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18,
+    1e19,
+];
 
 /// `-12.345`, as nearly every log writes its numbers. Digits and power of ten are exact and one division is rounded once, so
 /// the value is the same as the library's, which also reads everything else.
 pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
+    plain_decimal_at(text).filter(|(_, _, rest)| rest.is_empty()).map(|(value, _, _)| value)
+}
+
+/// The same at the start of a text, with the count of its decimals and what follows.
+#[inline(always)]
+pub(crate) fn plain_decimal_at(text: &[u8]) -> Option<(f64, usize, &[u8])> {
     let unsigned = text.strip_prefix(b"-").unwrap_or(text);
     let (whole, rest) = digits(0, unsigned);
-    if unsigned.len() > LONGEST_PLAIN || rest.len() == unsigned.len() {
-        return None;
-    }
-    let value = with_fraction(whole, rest)?;
-    Some(if unsigned.len() < text.len() { -value } else { value })
+    let whole_digits = unsigned.len() - rest.len();
+    let (value, decimals, rest) = with_fraction(whole, whole_digits, rest)?;
+    let value = if unsigned.len() < text.len() { -value } else { value };
+    (whole_digits > 0).then_some((value, decimals, rest))
 }
 
 /// `hhmmss.ss` or `dddmm.mmm`: what stands before the last two digits in front of the point, and the number that these begin.
@@ -42,26 +49,29 @@ pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
 pub(crate) fn last_two_and_fraction(text: &[u8]) -> Option<(u64, f64, usize)> {
     let (whole, rest) = digits(0, text);
     let count = text.len() - rest.len();
-    if text.len() > LONGEST_PLAIN || count < 2 {
-        return None;
-    }
-    Some((whole / 100, with_fraction(whole % 100, rest)?, count))
+    let (value, _, rest) = with_fraction(whole % 100, count, rest)?;
+    (count >= 2 && rest.is_empty()).then_some((whole / 100, value, count))
 }
 
-/// The number whose digits before the point are `whole`, and the rest of whose text this is.
-fn with_fraction(whole: u64, rest: &[u8]) -> Option<f64> {
+/// The number whose digits before the point are `whole`, so many of them, and the rest of whose text this begins; the count
+/// of its decimals, and what follows.
+#[inline(always)]
+fn with_fraction(whole: u64, whole_digits: usize, rest: &[u8]) -> Option<(f64, usize, &[u8])> {
     let (count, decimals, rest) = match rest {
         [b'.', fraction @ ..] => {
             let (count, rest) = digits(whole, fraction);
-            (count, fraction.len(), rest)
+            (count, fraction.len() - rest.len(), rest)
         }
         _ => (whole, 0, rest),
     };
-    (rest.is_empty() && count < EXACT_BELOW).then(|| count as f64 / TENS[decimals])
+    // More digits may have run over.
+    (whole_digits + decimals <= LONGEST_PLAIN && count < EXACT_BELOW)
+        .then(|| (count as f64 / TENS[decimals], decimals, rest))
 }
 
 /// The digits at the start of a text, put behind those already there; and what follows them. What has more than
 /// [`LONGEST_PLAIN`] of them comes to no number that means anything.
+#[inline(always)]
 fn digits(mut count: u64, mut text: &[u8]) -> (u64, &[u8]) {
     while let Some((four, rest)) = text.split_first_chunk()
         && let Some(four) = four_digits(*four)

@@ -22,6 +22,7 @@
 mod clock;
 mod columns;
 mod options;
+mod plain;
 mod records;
 mod rows;
 mod select;
@@ -33,8 +34,9 @@ use super::{Track, VehicleLog, encoding_problems, units};
 use crate::problem::Problem;
 use columns::Header;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
-use records::{Cells, Splitter};
-use rows::Output;
+use plain::PlainRows;
+use records::{Cells, Splitter, Takes};
+use rows::{Output, Row};
 use select::{Plan, Selection, Want};
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
@@ -75,7 +77,8 @@ enum State {
     BeforeHeader,
     /// The next row may hold the units.
     Header(Box<Header>, usize),
-    Reading(Box<Plan>),
+    /// With the quick way for plain rows, once it is known how times are written.
+    Reading(Box<Plan>, Option<PlainRows>),
     Refused,
 }
 
@@ -105,17 +108,7 @@ impl CsvReader<VehicleLog> {
 
 impl<T: Output> CsvReader<T> {
     fn new(source: String, options: CsvOptions) -> Self {
-        let rows = Rows {
-            source,
-            options,
-            state: State::BeforeHeader,
-            records_before_header: 0,
-            first_record: None,
-            speed_decimals: Some(0),
-            output: T::default(),
-            tally: Tally::default(),
-            problems: Vec::new(),
-        };
+        let rows = Rows::new(source, options);
         Self { blocks: Blocks::default(), splitter: Splitter::default(), rows }
     }
 
@@ -134,31 +127,29 @@ impl<T: Output> CsvReader<T> {
 }
 
 impl<T: Output> Rows<T> {
-    fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
-        let mut tally = core::mem::take(&mut self.tally);
-        let used =
-            splitter.block(text, last, &mut tally, |record, line, tally| self.record(record, line, tally));
-        self.tally = tally;
-        used
+    fn new(source: String, options: CsvOptions) -> Self {
+        Self {
+            source,
+            options,
+            state: State::BeforeHeader,
+            records_before_header: 0,
+            first_record: None,
+            speed_decimals: Some(0),
+            output: T::default(),
+            tally: Tally::default(),
+            problems: Vec::new(),
+        }
     }
 
-    fn record(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
-        match &mut self.state {
-            State::Refused => {}
-            State::BeforeHeader => self.look_for_header(record, line),
-            State::Header(..) => self.first_row(record, line, tally),
-            State::Reading(plan) => {
-                let row = plan.row(record, line, tally);
-                // How finely speeds are written only matters for the step of a vehicle's values.
-                if T::WANT == Want::Vehicle
-                    && let Some(cell) = plan.speed_column().and_then(|column| record.get(column.index))
-                {
-                    self.speed_decimals =
-                        self.speed_decimals.zip(units::decimals(cell)).map(|(most, own)| most.max(own));
-                }
-                self.output.take(&row, &mut |lack, line| lack.count(tally, line));
-            }
-        }
+    fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
+        splitter.block(text, last, self)
+    }
+
+    fn take(&mut self, row: &Row) {
+        // How finely speeds are written only matters for the step of a vehicle's values.
+        self.speed_decimals = self.speed_decimals.zip(row.speed_decimals).map(|(most, own)| most.max(own));
+        let tally = &mut self.tally;
+        self.output.take(row, &mut |lack, line| lack.count(tally, line));
     }
 
     fn look_for_header(&mut self, record: Cells<'_>, line: usize) {
@@ -178,7 +169,7 @@ impl<T: Output> Rows<T> {
     }
 
     /// The first row below the header: units, or what the rest is too.
-    fn first_row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
+    fn first_row(&mut self, record: Cells<'_>, line: usize) {
         let State::Header(header, header_line) = core::mem::replace(&mut self.state, State::Refused) else {
             return;
         };
@@ -187,7 +178,7 @@ impl<T: Output> Rows<T> {
             return self.use_header(&with_units, header_line);
         }
         self.use_header(&header, header_line);
-        self.record(record, line, tally);
+        self.record(record, line);
     }
 
     fn use_header(&mut self, header: &Header, line: usize) {
@@ -198,7 +189,7 @@ impl<T: Output> Rows<T> {
         }
         let Self { options, source, problems, .. } = self;
         let selection = Selection { header, options, want: T::WANT, source, line, problems };
-        self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan)));
+        self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan), None));
     }
 
     fn refuse_without_header(&mut self) {
@@ -229,13 +220,42 @@ impl<T: Output> Rows<T> {
             State::Header(header, line) => self.use_header(&header, line),
             state => self.state = state,
         }
-        if let State::Reading(plan) = &self.state {
+        if let State::Reading(plan, _) = &self.state {
             let factor = plan.speed_column().map_or(1.0, |column| column.factor);
             self.output.complete(plan.clock(), factor, self.speed_decimals);
         }
         problems.append(&mut self.problems);
         problems.extend(self.tally.into_problems(&self.source));
         self.output
+    }
+}
+
+impl<T: Output> Takes for Rows<T> {
+    fn plain_row(&mut self, text: &[u8], separator: u8, line: usize) -> Option<usize> {
+        let State::Reading(_, Some(plain)) = &self.state else { return None };
+        let mut row = Row::at(line);
+        let bytes = plain.row(text, separator, &mut row)?;
+        self.take(&row);
+        Some(bytes)
+    }
+
+    fn record(&mut self, record: Cells<'_>, line: usize) {
+        match &mut self.state {
+            State::Refused => {}
+            State::BeforeHeader => self.look_for_header(record, line),
+            State::Header(..) => self.first_row(record, line),
+            State::Reading(plan, plain) => {
+                let row = plan.row(record, line, &mut self.tally);
+                if plain.is_none() {
+                    *plain = PlainRows::of(plan);
+                }
+                self.take(&row);
+            }
+        }
+    }
+
+    fn tally(&mut self) -> &mut Tally {
+        &mut self.tally
     }
 }
 

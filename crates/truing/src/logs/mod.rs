@@ -3,6 +3,7 @@
 mod bounds;
 pub mod can;
 pub mod csv;
+mod fixes;
 pub mod gpx;
 mod lines;
 pub mod logic;
@@ -18,6 +19,7 @@ pub mod vcd;
 pub mod wav;
 
 use crate::problem::Problem;
+pub use fixes::Fixes;
 use metrology::quantity::{Angle, Duration, Frequency, Instant, Length, Speed};
 use text::Decoder;
 
@@ -60,7 +62,7 @@ pub enum Clock {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Track {
     /// The fixes in file order, as read.
-    pub fixes: Vec<Fix>,
+    pub fixes: Fixes,
     /// What the times are counted from.
     pub clock: Clock,
 }

@@ -20,7 +20,7 @@
 //! reader.feed(b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230316,003.1,W*60\r\n");
 //! let (track, problems) = reader.finish();
 //! assert!(problems.is_empty());
-//! assert!((track.fixes[0].speed.unwrap().knots() - 22.4).abs() < 1e-12);
+//! assert!((track.fixes.get(0).unwrap().speed.unwrap().knots() - 22.4).abs() < 1e-12);
 //! ```
 
 mod epoch;

@@ -66,7 +66,7 @@ fn truth_at(truth: &[(Duration, Speed)], time: Duration) -> Option<f64> {
 /// not show in it.
 pub fn shape(track: &Track) -> Vec<(Length, Length)> {
     let position =
-        |fix: &crate::logs::Fix| Some(Position { latitude: fix.latitude?, longitude: fix.longitude? });
+        |fix: crate::logs::Fix| Some(Position { latitude: fix.latitude?, longitude: fix.longitude? });
     let positions: Vec<Position> = track.fixes.iter().filter_map(position).collect();
     let every = positions.len().div_ceil(DRAWN_MOST).max(1);
     let mut thinned = positions.into_iter().step_by(every);

@@ -3,7 +3,7 @@
 use super::scenario::Chance;
 use metrology::quantity::{Angle, Speed};
 use rand::RngExt;
-use truing::logs::{Track, VehicleLog};
+use truing::logs::{Fix, Track, VehicleLog};
 
 /// About a metre of latitude.
 const METRE_RAD: f64 = 1.0 / 6.37e6;
@@ -12,22 +12,39 @@ fn shift(angle: &mut Option<Angle>, m: f64) {
     *angle = angle.map(|a| Angle::from_rad(a.rad() + m * METRE_RAD));
 }
 
+/// Changes the fixes of a track.
+fn change(track: &mut Track, change: impl FnOnce(&mut Vec<Fix>)) {
+    let mut fixes = track.fixes.iter().collect();
+    change(&mut fixes);
+    track.fixes = fixes.into_iter().collect();
+}
+
+/// Changes each fix, in order.
+fn change_each(track: &mut Track, mut each: impl FnMut(&mut Fix)) {
+    track.fixes.retain_mut(|fix| {
+        each(fix);
+        true
+    });
+}
+
 /// Three leaps of a kilometre or so, each held for twenty fixes.
 pub fn teleports(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
-    for _ in 0..3 {
-        let from = chance.random_range(0..track.fixes.len() - 20);
-        let away_m = chance.random_range(500.0..5000.0);
-        track.fixes[from..from + 20].iter_mut().for_each(|fix| shift(&mut fix.latitude, away_m));
-    }
+    change(track, |fixes| {
+        for _ in 0..3 {
+            let from = chance.random_range(0..fixes.len() - 20);
+            let away_m = chance.random_range(500.0..5000.0);
+            fixes[from..from + 20].iter_mut().for_each(|fix| shift(&mut fix.latitude, away_m));
+        }
+    });
 }
 
 /// Three per cent of the reported speeds are nil, whatever the vehicle does.
 pub fn false_zeros_reported(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
-    for fix in &mut track.fixes {
+    change_each(track, |fix| {
         if chance.random_bool(0.03) {
             fix.speed = fix.speed.map(|_| Speed::from_m_per_s(0.0));
         }
-    }
+    });
 }
 
 /// Three per cent of the vehicle's samples are nil.
@@ -41,14 +58,14 @@ pub fn false_zeros_indicated(_: &mut Track, log: &mut VehicleLog, chance: &mut C
 
 /// One per cent of positions are off by 20 to 200 m, one per cent of samples and reported speeds are any speed.
 pub fn outliers(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
-    for fix in &mut track.fixes {
+    change_each(track, |fix| {
         if chance.random_bool(0.01) {
             shift(&mut fix.latitude, chance.random_range(20.0..200.0));
         }
         if chance.random_bool(0.01) {
             fix.speed = fix.speed.map(|_| Speed::from_m_per_s(chance.random_range(0.0..60.0)));
         }
-    }
+    });
     for sample in &mut log.samples {
         if chance.random_bool(0.01) {
             sample.speed = Speed::from_m_per_s(chance.random_range(0.0..60.0));
@@ -58,10 +75,12 @@ pub fn outliers(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
 
 /// Three holes of 20 to 90 s in the track, one in the vehicle's log.
 pub fn gaps(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
-    for _ in 0..3 {
-        let from = chance.random_range(100..track.fixes.len() - 200);
-        track.fixes.drain(from..from + chance.random_range(20..90));
-    }
+    change(track, |fixes| {
+        for _ in 0..3 {
+            let from = chance.random_range(100..fixes.len() - 200);
+            fixes.drain(from..from + chance.random_range(20..90));
+        }
+    });
     let from = chance.random_range(100..log.samples.len() - 200);
     log.samples.drain(from..from + chance.random_range(20..90));
 }
@@ -69,16 +88,18 @@ pub fn gaps(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
 /// Positions missing for three minutes and in one fix of ten; the speeds go on.
 pub fn positions_missing(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
     let from = chance.random_range(0..track.fixes.len() - 180);
-    for (index, fix) in track.fixes.iter_mut().enumerate() {
+    let mut index = 0;
+    change_each(track, |fix| {
         if (from..from + 180).contains(&index) || chance.random_bool(0.1) {
             (fix.latitude, fix.longitude) = (None, None);
         }
-    }
+        index += 1;
+    });
 }
 
 /// No positions at all.
 pub fn speeds_only(track: &mut Track, _: &mut VehicleLog, _: &mut Chance) {
-    track.fixes.iter_mut().for_each(|fix| (fix.latitude, fix.longitude) = (None, None));
+    change_each(track, |fix| (fix.latitude, fix.longitude) = (None, None));
 }
 
 /// The vehicle's log holds each value for up to two seconds, as slow polling does.

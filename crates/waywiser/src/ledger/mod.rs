@@ -62,7 +62,9 @@ impl Ledger {
         let since = Instant::now();
         loop {
             match Self::prepared(path, flags, patience) {
-                Err(fault) if fault.is_busy() && since.elapsed() < patience => std::thread::sleep(BETWEEN_TRIES),
+                Err(fault) if fault.is_busy() && since.elapsed() < patience => {
+                    std::thread::sleep(BETWEEN_TRIES)
+                }
                 opened => return opened.map_err(|fault| fault.problems(path)),
             }
         }

@@ -13,10 +13,10 @@ const EPOCH_UNITS: [(f64, f64); 4] = [(1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), 
 /// A time of day that falls back by more than half a day has passed midnight.
 const HALF_DAY_S: f64 = 43_200.0;
 /// Largest number of seconds that is a time: the year 9999.
-const LATEST_S: f64 = 2.6e11;
+pub(super) const LATEST_S: f64 = 2.6e11;
 
 #[derive(Copy, Clone, Debug, PartialEq)]
-enum Form {
+pub(super) enum Form {
     Calendar,
     DateBesideTime,
     TimeOfDay,
@@ -26,12 +26,13 @@ enum Form {
 /// Reads times of one column, with a column of dates beside it where there is one.
 #[derive(Clone, Debug)]
 pub(super) struct TimeColumn {
-    index: usize,
+    pub(super) index: usize,
     date_index: Option<usize>,
     name: String,
     factor: Option<f64>,
-    date_order: Option<DateOrder>,
-    form: Option<Form>,
+    pub(super) date_order: Option<DateOrder>,
+    /// Known once a time was read.
+    pub(super) form: Option<Form>,
     midnights_passed: f64,
     last_time_of_day_s: f64,
     pub(super) clock: Clock,

@@ -42,6 +42,16 @@ impl<'a> Cells<'a> {
     }
 }
 
+/// What the records of a text are handed to.
+pub(super) trait Takes {
+    /// Takes the row at the start of a text where it is one of plain numbers that ends in it; its length.
+    fn plain_row(&mut self, text: &[u8], separator: u8, line: usize) -> Option<usize>;
+    /// Takes any record.
+    fn record(&mut self, record: Cells<'_>, line: usize);
+    /// Where troubles are counted.
+    fn tally(&mut self) -> &mut Tally;
+}
+
 /// Splits text into records; keeps what it found out from block to block.
 #[derive(Debug)]
 pub(super) struct Splitter {
@@ -60,25 +70,19 @@ impl Default for Splitter {
 }
 
 impl Splitter {
-    /// Hands every complete record of `text` to `on_record` with its line; returns the bytes it is done with.
-    pub(super) fn block(
-        &mut self,
-        text: &str,
-        last: bool,
-        tally: &mut Tally,
-        mut on_record: impl FnMut(Cells<'_>, usize, &mut Tally),
-    ) -> usize {
+    /// Hands on every complete record of `text` with its line; returns the bytes it is done with.
+    pub(super) fn block(&mut self, text: &str, last: bool, takes: &mut impl Takes) -> usize {
         let separator = *self.separator.get_or_insert_with(|| find_separator(text));
         // Without quotation marks there is nothing a plain split could get wrong, and it is twice as fast.
         let plain = !self.quoting || memchr::memchr(b'"', text.as_bytes()).is_none();
-        let mut used = if plain { self.plain_records(separator, text, tally, &mut on_record) } else { 0 };
+        let mut used = if plain { self.plain_records(separator, text, takes) } else { 0 };
         let rest_is_short = text.len() - used <= LONGEST_PIECE_BYTES;
         loop {
             if plain && !last && rest_is_short {
                 break;
             }
             let quoting = self.quoting;
-            used = self.records(separator, text, used, last, tally, &mut on_record);
+            used = self.records(separator, text, used, last, takes);
             if quoting == self.quoting {
                 break;
             }
@@ -88,31 +92,52 @@ impl Splitter {
     }
 
     /// Hands on all records with a line end, where quotation marks mean nothing.
-    fn plain_records(
-        &mut self,
-        separator: u8,
-        text: &str,
-        tally: &mut Tally,
-        on_record: &mut impl FnMut(Cells<'_>, usize, &mut Tally),
-    ) -> usize {
+    fn plain_records(&mut self, separator: u8, text: &str, takes: &mut impl Takes) -> usize {
         // The end of a line may come in two parts, and the second with the next text.
         let bytes = text.strip_suffix('\r').unwrap_or(text).as_bytes();
         let mut line = self.lines.at(text, 0);
+        let mut done = 0;
+        while done < bytes.len() {
+            if let Some(length) = takes.plain_row(&bytes[done..], separator, line) {
+                done += length;
+                line += 1;
+                continue;
+            }
+            let length = memchr::memchr(b'\n', &bytes[done..]).map_or(bytes.len() - done, |at| at + 1);
+            let used = self.split(separator, text, done..done + length, line, takes);
+            if used < length {
+                return done + used;
+            }
+            done += length;
+            line += 1;
+        }
+        done
+    }
+
+    /// Hands on the records with a line end in a part of the text; how much of it they took.
+    fn split(
+        &mut self,
+        separator: u8,
+        text: &str,
+        part: Range<usize>,
+        line: usize,
+        takes: &mut impl Takes,
+    ) -> usize {
+        let (start, bytes) = (part.start, &text.as_bytes()[part]);
         let (mut record_start, mut cell_start) = (0, 0);
         let bounds = &mut self.bounds;
         bounds.clear();
         places(bytes, [separator, b'\n', b'\r'], |at| {
-            let cell = cell_start..at;
+            let cell = start + cell_start..start + at;
             cell_start = at + 1;
             if bytes[at] == separator {
                 return bounds.push(cell);
             }
             if at > record_start {
                 bounds.push(cell);
-                on_record(Cells::new(text, bounds), line, tally);
+                takes.record(Cells::new(text, bounds), line);
                 bounds.clear();
             }
-            line += usize::from(bytes[at] == b'\n');
             record_start = at + 1;
         });
         record_start
@@ -125,8 +150,7 @@ impl Splitter {
         text: &str,
         from: usize,
         last: bool,
-        tally: &mut Tally,
-        on_record: &mut impl FnMut(Cells<'_>, usize, &mut Tally),
+        takes: &mut impl Takes,
     ) -> usize {
         let mut reader = ReaderBuilder::new()
             .delimiter(separator)
@@ -148,7 +172,7 @@ impl Splitter {
                 self.quoting = false;
                 let quote = memchr::memchr(b'"', &text.as_bytes()[start..end]).is_some();
                 let found = if quote { "a quotation mark that stays open" } else { "a longer line" };
-                tally.count(STRAY_QUOTE, line, || found.to_owned());
+                takes.tally().count(STRAY_QUOTE, line, || found.to_owned());
                 return start;
             }
             if !complete && !too_long {
@@ -156,7 +180,7 @@ impl Splitter {
             }
             self.bounds.clear();
             self.bounds.extend((0..self.record.len()).filter_map(|index| self.record.range(index)));
-            on_record(Cells::new(self.record.as_slice(), &self.bounds), line, tally);
+            takes.record(Cells::new(self.record.as_slice(), &self.bounds), line);
             used = end;
         }
         text.len()
@@ -214,17 +238,34 @@ mod tests {
         check_separator("my log; a drive\ntime,lat,lon\n1,2,3\n2,3,4\n3,4,5\n", b',');
     }
 
+    #[derive(Default)]
+    struct Seen {
+        records: Vec<(usize, Vec<String>)>,
+        tally: Tally,
+    }
+
+    impl Takes for Seen {
+        fn plain_row(&mut self, _: &[u8], _: u8, _: usize) -> Option<usize> {
+            None
+        }
+
+        fn record(&mut self, record: Cells<'_>, line: usize) {
+            self.records.push((line, record.iter().map(str::to_owned).collect()));
+        }
+
+        fn tally(&mut self) -> &mut Tally {
+            &mut self.tally
+        }
+    }
+
     fn check(text: &str, expected: &[(usize, &[&str])]) {
-        let (mut splitter, mut tally) = (Splitter::default(), Tally::default());
-        let mut records = Vec::new();
-        splitter.block(text, true, &mut tally, |record, line, _| {
-            records.push((line, record.iter().map(str::to_owned).collect::<Vec<_>>()));
-        });
+        let mut seen = Seen::default();
+        Splitter::default().block(text, true, &mut seen);
         let expected: Vec<_> = expected
             .iter()
             .map(|(line, cells)| (*line, cells.iter().map(|cell| cell.to_string()).collect()))
             .collect();
-        assert_eq!(records, expected, "{text}");
+        assert_eq!(seen.records, expected, "{text}");
     }
 
     #[test]
@@ -238,11 +279,10 @@ mod tests {
 
     #[test]
     fn a_stray_quote_does_not_swallow_the_file() {
-        let (mut splitter, mut tally) = (Splitter::default(), Tally::default());
+        let mut seen = Seen::default();
         let text = format!("a,b\n\"1,2\n{}", "3,4\n".repeat(500));
-        let mut count = 0;
-        splitter.block(&text, true, &mut tally, |_, _, _| count += 1);
-        assert_eq!(count, 502);
-        assert_eq!(tally.into_problems("log").next().and_then(|problem| problem.line), Some(2));
+        Splitter::default().block(&text, true, &mut seen);
+        assert_eq!(seen.records.len(), 502);
+        assert_eq!(seen.tally.into_problems("log").next().and_then(|problem| problem.line), Some(2));
     }
 }

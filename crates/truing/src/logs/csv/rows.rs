@@ -8,34 +8,55 @@ use super::records::Cells;
 use super::select::{NumberColumn, Plan, Want};
 use super::step::{Writing, step, usual_interval};
 use crate::problem::Severity;
-use metrology::quantity::{Angle, Instant, Length, Quantity, Speed};
+use metrology::quantity::{Angle, Length, Quantity, Speed};
 
-/// One record understood: SI values, `None` where a cell was empty or unreadable.
-#[derive(Copy, Clone, Debug, Default)]
+/// One record understood.
+#[derive(Copy, Clone, Debug)]
 pub struct Row {
     line: usize,
-    time: Option<f64>,
     time_unreadable: bool,
-    /// By role.
-    values: [Option<f64>; ROLES.len()],
+    /// SI values by role, no number where a cell was empty or unreadable.
+    values: [f64; ROLES.len()],
     speed_unreadable: bool,
+    /// Digits after the decimal mark of the speed; `None` where it has an exponent.
+    pub(super) speed_decimals: Option<i32>,
     segment_changes: bool,
 }
 
 impl Row {
+    /// Nothing yet, on this line.
+    pub(super) fn at(line: usize) -> Self {
+        Self {
+            line,
+            time_unreadable: false,
+            values: [f64::NAN; ROLES.len()],
+            speed_unreadable: false,
+            speed_decimals: Some(0),
+            segment_changes: false,
+        }
+    }
+
+    pub(super) fn set(&mut self, role: Role, si: f64) {
+        self.values[role as usize] = si;
+    }
+
+    fn si(&self, role: Role) -> Option<f64> {
+        Some(self.values[role as usize]).filter(|si| !si.is_nan())
+    }
+
     fn value<Q: Quantity>(&self, role: Role) -> Option<Q> {
-        self.values[role as usize].map(Q::from_si)
+        self.si(role).map(Q::from_si)
     }
 }
 
 impl Plan {
     pub(super) fn row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Row {
-        let mut row = Row { line, ..Row::default() };
+        let mut row = Row::at(line);
         if record.get(self.width).is_some_and(|cell| !cell.trim_ascii().is_empty()) {
             count_surplus(line, tally);
         }
         match self.time.as_mut().map_or(Cell::Empty, |column| column.read(record, line, tally)) {
-            Cell::Seconds(seconds) => row.time = Some(seconds),
+            Cell::Seconds(seconds) => row.set(Role::Time, seconds),
             Cell::Unreadable => row.time_unreadable = true,
             Cell::Empty => {}
         }
@@ -48,16 +69,21 @@ impl Plan {
         }
         for column in &self.numbers {
             let cell = record.get(column.index).unwrap_or_default();
+            if column.role == Role::Speed {
+                row.speed_decimals = units::decimals(cell);
+            }
             let number = match bounds::plain_decimal(cell.as_bytes()) {
                 None if cell.trim_ascii().is_empty() => continue,
                 None => units::number(cell),
                 plain => plain,
             };
             let value = number.map(|value| value * column.factor).filter(|&si| possible(column.role, si));
-            row.values[column.role as usize] = value;
-            if value.is_none() {
-                row.speed_unreadable |= column.role == Role::Speed;
-                count_unreadable(column, cell.trim_ascii(), line, tally);
+            match value {
+                Some(si) => row.set(column.role, si),
+                None => {
+                    row.speed_unreadable |= column.role == Role::Speed;
+                    count_unreadable(column, cell.trim_ascii(), line, tally);
+                }
             }
         }
         row
@@ -73,7 +99,8 @@ impl Plan {
     }
 }
 
-fn possible(role: Role, si: f64) -> bool {
+#[inline]
+pub(super) fn possible(role: Role, si: f64) -> bool {
     match role {
         Role::Latitude => Angle::from_rad(si).deg().abs() <= bounds::LATITUDE_DEG,
         Role::Longitude => Angle::from_rad(si).deg().abs() <= bounds::LONGITUDE_DEG,
@@ -153,10 +180,7 @@ impl Output for Track {
 
     fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize)) {
         let position = row.value::<Angle>(Role::Latitude).zip(row.value::<Angle>(Role::Longitude));
-        if position.is_none()
-            && (row.values[Role::Latitude as usize].is_some()
-                || row.values[Role::Longitude as usize].is_some())
-        {
+        if position.is_none() && (row.si(Role::Latitude).is_some() || row.si(Role::Longitude).is_some()) {
             lack(Lack::HalfPosition, row.line);
         }
         let speed = row.value::<Speed>(Role::Speed);
@@ -165,13 +189,13 @@ impl Output for Track {
         }
         self.fixes.push(Fix {
             line: row.line,
-            time: row.time.map(Instant::from_s),
+            time: row.value(Role::Time),
             latitude: position.map(|(latitude, _)| latitude),
             longitude: position.map(|(_, longitude)| longitude),
             elevation: row.value::<Length>(Role::Elevation),
             speed,
             course: row.value::<Angle>(Role::Course),
-            hdop: row.values[Role::Hdop as usize],
+            hdop: row.si(Role::Hdop),
             starts_segment: self.fixes.is_empty() || row.segment_changes,
         });
     }
@@ -185,9 +209,9 @@ impl Output for VehicleLog {
     const WANT: Want = Want::Vehicle;
 
     fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize)) {
-        match (row.time, row.value::<Speed>(Role::Speed)) {
+        match (row.value(Role::Time), row.value::<Speed>(Role::Speed)) {
             (Some(time), Some(speed)) => {
-                self.samples.push(Sample { line: row.line, time: Instant::from_s(time), speed });
+                self.samples.push(Sample { line: row.line, time, speed });
             }
             (_, None) if !row.speed_unreadable => lack(Lack::Speed, row.line),
             (None, _) if !row.time_unreadable => lack(Lack::Time, row.line),

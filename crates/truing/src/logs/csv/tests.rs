@@ -48,7 +48,7 @@ fn check_track(
     let (track, problems) = track(text.as_bytes(), chosen, 1 << 20);
     compare_told(text, &problems, told);
     assert_eq!(track.fixes.len(), 1, "{text}");
-    let fix = track.fixes[0];
+    let fix = track.fixes.get(0).unwrap();
     let close = |found: Option<f64>, expected: Option<f64>| {
         found.is_some() == expected.is_some() && found.zip(expected).is_none_or(|(f, e)| (f - e).abs() < 1e-9)
     };

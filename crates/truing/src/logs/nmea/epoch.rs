@@ -1,6 +1,6 @@
 //! Sentences of one moment to one fix, and times of day to points in time.
 
-use super::super::{Clock, Fix, Track};
+use super::super::{Clock, Fix, Fixes, Track};
 use super::Count;
 use super::sentence::{Date, Kind, Means, Motion, Position, Sentence};
 use crate::problem::Problem;
@@ -41,7 +41,7 @@ pub(super) struct Epochs {
     open: Option<Epoch>,
     /// Came before the epoch it belongs to.
     early: Untimed,
-    fixes: Vec<Fix>,
+    fixes: Fixes,
     calendar: Calendar,
     void_rmc: Count,
     void_gga: Count,
@@ -159,9 +159,10 @@ impl Epochs {
         problems.extend(self.left_out(source));
         problems.extend(self.calendar.problems(source, !self.fixes.is_empty()));
         let midnight_s = self.calendar.first_day.map_or(0.0, |day| day as f64 * DAY_S);
-        for fix in &mut self.fixes {
+        self.fixes.retain_mut(|fix| {
             fix.time = fix.time.map(|time| Instant::from_s(time.s() + midnight_s));
-        }
+            true
+        });
         let clock = match (self.fixes.is_empty(), self.calendar.first_day) {
             (true, _) => Clock::None,
             (false, None) => Clock::Elapsed,

@@ -22,7 +22,7 @@ fn check(bodies: &[&str], clock: Clock, told: &[&str]) -> Vec<Fix> {
     for (problem, told) in all.iter().zip(told) {
         assert!(problem.contains(told), "{text}: {problem} should hold {told}");
     }
-    track.fixes
+    track.fixes.iter().collect()
 }
 
 fn check_times(bodies: &[&str], clock: Clock, told: &[&str], expected_s: &[f64]) {

@@ -49,7 +49,7 @@ pub fn clean(track: &Track) -> Clean {
     let mut clean = Clean { read: room, fixes: Vec::with_capacity(room), ..Clean::default() };
     let mut plane: Option<Path> = None;
     let mut segment_starts = false;
-    for fix in &track.fixes {
+    for fix in track.fixes.iter() {
         segment_starts |= fix.starts_segment;
         let Some(time) = fix.time else {
             clean.reject("no time");
@@ -126,7 +126,7 @@ mod tests {
     }
 
     fn check(fixes: Vec<Fix>, kept_s: &[f64], reason: &str) {
-        let cleaned = clean(&Track { fixes, ..Track::default() });
+        let cleaned = clean(&Track { fixes: fixes.into_iter().collect(), ..Track::default() });
         assert_eq!(cleaned.fixes.iter().map(|f| f.time_s).collect::<Vec<_>>(), kept_s);
         assert_eq!(cleaned.rejected.iter().map(|r| (r.reason, r.count)).collect::<Vec<_>>(), [(reason, 1)]);
     }
@@ -146,8 +146,11 @@ mod tests {
     fn a_pause_splits_and_a_new_segment_without_pause_does_not() {
         let mut fixes: Vec<Fix> = [0.0, 1.0, 2.0, 3.0, 40.0, 41.0].map(|t| fix(t, Some(5.0))).to_vec();
         fixes[2].starts_segment = true;
-        let starts: Vec<bool> =
-            clean(&Track { fixes, ..Track::default() }).fixes.iter().map(|f| f.starts).collect();
+        let starts: Vec<bool> = clean(&Track { fixes: fixes.into_iter().collect(), ..Track::default() })
+            .fixes
+            .iter()
+            .map(|f| f.starts)
+            .collect();
         assert_eq!(starts, [false, false, false, false, true, false]);
     }
 
@@ -160,7 +163,7 @@ mod tests {
             ..fix(time_s, None)
         };
         let fixes = vec![at(0.0, 45.0 - 0.5 / 60.0), at(1.0, 45.0 + 0.5 / 60.0)];
-        let cleaned = clean(&Track { fixes, ..Track::default() });
+        let cleaned = clean(&Track { fixes: fixes.into_iter().collect(), ..Track::default() });
         let [east, north] = cleaned.fixes[1].position_m.unwrap();
         assert!(east.abs() < 1e-6 && (north - 1852.2).abs() < 0.1, "{east} {north}");
     }
