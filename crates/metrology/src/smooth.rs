@@ -16,8 +16,9 @@
 //! positions and velocities (Wahba 1978, J. R. Stat. Soc. B 40:364); its speed in the middle is given with each point,
 //! so that a road between sparse fixes is neither its chord nor the mean of two speeds.
 //!
-//! **Outliers.** A fix whose innovation is beyond [`GATE`] is rejected and marked; after [`REJECTED_IN_A_ROW`] in a row the
-//! filter believes the new place, forgets its velocity and marks a break there.
+//! **Outliers.** A position that stands out from the path on both sides of it is rejected and marked beforehand, and so is a fix
+//! whose innovation is beyond [`GATE`]. [`REJECTED_IN_A_ROW`] in a row that go on from each other are a new place: the path
+//! starts anew at the first of them, which is marked as a break.
 //!
 //! **Accuracy.** Speed from 1 Hz fixes of 1 m white error and no reported speed is good to about 0.3 m/s at each
 //! instant; its time integral is good to the slow error at both ends. The noise levels are chosen from a small grid by
@@ -44,6 +45,7 @@ mod motion;
 mod seen;
 mod share;
 mod state;
+mod strays;
 mod tuning;
 
 use motion::{Guide, calm};
@@ -58,6 +60,10 @@ use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, quick_levels, slo
 pub const GATE: f64 = 23.0;
 /// So many rejected fixes in a row are a new place, not outliers.
 pub const REJECTED_IN_A_ROW: usize = 5;
+/// So many are believed whatever they are.
+const REJECTED_AT_MOST: usize = 3 * REJECTED_IN_A_ROW;
+/// No body on wheels changes its velocity by this much (m/s) from fix to fix; a position astray makes it seem so.
+const LEAP_M_PER_S: f64 = 15.0;
 /// Time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
@@ -129,6 +135,19 @@ pub struct Path {
 /// A first pass takes positions alone; it tells the direction of travel, which a second pass needs for the bends and for
 /// reported speeds.
 pub fn smooth(fixes: &[PathFix]) -> Path {
+    let strays = strays::strays(fixes);
+    if strays.is_empty() {
+        return smooth_sound(fixes);
+    }
+    let mut sound = fixes.to_vec();
+    strays.iter().for_each(|index| sound[*index].position_m = None);
+    let mut path = smooth_sound(&sound);
+    strays.iter().for_each(|index| path.points[*index].position_rejected = true);
+    path
+}
+
+/// The same without positions astray.
+fn smooth_sound(fixes: &[PathFix]) -> Path {
     let mut levels = Levels { white_m: 1.0, slow_m: 3.0, walk_m2_per_s3: 2.0, reported_m_per_s: 0.15 };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
         return Path { points: Vec::new(), levels };
@@ -235,9 +254,11 @@ impl Run {
         self.steps.clear();
         self.log_likelihood = 0.0;
         let (mut state, mut spread) = start(fixes, &levels);
-        let mut rejected_in_a_row = 0;
+        let mut rejected_in_a_row = Vec::new();
         let mut last_time_s = fixes[0].time_s;
-        for (index, fix) in fixes.iter().enumerate() {
+        let mut new_place = None;
+        while let Some(fix) = fixes.get(self.steps.len()) {
+            let index = self.steps.len();
             let way = Way::new(fix.time_s - last_time_s, &levels, guide.turn(index));
             last_time_s = fix.time_s;
             let mut step = Step {
@@ -250,15 +271,22 @@ impl Run {
                 speed_rejected: false,
                 breaks: false,
             };
-            if let (Some(position), true) = (fix.position_m, fix.starts && index > 0) {
-                step.restart(position, &levels);
-            }
             if let Some(position) = fix.position_m {
-                self.use_position(&mut step, position);
-                rejected_in_a_row = if step.position_used { 0 } else { rejected_in_a_row + 1 };
-                if rejected_in_a_row >= REJECTED_IN_A_ROW {
+                if (fix.starts && index > 0) || new_place == Some(index) {
                     step.restart(position, &levels);
-                    rejected_in_a_row = 0;
+                }
+                self.use_position(&mut step, position);
+                if step.position_used {
+                    rejected_in_a_row.clear();
+                } else {
+                    rejected_in_a_row.push(index);
+                }
+                if let Some(from) = place_of_their_own(fixes, &rejected_in_a_row) {
+                    // Once more from there. What is rejected next comes later, so this ends.
+                    self.steps.truncate(from);
+                    rejected_in_a_row.clear();
+                    (new_place, last_time_s) = (Some(from), fixes[from].time_s);
+                    continue;
                 }
             }
             self.use_speeds(&mut step, fix, guide.velocity(index));
@@ -297,6 +325,18 @@ impl Run {
             seen.apply(&mut step.state, &mut step.spread);
         }
     }
+}
+
+/// Where a new place begins, if the last of these fixes are one: no motion leads from each to the next unless they belong together.
+/// Those that never do have the last word all the same.
+fn place_of_their_own(fixes: &[PathFix], rejected: &[usize]) -> Option<usize> {
+    let last = rejected.last_chunk::<REJECTED_IN_A_ROW>()?;
+    let place = |index: &usize| fixes[*index].position_m.map(|at| (fixes[*index].time_s, Vector2::from(at)));
+    let places: Vec<_> = last.iter().filter_map(place).collect();
+    let velocities: Vec<_> =
+        places.windows(2).map(|two| (two[1].1 - two[0].1) / (two[1].0 - two[0].0)).collect();
+    let goes_on = velocities.windows(2).all(|two| (two[1] - two[0]).norm() < LEAP_M_PER_S);
+    (goes_on || rejected.len() >= REJECTED_AT_MOST).then_some(last[0])
 }
 
 /// What a reported speed says of the velocity: value, standard uncertainty and direction of each component it tells.

@@ -7,6 +7,7 @@ use super::whiten::Drift;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Quantity};
 use metrology::smooth::{Levels, PathFix, PathPoint, SLOW_ERROR_TIME_S, smooth};
+use std::borrow::Cow;
 
 /// Standard uncertainty of one reported speed when there is no position beside it (m/s); satellite receivers
 /// report speed from carrier frequency to about this (judgement).
@@ -14,15 +15,15 @@ const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes: corners cut, crawling and standing, and error
 /// let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
 /// Set from the scatter of simulated drives.
-const SCALE_U: f64 = 1.2e-3;
-const REPORTED_SCALE_U: f64 = 7e-4;
+const SCALE_U: f64 = 8e-4;
+const REPORTED_SCALE_U: f64 = 5e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count. Twice it and more is what open
 /// drives' positions and speeds differ by.
 const MOVING_SCALE_U: f64 = 6e-4;
 const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
 
-/// Time (s) from the nearest position beyond which the path is not known.
-const BLIND_S: f64 = 5.0;
+/// Time (s) between positions beyond which the path is not known.
+const BLIND_S: f64 = 10.0;
 /// Half the span (s) over which the rate of change is taken.
 const RATE_S: f64 = 2.0;
 
@@ -43,6 +44,8 @@ pub struct Truth {
     pub distance_m: Vec<f64>,
     /// What bridges the holes.
     holes: Vec<Bridge>,
+    /// Stretches with reported speeds alone, among others with positions.
+    blind_stretches: usize,
     /// Speeds were reported beside the positions.
     reported: bool,
     /// What slopes add.
@@ -60,30 +63,32 @@ pub fn truth(clean: &mut Clean) -> Truth {
 }
 
 fn of_positions(clean: &mut Clean) -> Truth {
-    let path = smooth(&clean.fixes);
+    let blind = without_position(&clean.fixes);
+    let path = smooth(&sighted(&clean.fixes, &blind));
     let outliers = |test: fn(&PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
     count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
     count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
     let reported = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
     let mut truth = Truth { levels: Some(path.levels), reported, ..Truth::with_room(path.points.len()) };
-    let blind = without_position(&clean.fixes);
     let mut last: Option<PathPoint> = None;
-    let mut places = Vec::with_capacity(path.points.len());
-    for ((point, fix), blind) in path.points.iter().zip(&clean.fixes).zip(blind) {
-        let breaks = last.is_none() || point.breaks || fix.starts;
-        if let Some(before) = last.filter(|_| breaks) {
-            truth.holes.push(Bridge::new(&before, point, fix.starts));
-        }
-        last = Some(*point);
-        let reported = path.levels.reported_m_per_s.max(REPORTED_U_M_PER_S);
-        let (speed, middle, u) = match fix.speed_m_per_s {
-            Some(speed) if blind => (speed, None, reported),
-            // Nothing tells the speed here: what the smoother carries on is no measurement.
-            None if blind => continue,
-            _ => (point.speed_m_per_s, Some(point.middle_m_per_s), point.speed_uncertainty_m_per_s),
+    let mut places = Vec::with_capacity(clean.fixes.len());
+    let (mut points, mut was_blind, mut passed_over) = (path.points.iter().copied(), false, false);
+    for (fix, blind) in clean.fixes.iter().zip(blind) {
+        let point = if blind { unseen(fix, path.levels.reported_m_per_s) } else { points.next() };
+        let Some(point) = point else {
+            passed_over = true;
+            continue;
         };
-        truth.push(point.time_s, (speed, middle, u), breaks);
+        let leaps = point.breaks && !was_blind;
+        let breaks = last.is_none() || leaps || fix.starts || passed_over;
+        if let Some(before) = last.filter(|_| breaks) {
+            truth.holes.push(Bridge::new(&before, &point, fix.starts));
+        }
+        let middle = (!blind && !was_blind).then_some(point.middle_m_per_s);
+        truth.push(point.time_s, (point.speed_m_per_s, middle, point.speed_uncertainty_m_per_s), breaks);
+        truth.blind_stretches += usize::from(blind && !was_blind);
         places.push(point.position_m);
+        (last, was_blind, passed_over) = (Some(point), blind, false);
     }
     holes::bridge(&mut truth, &places);
     truth
@@ -100,22 +105,49 @@ fn of_speeds(clean: &Clean) -> Truth {
     truth
 }
 
-/// Marks fixes more than [`BLIND_S`] from any position: the direction of travel is not known there, so a speed along it
+/// The fixes near positions. After others the path starts anew: carried on by speeds alone it would turn with nothing, and come
+/// out as far from the next position as if that were a leap.
+fn sighted<'a>(fixes: &'a [PathFix], blind: &[bool]) -> Cow<'a, [PathFix]> {
+    if !blind.contains(&true) {
+        return fixes.into();
+    }
+    let mut parted = false;
+    let sighted = fixes.iter().zip(blind).filter_map(|(fix, blind)| {
+        let starts = fix.starts || parted;
+        parted = *blind;
+        (!blind).then_some(PathFix { starts, ..*fix })
+    });
+    sighted.collect()
+}
+
+/// What a reported speed says where there is no position near; without one, what the smoother would carry on is no measurement.
+fn unseen(fix: &PathFix, reported_m_per_s: f64) -> Option<PathPoint> {
+    fix.speed_m_per_s.map(|speed_m_per_s| PathPoint {
+        time_s: fix.time_s,
+        position_m: [f64::NAN; 2],
+        speed_m_per_s,
+        middle_m_per_s: speed_m_per_s,
+        speed_uncertainty_m_per_s: reported_m_per_s.max(REPORTED_U_M_PER_S),
+        position_rejected: false,
+        speed_rejected: false,
+        breaks: false,
+    })
+}
+
+/// Marks the fixes between positions more than [`BLIND_S`] apart: the direction of travel is not known there, so a speed along it
 /// is not either, and the reported speed stands alone.
 fn without_position(fixes: &[PathFix]) -> Vec<bool> {
-    let mut far = vec![true; fixes.len()];
-    let mut mark = |order: &mut dyn Iterator<Item = usize>| {
-        let mut seen_s = f64::INFINITY;
-        for index in order {
-            if fixes[index].position_m.is_some() {
-                seen_s = fixes[index].time_s;
-            }
-            far[index] &= (fixes[index].time_s - seen_s).abs() > BLIND_S;
+    let mut blind = vec![false; fixes.len()];
+    let mut from = 0;
+    let seen = (0..fixes.len()).filter(|index| fixes[*index].position_m.is_some());
+    for to in seen.chain(std::iter::once(fixes.len())) {
+        if to > from {
+            let edge_s = |index: usize| fixes[index.min(fixes.len() - 1)].time_s;
+            blind[from..to].fill(edge_s(to) - edge_s(from.saturating_sub(1)) > BLIND_S);
         }
-    };
-    mark(&mut (0..fixes.len()));
-    mark(&mut (0..fixes.len()).rev());
-    far
+        from = to + 1;
+    }
+    blind
 }
 
 impl Truth {
@@ -285,7 +317,7 @@ impl Truth {
         let inside = self.distance_m.last().copied().unwrap_or(0.0);
         let (holes, number) = self.holes();
         let ends = self.levels.map_or(0.0, |l| (2.0 * (l.slow_m.powi(2) + l.white_m.powi(2))).sqrt());
-        let ends = ends * ((number + 1) as f64).sqrt();
+        let ends = ends * ((number + self.blind_stretches + 1) as f64).sqrt();
         let noise = match self.levels {
             Some(_) => 0.0,
             None => REPORTED_U_M_PER_S * (self.interval_s() * self.duration().s()).sqrt(),
@@ -297,7 +329,9 @@ impl Truth {
             + ((scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1) * total).powi(2)
             + self.holes.iter().map(|hole| hole.u_m.powi(2)).sum::<f64>())
         .sqrt();
-        Measured::symmetric(Length::from_m(total), Length::from_si(u), f64::INFINITY)
+        // Welch-Satterthwaite (JCGM 100:2008, G.4.1): what few stretches tell of a hole is not sure of its own scatter.
+        let dof = u.powi(4) / self.holes.iter().map(|hole| hole.u_m.powi(4) / hole.dof).sum::<f64>();
+        Measured::symmetric(Length::from_m(total), Length::from_si(u), dof)
     }
 }
 
