@@ -1,9 +1,13 @@
-//! A whole drive: both logs as text, through the readers and the estimate.
+//! A whole drive: both logs as text, through the readers and the estimate to the report and its pictures' data.
 
 use std::fmt::Write;
 use std::fs;
+use std::hint::black_box;
 use truing::logs::csv::{CsvOptions, CsvReader};
 use truing::measure::drive::{Indicated, estimate};
+use truing::report::drive::DriveReport;
+use truing::report::drive_charts::{residuals, shape};
+use truing::units::Units;
 
 /// Fixes and samples in a second.
 const RATE_PER_S: usize = 10;
@@ -30,14 +34,22 @@ pub fn logs(hours: f64) -> (String, String) {
     (track, vehicle)
 }
 
-/// Reads both and estimates; the ratio, for nobody to leave it out.
+/// Reads both, estimates and reports; the ratio, for nobody to leave it out.
 pub fn whole((track, vehicle): &(String, String)) -> Option<f64> {
     let mut tracks = CsvReader::for_track("track", CsvOptions::default());
     tracks.feed(track.as_bytes());
     let mut vehicles = CsvReader::for_vehicle("vehicle", CsvOptions::default());
     vehicles.feed(vehicle.as_bytes());
-    let (estimate, _) = estimate("drive", &tracks.finish().0, &Indicated::Log(vehicles.finish().0));
-    Some(estimate?.reading_ratio?.value.plain())
+    let (track, mut problems) = tracks.finish();
+    let (log, of_log) = vehicles.finish();
+    problems.extend(of_log);
+    let (estimate, of_drive) = estimate("drive", &track, &Indicated::Log(log));
+    problems.extend(of_drive);
+    let estimate = estimate?;
+    black_box((residuals(&estimate, Units::default()), shape(&track)));
+    let report = DriveReport::new(&estimate, problems, Units::default());
+    black_box(report.document());
+    Some(report.reading_ratio?.value)
 }
 
 /// The most memory this process has held so far (MB), where the system says it; the logs as text are in it.
