@@ -85,16 +85,6 @@ impl Chain {
         let entry = self.entries.iter().find(|entry| entry.sequence == sequence)?;
         Some(Corrections::among(self.entries.iter()).over(entry))
     }
-
-    /// What of a longer chain is not here yet. Refused, with the first entry that differs, where this chain is not
-    /// the beginning of the other; where the other is the beginning of this one, nothing is left over.
-    pub fn rest_of<'a>(&self, longer: &'a Chain) -> Result<&'a [Entry], Problem> {
-        let pairs = self.entries.iter().zip(&longer.entries);
-        if let Some((ours, _)) = pairs.into_iter().find(|(ours, theirs)| ours != theirs) {
-            return Err(parted(ours.sequence));
-        }
-        Ok(longer.entries.get(self.entries.len()..).unwrap_or_default())
-    }
 }
 
 /// What is said where two records went different ways from an entry on.
