@@ -25,6 +25,7 @@ mod whiten;
 pub use diagnose::{Diagnosis, DiagnosisKind};
 pub use holds::Hold;
 
+use crate::describe::evidence::OdometerReadings;
 use crate::logs::{Track, VehicleLog};
 use crate::problem::Problem;
 use metrology::measured::Measured;
@@ -52,15 +53,8 @@ pub enum Indicated {
     Log(VehicleLog),
     /// Steady speeds called out, in order.
     Holds(Vec<Speed>),
-    /// Odometer readings at both ends and their resolution.
-    Odometer {
-        /// Reading at the start of the track.
-        start: Length,
-        /// Reading at its end.
-        end: Length,
-        /// One unit of the last digit that was read.
-        resolution: Length,
-    },
+    /// Odometer readings, taken where the recording of the track was started and where it was stopped.
+    Odometer(OdometerReadings),
 }
 
 /// How many points were left out for one reason.
@@ -155,9 +149,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         Indicated::Nothing => Some(Study::finish(&mut study, Reads::Distance)),
         Indicated::Log(log) => channel::against_log(&mut study, log),
         Indicated::Holds(called) => holds::against_holds(&mut study, called),
-        Indicated::Odometer { start, end, resolution } => {
-            odometer::against_odometer(&mut study, *start, *end, *resolution)
-        }
+        Indicated::Odometer(readings) => odometer::against_odometer(&mut study, readings),
     };
     (estimate, study.problems)
 }
