@@ -1,6 +1,6 @@
 //! CSV logs as recorders write them, fed in chunks of any size.
 //!
-//! Found out by itself: encoding, separator (`,` `;` tab), decimal comma, the header row, which column is what, the
+//! Found out by itself: encoding, separator (`,` `;` tab `|`, or columns aligned by blanks), decimal comma, the header row, which column is what, the
 //! unit in a column name (`speed_kmh`, `Speed (km/h)`, `gps_speed_m_per_s`, `time_ms`), the form of the times (ISO
 //! 8601, dates beside times, seconds or smaller units since 1970 or since a start, time of day). What it cannot
 //! know it does not guess: a speed without a unit is refused, and so is the choice between two equal columns; both
@@ -25,17 +25,19 @@ mod options;
 mod records;
 mod rows;
 mod select;
+mod separator;
 pub(super) mod step;
 
-use super::tally::Tally;
+use super::tally::{Kind, Tally};
 use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
 use columns::Header;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
 use records::{Cells, Splitter};
 use rows::Output;
 use select::{Plan, Selection, Want};
+use separator::Separator;
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
 const HEADER_WITHIN_RECORDS: usize = 60;
@@ -56,6 +58,8 @@ struct Rows<T> {
     state: State,
     records_before_header: usize,
     first_record: Option<FirstRecord>,
+    /// Cells are parted by blanks, so none can be told to be empty.
+    blanks: bool,
     speed_decimals: Option<i32>,
     output: T,
     tally: Tally,
@@ -111,6 +115,7 @@ impl<T: Output> CsvReader<T> {
             state: State::BeforeHeader,
             records_before_header: 0,
             first_record: None,
+            blanks: false,
             speed_decimals: Some(0),
             output: T::default(),
             tally: Tally::default(),
@@ -136,6 +141,8 @@ impl<T: Output> CsvReader<T> {
 impl<T: Output> Rows<T> {
     fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
         let mut tally = core::mem::take(&mut self.tally);
+        let separator = splitter.separator(text, |cells| Header::of(cells, &self.options).is_some());
+        self.blanks = matches!(separator, Separator::Blanks(_));
         let used =
             splitter.block(text, last, &mut tally, |record, line, tally| self.record(record, line, tally));
         self.tally = tally;
@@ -148,6 +155,12 @@ impl<T: Output> Rows<T> {
             State::BeforeHeader => self.look_for_header(record, line),
             State::Header(..) => self.first_row(record, line, tally),
             State::Reading(plan) => {
+                let mut whole = Vec::new();
+                let record = match self.blanks.then(|| plan.aligned(record, &mut whole)) {
+                    None => record,
+                    Some(true) => record.with_bounds(&whole),
+                    Some(false) => return count_misaligned(line, tally),
+                };
                 let row = plan.row(record, line, tally);
                 // How finely speeds are written only matters for the step of a vehicle's values.
                 if T::WANT == Want::Vehicle
@@ -237,6 +250,14 @@ impl<T: Output> Rows<T> {
         problems.extend(self.tally.into_problems(&self.source));
         self.output
     }
+}
+
+/// Between blanks an empty cell cannot be seen: every later one would be taken for its neighbour.
+fn count_misaligned(line: usize, tally: &mut Tally) {
+    let (severity, part, expected) = (Severity::Warning, "row", "as many cells as the header has");
+    let hint =
+        "the row was left out: between blanks an empty cell cannot be told; export with commas or semicolons";
+    tally.count(Kind { severity, part, expected, hint }, line, || "another number".to_owned());
 }
 
 #[cfg(test)]

@@ -70,6 +70,13 @@ impl TimeColumn {
         Self { date_order, ..self }
     }
 
+    /// The column that holds more than one word, in a row with more words than columns: the dates where they come first and the
+    /// word in the place of the time is none, else the times.
+    pub(super) fn of_words(&self, record: Cells<'_>) -> usize {
+        let is_time = record.get(self.index).is_some_and(|cell| cell.contains(':'));
+        self.date_index.filter(|date| *date < self.index && !is_time).unwrap_or(self.index)
+    }
+
     /// The time of a row, in seconds on the clock of the log.
     pub(super) fn read(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Cell {
         let cell = record.get(self.index).unwrap_or_default().trim_ascii();

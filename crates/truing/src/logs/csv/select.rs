@@ -3,7 +3,12 @@
 use super::clock::TimeColumn;
 use super::columns::{Channel, Column, Header, ROLES, Role};
 use super::options::CsvOptions;
+use super::records::Cells;
 use crate::problem::{Problem, Severity, any_error};
+use core::ops::Range;
+
+/// More words than a date and a time are written in, beyond the first.
+const MOST_WORDS: usize = 5;
 
 /// Whose speed is wanted.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -56,6 +61,26 @@ pub(super) struct Plan {
     pub(super) segment: Option<(usize, String)>,
     /// How many columns the header names.
     pub(super) width: usize,
+}
+
+impl Plan {
+    /// Where the cells of a row stand whose columns are aligned by blanks: a time of several words is one cell. False when the
+    /// row has another number of cells than the header.
+    pub(super) fn aligned(&self, record: Cells<'_>, whole: &mut Vec<Range<usize>>) -> bool {
+        let bounds = record.bounds();
+        let Some(surplus) = bounds.len().checked_sub(self.width) else { return false };
+        let wide = self.time.as_ref().map(|time| time.of_words(record));
+        match wide {
+            _ if surplus == 0 => whole.extend_from_slice(bounds),
+            Some(first) if surplus <= MOST_WORDS && first + surplus < bounds.len() => {
+                whole.extend_from_slice(&bounds[..first]);
+                whole.push(bounds[first].start..bounds[first + surplus].end);
+                whole.extend_from_slice(&bounds[first + surplus + 1..]);
+            }
+            _ => return false,
+        }
+        true
+    }
 }
 
 /// Chooses columns for what is wanted.
