@@ -19,8 +19,11 @@
 //! assert!((log.samples[0].speed.km_per_h() - 50.5).abs() < 1e-12);
 //! ```
 
+mod cells;
 mod clock;
 mod columns;
+mod long;
+mod names;
 mod options;
 mod records;
 mod rows;
@@ -33,6 +36,7 @@ use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
 use crate::problem::{Problem, Severity};
 use columns::Header;
+use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
 use records::{Cells, Splitter};
 use rows::Output;
@@ -58,6 +62,10 @@ struct Rows<T> {
     state: State,
     records_before_header: usize,
     first_record: Option<FirstRecord>,
+    /// The names of the header that holds.
+    names: Vec<String>,
+    /// One reading in each row.
+    long: Option<Box<Long>>,
     /// Cells are parted by blanks, so none can be told to be empty.
     blanks: bool,
     speed_decimals: Option<i32>,
@@ -115,6 +123,8 @@ impl<T: Output> CsvReader<T> {
             state: State::BeforeHeader,
             records_before_header: 0,
             first_record: None,
+            names: Vec::new(),
+            long: None,
             blanks: false,
             speed_decimals: Some(0),
             output: T::default(),
@@ -141,7 +151,8 @@ impl<T: Output> CsvReader<T> {
 impl<T: Output> Rows<T> {
     fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
         let mut tally = core::mem::take(&mut self.tally);
-        let separator = splitter.separator(text, |cells| Header::of(cells, &self.options).is_some());
+        let separator = splitter
+            .separator(text, |cells| Header::of(cells, &self.options).is_some() || Long::of(cells).is_some());
         self.blanks = matches!(separator, Separator::Blanks(_));
         let used =
             splitter.block(text, last, &mut tally, |record, line, tally| self.record(record, line, tally));
@@ -150,11 +161,29 @@ impl<T: Output> Rows<T> {
     }
 
     fn record(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
+        let Some(mut long) = self.long.take() else { return self.row(record, line, tally) };
+        let cells: Vec<&str> = record.iter().collect();
+        if let Some((names, pair)) = long.row(&cells, record.bounds(), T::WANT) {
+            if let Some(header) = names
+                .and_then(|names| Header::of(&names.each_ref().map(String::as_str), &CsvOptions::default()))
+            {
+                self.use_header(&header, line);
+            }
+            self.row(record.with_bounds(&pair), line, tally);
+        }
+        self.long = Some(long);
+    }
+
+    fn row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
         match &mut self.state {
             State::Refused => {}
             State::BeforeHeader => self.look_for_header(record, line),
             State::Header(..) => self.first_row(record, line, tally),
-            State::Reading(plan) => {
+            State::Reading(_) => {
+                if starts_with_a_word(record) && self.again(record, line, tally) {
+                    return;
+                }
+                let State::Reading(plan) = &mut self.state else { return };
                 let mut whole = Vec::new();
                 let record = match self.blanks.then(|| plan.aligned(record, &mut whole)) {
                     None => record,
@@ -180,6 +209,10 @@ impl<T: Output> Rows<T> {
             self.state = State::Header(Box::new(header), line);
             return;
         }
+        self.long = Long::of(&cells).map(Box::new);
+        if self.long.is_some() {
+            return;
+        }
         self.records_before_header += 1;
         self.first_record.get_or_insert_with(|| {
             let numbers = cells.iter().filter(|cell| units::number(cell).is_some()).count();
@@ -190,12 +223,34 @@ impl<T: Output> Rows<T> {
         }
     }
 
+    /// A header in mid-file, or the units below it: whether the record is one. The same is passed over; another holds from there on.
+    fn again(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> bool {
+        let cells: Vec<&str> = record.iter().collect();
+        if cells[0].starts_with(['(', '[']) {
+            return cells[0].ends_with([')', ']']);
+        }
+        let Some(header) = Header::of(&cells, &self.options) else { return false };
+        if self.names != header.names {
+            let (severity, part, expected) = (Severity::Warning, "row", "one header");
+            let hint = "the columns were read as it says from there on";
+            tally.count(Kind { severity, part, expected, hint }, line, || "another in mid-file".to_owned());
+            // Its speeds may be in another unit.
+            self.speed_decimals = None;
+            self.state = State::Header(Box::new(header), line);
+        }
+        true
+    }
+
     /// The first row below the header: units, or what the rest is too.
     fn first_row(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) {
         let State::Header(header, header_line) = core::mem::replace(&mut self.state, State::Refused) else {
             return;
         };
         let cells: Vec<&str> = record.iter().collect();
+        if is_rule(&cells) {
+            self.state = State::Header(header, header_line);
+            return;
+        }
         if let Some(with_units) = header.with_units(&cells) {
             return self.use_header(&with_units, header_line);
         }
@@ -209,6 +264,7 @@ impl<T: Output> Rows<T> {
             let note = Problem::note(&self.source, "the header first", found).at_line(first.line);
             self.problems.push(note.hint("they were skipped"));
         }
+        self.names.clone_from(&header.names);
         let Self { options, source, problems, .. } = self;
         let selection = Selection { header, options, want: T::WANT, source, line, problems };
         self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan)));
@@ -216,6 +272,11 @@ impl<T: Output> Rows<T> {
 
     fn refuse_without_header(&mut self) {
         self.state = State::Refused;
+        if self.long.is_some() {
+            let expected = format!("a row with {}", T::WANT.speed_wanted());
+            let hint = "export the log with the vehicle's speed in it";
+            return self.problems.push(Problem::error(&self.source, expected, "none").hint(hint));
+        }
         let expected = match T::WANT {
             Want::Track => "a first line naming the columns, such as time,lat,lon,speed_kmh",
             Want::Vehicle => "a first line naming the columns, such as time,speed_kmh",
@@ -252,6 +313,19 @@ impl<T: Output> Rows<T> {
     }
 }
 
+/// Whether a record may be a header: its first cell is a word or stands in brackets.
+fn starts_with_a_word(record: Cells<'_>) -> bool {
+    let cell = record.get(0).unwrap_or_default().as_bytes();
+    let begins = cell.first().is_some_and(|sign| sign.is_ascii_alphabetic() || matches!(sign, b'(' | b'['));
+    begins && !cell.iter().any(u8::is_ascii_digit)
+}
+
+/// A line drawn below a header.
+fn is_rule(cells: &[&str]) -> bool {
+    let drawn = |cell: &&str| cell.trim().chars().all(|sign| "-=:+".contains(sign));
+    cells.iter().all(drawn) && cells.iter().any(|cell| !cell.trim().is_empty())
+}
+
 /// Between blanks an empty cell cannot be seen: every later one would be taken for its neighbour.
 fn count_misaligned(line: usize, tally: &mut Tally) {
     let (severity, part, expected) = (Severity::Warning, "row", "as many cells as the header has");
@@ -260,5 +334,7 @@ fn count_misaligned(line: usize, tally: &mut Tally) {
     tally.count(Kind { severity, part, expected, hint }, line, || "another number".to_owned());
 }
 
+#[cfg(test)]
+mod strange;
 #[cfg(test)]
 mod tests;

@@ -1,7 +1,7 @@
 //! Records to rows of numbers, and rows to what is wanted: fixes of a track or samples of a vehicle log.
 
 use super::super::tally::{Kind, Tally, shape};
-use super::super::{Clock, Fix, Sample, Track, VehicleLog, bounds, units};
+use super::super::{Clock, Fix, Sample, Track, VehicleLog, bounds};
 use super::clock::{Cell, TimeColumn};
 use super::columns::{ROLES, Role};
 use super::records::Cells;
@@ -48,19 +48,36 @@ impl Plan {
         }
         for column in &self.numbers {
             let cell = record.get(column.index).unwrap_or_default();
-            let number = match bounds::plain_decimal(cell.as_bytes()) {
+            let value = match bounds::plain_decimal(cell.as_bytes()) {
                 None if cell.trim_ascii().is_empty() => continue,
-                None => units::number(cell),
-                plain => plain,
+                None => column.si(cell),
+                plain => plain.map(|value| value * column.factor),
             };
-            let value = number.map(|value| value * column.factor).filter(|&si| possible(column.role, si));
+            let value = value.filter(|&si| is_position(column.role) || possible(column.role, si));
             row.values[column.role as usize] = value;
             if value.is_none() {
                 row.speed_unreadable |= column.role == Role::Speed;
                 count_unreadable(column, cell.trim_ascii(), line, tally);
             }
         }
+        self.turn_position(record, &mut row, tally);
         row
+    }
+
+    /// Brings a position to degrees with their sign, and leaves out what is none on a globe.
+    fn turn_position(&mut self, record: Cells<'_>, row: &mut Row, tally: &mut Tally) {
+        let places = [Role::Latitude as usize, Role::Longitude as usize];
+        let read = places.map(|place| row.values[place]);
+        let turned = if self.positions.are_plain() { read } else { self.positions.read(record, read) };
+        for (place, (was, si)) in places.into_iter().zip(read.into_iter().zip(turned)) {
+            let role = ROLES[place];
+            row.values[place] = si.filter(|&si| possible(role, si));
+            if was.is_some() && row.values[place].is_none() {
+                let column = self.numbers.iter().find(|column| column.role == role);
+                let cell = |column: &NumberColumn| record.get(column.index).unwrap_or_default().trim_ascii();
+                column.into_iter().for_each(|column| count_unreadable(column, cell(column), row.line, tally));
+            }
+        }
     }
 
     pub(super) fn clock(&self) -> Clock {
@@ -71,6 +88,10 @@ impl Plan {
     pub(super) fn speed_column(&self) -> Option<&NumberColumn> {
         self.numbers.iter().find(|column| column.role == Role::Speed)
     }
+}
+
+fn is_position(role: Role) -> bool {
+    matches!(role, Role::Latitude | Role::Longitude)
 }
 
 fn possible(role: Role, si: f64) -> bool {
@@ -94,7 +115,12 @@ fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut 
         Role::Course => "a course from 0 to 360 degrees",
         Role::Hdop | Role::Time => "a dilution of precision from 0 to 1000",
     };
-    let hint = "the cell was left out";
+    let hint = match column.role {
+        Role::Latitude => {
+            "the cell was left out; if latitude and longitude are exchanged, name the columns: --track-columns \"lat=..., lon=...\""
+        }
+        _ => "the cell was left out",
+    };
     tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || {
         shape(cell)
     });
