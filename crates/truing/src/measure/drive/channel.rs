@@ -1,11 +1,12 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
 use super::averages::{by_distance, quantisation_u, unexplained_u, windows};
-use super::clean::{count, usual_interval_s};
-use super::clocks::{Clocks, bring_together};
+use super::clean::count;
+use super::clocks::{Clocks, bring_together, same_drive};
 use super::drift;
 use super::fit::{Fit, Observation, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
+use super::samples::{Samples, THIN};
 use super::stale;
 use super::units::warn_of_units;
 use super::whiten::whiten;
@@ -34,32 +35,11 @@ const SENSE_S: f64 = 0.3;
 /// Refits while the lag settles, and the step (s) below which it has.
 const LAG_ROUNDS: usize = 8;
 const LAG_SETTLED_S: f64 = 1e-3;
-/// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
-const THIN: usize = 40_000;
-
-/// The vehicle's samples in rising time (s, m/s), the step they are rounded to (m/s), the usual time between them (s) and how late
-/// they are on average because values were held (s).
-pub(super) struct Samples {
-    pub(super) time_s: Vec<f64>,
-    pub(super) speed: Vec<f64>,
-    pub(super) step: f64,
-    pub(super) interval_s: f64,
-    pub(super) late_s: f64,
-}
-
-impl Samples {
-    /// Every so manieth sample, no more than [`THIN`]; nothing when there are no more.
-    fn thinned(&self) -> Option<Samples> {
-        let every = self.time_s.len().div_ceil(THIN);
-        let thin = |values: &[f64]| values.iter().step_by(every).copied().collect();
-        (every > 1).then(|| Samples { time_s: thin(&self.time_s), speed: thin(&self.speed), ..*self })
-    }
-}
 
 pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate> {
     study.clocks.1 = log.clock;
     study.points.read += log.samples.len();
-    let samples = usable(study, log);
+    let samples = Samples::usable(study, log);
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
         study.problems.push(Problem::error(
@@ -75,23 +55,6 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
         Clocks::Found(found) => with_lag(study, samples, found, &humps),
         Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, (low_s, high_s), &humps),
     }
-}
-
-fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
-    let room = log.samples.len();
-    let (mut time_s, mut speed): (Vec<f64>, Vec<f64>) = (Vec::with_capacity(room), Vec::with_capacity(room));
-    let mut backward = 0;
-    for sample in &log.samples {
-        if time_s.last().is_some_and(|last| sample.time.s() <= *last) {
-            backward += 1;
-            continue;
-        }
-        time_s.push(sample.time.s());
-        speed.push(sample.speed.m_per_s());
-    }
-    count(&mut study.points.rejected, "vehicle log: time stands still or runs backward", backward);
-    let interval_s = usual_interval_s(time_s.iter().copied());
-    Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s, late_s: 0.0 }
 }
 
 /// The samples beside the truth when the vehicle's clock is `lag_s` ahead of the track's.
@@ -247,6 +210,7 @@ fn clock_lag(
 
 fn with_lag(study: &mut Study, samples: Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
     let Some(settled) = settle(study, &samples, found, humps) else { return nothing_moving(study) };
+    study.problems.extend(same_drive(study, &samples, &settled.line, &settled.observations));
     let (samples, settled) = follow_drift(study, samples, settled, found, humps)?;
     let (samples, settled, clock_lag) = with_held(study, samples, settled, found, humps)?;
     let Settled { lag_s, line: samples_line, observations } = settled;

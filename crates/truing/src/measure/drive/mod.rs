@@ -16,8 +16,10 @@ mod holds;
 mod holes;
 mod humps;
 mod odometer;
+mod samples;
 mod slope;
 mod stale;
+mod times;
 mod truth;
 mod units;
 mod whiten;
@@ -132,8 +134,9 @@ struct Study<'a> {
 /// Estimates what the vehicle's indication is worth from a drive. The track's coordinates go no further than this.
 pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<DriveEstimate>, Vec<Problem>) {
     let mut cleaned = clean::clean(track);
+    let told = cleaned.times().problem(source);
     if cleaned.fixes.len() < 3 {
-        return (None, vec![too_little(source, &cleaned)]);
+        return (None, told.into_iter().chain([too_little(source, &cleaned)]).collect());
     }
     let belied = belied::leave_out_belied(source, &mut cleaned);
     let truth = truth::truth(&mut cleaned);
@@ -141,7 +144,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
-        problems: belied.into_iter().collect(),
+        problems: told.into_iter().chain(belied).collect(),
         clocks: (track.clock, crate::logs::Clock::None),
     };
     study.tell_of_slopes();

@@ -57,6 +57,17 @@ pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
                 .hint("check the unit of both speed columns"),
         );
     }
+    let tens = ratio.log10().round();
+    if near.is_empty() && tens != 0.0 && (ratio.log10() - tens).abs() < UNIT_SLIP_WITHIN {
+        let found = format!(
+            "{ratio:.3}, which smells of speeds written in other steps than whole units (a factor of {:.4})",
+            10f64.powf(tens)
+        );
+        study.problems.push(
+            Problem::warning(study.source, "a reading ratio near 1", found)
+                .hint("tenths or hundredths without their decimal mark? mend the log, or export it anew"),
+        );
+    }
     let short = SHORT_MILE_M / METRES_PER_MILE;
     let mut narrow = vec![
         ("1.6 taken for 1.609 in a speed turned into km/h".to_owned(), short),
@@ -99,6 +110,8 @@ mod tests {
         check(0.63, 1e-3, &["smells of mph taken for km/h"]);
         check(3.7, 1e-3, &["smells of km/h taken for m/s"]);
         check(0.53, 1e-3, &["smells of knots taken for km/h (a factor of 0.5400) or of m/s taken for knots"]);
+        check(9.5, 1e-2, &["other steps than whole units (a factor of 10.0000)"]);
+        check(0.0104, 1e-5, &["a factor of 0.0100"]);
         check(2.26, 1e-3, &["smells of mph taken for m/s"]);
         // 1852 / 1609.344 = 1.15078.
         check(1.151, 5e-4, &["with mph taken for knots (1.1508)"]);
