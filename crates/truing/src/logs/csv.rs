@@ -335,6 +335,6 @@ fn count_misaligned(line: usize, tally: &mut Tally) {
 }
 
 #[cfg(test)]
-mod strange;
+mod strange_tests;
 #[cfg(test)]
 mod tests;

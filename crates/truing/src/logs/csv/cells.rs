@@ -66,19 +66,27 @@ fn degrees(cell: &str, [positive, negative]: [char; 2]) -> Option<f64> {
 pub(super) struct Positions {
     /// Columns of the letters of the sides: of latitudes, of longitudes.
     sides: [Option<usize>; 2],
-    /// Degrees and minutes in one number, as the first position showed.
-    minutes: Option<bool>,
+    /// As the first position showed.
+    written: Option<Written>,
+}
+
+/// How degrees are written.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+enum Written {
+    Degrees,
+    /// Degrees and minutes in one number; whether latitudes, longitudes may be below a degree.
+    Minutes([bool; 2]),
 }
 
 impl Positions {
     /// With the letters of the sides in these columns: of latitudes, of longitudes.
     pub(super) fn with_sides(sides: [Option<usize>; 2]) -> Self {
-        Self { sides, minutes: None }
+        Self { sides, written: None }
     }
 
     /// Whether nothing is to be done to positions.
     pub(super) fn are_plain(&self) -> bool {
-        self.minutes == Some(false) && self.sides == [None, None]
+        self.written == Some(Written::Degrees) && self.sides == [None, None]
     }
 
     /// Latitude and longitude (rad) from the numbers of their cells, taken as degrees. The first position that is none on a globe
@@ -88,12 +96,14 @@ impl Positions {
             return read;
         };
         let nowhere = latitude == 0.0 && longitude == 0.0;
-        if self.minutes.is_none() && !nowhere {
-            let on_globe = latitude.abs() <= bounds::LATITUDE_DEG && longitude.abs() <= bounds::LONGITUDE_DEG;
-            self.minutes =
-                Some(!on_globe && of_minutes(latitude).is_some() && of_minutes(longitude).is_some());
+        let degrees = [latitude, longitude];
+        if self.written.is_none() && !nowhere {
+            self.written = Some(Written::of(degrees));
         }
-        let turned = |value: f64| if self.minutes == Some(true) { of_minutes(value) } else { Some(value) };
+        let turned = |index: usize| match self.written {
+            Some(Written::Minutes(small)) => of_minutes(degrees[index], small[index]),
+            _ => Some(degrees[index]),
+        };
         let sided = |value: f64, side: Option<usize>, letters: [&str; 2]| match side {
             None => Some(value),
             Some(index) => match record.get(index).map(|cell| cell.trim().to_ascii_lowercase()) {
@@ -104,17 +114,29 @@ impl Positions {
             },
         };
         [
-            turned(latitude).and_then(|value| sided(value, self.sides[0], ["n", "s"])),
-            turned(longitude).and_then(|value| sided(value, self.sides[1], ["e", "w"])),
+            turned(0).and_then(|value| sided(value, self.sides[0], ["n", "s"])),
+            turned(1).and_then(|value| sided(value, self.sides[1], ["e", "w"])),
         ]
         .map(|degrees| degrees.map(f64::to_radians))
     }
 }
 
-/// `ddmm.mmm` as degrees. Below a degree it cannot be told from degrees, and is not read.
-fn of_minutes(value: f64) -> Option<f64> {
+impl Written {
+    /// As the first position shows: beyond the globe as degrees, but a place as degrees and minutes.
+    fn of(position: [f64; 2]) -> Self {
+        let limits = [bounds::LATITUDE_DEG, bounds::LONGITUDE_DEG];
+        let beyond = (0..2).any(|index| position[index].abs() > limits[index]);
+        let small = position.map(|value| value.abs() < MINUTES_FROM);
+        let makes_sense = (0..2).all(|index| of_minutes(position[index], small[index]).is_some());
+        if beyond && makes_sense { Self::Minutes(small) } else { Self::Degrees }
+    }
+}
+
+/// `ddmm.mmm` as degrees; below a degree only where that may be.
+fn of_minutes(value: f64, may_be_small: bool) -> Option<f64> {
     let (degrees, minutes) = ((value.abs() / 100.0).trunc(), value.abs() % 100.0);
-    (value.abs() >= MINUTES_FROM && minutes < 60.0 && degrees <= bounds::LONGITUDE_DEG)
+    let sound = minutes < 60.0 && degrees <= bounds::LONGITUDE_DEG;
+    (sound && (may_be_small || value.abs() >= MINUTES_FROM))
         .then(|| (degrees + minutes / 60.0).copysign(value))
 }
 
@@ -146,10 +168,15 @@ mod tests {
 
     #[test]
     fn degrees_and_minutes_in_one_number() {
-        assert!((of_minutes(4807.038).unwrap() - 48.1173).abs() < 1e-12);
-        assert!((of_minutes(-1131.0).unwrap() + 11.516_666_666_7).abs() < 1e-9);
+        assert_eq!(of_minutes(-30.0, true), Some(-0.5));
+        assert_eq!(Written::of([5130.0, -7.5]), Written::Minutes([false, true]));
+        for position in [[51.5, -0.125], [51.5, 230.0], [5175.0, 7.5], [5130.0, 75.0]] {
+            assert_eq!(Written::of(position), Written::Degrees, "{position:?}");
+        }
+        assert!((of_minutes(4807.038, false).unwrap() - 48.1173).abs() < 1e-12);
+        assert!((of_minutes(-1131.0, false).unwrap() + 11.516_666_666_7).abs() < 1e-9);
         for value in [48.1, 4861.0, 99.9] {
-            assert_eq!(of_minutes(value), None, "{value}");
+            assert_eq!(of_minutes(value, false), None, "{value}");
         }
     }
 }

@@ -16,6 +16,7 @@ mod holds;
 mod holes;
 mod humps;
 mod odometer;
+mod rounding;
 mod samples;
 mod slope;
 mod stale;
@@ -137,6 +138,9 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
     let told = cleaned.times().problem(source);
     if cleaned.fixes.len() < 3 {
         return (None, told.into_iter().chain([too_little(source, &cleaned)]).collect());
+    }
+    if told.as_ref().is_some_and(Problem::is_error) {
+        return (None, told.into_iter().collect());
     }
     let belied = belied::leave_out_belied(source, &mut cleaned);
     let truth = truth::truth(&mut cleaned);

@@ -31,7 +31,7 @@ impl Times<'_> {
         if left >= ROWS_NEEDED && *interval_s < LEAST_INTERVAL_S {
             let found = format!("{of} every {interval_s:.1e} s");
             let hint = "if the times are days, as spreadsheets count them, name the column with that unit: time=NAME days";
-            return Some(Problem::warning(source, "times in seconds, or with their unit", found).hint(hint));
+            return Some(Problem::error(source, "times in seconds, or with their unit", found).hint(hint));
         }
         if left < 3 && *still > left {
             let found = format!("{still} of {read} {of} with the time of the one before");
