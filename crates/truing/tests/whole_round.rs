@@ -116,6 +116,16 @@ const DAMAGED: [Scenario; 11] = [
         ..MIXED
     },
 ];
+/// Six speeds held again and again by a governor: each is rounded alike every time.
+const GOVERNOR: Scenario = Scenario {
+    name: "six speeds held by a governor",
+    plan: |plan, chance| {
+        with_speed(plan);
+        plan.wander = Speed::from_m_per_s(0.0);
+        plan.holds = (0..6).map(|_| Speed::from_m_per_s(chance.random_range(8.0..29.0))).collect();
+    },
+    ..MIXED
+};
 const SLOW_FIXES: Scenario = Scenario {
     name: "fixes every 5 s, positions",
     plan: |plan, _| plan.fix_interval = Duration::from_s(5.0),
@@ -201,6 +211,13 @@ fn odometer_readings() {
         assert_eq!(counts.answered, 100);
         assert!(counts.covered >= COVERED_OF_100, "{}", counts.row(scenario.name));
     }
+}
+
+#[test]
+fn speeds_held_by_a_governor() {
+    let counts = count(&GOVERNOR, 0..100);
+    assert_eq!(counts.answered, 100);
+    assert!(counts.covered >= COVERED_OF_100, "{}", counts.row(GOVERNOR.name));
 }
 
 /// Hills with heights and without, to the same intervals.

@@ -1,11 +1,12 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
-use super::averages::{by_distance, quantisation_u, unexplained_u, windows};
+use super::averages::{by_distance, unexplained_u, windows};
 use super::clean::count;
 use super::clocks::{Clocks, bring_together, same_drive};
 use super::drift;
-use super::fit::{Fit, Observation, fit, fit_near};
+use super::fit::{Fit, Least, Observation, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
+use super::rounding::Rounding;
 use super::samples::{Samples, THIN};
 use super::stale;
 use super::units::warn_of_units;
@@ -40,6 +41,9 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
     study.clocks.1 = log.clock;
     study.points.read += log.samples.len();
     let samples = Samples::usable(study, log);
+    if study.problems.iter().any(Problem::is_error) {
+        return None;
+    }
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
         study.problems.push(Problem::error(
@@ -216,7 +220,9 @@ fn with_lag(study: &mut Study, samples: Samples, found: Lag, humps: &[Hump]) -> 
     let Settled { lag_s, line: samples_line, observations } = settled;
     let ratio = samples_line.ratio;
     let windows = windows(&observations, &samples_line.weights, samples.step, study.truth.apart_m());
-    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps) {
+    let rounding = Rounding::of(samples.step, &observations);
+    let least = rounding.least(windows.iter().map(|o| o.sigma.powi(-2)).sum());
+    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps, least) {
         Some((line, parts)) if windows.len() >= WINDOWS_NEEDED => {
             Lines { dof: dof(line.blocks, 2), line, parts, averages: windows, samples_line, observations }
         }
@@ -263,13 +269,22 @@ impl Lines {
     fn without_averages(samples_line: Fit, observations: Vec<Observation>, parameters: usize) -> Lines {
         let dof = dof(samples_line.blocks, parameters);
         let (line, averages) = (samples_line.clone(), observations.clone());
-        let parts = vec![Part { weight: 1.0, ratio: line.ratio, u: line.covariance[(0, 0)].sqrt() }];
+        let parts = vec![Part {
+            weight: 1.0,
+            ratio: line.ratio,
+            u: line.covariance[(0, 0)].sqrt(),
+            offset_u: humps::REST_M_PER_S,
+        }];
         Lines { dof, line, parts, averages, samples_line, observations }
     }
 
-    /// The ratio with its interval; `extra` is added to every part, and none is surer than its `rounding`.
-    fn ratio(&self, extra: f64, rounding: f64) -> Measured<Ratio> {
-        let widen = |part: &Part| Part { u: part.u.max(rounding).hypot(extra), ..*part };
+    /// The ratio with its interval; `extra` is added to every part, and none is surer than rounding leaves it.
+    fn ratio(&self, extra: f64, rounding: &Rounding) -> Measured<Ratio> {
+        let information = self.averages.iter().map(|o| o.sigma.powi(-2)).sum::<f64>() / self.line.inflation;
+        let widen = |part: &Part| {
+            let least = rounding.of_slope(information, part.offset_u);
+            Part { u: part.u.max(least).hypot(extra), ..*part }
+        };
         let parts: Vec<Part> = self.parts.iter().map(widen).collect();
         let apart = |p: &Part| p.weight * (p.u.powi(2) + (p.ratio - self.line.ratio).powi(2));
         let u = parts.iter().map(apart).sum::<f64>().sqrt();
@@ -296,7 +311,7 @@ fn without_lag(
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit_humps(&observations, humps)?.0, observations))
+            Some((lag_s, fit_humps(&observations, humps, Least::NOTHING_SHARED)?.0, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
@@ -334,7 +349,7 @@ fn conclude(
     count(&mut study.points.rejected, "vehicle log: too slow, or outside the track", aside);
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
-    let rounding = quantisation_u(samples.step, observations);
+    let rounding = Rounding::of(samples.step, observations);
     let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());
     let mean_speed = compared / observations.iter().map(|o| o.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
     // What the broadest hump takes on is explained: it has the line without a prior.
@@ -342,14 +357,15 @@ fn conclude(
         lines.parts.split_last().filter(|(_, others)| !others.is_empty()).map_or(0.0, |(own, _)| own.weight);
     let unexplained = (1.0 - own) * unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
     let held = UNBALANCED_M_PER_S2 * samples.late_s / mean_speed.max(1.0);
-    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), rounding);
+    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), &rounding);
     warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
     let mut estimate = Study::finish(study, Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);
     estimate.reading_ratio = Some(ratio);
     estimate.ratio_offset_correlation = line.covariance[(0, 1)]
         / (ratio.standard_uncertainty.plain() * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);
-    estimate.ratio_by_distance = by_distance(observations, &samples_line.weights, extra, rounding, lines.dof);
+    estimate.ratio_by_distance =
+        by_distance(observations, &samples_line.weights, extra, rounding.by_distance(), lines.dof);
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);
