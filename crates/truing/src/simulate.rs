@@ -54,6 +54,8 @@ pub struct Plan {
     pub grades: f64,
     /// Error of the reported height, half of it slow; none is reported when absent.
     pub height_error: Option<Length>,
+    /// How far a held speed wanders, one standard deviation; nil is a governor.
+    pub wander: Speed,
     /// One speed all the way, held exactly, instead of a mixed drive.
     pub constant_speed: Option<Speed>,
     /// Called-out speeds to hold, one after the other, instead of a mixed drive: indicated values.
@@ -77,6 +79,7 @@ impl Plan {
             reported_speed_error: None,
             grades: 0.0,
             height_error: None,
+            wander: Speed::from_m_per_s(0.25),
             constant_speed: None,
             holds: Vec::new(),
         }
@@ -129,8 +132,9 @@ fn speeds(plan: &Plan, chance: &mut ChaCha8Rng) -> Vec<f64> {
         let mut wander: f64 = if target > 1.0 { speed - target } else { 0.0 };
         for _ in 0..(hold_s / STEP_S) as usize {
             if target > 1.0 && plan.constant_speed.is_none() {
-                // A driver's foot: wanders about 0.25 m/s around the target over some ten seconds.
-                wander += -wander * STEP_S / 10.0 + 0.25 * (2.0 * STEP_S / 10.0).sqrt() * normal(chance);
+                // A driver's foot wanders around the target over some ten seconds.
+                let kick = plan.wander.m_per_s() * (2.0 * STEP_S / 10.0).sqrt() * normal(chance);
+                wander += -wander * STEP_S / 10.0 + kick;
             }
             speed = (target + wander).max(0.0);
             speeds.push(speed);

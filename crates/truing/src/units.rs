@@ -16,6 +16,13 @@ pub enum Units {
     Mixed,
 }
 
+/// What the turning of a typed number into another unit and back can leave of a whole one.
+const TURNED: f64 = 1e-6;
+
+fn is_whole(number: f64) -> bool {
+    (number - number.round()).abs() < TURNED
+}
+
 impl Units {
     /// All of them.
     pub const ALL: [Self; 3] = [Self::Us, Self::Metric, Self::Mixed];
@@ -56,6 +63,19 @@ impl Units {
     /// The first where roads are measured in miles, the second where in kilometres.
     pub fn by_road<T>(self, in_miles: T, in_kilometres: T) -> T {
         if self.in_miles() { in_miles } else { in_kilometres }
+    }
+
+    /// Those in which speeds were called out: kilometres where all of them are whole there and not so in miles per hour.
+    pub fn of_called_out(speeds: &[Speed]) -> Self {
+        let whole = |in_units: fn(Speed) -> f64| speeds.iter().all(|speed| is_whole(in_units(*speed)));
+        if whole(Speed::km_per_h) && !whole(Speed::mi_per_h) { Self::Metric } else { Self::Us }
+    }
+
+    /// Those in which a reading was typed, by a step of its last digit: kilometres where it is a power of ten of them, or of
+    /// metres, and not so in miles.
+    pub fn of_step(step: Length) -> Self {
+        let round = |number: f64| is_whole(number.log10());
+        if round(step.km()) && !round(step.mi()) { Self::Metric } else { Self::Us }
     }
 
     /// What speeds are in.
@@ -123,5 +143,23 @@ impl Units {
     /// A length by the tape as a number, and what it is in.
     pub fn of_short(self, length: Length) -> (f64, &'static str) {
         if self.in_feet() { (length.inches(), "in") } else { (length.mm(), "mm") }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_units_of_what_was_typed() {
+        let called = |speeds: &[Speed]| Units::of_called_out(speeds);
+        assert_eq!(called(&[30.0, 45.0].map(Speed::from_mi_per_h)), Units::Us);
+        assert_eq!(called(&[50.0, 70.0].map(Speed::from_km_per_h)), Units::Metric);
+        assert_eq!(called(&[50.5, 70.0].map(Speed::from_km_per_h)), Units::Us);
+        assert_eq!(called(&[]), Units::Us);
+        assert_eq!(Units::of_step(Length::from_mi(0.1)), Units::Us);
+        assert_eq!(Units::of_step(Length::from_km(0.1)), Units::Metric);
+        assert_eq!(Units::of_step(Length::from_km(1.0)), Units::Metric);
+        assert_eq!(Units::of_step(Length::from_mi(0.05)), Units::Us);
     }
 }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
 
 use metrology::quantity::{Length, Speed};
+use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::measure::drive::{Indicated, estimate};
@@ -82,11 +83,12 @@ fn everything_said(track: &str) -> (String, bool) {
     let (track, mut problems) = reader.finish();
     let mut log = VehicleLogReader::new("log", CsvOptions::default());
     log.feed(vehicle().as_bytes());
-    let odometer = Indicated::Odometer {
-        start: Length::from_mi(10.0),
-        end: Length::from_mi(15.0),
-        resolution: Length::from_mi(0.1),
-    };
+    let typed = |text| metrology::text::length(text).unwrap();
+    let odometer = Indicated::Odometer(OdometerReadings {
+        start: typed("10.0 mi"),
+        end: typed("15.0 mi"),
+        read: OdometerRead::Digits,
+    });
     let holds = Indicated::Holds(vec![Speed::from_mi_per_h(45.0)]);
     let mut said = format!("{problems:?}");
     let mut answered = false;

@@ -13,7 +13,8 @@ mod tables;
 
 use metrology::quantity::{Duration, Instant, Length, Speed};
 use rand::RngExt;
-use scenario::{Chance, MIXED, Scenario, count, cut_off, normal, odometer, run, with_speed};
+use scenario::{Chance, MIXED, Scenario, count, cut_off, normal, odometer, odometer_turned, run, with_speed};
+use truing::describe::evidence::OdometerRead;
 use truing::logs::{Clock, Track, VehicleLog};
 use truing::measure::drive::{DiagnosisKind, Indicated, Reads, estimate};
 use truing::simulate::{Plan, Steps, drive};
@@ -82,6 +83,15 @@ const HOLDS: Scenario = Scenario {
 };
 const ODOMETER: Scenario =
     Scenario { name: "odometer in tenths of a mile", indicated: odometer, ..ROUNDED_SPEED };
+const ODOMETER_TURNED: Scenario = Scenario {
+    name: "odometer as its digit turned",
+    plan: |plan, chance| {
+        with_speed(plan);
+        plan.constant_speed = Some(Speed::from_m_per_s(chance.random_range(15.0..30.0)));
+    },
+    indicated: odometer_turned,
+    ..MIXED
+};
 const DAMAGED: [Scenario; 11] = [
     Scenario { name: "teleports", damage: damage::teleports, ..ROUNDED_SPEED },
     Scenario { name: "teleports, positions", damage: damage::teleports, ..ROUNDED },
@@ -106,6 +116,16 @@ const DAMAGED: [Scenario; 11] = [
         ..MIXED
     },
 ];
+/// Six speeds held again and again by a governor: each is rounded alike every time.
+const GOVERNOR: Scenario = Scenario {
+    name: "six speeds held by a governor",
+    plan: |plan, chance| {
+        with_speed(plan);
+        plan.wander = Speed::from_m_per_s(0.0);
+        plan.holds = (0..6).map(|_| Speed::from_m_per_s(chance.random_range(8.0..29.0))).collect();
+    },
+    ..MIXED
+};
 const SLOW_FIXES: Scenario = Scenario {
     name: "fixes every 5 s, positions",
     plan: |plan, _| plan.fix_interval = Duration::from_s(5.0),
@@ -186,9 +206,18 @@ fn holds() {
 
 #[test]
 fn odometer_readings() {
-    let counts = count(&ODOMETER, 0..100);
+    for scenario in [ODOMETER, ODOMETER_TURNED] {
+        let counts = count(&scenario, 0..100);
+        assert_eq!(counts.answered, 100);
+        assert!(counts.covered >= COVERED_OF_100, "{}", counts.row(scenario.name));
+    }
+}
+
+#[test]
+fn speeds_held_by_a_governor() {
+    let counts = count(&GOVERNOR, 0..100);
     assert_eq!(counts.answered, 100);
-    assert!(counts.covered >= COVERED_OF_100, "{}", counts.row(ODOMETER.name));
+    assert!(counts.covered >= COVERED_OF_100, "{}", counts.row(GOVERNOR.name));
 }
 
 /// Hills with heights and without, to the same intervals.
@@ -337,8 +366,9 @@ fn problems_say_what_to_do() {
     check(&simulated.track, &Indicated::Log(VehicleLog::default()), &["at least three usable samples"]);
     let holds = [30.0, 45.0, 60.0, 70.0, 50.0, 40.0].map(Speed::from_mi_per_h).repeat(10);
     check(&simulated.track, &Indicated::Holds(holds), &["steady stretches", "leave out"]);
-    let (start, end, resolution) = (Length::from_mi(10.0), Length::from_mi(9.0), Length::from_mi(0.1));
-    check(&simulated.track, &Indicated::Odometer { start, end, resolution }, &["-1.0 mi further", "swapped"]);
+    let read = |start, end| scenario::readings(start, end, OdometerRead::Digits);
+    let miles = read(Length::from_mi(10.0), Length::from_mi(9.0));
+    check(&simulated.track, &miles, &["-1.0 mi further", "swapped"]);
 }
 
 #[test]

@@ -53,6 +53,18 @@ words! {
     }
 }
 
+words! {
+    /// How both readings of an odometer were taken.
+    OdometerRead {
+        /// The digits as they stood, wherever between two of them the last wheel was.
+        Digits = "digits",
+        /// Where between two digits the last wheel stood was estimated, and typed as one digit more.
+        BetweenDigits = "between-digits",
+        /// At the instant when the last digit came up.
+        AsItTurned = "as-it-turned",
+    }
+}
+
 /// One piece of evidence.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
@@ -109,6 +121,8 @@ pub enum EvidenceKind {
         true_distance: Typed<Length>,
         /// Least step of the odometer.
         resolution: Option<Typed<Length>>,
+        /// How it was read at both ends.
+        read: OdometerRead,
     },
     /// A steady reading against a true speed.
     Hold {
@@ -179,7 +193,18 @@ pub struct Shown {
     /// Steady speeds called out, in order.
     pub holds: Vec<Typed<Speed>>,
     /// Odometer at the start and at the end.
-    pub odometer: Option<(Typed<Length>, Typed<Length>)>,
+    pub odometer: Option<OdometerReadings>,
+}
+
+/// What an odometer showed at the start and at the end of a drive.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct OdometerReadings {
+    /// At the start.
+    pub start: Typed<Length>,
+    /// At the end.
+    pub end: Typed<Length>,
+    /// How both were taken.
+    pub read: OdometerRead,
 }
 
 /// How the files of a drive are to be read, as far as they do not say it themselves.

@@ -2,12 +2,11 @@
 
 use super::document::Entry;
 use super::evidence::{
-    Evidence, EvidenceKind, LogReading, PulseSource, PulseSpan, Shown, Signal, TappedAt, TurnsOf,
+    Evidence, EvidenceKind, LogReading, OdometerRead, OdometerReadings, PulseSource, PulseSpan, Shown,
+    Signal, TappedAt, TurnsOf,
 };
 use super::key::{Key, Kind, Variant};
 use super::keys::{self, evidence as common};
-use metrology::quantity::Length;
-use metrology::text::Typed;
 
 type Reader = fn(&Entry<'_>) -> Option<EvidenceKind>;
 
@@ -70,10 +69,12 @@ fn timed_mile(entry: &Entry<'_>) -> Option<EvidenceKind> {
 }
 
 fn odometer_distance(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::odometer_distance::{INDICATED, RESOLUTION, TRUE};
+    use keys::odometer_distance::{INDICATED, ODOMETER_READ, RESOLUTION, TRUE};
     let (indicated, true_distance) = (entry.get(&INDICATED), entry.get(&TRUE));
-    let resolution = entry.get(&RESOLUTION);
-    Some(EvidenceKind::OdometerDistance { indicated: indicated?, true_distance: true_distance?, resolution })
+    let (resolution, read) = (entry.get(&RESOLUTION), given(entry, &ODOMETER_READ));
+    let (indicated, true_distance) = (indicated?, true_distance?);
+    let read = read?.unwrap_or(OdometerRead::Digits);
+    Some(EvidenceKind::OdometerDistance { indicated, true_distance, resolution, read })
 }
 
 fn hold(entry: &Entry<'_>) -> Option<EvidenceKind> {
@@ -125,17 +126,19 @@ fn given<K: Kind>(entry: &Entry<'_>, key: &Key<K>) -> Option<Option<K::Out>> {
 }
 
 /// Both odometer readings of a drive: one without the other says nothing, and they never run backwards.
-fn odometer(entry: &Entry<'_>) -> Option<(Typed<Length>, Typed<Length>)> {
-    use keys::drive::{ODOMETER_END, ODOMETER_START};
+fn odometer(entry: &Entry<'_>) -> Option<OdometerReadings> {
+    use keys::drive::{ODOMETER_END, ODOMETER_READ, ODOMETER_START};
     let (start, end) = (entry.get(&ODOMETER_START), entry.get(&ODOMETER_END));
+    let read = given(entry, &ODOMETER_READ);
     match (entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)) {
         (true, false) => return entry.absent(&ODOMETER_END),
         (false, true) => return entry.absent(&ODOMETER_START),
+        (false, false) if entry.has(&ODOMETER_READ) => return entry.absent(&ODOMETER_START),
         _ => {}
     }
-    let (start, end) = (start?, end?);
+    let (start, end, read) = (start?, end?, read?.unwrap_or(OdometerRead::Digits));
     if end.value > start.value {
-        return Some((start, end));
+        return Some(OdometerReadings { start, end, read });
     }
     let place = entry.place(&ODOMETER_END);
     place.wrong("more than `odometer_start`", place.found(), "See whether the two are swapped")

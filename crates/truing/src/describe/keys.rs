@@ -3,7 +3,7 @@
 
 use super::adjuster::{Button, ConstantUnit};
 use super::chain::{AlsoFeeds, SensorAt, Transport};
-use super::evidence::{Shaft, TappedAt, TurnsOf, WheelsTurned};
+use super::evidence::{OdometerRead, Shaft, TappedAt, TurnsOf, WheelsTurned};
 use super::fault::Touches;
 use super::key::{AnyKey, Key, Need, Repeat, Section, Variant};
 use super::kinds::*;
@@ -223,6 +223,8 @@ keys!(odometer_distance is "odometer-distance", "The odometer against a known di
     INDICATED: TypedLength = "indicated", Required, "distance shown";
     TRUE: TypedLength = "true", Required, "distance travelled";
     RESOLUTION: TypedLength = "resolution", Optional, "least step of the odometer";
+    ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,
+        "how both readings were taken: digits as they stood (unless said), between two digits by eye with one digit more typed, or just as the last digit turned";
 });
 keys!(hold is "hold", "A steady reading against a true speed.", {
     INDICATED: TypedSpeed = "indicated", Required, "the speed shown";
@@ -234,6 +236,8 @@ keys!(drive is "drive", "A logged drive.", {
     HOLDS: List<TypedSpeed> = "holds", Optional, "steady speeds called out, in order";
     ODOMETER_START: TypedReading = "odometer_start", Optional, "odometer at the start";
     ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
+    ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,
+        "how both readings were taken: digits as they stood (unless said), between two digits by eye with one digit more typed, or just as the last digit turned";
     TRACK_COLUMNS: Columns = "track_columns", Optional, "which columns of a CSV track to take, with units";
     VEHICLE_COLUMNS: Columns = "vehicle_columns", Optional,
         "which columns of a CSV vehicle log to take, with units";

@@ -30,7 +30,7 @@ pub mod tire;
 pub mod tire_set;
 pub mod usage;
 pub mod vehicle;
-mod words;
+pub mod words;
 pub mod written;
 
 pub use key::{AnyKey, Need, Repeat, Section, Variant};

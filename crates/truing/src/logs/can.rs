@@ -88,13 +88,13 @@ impl CanReader {
     /// Takes the next bytes, in chunks of any size.
     pub fn feed(&mut self, bytes: &[u8]) {
         let Self { lines, bus, .. } = self;
-        lines.feed(bytes, |line, text| bus.line(line, text));
+        lines.feed(bytes, |line| bus.line(line.number, line.text));
     }
 
     /// What was understood, and what was not. Speeds in the order of the log; distances beside them.
     pub fn finish(mut self) -> (VehicleLog, Vec<Problem>) {
         let Self { lines, bus, .. } = &mut self;
-        lines.finish(|line, text| bus.line(line, text));
+        lines.finish(|line| bus.line(line.number, line.text));
         let Self { source, bus, .. } = self;
         let mut problems: Vec<Problem> = bus.tally.into_problems(&source).collect();
         let spans = bus.times >= FRAMES_TO_TELL && bus.steps_back as f64 > SPANS_SHARE * bus.times as f64;

@@ -1,6 +1,6 @@
 //! CSV logs as recorders write them, fed in chunks of any size.
 //!
-//! Found out by itself: encoding, separator (`,` `;` tab), decimal comma, the header row, which column is what, the
+//! Found out by itself: encoding, separator (`,` `;` tab `|`, or columns aligned by blanks), decimal comma, the header row, which column is what, the
 //! unit in a column name (`speed_kmh`, `Speed (km/h)`, `gps_speed_m_per_s`, `time_ms`), the form of the times (ISO
 //! 8601, dates beside times, seconds or smaller units since 1970 or since a start, time of day). What it cannot
 //! know it does not guess: a speed without a unit is refused, and so is the choice between two equal columns; both
@@ -19,25 +19,31 @@
 //! assert!((log.samples[0].speed.km_per_h() - 50.5).abs() < 1e-12);
 //! ```
 
+mod cells;
 mod clock;
 mod columns;
+mod long;
+mod names;
 mod options;
 mod plain;
 mod records;
 mod rows;
 mod select;
+mod separator;
 pub(super) mod step;
 
-use super::tally::Tally;
+use super::tally::{Kind, Tally};
 use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
 use columns::Header;
+use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
 use plain::PlainRows;
 use records::{Cells, Splitter, Takes};
 use rows::{Output, Row};
 use select::{Plan, Selection, Want};
+use separator::Separator;
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
 const HEADER_WITHIN_RECORDS: usize = 60;
@@ -58,6 +64,12 @@ struct Rows<T> {
     state: State,
     records_before_header: usize,
     first_record: Option<FirstRecord>,
+    /// The names of the header that holds.
+    names: Vec<String>,
+    /// One reading in each row.
+    long: Option<Box<Long>>,
+    /// Cells are parted by blanks, so none can be told to be empty.
+    blanks: bool,
     speed_decimals: Option<i32>,
     output: T,
     tally: Tally,
@@ -134,6 +146,9 @@ impl<T: Output> Rows<T> {
             state: State::BeforeHeader,
             records_before_header: 0,
             first_record: None,
+            names: Vec::new(),
+            long: None,
+            blanks: false,
             speed_decimals: Some(0),
             output: T::default(),
             tally: Tally::default(),
@@ -142,7 +157,35 @@ impl<T: Output> Rows<T> {
     }
 
     fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
+        let separator = splitter
+            .separator(text, |cells| Header::of(cells, &self.options).is_some() || Long::of(cells).is_some());
+        self.blanks = matches!(separator, Separator::Blanks(_));
         splitter.block(text, last, self)
+    }
+
+    fn row(&mut self, record: Cells<'_>, line: usize) {
+        match &mut self.state {
+            State::Refused => {}
+            State::BeforeHeader => self.look_for_header(record, line),
+            State::Header(..) => self.first_row(record, line),
+            State::Reading(..) => {
+                if starts_with_a_word(record) && self.again(record, line) {
+                    return;
+                }
+                let State::Reading(plan, plain) = &mut self.state else { return };
+                let mut whole = Vec::new();
+                let record = match self.blanks.then(|| plan.aligned(record, &mut whole)) {
+                    None => record,
+                    Some(true) => record.with_bounds(&whole),
+                    Some(false) => return count_misaligned(line, &mut self.tally),
+                };
+                let row = plan.row(record, line, &mut self.tally);
+                if plain.is_none() {
+                    *plain = PlainRows::of(plan);
+                }
+                self.take(&row);
+            }
+        }
     }
 
     fn take(&mut self, row: &Row) {
@@ -158,6 +201,10 @@ impl<T: Output> Rows<T> {
             self.state = State::Header(Box::new(header), line);
             return;
         }
+        self.long = Long::of(&cells).map(Box::new);
+        if self.long.is_some() {
+            return;
+        }
         self.records_before_header += 1;
         self.first_record.get_or_insert_with(|| {
             let numbers = cells.iter().filter(|cell| units::number(cell).is_some()).count();
@@ -168,12 +215,35 @@ impl<T: Output> Rows<T> {
         }
     }
 
+    /// A header in mid-file, or the units below it: whether the record is one. The same is passed over; another holds from there on.
+    fn again(&mut self, record: Cells<'_>, line: usize) -> bool {
+        let cells: Vec<&str> = record.iter().collect();
+        if cells[0].starts_with(['(', '[']) {
+            return cells[0].ends_with([')', ']']);
+        }
+        let Some(header) = Header::of(&cells, &self.options) else { return false };
+        if self.names != header.names {
+            let (severity, part, expected) = (Severity::Warning, "row", "one header");
+            let hint = "the columns were read as it says from there on";
+            self.tally
+                .count(Kind { severity, part, expected, hint }, line, || "another in mid-file".to_owned());
+            // Its speeds may be in another unit.
+            self.speed_decimals = None;
+            self.state = State::Header(Box::new(header), line);
+        }
+        true
+    }
+
     /// The first row below the header: units, or what the rest is too.
     fn first_row(&mut self, record: Cells<'_>, line: usize) {
         let State::Header(header, header_line) = core::mem::replace(&mut self.state, State::Refused) else {
             return;
         };
         let cells: Vec<&str> = record.iter().collect();
+        if is_rule(&cells) {
+            self.state = State::Header(header, header_line);
+            return;
+        }
         if let Some(with_units) = header.with_units(&cells) {
             return self.use_header(&with_units, header_line);
         }
@@ -187,6 +257,7 @@ impl<T: Output> Rows<T> {
             let note = Problem::note(&self.source, "the header first", found).at_line(first.line);
             self.problems.push(note.hint("they were skipped"));
         }
+        self.names.clone_from(&header.names);
         let Self { options, source, problems, .. } = self;
         let selection = Selection { header, options, want: T::WANT, source, line, problems };
         self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan), None));
@@ -194,6 +265,11 @@ impl<T: Output> Rows<T> {
 
     fn refuse_without_header(&mut self) {
         self.state = State::Refused;
+        if self.long.is_some() {
+            let expected = format!("a row with {}", T::WANT.speed_wanted());
+            let hint = "export the log with the vehicle's speed in it";
+            return self.problems.push(Problem::error(&self.source, expected, "none").hint(hint));
+        }
         let expected = match T::WANT {
             Want::Track => "a first line naming the columns, such as time,lat,lon,speed_kmh",
             Want::Vehicle => "a first line naming the columns, such as time,speed_kmh",
@@ -232,7 +308,7 @@ impl<T: Output> Rows<T> {
 
 impl<T: Output> Takes for Rows<T> {
     fn plain_row(&mut self, text: &[u8], separator: u8, line: usize) -> Option<usize> {
-        let State::Reading(_, Some(plain)) = &self.state else { return None };
+        let (State::Reading(_, Some(plain)), None) = (&self.state, &self.long) else { return None };
         let mut row = Row::at(line);
         let bytes = plain.row(text, separator, &mut row)?;
         self.take(&row);
@@ -240,18 +316,17 @@ impl<T: Output> Takes for Rows<T> {
     }
 
     fn record(&mut self, record: Cells<'_>, line: usize) {
-        match &mut self.state {
-            State::Refused => {}
-            State::BeforeHeader => self.look_for_header(record, line),
-            State::Header(..) => self.first_row(record, line),
-            State::Reading(plan, plain) => {
-                let row = plan.row(record, line, &mut self.tally);
-                if plain.is_none() {
-                    *plain = PlainRows::of(plan);
-                }
-                self.take(&row);
+        let Some(mut long) = self.long.take() else { return self.row(record, line) };
+        let cells: Vec<&str> = record.iter().collect();
+        if let Some((names, pair)) = long.row(&cells, record.bounds(), T::WANT) {
+            if let Some(header) = names
+                .and_then(|names| Header::of(&names.each_ref().map(String::as_str), &CsvOptions::default()))
+            {
+                self.use_header(&header, line);
             }
+            self.row(record.with_bounds(&pair), line);
         }
+        self.long = Some(long);
     }
 
     fn tally(&mut self) -> &mut Tally {
@@ -259,5 +334,28 @@ impl<T: Output> Takes for Rows<T> {
     }
 }
 
+/// Whether a record may be a header: its first cell is a word or stands in brackets.
+fn starts_with_a_word(record: Cells<'_>) -> bool {
+    let cell = record.get(0).unwrap_or_default().as_bytes();
+    let begins = cell.first().is_some_and(|sign| sign.is_ascii_alphabetic() || matches!(sign, b'(' | b'['));
+    begins && !cell.iter().any(u8::is_ascii_digit)
+}
+
+/// A line drawn below a header.
+fn is_rule(cells: &[&str]) -> bool {
+    let drawn = |cell: &&str| cell.trim().chars().all(|sign| "-=:+".contains(sign));
+    cells.iter().all(drawn) && cells.iter().any(|cell| !cell.trim().is_empty())
+}
+
+/// Between blanks an empty cell cannot be seen: every later one would be taken for its neighbour.
+fn count_misaligned(line: usize, tally: &mut Tally) {
+    let (severity, part, expected) = (Severity::Warning, "row", "as many cells as the header has");
+    let hint =
+        "the row was left out: between blanks an empty cell cannot be told; export with commas or semicolons";
+    tally.count(Kind { severity, part, expected, hint }, line, || "another number".to_owned());
+}
+
+#[cfg(test)]
+mod strange_tests;
 #[cfg(test)]
 mod tests;

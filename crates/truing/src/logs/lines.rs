@@ -1,4 +1,5 @@
-//! Text to lines, for formats that hold one record in each.
+//! Text to lines, for formats that hold one record in each. Where records begin with a sign of their own, several may run
+//! together in one line.
 
 use super::text::Blocks;
 
@@ -12,22 +13,40 @@ pub(crate) struct Lines {
     state: State,
 }
 
+/// One line, or a part of it where records begin with a sign of their own.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Line<'a> {
+    /// Number of the line, counted from 1.
+    pub(crate) number: usize,
+    /// Its text without its end.
+    pub(crate) text: &'a [u8],
+    /// Another record follows in the same line.
+    pub(crate) runs_on: bool,
+}
+
 #[derive(Debug, Default)]
 struct State {
     line: usize,
+    /// Signs that begin a record wherever they stand.
+    begins: Option<[u8; 2]>,
     passing_over: bool,
     passed_over: usize,
 }
 
 impl Lines {
-    /// Takes the next bytes; hands on every line without its end, with its number counted from 1.
-    pub(crate) fn feed(&mut self, bytes: &[u8], mut on_line: impl FnMut(usize, &[u8])) {
+    /// Lines in which a record begins at each of these signs.
+    pub(crate) fn of_records(begins: [u8; 2]) -> Self {
+        Self { blocks: Blocks::default(), state: State { begins: Some(begins), ..State::default() } }
+    }
+
+    /// Takes the next bytes; hands on every line.
+    pub(crate) fn feed(&mut self, bytes: &[u8], mut on_line: impl FnMut(Line<'_>)) {
         let Self { blocks, state } = self;
         blocks.feed(bytes, |text| state.take(text.as_bytes(), false, &mut on_line));
     }
 
     /// Hands on what is left.
-    pub(crate) fn finish(&mut self, mut on_line: impl FnMut(usize, &[u8])) {
+    pub(crate) fn finish(&mut self, mut on_line: impl FnMut(Line<'_>)) {
         let Self { blocks, state } = self;
         state.take(blocks.rest().as_bytes(), true, &mut on_line);
     }
@@ -39,14 +58,22 @@ impl Lines {
 }
 
 impl State {
-    fn take(&mut self, text: &[u8], last: bool, on_line: &mut impl FnMut(usize, &[u8])) -> usize {
+    fn take(&mut self, text: &[u8], last: bool, on_line: &mut impl FnMut(Line<'_>)) -> usize {
         let mut start = 0;
-        for end in memchr::memchr_iter(b'\n', text) {
-            self.hand_on(&text[start..end], on_line);
-            start = end + 1;
+        let mut end_at = |state: &mut Self, end: usize| {
+            let runs_on = text[end] != b'\n';
+            state.hand_on(&text[start..end], runs_on, on_line);
+            // The sign that begins a record is part of it.
+            start = if runs_on { end } else { end + 1 };
+        };
+        match self.begins {
+            None => memchr::memchr_iter(b'\n', text).for_each(|end| end_at(self, end)),
+            Some([one, other]) => {
+                memchr::memchr3_iter(b'\n', one, other, text).for_each(|end| end_at(self, end));
+            }
         }
         if last {
-            self.hand_on(&text[start..], on_line);
+            self.hand_on(&text[start..], false, on_line);
             return text.len();
         }
         if self.passing_over || text.len() - start > LONGEST_LINE_BYTES {
@@ -57,16 +84,17 @@ impl State {
         start
     }
 
-    fn hand_on(&mut self, line: &[u8], on_line: &mut impl FnMut(usize, &[u8])) {
-        self.line += 1;
+    fn hand_on(&mut self, text: &[u8], runs_on: bool, on_line: &mut impl FnMut(Line<'_>)) {
+        let number = self.line + 1;
+        self.line += usize::from(!runs_on);
         if core::mem::take(&mut self.passing_over) {
             return;
         }
-        let line = line.strip_suffix(b"\r").unwrap_or(line);
-        if line.len() > LONGEST_LINE_BYTES {
+        let text = text.strip_suffix(b"\r").unwrap_or(text);
+        if text.len() > LONGEST_LINE_BYTES {
             self.passed_over += 1;
-        } else if !line.is_empty() {
-            on_line(self.line, line);
+        } else if !text.is_empty() {
+            on_line(Line { number, text, runs_on });
         }
     }
 }
@@ -76,12 +104,29 @@ mod tests {
     use super::*;
 
     fn read(bytes: &[u8], chunk_bytes: usize) -> (Vec<(usize, Vec<u8>)>, usize) {
-        let (mut lines, mut seen) = (Lines::default(), Vec::new());
+        of(Lines::default(), bytes, chunk_bytes)
+    }
+
+    fn of(mut lines: Lines, bytes: &[u8], chunk_bytes: usize) -> (Vec<(usize, Vec<u8>)>, usize) {
+        let mut seen = Vec::new();
         for chunk in bytes.chunks(chunk_bytes) {
-            lines.feed(chunk, |line, text| seen.push((line, text.to_vec())));
+            lines.feed(chunk, |line| seen.push((line.number, line.text.to_vec())));
         }
-        lines.finish(|line, text| seen.push((line, text.to_vec())));
+        lines.finish(|line| seen.push((line.number, line.text.to_vec())));
         (seen, lines.passed_over())
+    }
+
+    #[test]
+    fn records_that_run_together() {
+        for chunk_bytes in [1, 2, 1 << 20] {
+            let (seen, _) = of(Lines::of_records(*b"$!"), b"09:00 $a!b$c\r\n$d", chunk_bytes);
+            let seen: Vec<(usize, &[u8])> =
+                seen.iter().map(|(line, text)| (*line, text.as_slice())).collect();
+            assert_eq!(seen, [(1, &b"09:00 "[..]), (1, b"$a"), (1, b"!b"), (1, b"$c"), (2, b"$d")]);
+        }
+        // Without any line end none of them is too long.
+        let (seen, passed_over) = of(Lines::of_records(*b"$!"), &b"$record".repeat(50_000), 997);
+        assert_eq!((seen.len(), passed_over), (50_000, 0));
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! NMEA 0183 sentences as receivers send them and loggers keep them, fed in chunks of any size.
 //!
-//! Read are RMC, VTG, GGA, GSA and ZDA of any talker; other sentences are passed over. What stands before the `$`
-//! in a line, such as a logger's own time, is passed over too.
+//! Read are RMC, VTG, GGA, GLL, GSA and ZDA of any talker; other sentences are passed over. What stands before the `$`
+//! in a line, such as a logger's own time, is passed over too. Where line ends were lost, each `$` begins a sentence: those
+//! whose checksum fits are whole.
 //!
 //! - **One epoch, one fix.** Sentences that carry the same time of day are joined. VTG and GSA carry none: they belong
 //!   to the epoch that is open, unless it has such a sentence already; then they are the first of the next one.
@@ -27,10 +28,13 @@ mod epoch;
 mod sentence;
 
 use super::Track;
-use super::lines::Lines;
+use super::lines::{Line, Lines};
 use crate::problem::Problem;
 use epoch::Epochs;
 use sentence::{Refusal, sentence};
+
+/// Signs that begin a sentence: an ordinary one, and one that wraps another message, which is passed over.
+const BEGINS: [u8; 2] = *b"$!";
 
 /// A push parser for one log of sentences; memory is bounded by one line beside the fixes themselves.
 #[derive(Debug)]
@@ -72,19 +76,19 @@ impl Count {
 impl NmeaReader {
     /// A reader of the input called `source` in problems.
     pub fn new(source: impl Into<String>) -> Self {
-        Self { source: source.into(), lines: Lines::default(), log: Log::default() }
+        Self { source: source.into(), lines: Lines::of_records(BEGINS), log: Log::default() }
     }
 
     /// Takes the next bytes, in chunks of any size.
     pub fn feed(&mut self, bytes: &[u8]) {
         let Self { lines, log, .. } = self;
-        lines.feed(bytes, |line, text| log.line(line, text));
+        lines.feed(bytes, |line| log.line(line));
     }
 
     /// What was understood, and what was not.
     pub fn finish(mut self) -> (Track, Vec<Problem>) {
         let Self { lines, log, .. } = &mut self;
-        lines.finish(|line, text| log.line(line, text));
+        lines.finish(|line| log.line(line));
         let mut problems = self.log.problems(&self.source, self.lines.passed_over());
         let track = self.log.epochs.finish(&self.source, &mut problems);
         (track, problems)
@@ -92,15 +96,14 @@ impl NmeaReader {
 }
 
 impl Log {
-    fn line(&mut self, line: usize, text: &[u8]) {
-        let start = if text.starts_with(b"$") { Some(0) } else { memchr::memchr(b'$', text) };
-        let Some(start) = start else { return };
-        match sentence(&text[start + 1..]) {
+    fn line(&mut self, Line { number: line, text, runs_on }: Line<'_>) {
+        let Some(text) = text.strip_prefix(b"$") else { return };
+        match sentence(text) {
             Ok(sentence) => {
                 if sentence.with_checksum {
                     self.checksums_seen = true;
-                } else if self.checksums_seen {
-                    // The log has checksums; a sentence without one was cut.
+                } else if self.checksums_seen || runs_on {
+                    // The log has checksums, or another sentence begins in the same line: one without checksum was cut.
                     return self.damaged.add(line);
                 } else {
                     self.without_checksum.add(line);

@@ -1,9 +1,12 @@
 //! Points in time as logs write them.
 //!
 //! ISO 8601 (with `T` or a space, `Z` or an offset, a point or a comma before the fraction), the same with slashes,
-//! day first with points (`24.05.2019 11:50:21`), and bare times of day. Dates with slashes and the year last are read
-//! where one number is no month (`5/24/2019`); where day and month could be exchanged (`05/06/2019`) somebody has to say
-//! the order: guessing would move a drive by months.
+//! day first with points (`24.05.2019 11:50:21`), months by their English names ([`named`]), and bare times of day; each
+//! with 24 hours or with AM and PM. Dates with slashes and the year last are read where one number is no month
+//! (`5/24/2019`); where day and month could be exchanged (`05/06/2019`) somebody has to say the order: guessing would move
+//! a drive by months.
+
+mod named;
 
 use jiff::{Timestamp, civil, tz::TimeZone};
 
@@ -38,10 +41,18 @@ pub(crate) fn calendar_time_in(text: &str, order: Option<DateOrder>) -> Option<C
     if text.len() < 10 || !text.bytes().any(|byte| byte == b':' || byte == b'T') {
         return None;
     }
+    if let Some((clock, half)) = half_of_day(text) {
+        let time = with_24_hours(clock, order)?;
+        return Some(CalendarTime { unix_s: time.unix_s + half.added_s(clock)?, ..time });
+    }
+    with_24_hours(text, order)
+}
+
+fn with_24_hours(text: &str, order: Option<DateOrder>) -> Option<CalendarTime> {
     if let Some(time) = standard_time(text) {
         return Some(time);
     }
-    let rewritten = year_last(text, order);
+    let rewritten = year_last(text, order).or_else(|| named::year_first(text));
     let (standard, leap_s) = standard_form(rewritten.as_deref().unwrap_or(text))?;
     let time = standard_time(&standard)?;
     Some(CalendarTime { unix_s: time.unix_s + leap_s, ..time })
@@ -118,7 +129,43 @@ fn unix_s(time: Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
-/// Rewrites `5/24/2019 1:02:03 PM` with the year first and 24 hours.
+/// Half of a day of twelve hours.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+enum Half {
+    Morning,
+    Afternoon,
+}
+
+impl Half {
+    /// What it adds to a clock that was read as one of 24 hours; nothing when its hour is none of twelve.
+    fn added_s(self, text: &str) -> Option<f64> {
+        const HALF_DAY_S: f64 = 43_200.0;
+        let before = &text[..text.find(':')?];
+        let digits = before.len() - before.trim_end_matches(|sign: char| sign.is_ascii_digit()).len();
+        let hour: u8 = before[before.len() - digits..].parse().ok()?;
+        match (self, hour) {
+            (_, 0 | 13..) => None,
+            (Self::Morning, 12) => Some(-HALF_DAY_S),
+            (Self::Afternoon, 1..=11) => Some(HALF_DAY_S),
+            _ => Some(0.0),
+        }
+    }
+}
+
+/// What stands before `AM`, `PM`, `a.m.` or `p.m.` at the end, and which of them it is.
+fn half_of_day(text: &str) -> Option<(&str, Half)> {
+    const MARKS: [(&str, Half); 4] =
+        [("am", Half::Morning), ("a.m.", Half::Morning), ("pm", Half::Afternoon), ("p.m.", Half::Afternoon)];
+    let fits = |(mark, half): &(&str, Half)| {
+        let (clock, end) = text.split_at_checked(text.len().checked_sub(mark.len())?)?;
+        let clock = clock.trim_end();
+        (end.eq_ignore_ascii_case(mark) && clock.ends_with(|sign: char| sign.is_ascii_digit()))
+            .then_some((clock, *half))
+    };
+    MARKS.iter().find_map(fits)
+}
+
+/// Rewrites `5/24/2019 11:02:03` with the year first.
 fn year_last(text: &str, order: Option<DateOrder>) -> Option<String> {
     let (date, time) = text.split_once([' ', 'T', ','])?;
     let mut parts = date.split(['/', '-']);
@@ -135,18 +182,7 @@ fn year_last(text: &str, order: Option<DateOrder>) -> Option<String> {
         None if second > 12 => (second, first),
         None => return None,
     };
-    let (clock, half) = match time.trim().rsplit_once(' ') {
-        Some((clock, half @ ("AM" | "am" | "PM" | "pm"))) => (clock, Some(half.eq_ignore_ascii_case("pm"))),
-        _ => (time.trim(), None),
-    };
-    let (hour, rest) = clock.split_once(':')?;
-    let hour: u8 = hour.parse().ok()?;
-    let hour = match half {
-        None => hour,
-        Some(_) if hour == 0 || hour > 12 => return None,
-        Some(afternoon) => hour % 12 + if afternoon { 12 } else { 0 },
-    };
-    Some(format!("{year}-{month:02}-{day:02} {hour:02}:{rest}"))
+    Some(format!("{year}-{month:02}-{day:02} {}", time.trim()))
 }
 
 /// Rewrites other notations to the standard one; seconds to add for a leap second.
@@ -161,17 +197,26 @@ fn standard_form(text: &str) -> Option<(String, f64)> {
     }
     .join("-");
     let rest = rest.trim_start_matches(['T', 't', ' ', ',']).trim_end();
-    let rest =
-        rest.strip_suffix("UTC").map_or_else(|| rest.to_owned(), |time| format!("{}Z", time.trim_end()));
+    let in_utc = rest.strip_suffix("UTC").or_else(|| rest.strip_suffix("GMT"));
+    let rest = in_utc.map_or_else(|| rest.to_owned(), |time| format!("{}Z", time.trim_end()));
+    let rest = if rest.as_bytes().get(1) == Some(&b':') { format!("0{rest}") } else { rest };
     let leap_s = if rest.get(5..8) == Some(":60") { 1.0 } else { 0.0 };
     let rest = if leap_s > 0.0 { rest.replacen(":60", ":59", 1) } else { rest };
     // Another ":60" would be minutes or an offset, and is none of ours.
     (!rest.contains(":60")).then(|| (format!("{date}T{rest}"), leap_s))
 }
 
-/// Reads `HH:MM:SS` with or without a fraction; hours may pass 24 where a log counts on. Seconds since midnight.
+/// Reads `HH:MM:SS` with or without a fraction; hours may pass 24 where a log counts on, and are twelve beside AM and PM.
+/// Seconds since midnight.
 pub(crate) fn time_of_day_s(text: &str) -> Option<f64> {
-    let mut parts = text.trim().split(':');
+    match half_of_day(text.trim()) {
+        Some((clock, half)) => Some(hours_minutes_seconds(clock)? + half.added_s(clock)?),
+        None => hours_minutes_seconds(text.trim()),
+    }
+}
+
+fn hours_minutes_seconds(text: &str) -> Option<f64> {
+    let mut parts = text.split(':');
     let (hours, minutes, seconds) = (parts.next()?, parts.next()?, parts.next()?);
     if parts.next().is_some()
         || hours.len() > 3
@@ -232,9 +277,53 @@ mod tests {
         check("24-05-2019 11:50:21.5", Some((MOMENT_S + 0.5, false)));
         check("5/24/2019 11:50:21 AM", Some((MOMENT_S, false)));
         check("5/24/2019 11:50:21 PM", Some((MOMENT_S + 43_200.0, false)));
+        check("2019-05-24 1:50:21 PM", Some((MOMENT_S + 7_200.0, false)));
+        check("24.05.2019 11:50:21 a.m.", Some((MOMENT_S, false)));
+        check("5/24/2019 12:50:21AM", Some((MOMENT_S - 39_600.0, false)));
+        check("5/24/2019 12:50:21 pm", Some((MOMENT_S + 3_600.0, false)));
         // Leap second of 2016 and the second after it carry the same Unix time (POSIX.1-2017, 4.16).
         check("2016-12-31T23:59:60Z", Some((1_483_228_800.0, true)));
         check("2017-01-01T00:00:00Z", Some((1_483_228_800.0, true)));
+    }
+
+    #[test]
+    fn months_by_their_names() {
+        for text in [
+            "24-May-2019 11:50:21",
+            "24 May 2019 11:50:21",
+            "May 24, 2019 11:50:21",
+            "may 24 2019, 11:50:21 AM",
+            "24/May/2019 11:50:21",
+            "Friday, 24th May 2019 11:50:21",
+            "2019-May-24 11:50:21",
+        ] {
+            check(text, Some((MOMENT_S, false)));
+        }
+        for text in [
+            "Fri, 24 May 2019 11:50:21 GMT",
+            "Fri May 24 13:50:21 GMT+02:00 2019",
+            "Fri May 24 04:50:21 PDT 2019",
+            "24-May-2019 13:50:21 +0200",
+            "24 May 2019 13:50:21 UTC+2",
+        ] {
+            check(text, Some((MOMENT_S, true)));
+        }
+        check("24-May-2019 1:50:21.5 PM", Some((MOMENT_S + 7_200.5, false)));
+        // 2019-09-05T00:00:01Z by `date -u +%s`.
+        check("5 Sept. 2019 00:00:01", Some((1_567_641_601.0, false)));
+        for text in [
+            "24-May-19 11:50:21",
+            "24-Mai-2019 11:50:21",
+            "May May 24 2019 11:50:21",
+            "24 25 May 2019 11:50:21",
+            "31 Jun 2019 11:50:21",
+            "May 24 2019",
+            "24 May 2019 11:50:21 XYZ",
+            "24 May 2019 13:50:21 PM",
+            "one two three four five: six",
+        ] {
+            check(text, None);
+        }
     }
 
     #[test]
@@ -271,7 +360,20 @@ mod tests {
         assert_eq!(time_of_day_s("11:50:21"), Some(42_621.0));
         assert_eq!(time_of_day_s("1:02:03.5"), Some(3_723.5));
         assert_eq!(time_of_day_s("26:00:00"), Some(93_600.0));
-        for text in ["11:50", "11:60:00", "a:b:c", "11:50:21:00", "11:50:-1", "11:50:nan", ""] {
+        assert_eq!(time_of_day_s("11:50:21 PM"), Some(85_821.0));
+        assert_eq!(time_of_day_s("12:00:21.5 am"), Some(21.5));
+        for text in [
+            "11:50",
+            "11:60:00",
+            "a:b:c",
+            "11:50:21:00",
+            "11:50:-1",
+            "11:50:nan",
+            "",
+            "13:00:00 PM",
+            "0:00:00 AM",
+            "PM",
+        ] {
             assert_eq!(time_of_day_s(text), None, "{text}");
         }
     }

@@ -37,6 +37,7 @@ pub(crate) fn factor(dimension: Dimension, word: &str) -> Option<f64> {
     match dimension {
         Dimension::Time => time_factor(&plain),
         Dimension::Angle => match plain.as_str() {
+            "e7" | "dege7" => Some(Angle::from_deg(1e-7).si()),
             "deg" | "degree" | "degrees" | "\u{b0}" | "decimaldegrees" => Some(Angle::from_deg(1.0).si()),
             "rad" | "radians" => Some(1.0),
             _ => None,
@@ -60,6 +61,7 @@ fn time_factor(plain: &str) -> Option<f64> {
         "us" | "\u{b5}s" | "\u{3bc}s" | "usec" | "micros" | "microseconds" => Some(1e-6),
         "ns" | "nsec" | "nanos" | "nanoseconds" => Some(1e-9),
         "min" | "minutes" => Some(60.0),
+        "day" | "days" => Some(86_400.0),
         _ => None,
     }
 }
@@ -98,7 +100,9 @@ pub(crate) fn decimals(cell: &str) -> Option<i32> {
     if memchr::memchr2(b'e', b'E', cell).is_some() {
         return None;
     }
-    Some(memchr::memrchr2(b'.', b',', cell).map_or(0, |mark| (cell.len() - mark - 1) as i32))
+    let digits =
+        |mark: usize| cell[mark + 1..].iter().take_while(|sign| sign.is_ascii_digit()).count() as i32;
+    Some(memchr::memrchr2(b'.', b',', cell).map_or(0, digits))
 }
 
 #[cfg(test)]

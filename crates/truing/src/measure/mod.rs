@@ -6,4 +6,5 @@
 pub mod drive;
 pub mod fusion;
 pub mod gearing;
+mod odometer_reading;
 pub mod pulses;

@@ -2,9 +2,11 @@
 
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Quantity, Speed};
+use metrology::text::Typed;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
+use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::logs::{Track, VehicleLog};
 use truing::measure::drive::{DiagnosisKind, DriveEstimate, Indicated, MOVING_M_PER_S, estimate};
 use truing::simulate::{Drive, Plan, Steps, drive};
@@ -218,11 +220,39 @@ pub fn percentile_95(errors: &[f64]) -> f64 {
     sizes.get(sizes.len() * 95 / 100).copied().unwrap_or(f64::NAN)
 }
 
+/// Two readings of an odometer with tenths of a mile.
+pub fn readings(start: Length, end: Length, read: OdometerRead) -> Indicated {
+    let resolution = Length::from_mi(0.1);
+    let typed = |value| Typed { value, standard_uncertainty: None, resolution };
+    Indicated::Odometer(OdometerReadings { start: typed(start), end: typed(end), read })
+}
+
+/// How long before the first fix a recording was started and after the last one stopped: within the second between two.
+fn ends_s(chance: &mut Chance) -> (f64, f64) {
+    (chance.random_range(0.0..1.0), chance.random_range(0.0..1.0))
+}
+
 /// Odometer readings in tenths of a mile, cut off, from a start nobody chose.
 pub fn odometer(plan: &Plan, simulated: &Drive, _: VehicleLog, chance: &mut Chance) -> Indicated {
-    let resolution = Length::from_mi(0.1);
-    let shown = |m: f64| Length::from_m((m / resolution.m()).floor() * resolution.m());
+    let step_m = Length::from_mi(0.1).m();
+    let shown = |m: f64| Length::from_m((m / step_m).floor() * step_m);
     let start_m = chance.random_range(1e7..1e7 + 1e4);
-    let end_m = start_m + plan.reading_ratio * simulated.distance.m();
-    Indicated::Odometer { start: shown(start_m), end: shown(end_m), resolution }
+    let last_m_per_s = true_speeds(plan).last().copied().unwrap_or_default();
+    let after_m = ends_s(chance).1 * last_m_per_s;
+    let end_m = start_m + plan.reading_ratio * (simulated.distance.m() + after_m);
+    readings(shown(start_m), shown(end_m), OdometerRead::Digits)
+}
+
+/// The same at one speed, started and stopped by hand as the last digit turned.
+pub fn odometer_turned(plan: &Plan, simulated: &Drive, _: VehicleLog, chance: &mut Chance) -> Indicated {
+    const PLAY_MI: f64 = 0.1 / 36.0;
+    const HAND_S: f64 = 0.15;
+    let speed = plan.constant_speed.unwrap_or_default().m_per_s();
+    let (before_s, after_s) = ends_s(chance);
+    let hand_s = HAND_S * (normal(chance) + normal(chance));
+    let play_m = Length::from_mi(PLAY_MI).m() * (normal(chance) + normal(chance));
+    let true_m = simulated.distance.m() + speed * (before_s + after_s + hand_s);
+    let start_m = Length::from_mi(6000.0).m();
+    let end_m = start_m + plan.reading_ratio * true_m + play_m;
+    readings(Length::from_m(start_m), Length::from_m(end_m), OdometerRead::AsItTurned)
 }

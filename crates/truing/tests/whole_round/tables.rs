@@ -4,8 +4,8 @@
 
 use super::scenario::{HEAD, Scenario, count};
 use super::{
-    CONSTANT, COVERED_OF_100, CUT_OFF, CUT_OFF_SPEED, DAMAGED, EITHER, FINE, FINE_SPEED, HILLY, HILLY_BLIND,
-    HOLDS, ODOMETER, ROUNDED, ROUNDED_SPEED, SLOW_FIXES, bound, scenario,
+    CONSTANT, COVERED_OF_100, CUT_OFF, CUT_OFF_SPEED, DAMAGED, EITHER, FINE, FINE_SPEED, GOVERNOR, HILLY,
+    HILLY_BLIND, HOLDS, ODOMETER, ODOMETER_TURNED, ROUNDED, ROUNDED_SPEED, SLOW_FIXES, bound, scenario,
 };
 
 /// Seeds of the slow tier: sound logs, and everything else.
@@ -44,7 +44,11 @@ fn table_of_sound_logs_with_speeds() {
 #[ignore = "slow tier: thousands of drives"]
 fn table_of_other_drives() {
     print_table(
-        &[&[CONSTANT, HOLDS, ODOMETER, SLOW_FIXES, HILLY, HILLY_BLIND][..], &DAMAGED[..]].concat(),
+        &[
+            &[CONSTANT, GOVERNOR, HOLDS, ODOMETER, ODOMETER_TURNED, SLOW_FIXES, HILLY, HILLY_BLIND][..],
+            &DAMAGED[..],
+        ]
+        .concat(),
         SLOW_SEEDS_OTHERS,
     );
 }

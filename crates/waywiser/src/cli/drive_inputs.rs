@@ -3,9 +3,12 @@
 use super::load;
 use crate::world;
 use clap::Args;
+use clap::builder::PossibleValuesParser;
 use metrology::quantity::{Length, Speed};
 use metrology::text;
 use std::path::{Path, PathBuf};
+use truing::describe::evidence::{OdometerRead, OdometerReadings};
+use truing::describe::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveEstimate, Indicated, estimate};
@@ -29,6 +32,10 @@ pub struct DriveInputs {
     /// Odometer at its end
     #[arg(long, value_name = "LENGTH", requires = "odometer_start")]
     odometer_end: Option<String>,
+    /// How both were read: the digits as they stood (unless said), between two digits by eye with one digit more typed, or just
+    /// as the last digit turned
+    #[arg(long, value_name = "HOW", requires = "odometer_start", value_parser = PossibleValuesParser::new(OdometerRead::WORDS.iter().map(|(word, _)| *word)))]
+    odometer_read: Option<String>,
     /// Which columns of a CSV track to take, with units: "time=t s, speed=v m/s"
     #[arg(long, value_name = "COLUMNS")]
     track_columns: Option<String>,
@@ -89,6 +96,8 @@ pub struct Drive {
     pub odometer_start: Option<String>,
     /// Odometer at its end.
     pub odometer_end: Option<String>,
+    /// How both were read.
+    pub odometer_read: Option<String>,
 }
 
 impl DriveInputs {
@@ -100,6 +109,7 @@ impl DriveInputs {
             holds: drive.holds,
             odometer_start: drive.odometer_start,
             odometer_end: drive.odometer_end,
+            odometer_read: drive.odometer_read,
             track_columns: None,
             vehicle_columns: None,
             can: CanInputs { can_signal: None, dbc: None, signal: None },
@@ -135,13 +145,22 @@ impl DriveInputs {
                 let read =
                     |flag: &str, text: &str| text::read::<Length>(text).map_err(|error| typed(flag, &error));
                 let (start, end) = (read("--odometer-start", start)?, read("--odometer-end", end)?);
-                let coarser = if start.resolution.m() > end.resolution.m() { &start } else { &end };
-                let resolution = coarser.resolution;
-                Ok((Indicated::Odometer { start: start.value, end: end.value, resolution }, Vec::new()))
+                let read = how_read(self.odometer_read.as_deref())?;
+                Ok((Indicated::Odometer(OdometerReadings { start, end, read }), Vec::new()))
             }
             _ => Ok((Indicated::Nothing, Vec::new())),
         }
     }
+}
+
+/// How an odometer was read, by its word.
+fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
+    let Some(word) = word else { return Ok(OdometerRead::Digits) };
+    let known = OdometerRead::WORDS.iter().find(|(known, _)| *known == word).map(|(_, read)| *read);
+    known.ok_or_else(|| {
+        let words = or_list(OdometerRead::WORDS.iter().map(|(word, _)| *word));
+        vec![Problem::error("--odometer-read", words, format!("\"{word}\""))]
+    })
 }
 
 /// The choice of columns that a flag holds.

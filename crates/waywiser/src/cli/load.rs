@@ -99,10 +99,7 @@ impl Loaded {
                 problems.extend(more);
                 Indicated::Log(log)
             }
-            (None, Some((start, end))) => {
-                let coarser = if start.resolution.m() > end.resolution.m() { start } else { end };
-                Indicated::Odometer { start: start.value, end: end.value, resolution: coarser.resolution }
-            }
+            (None, Some(readings)) => Indicated::Odometer(*readings),
             (None, None) => Indicated::Holds(shown.holds.iter().map(|hold| hold.value).collect()),
         };
         let (drive, more) = estimate(track_name, &track, &indicated);

@@ -99,6 +99,8 @@ pub struct Trial {
     pub odometer_start: Option<String>,
     /// Odometer at its end.
     pub odometer_end: Option<String>,
+    /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
+    pub odometer_read: Option<String>,
     /// The rule; the truck's own when left out.
     pub rule: Option<String>,
 }
@@ -113,6 +115,7 @@ impl Trial {
             holds: text("holds"),
             odometer_start: text("odometer_start"),
             odometer_end: text("odometer_end"),
+            odometer_read: text("odometer_read"),
             rule: text("rule"),
         }
     }
@@ -131,6 +134,7 @@ impl Trial {
             holds: said(self.holds),
             odometer_start: said(self.odometer_start),
             odometer_end: said(self.odometer_end),
+            odometer_read: said(self.odometer_read),
             rule: said(self.rule),
         })
     }
@@ -143,6 +147,7 @@ impl Trial {
             ("holds", self.holds.clone()),
             ("odometer_start", self.odometer_start.clone()),
             ("odometer_end", self.odometer_end.clone()),
+            ("odometer_read", self.odometer_read.clone().filter(|_| self.odometer_end.is_some())),
         ];
         all.into_iter().filter_map(|(name, value)| Some((name, value?))).collect()
     }
@@ -161,6 +166,7 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
         holds: trial.holds.clone(),
         odometer_start: trial.odometer_start.clone(),
         odometer_end: trial.odometer_end.clone(),
+        odometer_read: trial.odometer_read.clone(),
     });
     let (drive, more) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
     let mut problems = loaded.problems.clone();

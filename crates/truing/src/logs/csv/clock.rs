@@ -12,6 +12,11 @@ const EARLIEST_DATE_S: f64 = 3e8;
 const EPOCH_UNITS: [(f64, f64); 4] = [(1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (EARLIEST_DATE_S, 1.0)];
 /// A time of day that falls back by more than half a day has passed midnight.
 const HALF_DAY_S: f64 = 43_200.0;
+/// The same for an hour, where minutes and seconds alone are written.
+const HALF_HOUR_S: f64 = 1_800.0;
+/// Spreadsheets count days from 1899-12-30; 1970-01-01 is this one of them.
+const SERIAL_1970: f64 = 25_569.0;
+const DAY_S: f64 = 86_400.0;
 /// Largest number of seconds that is a time: the year 9999.
 pub(super) const LATEST_S: f64 = 2.6e11;
 
@@ -20,7 +25,11 @@ pub(super) enum Form {
     Calendar,
     DateBesideTime,
     TimeOfDay,
-    Number { factor: f64 },
+    /// Minutes and seconds since a start.
+    MinutesSeconds,
+    Number {
+        factor: f64,
+    },
 }
 
 /// Reads times of one column, with a column of dates beside it where there is one.
@@ -33,8 +42,8 @@ pub(super) struct TimeColumn {
     pub(super) date_order: Option<DateOrder>,
     /// Known once a time was read.
     pub(super) form: Option<Form>,
-    midnights_passed: f64,
-    last_time_of_day_s: f64,
+    starts: f64,
+    last_time_s: f64,
     pub(super) clock: Clock,
 }
 
@@ -50,25 +59,22 @@ impl TimeColumn {
     /// `factor` is the unit in seconds where it is known.
     pub(super) fn new(index: usize, date_index: Option<usize>, name: &str, factor: Option<f64>) -> Self {
         let (form, clock) = (None, Clock::None);
-        let (midnights_passed, last_time_of_day_s) = (0.0, 0.0);
+        let (starts, last_time_s) = (0.0, 0.0);
         let name = name.to_owned();
         let date_order = None;
-        Self {
-            index,
-            date_index,
-            name,
-            factor,
-            date_order,
-            form,
-            midnights_passed,
-            last_time_of_day_s,
-            clock,
-        }
+        Self { index, date_index, name, factor, date_order, form, starts, last_time_s, clock }
     }
 
     /// The same with dates such as 05/06/2019 in this order.
     pub(super) fn with_date_order(self, date_order: Option<DateOrder>) -> Self {
         Self { date_order, ..self }
+    }
+
+    /// The column that holds more than one word, in a row with more words than columns: the dates where they come first and the
+    /// word in the place of the time is none, else the times.
+    pub(super) fn of_words(&self, record: Cells<'_>) -> usize {
+        let is_time = record.get(self.index).is_some_and(|cell| cell.contains(':'));
+        self.date_index.filter(|date| *date < self.index && !is_time).unwrap_or(self.index)
     }
 
     /// The time of a row, in seconds on the clock of the log.
@@ -91,7 +97,10 @@ impl TimeColumn {
             Some(_) => "a time written like the first one of the column",
         };
         let either = cell.contains('/') || date.contains('/');
-        let hint = if self.form.is_none() && either {
+        let coarse = cell.len() <= 5 && cell.matches(':').count() == 1;
+        let hint = if self.form.is_none() && coarse {
+            "times of whole minutes are too coarse; if these are minutes and seconds, export them as 0:23:15 or 23:15.0"
+        } else if self.form.is_none() && either {
             "if day and month could be exchanged, say dates=day-first or dates=month-first with the columns"
         } else {
             "the row was read without a time"
@@ -109,15 +118,16 @@ impl TimeColumn {
         } else if calendar_time_in(&format!("{date} {cell}"), self.date_order).is_some() {
             Some(Form::DateBesideTime)
         } else {
-            time_of_day_s(cell).map(|_| Form::TimeOfDay)
+            let minutes = || minutes_seconds_s(cell).map(|_| Form::MinutesSeconds);
+            time_of_day_s(cell).map(|_| Form::TimeOfDay).or_else(minutes)
         };
         self.form = form;
         self.clock = match form {
             None => Clock::None,
             Some(Form::Calendar | Form::DateBesideTime) => Clock::Absolute,
-            Some(Form::TimeOfDay) => Clock::Elapsed,
+            Some(Form::TimeOfDay | Form::MinutesSeconds) => Clock::Elapsed,
             Some(Form::Number { factor }) => {
-                let seconds = units::number(cell).unwrap_or(0.0) * factor;
+                let seconds = of_number(units::number(cell).unwrap_or(0.0), factor);
                 if seconds >= EARLIEST_DATE_S { Clock::Absolute } else { Clock::Elapsed }
             }
         };
@@ -139,8 +149,9 @@ impl TimeColumn {
 
     fn seconds(&mut self, form: Form, cell: &str, date: &str, line: usize, tally: &mut Tally) -> Option<f64> {
         let time = match form {
-            Form::Number { factor } => return Some(units::number(cell)? * factor),
-            Form::TimeOfDay => return Some(self.past_midnight(time_of_day_s(cell)?)),
+            Form::Number { factor } => return Some(of_number(units::number(cell)?, factor)),
+            Form::TimeOfDay => return Some(self.starts_anew(time_of_day_s(cell)?, HALF_DAY_S)),
+            Form::MinutesSeconds => return Some(self.starts_anew(minutes_seconds_s(cell)?, HALF_HOUR_S)),
             Form::Calendar => calendar_time_in(cell, self.date_order)?,
             Form::DateBesideTime => calendar_time_in(&format!("{date} {cell}"), self.date_order)?,
         };
@@ -152,13 +163,28 @@ impl TimeColumn {
         Some(time.unix_s)
     }
 
-    fn past_midnight(&mut self, time_of_day_s: f64) -> f64 {
-        if self.last_time_of_day_s - time_of_day_s > HALF_DAY_S {
-            self.midnights_passed += 1.0;
+    /// A time of a clock that starts anew after twice `half_s`: at midnight, or after an hour.
+    fn starts_anew(&mut self, time_s: f64, half_s: f64) -> f64 {
+        if self.last_time_s - time_s > half_s {
+            self.starts += 1.0;
         }
-        self.last_time_of_day_s = time_of_day_s;
-        time_of_day_s + self.midnights_passed * 2.0 * HALF_DAY_S
+        self.last_time_s = time_s;
+        time_s + self.starts * 2.0 * half_s
     }
+}
+
+/// A number in a unit of so many seconds. Days of a spreadsheet become seconds since 1970.
+pub(super) fn of_number(value: f64, factor: f64) -> f64 {
+    if factor == DAY_S && value > SERIAL_1970 { (value - SERIAL_1970) * DAY_S } else { value * factor }
+}
+
+/// `23:15.0`, as spreadsheets show times: only the fraction tells seconds from minutes, so it must be there.
+fn minutes_seconds_s(text: &str) -> Option<f64> {
+    let (minutes, seconds) = text.trim().split_once(':')?;
+    let is_fine = seconds.len() > 3 && matches!(seconds.as_bytes()[2], b'.' | b',');
+    let minutes: u16 = minutes.parse().ok()?;
+    let seconds = units::number(seconds).filter(|seconds| is_fine && (0.0..60.0).contains(seconds))?;
+    Some(f64::from(minutes) * 60.0 + seconds)
 }
 
 #[cfg(test)]
@@ -226,6 +252,11 @@ mod tests {
             Clock::Absolute,
             2,
         );
+        check(None, &["59:58.5", "59:59.5", "00:00.5"], &[3598.5, 3599.5, 3600.5], Clock::Elapsed, 0);
+        check(None, &["23:15", "23:16"], &[-1.0, -1.0], Clock::None, 1);
+        // Day 45436 is 2024-05-24; 17:50:21 is 0.743 298 611 of it. 1716573021 by `date -u -d "2024-05-24 17:50:21" +%s`.
+        check(Some(86_400.0), &["45436.743298611111"], &[1_716_573_021.0], Clock::Absolute, 0);
+        check(Some(86_400.0), &["0.5"], &[43_200.0], Clock::Elapsed, 0);
         check(None, &["1e300"], &[-1.0], Clock::Absolute, 1);
     }
 }

@@ -1,6 +1,7 @@
 //! Header words to columns: what each column is, in which unit, and which of several is meant.
 
 use super::super::units::{Dimension, factor, number};
+use super::names::{SIDE_WORDS, SIDES_OF_LATITUDES, SIDES_OF_LONGITUDES, is_date, words};
 use super::options::{ColumnChoice, CsvOptions};
 
 /// What a column can be.
@@ -173,10 +174,11 @@ pub(super) fn classify(index: usize, name: &str) -> Option<Column> {
         factor: unit(name, role),
         is_date: false,
     };
-    if words == ["date"] || words == ["datum"] {
+    if is_date(&words) {
         return Some(Column { is_date: true, ..column(Role::Time) });
     }
-    if has(&OTHER_THINGS) {
+    let is_side = has(&SIDE_WORDS) && (has(Role::Latitude.words()) || has(Role::Longitude.words()));
+    if has(&OTHER_THINGS) || is_side {
         return None;
     }
     // Time is asked last: "speed_ms" is a speed, "speed time" hardly exists.
@@ -215,23 +217,6 @@ pub(super) fn unit(name: &str, role: Role) -> Option<f64> {
         .chain(at_end)
         .filter(|word| !word.is_empty())
         .find_map(|word| factor(dimension, &word))
-}
-
-/// Lower-case words of a name: split at signs, at capitals after small letters, and around "speed".
-fn words(name: &str) -> Vec<String> {
-    let mut spaced = String::new();
-    let mut before = ' ';
-    for sign in name.chars() {
-        if !sign.is_alphanumeric() || (before.is_lowercase() && sign.is_uppercase()) {
-            spaced.push(' ');
-        }
-        if sign.is_alphanumeric() {
-            spaced.extend(sign.to_lowercase());
-        }
-        before = sign;
-    }
-    let spaced = spaced.replace("speedo", "\u{1}").replace("speed", " speed ").replace('\u{1}', "speedo");
-    spaced.split_whitespace().map(str::to_owned).collect()
 }
 
 /// The columns of a header row, and for each role those that could be meant.
@@ -294,6 +279,14 @@ impl Header {
         let factor =
             said.map_or_else(|| unit(&name, role).or_else(below), |word| factor(role.dimension(), word));
         Some(Ok(Column { index, name, role, channel: Channel::Untold, factor, is_date: false }))
+    }
+
+    /// Columns that hold the letters of the sides: those of latitudes, those of longitudes.
+    pub(super) fn sides(&self) -> [Option<usize>; 2] {
+        let named =
+            |index: &usize, own: &[&str]| own.contains(&words(&self.names[*index]).join(" ").as_str());
+        [SIDES_OF_LATITUDES, SIDES_OF_LONGITUDES]
+            .map(|own| (0..self.names.len()).find(|index| named(index, own)))
     }
 
     /// The columns that could have a role by their names.

@@ -5,9 +5,9 @@
 
 use super::super::bounds::plain_decimal_at;
 use super::super::time::{DateOrder, calendar_time_in};
-use super::clock::{Form, LATEST_S};
+use super::clock::{Form, LATEST_S, of_number};
 use super::columns::Role;
-use super::rows::{Row, possible};
+use super::rows::{Row, is_position, possible};
 use super::select::Plan;
 
 /// What is done with a cell.
@@ -33,8 +33,11 @@ impl PlainRows {
             *steps.get_mut(time.index)? = match time.form? {
                 Form::Number { factor } => Step::Seconds { factor },
                 Form::Calendar => Step::Moment { order: time.date_order },
-                Form::DateBesideTime | Form::TimeOfDay => return None,
+                Form::DateBesideTime | Form::TimeOfDay | Form::MinutesSeconds => return None,
             };
+        }
+        if plan.numbers.iter().any(|column| is_position(column.role)) && !plan.positions.are_plain() {
+            return None;
         }
         for column in &plan.numbers {
             match steps.get_mut(column.index)? {
@@ -85,7 +88,7 @@ impl Step {
             }
             Self::Seconds { factor } => {
                 let (value, _, rest) = plain_decimal_at(text)?;
-                let seconds = value * factor;
+                let seconds = of_number(value, factor);
                 (seconds.abs() <= LATEST_S).then(|| row.set(Role::Time, seconds))?;
                 Some(rest)
             }

@@ -1,14 +1,13 @@
-//! Text to records: the separator found, quotes honoured, stray ones survived, lines counted.
+//! Text to records: quotes honoured, stray ones survived, lines counted.
 
 use super::super::signs::places;
 use super::super::tally::{Kind, Tally};
 use super::super::text::{LONGEST_PIECE_BYTES, LineCounter};
+use super::separator::{Separator, cells_between_blanks, find_separator};
 use crate::problem::Severity;
 use ::csv::{ReaderBuilder, StringRecord};
 use core::ops::Range;
 
-/// Lines looked at to find the separator.
-const LINES_LOOKED_AT: usize = 40;
 /// A quoted cell that runs over more lines than this comes from a quotation mark without its partner.
 const LONGEST_CELL_LINES: usize = 100;
 
@@ -30,6 +29,16 @@ impl<'a> Cells<'a> {
     /// Cells at these places in a text.
     pub(super) fn new(text: &'a str, bounds: &'a [Range<usize>]) -> Self {
         Self { text, bounds }
+    }
+
+    /// Other cells of the same text.
+    pub(super) fn with_bounds(self, bounds: &'a [Range<usize>]) -> Self {
+        Self { bounds, ..self }
+    }
+
+    /// Where its cells stand.
+    pub(super) fn bounds(&self) -> &'a [Range<usize>] {
+        self.bounds
     }
 
     pub(super) fn get(&self, index: usize) -> Option<&'a str> {
@@ -55,7 +64,7 @@ pub(super) trait Takes {
 /// Splits text into records; keeps what it found out from block to block.
 #[derive(Debug)]
 pub(super) struct Splitter {
-    separator: Option<u8>,
+    separator: Option<Separator>,
     quoting: bool,
     lines: LineCounter,
     record: StringRecord,
@@ -70,9 +79,18 @@ impl Default for Splitter {
 }
 
 impl Splitter {
+    /// What parts the cells: found at the first text.
+    pub(super) fn separator(&mut self, text: &str, is_header: impl Fn(&[&str]) -> bool) -> Separator {
+        *self.separator.get_or_insert_with(|| find_separator(text, is_header))
+    }
+
     /// Hands on every complete record of `text` with its line; returns the bytes it is done with.
     pub(super) fn block(&mut self, text: &str, last: bool, takes: &mut impl Takes) -> usize {
-        let separator = *self.separator.get_or_insert_with(|| find_separator(text));
+        let separator = match self.separator {
+            Some(Separator::Blanks(least)) => return self.aligned(least, text, last, takes),
+            Some(Separator::Sign(sign)) => sign,
+            None => b',',
+        };
         // Without quotation marks there is nothing a plain split could get wrong, and it is twice as fast.
         let plain = !self.quoting || memchr::memchr(b'"', text.as_bytes()).is_none();
         let mut used = if plain { self.plain_records(separator, text, takes) } else { 0 };
@@ -89,6 +107,28 @@ impl Splitter {
         }
         self.lines.consumed(text, used);
         used
+    }
+
+    /// Hands on the lines of a table whose columns are aligned by blanks; quotation marks mean nothing.
+    fn aligned(&mut self, least: usize, text: &str, last: bool, takes: &mut impl Takes) -> usize {
+        let mut start = 0;
+        while start < text.len() {
+            let line_end = memchr::memchr(b'\n', &text.as_bytes()[start..]).map(|length| start + length);
+            let too_long = line_end.is_none() && text.len() - start > LONGEST_PIECE_BYTES;
+            let end = match line_end {
+                Some(end) => end,
+                None if last || too_long => text.len(),
+                None => break,
+            };
+            let line = text[start..end].trim_end_matches('\r');
+            cells_between_blanks(line, start, least, &mut self.bounds);
+            if !self.bounds.is_empty() {
+                takes.record(Cells::new(text, &self.bounds), self.lines.at(text, start));
+            }
+            start = (end + 1).min(text.len());
+        }
+        self.lines.consumed(text, start);
+        start
     }
 
     /// Hands on all records with a line end, where quotation marks mean nothing.
@@ -195,48 +235,9 @@ fn leading_line_ends(text: &str) -> usize {
     text.bytes().take_while(|byte| matches!(byte, b'\n' | b'\r')).count()
 }
 
-/// The separator that stands equally often in most of the first lines. Between equals a tab comes before a
-/// semicolon and that before a comma, because a comma may be a decimal mark.
-pub(super) fn find_separator(text: &str) -> u8 {
-    let lines: Vec<&str> =
-        text.lines().filter(|line| !line.trim().is_empty()).take(LINES_LOOKED_AT).collect();
-    let agreement = |separator: &u8| {
-        let counts: Vec<usize> = lines.iter().map(|line| count_unquoted(line, *separator)).collect();
-        let equal = |count: usize| counts.iter().filter(|&&other| other == count).count();
-        counts.iter().filter(|&&count| count > 0).map(|&count| equal(count)).max().unwrap_or(0)
-    };
-    // `max_by_key` takes the last of equals.
-    [b',', b';', b'\t'].into_iter().max_by_key(agreement).filter(|best| agreement(best) > 0).unwrap_or(b',')
-}
-
-fn count_unquoted(line: &str, separator: u8) -> usize {
-    let mut quoted = false;
-    line.bytes()
-        .filter(|&byte| {
-            quoted ^= byte == b'"';
-            byte == separator && !quoted
-        })
-        .count()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn check_separator(text: &str, expected: u8) {
-        assert_eq!(char::from(find_separator(text)), char::from(expected), "{text}");
-    }
-
-    #[test]
-    fn separators() {
-        check_separator("time,speed\n1,2\n3,4\n", b',');
-        check_separator("time;speed\n1,5;2,5\n3,5;4,5\n", b';');
-        check_separator("time\tspeed\n1,5\t2,5\n", b'\t');
-        check_separator("\"a;b\",c\n\"1;2\",3\n", b',');
-        check_separator("one column\n1\n2\n", b',');
-        check_separator("", b',');
-        check_separator("my log; a drive\ntime,lat,lon\n1,2,3\n2,3,4\n3,4,5\n", b',');
-    }
 
     #[derive(Default)]
     struct Seen {
@@ -259,8 +260,9 @@ mod tests {
     }
 
     fn check(text: &str, expected: &[(usize, &[&str])]) {
-        let mut seen = Seen::default();
-        Splitter::default().block(text, true, &mut seen);
+        let (mut splitter, mut seen) = (Splitter::default(), Seen::default());
+        splitter.separator(text, |cells| cells.len() > 1);
+        splitter.block(text, true, &mut seen);
         let expected: Vec<_> = expected
             .iter()
             .map(|(line, cells)| (*line, cells.iter().map(|cell| cell.to_string()).collect()))

@@ -72,13 +72,12 @@ impl Plan {
             if column.role == Role::Speed {
                 row.speed_decimals = units::decimals(cell);
             }
-            let number = match bounds::plain_decimal(cell.as_bytes()) {
+            let value = match bounds::plain_decimal(cell.as_bytes()) {
                 None if cell.trim_ascii().is_empty() => continue,
-                None => units::number(cell),
-                plain => plain,
+                None => column.si(cell),
+                plain => plain.map(|value| value * column.factor),
             };
-            let value = number.map(|value| value * column.factor).filter(|&si| possible(column.role, si));
-            match value {
+            match value.filter(|&si| is_position(column.role) || possible(column.role, si)) {
                 Some(si) => row.set(column.role, si),
                 None => {
                     row.speed_unreadable |= column.role == Role::Speed;
@@ -86,7 +85,24 @@ impl Plan {
                 }
             }
         }
+        self.turn_position(record, &mut row, tally);
         row
+    }
+
+    /// Brings a position to degrees with their sign, and leaves out what is none on a globe.
+    fn turn_position(&mut self, record: Cells<'_>, row: &mut Row, tally: &mut Tally) {
+        let places = [Role::Latitude as usize, Role::Longitude as usize];
+        let read = places.map(|place| row.si(ROLES[place]));
+        let turned = if self.positions.are_plain() { read } else { self.positions.read(record, read) };
+        for (place, (was, si)) in places.into_iter().zip(read.into_iter().zip(turned)) {
+            let role = ROLES[place];
+            row.values[place] = si.filter(|&si| possible(role, si)).unwrap_or(f64::NAN);
+            if was.is_some() && row.si(role).is_none() {
+                let column = self.numbers.iter().find(|column| column.role == role);
+                let cell = |column: &NumberColumn| record.get(column.index).unwrap_or_default().trim_ascii();
+                column.into_iter().for_each(|column| count_unreadable(column, cell(column), row.line, tally));
+            }
+        }
     }
 
     pub(super) fn clock(&self) -> Clock {
@@ -97,6 +113,10 @@ impl Plan {
     pub(super) fn speed_column(&self) -> Option<&NumberColumn> {
         self.numbers.iter().find(|column| column.role == Role::Speed)
     }
+}
+
+pub(super) fn is_position(role: Role) -> bool {
+    matches!(role, Role::Latitude | Role::Longitude)
 }
 
 #[inline]
@@ -121,7 +141,12 @@ fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut 
         Role::Course => "a course from 0 to 360 degrees",
         Role::Hdop | Role::Time => "a dilution of precision from 0 to 1000",
     };
-    let hint = "the cell was left out";
+    let hint = match column.role {
+        Role::Latitude => {
+            "the cell was left out; if latitude and longitude are exchanged, name the columns: --track-columns \"lat=..., lon=...\""
+        }
+        _ => "the cell was left out",
+    };
     tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || {
         shape(cell)
     });

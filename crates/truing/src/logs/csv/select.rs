@@ -1,9 +1,16 @@
 //! From a header to the columns that are read, with every refusal and every choice said.
 
+use super::cells::Positions;
 use super::clock::TimeColumn;
 use super::columns::{Channel, Column, Header, ROLES, Role};
+use super::names::date_order;
 use super::options::CsvOptions;
+use super::records::Cells;
 use crate::problem::{Problem, Severity, any_error};
+use core::ops::Range;
+
+/// More words than a date and a time are written in, beyond the first.
+const MOST_WORDS: usize = 5;
 
 /// Whose speed is wanted.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -29,7 +36,7 @@ impl Want {
         }
     }
 
-    fn speed_wanted(self) -> &'static str {
+    pub(super) fn speed_wanted(self) -> &'static str {
         match self {
             Self::Track => "a speed over ground",
             Self::Vehicle => "a speed that the vehicle indicated",
@@ -56,6 +63,28 @@ pub(super) struct Plan {
     pub(super) segment: Option<(usize, String)>,
     /// How many columns the header names.
     pub(super) width: usize,
+    /// How positions are written.
+    pub(super) positions: Positions,
+}
+
+impl Plan {
+    /// Where the cells of a row stand whose columns are aligned by blanks: a time of several words is one cell. False when the
+    /// row has another number of cells than the header.
+    pub(super) fn aligned(&self, record: Cells<'_>, whole: &mut Vec<Range<usize>>) -> bool {
+        let bounds = record.bounds();
+        let Some(surplus) = bounds.len().checked_sub(self.width) else { return false };
+        let wide = self.time.as_ref().map(|time| time.of_words(record));
+        match wide {
+            _ if surplus == 0 => whole.extend_from_slice(bounds),
+            Some(first) if surplus <= MOST_WORDS && first + surplus < bounds.len() => {
+                whole.extend_from_slice(&bounds[..first]);
+                whole.push(bounds[first].start..bounds[first + surplus].end);
+                whole.extend_from_slice(&bounds[first + surplus + 1..]);
+            }
+            _ => return false,
+        }
+        true
+    }
 }
 
 /// Chooses columns for what is wanted.
@@ -80,10 +109,13 @@ impl Selection<'_> {
         let has = |role| numbers.iter().any(|column| column.role == role);
         let has_position = has(Role::Latitude) && has(Role::Longitude);
         numbers.extend(self.speed(has_position));
-        let time = time.map(|column| column.with_date_order(self.options.dates));
+        let said = self.header.names.iter().find_map(|name| date_order(name));
+        let time = time.map(|column| column.with_date_order(self.options.dates.or(said)));
         let segment = self.header.segment.map(|index| (index, String::new()));
         let width = self.header.names.len();
-        (!any_error(&self.problems[already..])).then_some(Plan { time, numbers, segment, width })
+        let positions = Positions::with_sides(self.header.sides());
+        let plan = Plan { time, numbers, segment, width, positions };
+        (!any_error(&self.problems[already..])).then_some(plan)
     }
 
     fn tell(&mut self, severity: Severity, part: &str, expected: &str, found: &str, hint: String) {

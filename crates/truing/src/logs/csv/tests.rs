@@ -7,19 +7,19 @@ fn options(text: &str) -> CsvOptions {
     CsvOptions::parse(text).unwrap()
 }
 
-fn track(bytes: &[u8], chosen: &str, chunk_bytes: usize) -> (Track, Vec<Problem>) {
+pub(super) fn track(bytes: &[u8], chosen: &str, chunk_bytes: usize) -> (Track, Vec<Problem>) {
     let mut reader = CsvReader::for_track("drive", options(chosen));
     bytes.chunks(chunk_bytes).for_each(|chunk| reader.feed(chunk));
     reader.finish()
 }
 
-fn vehicle(bytes: &[u8], chosen: &str, chunk_bytes: usize) -> (VehicleLog, Vec<Problem>) {
+pub(super) fn vehicle(bytes: &[u8], chosen: &str, chunk_bytes: usize) -> (VehicleLog, Vec<Problem>) {
     let mut reader = CsvReader::for_vehicle("trip", options(chosen));
     bytes.chunks(chunk_bytes).for_each(|chunk| reader.feed(chunk));
     reader.finish()
 }
 
-fn compare_told(text: &str, problems: &[Problem], expected: &[&str]) {
+pub(super) fn compare_told(text: &str, problems: &[Problem], expected: &[&str]) {
     let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
     assert_eq!(told.len(), expected.len(), "{text}: {told:?}");
     for (told, expected) in told.iter().zip(expected) {
@@ -28,7 +28,7 @@ fn compare_told(text: &str, problems: &[Problem], expected: &[&str]) {
 }
 
 /// Times and speeds (s, km/h) of a vehicle log, and what is told.
-fn check_vehicle(text: &str, chosen: &str, expected: &[(f64, f64)], told: &[&str]) {
+pub(super) fn check_vehicle(text: &str, chosen: &str, expected: &[(f64, f64)], told: &[&str]) {
     let (log, problems) = vehicle(text.as_bytes(), chosen, 1 << 20);
     compare_told(text, &problems, told);
     assert_eq!(log.samples.len(), expected.len(), "{text}");
@@ -39,7 +39,7 @@ fn check_vehicle(text: &str, chosen: &str, expected: &[(f64, f64)], told: &[&str
 }
 
 /// Latitude, longitude (degrees) and speed (m/s) of a track of one fix, and what is told.
-fn check_track(
+pub(super) fn check_track(
     text: &str,
     chosen: &str,
     expected: (Option<f64>, Option<f64>, Option<f64>),
@@ -260,6 +260,10 @@ fn pieces() -> impl Strategy<Value = String> {
         Just("time;speed mph\n".to_owned()),
         Just("\"".to_owned()),
         Just("1,2,3,4\n".to_owned()),
+        Just("SECONDS;PID;VALUE;UNITS\n1;speed;2;mph\n".to_owned()),
+        Just("| time | lat | lon |\n|---|---|---|\n".to_owned()),
+        Just("time lat  lon\n1 4807.1  11 7.5 E\n".to_owned()),
+        Just("24-May-2019 1:50:21 PM,".to_owned()),
         Just("\r\n\n".to_owned()),
         Just(",".to_owned()),
         Just(";".to_owned()),

@@ -45,6 +45,7 @@ pub(super) struct Epochs {
     calendar: Calendar,
     void_rmc: Count,
     void_gga: Count,
+    void_gll: Count,
     other_means: Count,
     without_time: Count,
 }
@@ -66,6 +67,10 @@ impl Epochs {
                 epoch.hdop = epoch.hdop.or_else(|| sentence.hdop());
                 epoch.elevation = epoch.elevation.or_else(|| sentence.elevation());
             }
+            Kind::Gll => {
+                let Some(epoch) = self.epoch(sentence, line) else { return };
+                epoch.position = epoch.position.or_else(|| sentence.position());
+            }
             Kind::Zda => {
                 let Some(time_s) = sentence.time_s() else { return };
                 let epoch = self.epoch_at(time_s, line);
@@ -86,7 +91,12 @@ impl Epochs {
     fn epoch(&mut self, sentence: &Sentence<'_>, line: usize) -> Option<&mut Epoch> {
         let means = sentence.means();
         if means == Means::None {
-            if sentence.kind == Kind::Rmc { &mut self.void_rmc } else { &mut self.void_gga }.add(line);
+            match sentence.kind {
+                Kind::Rmc => &mut self.void_rmc,
+                Kind::Gll => &mut self.void_gll,
+                _ => &mut self.void_gga,
+            }
+            .add(line);
         }
         let Some(time_s) = sentence.time_s() else {
             if means != Means::None {
@@ -172,8 +182,11 @@ impl Epochs {
     }
 
     fn left_out(&self, source: &str) -> impl Iterator<Item = Problem> + use<> {
-        // Each void epoch is said by both kinds where both are there.
-        let void = if self.void_rmc.count >= self.void_gga.count { self.void_rmc } else { self.void_gga };
+        // Each void epoch is said by every kind that is there.
+        let kinds = [self.void_gga, self.void_gll];
+        let void = kinds
+            .into_iter()
+            .fold(self.void_rmc, |most, own| if own.count > most.count { own } else { most });
         let told = |count: Count, expected: &str, found: &str, hint: &str| {
             let found = format!("{} {found}", count.count);
             count.problem(Problem::note(source, expected, found).hint(hint))

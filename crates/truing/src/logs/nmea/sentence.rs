@@ -28,6 +28,7 @@ pub(super) enum Kind {
     Rmc,
     Vtg,
     Gga,
+    Gll,
     Gsa,
     Zda,
 }
@@ -84,6 +85,7 @@ pub(super) fn sentence(text: &[u8]) -> Result<Sentence<'_>, Refusal> {
         b"RMC" => Kind::Rmc,
         b"VTG" => Kind::Vtg,
         b"GGA" => Kind::Gga,
+        b"GLL" => Kind::Gll,
         b"GSA" => Kind::Gsa,
         b"ZDA" => Kind::Zda,
         _ => return Err(Refusal::NotOurs),
@@ -96,6 +98,7 @@ impl Sentence<'_> {
     pub(super) fn time_s(&self) -> Option<f64> {
         match self.kind {
             Kind::Rmc | Kind::Gga | Kind::Zda => time_of_day_s(self.fields.get(1)),
+            Kind::Gll => time_of_day_s(self.fields.get(5)),
             Kind::Vtg | Kind::Gsa => None,
         }
     }
@@ -106,6 +109,9 @@ impl Sentence<'_> {
             Kind::Rmc if field(2) != b"A" => Means::None,
             Kind::Rmc => means_by_mode(field(12)),
             Kind::Vtg => means_by_mode(field(9)),
+            // Early ones end before the status.
+            Kind::Gll if !matches!(field(6), b"A" | b"") => Means::None,
+            Kind::Gll => means_by_mode(field(7)),
             Kind::Gga => match field(6) {
                 b"" | b"0" => Means::None,
                 b"6" | b"7" | b"8" => Means::Other,
@@ -119,6 +125,7 @@ impl Sentence<'_> {
         match self.kind {
             Kind::Rmc => self.fields.position(3),
             Kind::Gga => self.fields.position(2),
+            Kind::Gll => self.fields.position(1),
             _ => None,
         }
     }

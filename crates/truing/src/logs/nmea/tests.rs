@@ -102,6 +102,53 @@ fn what_is_no_truth_is_left_out() {
 }
 
 #[test]
+fn positions_and_times_alone() {
+    let gll = |minutes: &str, time: &str, rest: &str| format!("GPGLL,{minutes},N,00200.0,E,{time},{rest}");
+    let bodies = [
+        gll("0100.0", "235959.00", "A,A"),
+        gll("0100.1", "000000.00", "A"),
+        gll("0100.2", "000001.00", "V,N"),
+        gll("0100.3", "000002.00", "A,E"),
+    ];
+    let bodies: Vec<&str> = bodies.iter().map(String::as_str).collect();
+    let told = ["1 sentences that say there is none", "1 that were estimated", "the date is not known"];
+    let fixes = check(&bodies, Clock::Elapsed, &told);
+    let times: Vec<f64> = fixes.iter().filter_map(|fix| fix.time.map(Instant::s)).collect();
+    assert_eq!(times, [86_399.0, 86_400.0]);
+    assert!((fixes[1].latitude.unwrap().deg() - 60.1 / 60.0).abs() < 1e-12);
+    // The first sentences of the kind said no time.
+    check(&["GPGLL,0100.0,N,00200.0,E"], Clock::None, &["1 without one"]);
+    // Beside others it adds nothing.
+    let rmc = "GPRMC,110124,A,0100.0,N,00200.0,E,10.0,1.0,310317,,,A";
+    assert_eq!(check(&[rmc, &gll("0100.0", "110124", "A,A")], Clock::Absolute, &[]).len(), 1);
+}
+
+#[test]
+fn line_ends_that_were_lost() {
+    let rmc = |second: usize| {
+        let body = format!("GPRMC,1101{second:02},A,0100.0,N,00200.0,E,10.0,1.0,310317,,,A");
+        framed(&body).trim_end().to_owned()
+    };
+    let text: String = (10..60).map(rmc).collect();
+    let (track, problems) = read(text.as_bytes(), 7);
+    assert_eq!((track.fixes.len(), problems), (50, vec![]));
+    // More than any buffer holds, and only carriage returns.
+    let (track, problems) = read(text.repeat(40).as_bytes(), 1000);
+    assert_eq!((track.fixes.len(), problems), (2000, vec![]));
+    assert_eq!(read(text.replace('$', "\r$").as_bytes(), 7).0.fixes.len(), 50);
+    // One cut in the middle, another kind of message between, and one that lost its checksum.
+    let cut = format!(
+        "{}$GPRMC,110111,A,0100.0,N!AIVDM,1,1,,A,x,0*00{}$GPGLL,0100.0,N,00200.0,E,110113,A{}",
+        rmc(10),
+        rmc(12),
+        rmc(14)
+    );
+    let (track, problems) = read(cut.as_bytes(), 5);
+    assert_eq!((track.fixes.len(), problems.len()), (3, 1));
+    assert!(problems[0].to_string().contains("2 damaged ones"), "{}", problems[0]);
+}
+
+#[test]
 fn damage_is_counted() {
     let good = framed("GPRMC,110124,A,0100.0,N,00200.0,E,10.0,1.0,310317,,,A");
     let text =
@@ -122,7 +169,7 @@ proptest! {
 
     #[test]
     fn any_fields_in_any_chunks(
-        bodies in proptest::collection::vec("G[PN](RMC|VTG|GGA|GSA|ZDA)(,[0-9NEAVMTK.]{0,9}){0,18}", 0..20),
+        bodies in proptest::collection::vec("G[PN](RMC|VTG|GGA|GLL|GSA|ZDA)(,[0-9NEAVMTK.]{0,9}){0,18}", 0..20),
         chunk_bytes in 1usize..40,
     ) {
         let text: String = bodies.iter().map(|body| framed(body)).collect();

@@ -67,26 +67,6 @@ pub fn unexplained_u(line: &Fit, step: f64, rest: f64, mean_speed: f64) -> f64 {
     })
 }
 
-/// Rounding averages out only as often as the rounded value changes: the relative uncertainty left by it. Each stretch of
-/// one value carries one rounding error of variance `q²/12`; stretches count by their length. The scatter of the
-/// residuals holds it already where values change; this is what it may not fall below.
-pub fn quantisation_u(step: f64, observations: &[Observation]) -> f64 {
-    let mut stretches: Vec<f64> = Vec::new();
-    let mut last = None;
-    for o in observations {
-        let same = last.is_some_and(|value: f64| (value - o.indicated).abs() < 0.5 * step);
-        match stretches.last_mut() {
-            Some(length) if same => *length += o.share_s,
-            _ => stretches.push(o.share_s),
-        }
-        last = Some(o.indicated);
-    }
-    let total: f64 = stretches.iter().sum();
-    let squares: f64 = stretches.iter().map(|s| s * s).sum();
-    let mean = observations.iter().map(|o| o.truth * o.share_s).sum::<f64>() / total.max(f64::MIN_POSITIVE);
-    step / 12f64.sqrt() * squares.sqrt() / total.max(f64::MIN_POSITIVE) / mean.max(1.0)
-}
-
 /// Integral of indicated over integral of true, samples off the line left out; its uncertainty from the same blocks of
 /// time, as a ratio of sums.
 pub fn by_distance(

@@ -1,4 +1,5 @@
-//! Reported speeds that the positions beside them belie: in another unit than the reader was told, or always zero.
+//! Reported speeds that the positions beside them belie: in another unit than the reader was told, or always zero. And positions
+//! that the speeds belie: with latitude and longitude exchanged.
 
 use super::clean::{Clean, count};
 use super::units::likely_slip;
@@ -15,9 +16,25 @@ const LEAST: usize = 5;
 /// hardly anything makes it smaller. Judgement, wide enough for a mountain road.
 const CREDIBLE: std::ops::Range<f64> = 0.8..1.5;
 
-/// Leaves out the reported speeds where the positions belie them, and says so. The positions remain.
+/// Positions that go farther one way than the other by more than this, for the same speeds, are no places on this globe
+/// (judgement; exchanged coordinates of 20 degrees are off by 6 % one way, of 45 by 40 %).
+const ASKEW: f64 = 0.12;
+
+/// Leaves out the reported speeds where the positions belie them, and says so: then the positions remain. Positions that the
+/// speeds belie in one direction only are left out themselves.
 pub(super) fn leave_out_belied(source: &str, clean: &mut Clean) -> Option<Problem> {
-    let ratio = by_speeds_over_chord(&clean.fixes)?;
+    let stretches = by_speeds_over_chord(&clean.fixes);
+    if let Some(askew) = askew(&stretches) {
+        clean.fixes.iter_mut().for_each(|fix| fix.position_m = None);
+        let before = clean.fixes.len();
+        clean.fixes.retain(|fix| fix.speed_m_per_s.is_some());
+        count(&mut clean.rejected, "neither speed nor credible position", before - clean.fixes.len());
+        let found = format!("{:.0} % more to the north than to the east", 100.0 * askew);
+        let expected = "positions that go as far as the speeds beside them say, whatever the direction";
+        let hint = "the speeds alone are used; are latitude and longitude exchanged? Name the columns: --track-columns \"lat=..., lon=...\"";
+        return Some(Problem::warning(source, expected, found).hint(hint));
+    }
+    let ratio = median(stretches.iter().map(|stretch| stretch.ratio).collect())?;
     if CREDIBLE.contains(&ratio) {
         return None;
     }
@@ -41,9 +58,35 @@ pub(super) fn leave_out_belied(source: &str, clean: &mut Clean) -> Option<Proble
     Some(problem.hint("the positions alone are used; mend the unit of the speeds to use them too"))
 }
 
-/// The median over stretches, where there are enough of them.
-fn by_speeds_over_chord(fixes: &[PathFix]) -> Option<f64> {
-    let (mut ratios, mut begin) = (Vec::new(), None::<([f64; 2], f64)>);
+/// A stretch: length by speeds over the chord between positions, and whether that goes rather north or south than east or west.
+struct Stretch {
+    ratio: f64,
+    northward: bool,
+}
+
+/// By how much positions go too far to the north and south, beside east and west: only where that is far more than bends and
+/// chance make of it.
+fn askew(stretches: &[Stretch]) -> Option<f64> {
+    let way = |northward: bool| {
+        let own =
+            stretches.iter().filter(|stretch| stretch.northward == northward).map(|stretch| stretch.ratio);
+        own.collect::<Vec<f64>>()
+    };
+    let (north, east) = (median(way(true))?, median(way(false))?);
+    // Bends make chords shorter, never longer: a ratio well below 1 is no bend.
+    let short = north.min(east) < 1.0 - 0.5 * ASKEW;
+    let askew = east / north - 1.0;
+    (short && askew.abs() > ASKEW).then_some(askew)
+}
+
+/// The median, where there are enough of them.
+fn median(mut ratios: Vec<f64>) -> Option<f64> {
+    let middle = ratios.len() / 2;
+    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(middle, f64::total_cmp).1)
+}
+
+fn by_speeds_over_chord(fixes: &[PathFix]) -> Vec<Stretch> {
+    let (mut stretches, mut begin) = (Vec::new(), None::<([f64; 2], f64)>);
     let (mut length_m, mut last) = (0.0, None::<(f64, f64)>);
     for fix in fixes {
         let Some(speed) = fix.speed_m_per_s else { continue };
@@ -54,17 +97,18 @@ fn by_speeds_over_chord(fixes: &[PathFix]) -> Option<f64> {
         match begin.filter(|_| before.is_some()) {
             Some((_, since_s)) if fix.time_s - since_s < STRETCH_S => continue,
             Some((from, _)) => {
-                let chord_m = (position[0] - from[0]).hypot(position[1] - from[1]);
+                let [east_m, north_m] = [position[0] - from[0], position[1] - from[1]];
+                let chord_m = east_m.hypot(north_m);
                 if length_m.max(chord_m) > FAR_M {
-                    ratios.push(length_m / chord_m);
+                    stretches
+                        .push(Stretch { ratio: length_m / chord_m, northward: north_m.abs() > east_m.abs() });
                 }
             }
             None => (),
         }
         (begin, length_m) = (Some((position, fix.time_s)), 0.0);
     }
-    let middle = ratios.len() / 2;
-    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(middle, f64::total_cmp).1)
+    stretches
 }
 
 #[cfg(test)]
@@ -95,6 +139,20 @@ mod tests {
         check(|_| Some(72.0), Some("smells of km/h taken for m/s"));
         check(|_| Some(20.0 / 0.44704), Some("smells of mph taken for m/s"));
         check(|_| Some(0.0), Some("0.00 times"));
+    }
+
+    /// A circle on which a degree of longitude was taken for one of latitude at 45 degrees: 1.41 times too far one way.
+    #[test]
+    fn positions_askew() {
+        let fix = |k: usize| {
+            let angle = 20.0 * k as f64 / 900.0;
+            let position_m = Some([900.0 * angle.cos(), 1.41 * 900.0 * angle.sin()]);
+            PathFix { time_s: k as f64, position_m, speed_m_per_s: Some(20.0), starts: k == 0 }
+        };
+        let mut clean = Clean { fixes: (0..300).map(fix).collect(), ..Clean::default() };
+        let said = leave_out_belied("track", &mut clean).unwrap().to_string();
+        assert!(said.contains("latitude and longitude exchanged"), "{said}");
+        assert!(clean.fixes.iter().all(|fix| fix.position_m.is_none() && fix.speed_m_per_s.is_some()));
     }
 
     #[test]

@@ -1,11 +1,13 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
-use super::averages::{by_distance, quantisation_u, unexplained_u, windows};
-use super::clean::{count, usual_interval_s};
-use super::clocks::{Clocks, bring_together};
+use super::averages::{by_distance, unexplained_u, windows};
+use super::clean::count;
+use super::clocks::{Clocks, bring_together, same_drive};
 use super::drift;
-use super::fit::{Fit, Observation, fit, fit_near};
+use super::fit::{Fit, Least, Observation, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
+use super::rounding::Rounding;
+use super::samples::{Samples, THIN};
 use super::stale;
 use super::units::warn_of_units;
 use super::whiten::whiten;
@@ -34,32 +36,14 @@ const SENSE_S: f64 = 0.3;
 /// Refits while the lag settles, and the step (s) below which it has.
 const LAG_ROUNDS: usize = 8;
 const LAG_SETTLED_S: f64 = 1e-3;
-/// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
-const THIN: usize = 40_000;
-
-/// The vehicle's samples in rising time (s, m/s), the step they are rounded to (m/s), the usual time between them (s) and how late
-/// they are on average because values were held (s).
-pub(super) struct Samples {
-    pub(super) time_s: Vec<f64>,
-    pub(super) speed: Vec<f64>,
-    pub(super) step: f64,
-    pub(super) interval_s: f64,
-    pub(super) late_s: f64,
-}
-
-impl Samples {
-    /// Every so manieth sample, no more than [`THIN`]; nothing when there are no more.
-    fn thinned(&self) -> Option<Samples> {
-        let every = self.time_s.len().div_ceil(THIN);
-        let thin = |values: &[f64]| values.iter().step_by(every).copied().collect();
-        (every > 1).then(|| Samples { time_s: thin(&self.time_s), speed: thin(&self.speed), ..*self })
-    }
-}
 
 pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate> {
     study.clocks.1 = log.clock;
     study.points.read += log.samples.len();
-    let samples = usable(study, log);
+    let samples = Samples::usable(study, log);
+    if study.problems.iter().any(Problem::is_error) {
+        return None;
+    }
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
         study.problems.push(Problem::error(
@@ -75,23 +59,6 @@ pub(super) fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEs
         Clocks::Found(found) => with_lag(study, samples, found, &humps),
         Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, (low_s, high_s), &humps),
     }
-}
-
-fn usable(study: &mut Study, log: &VehicleLog) -> Samples {
-    let room = log.samples.len();
-    let (mut time_s, mut speed): (Vec<f64>, Vec<f64>) = (Vec::with_capacity(room), Vec::with_capacity(room));
-    let mut backward = 0;
-    for sample in &log.samples {
-        if time_s.last().is_some_and(|last| sample.time.s() <= *last) {
-            backward += 1;
-            continue;
-        }
-        time_s.push(sample.time.s());
-        speed.push(sample.speed.m_per_s());
-    }
-    count(&mut study.points.rejected, "vehicle log: time stands still or runs backward", backward);
-    let interval_s = usual_interval_s(time_s.iter().copied());
-    Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s, late_s: 0.0 }
 }
 
 /// The samples beside the truth when the vehicle's clock is `lag_s` ahead of the track's.
@@ -247,12 +214,15 @@ fn clock_lag(
 
 fn with_lag(study: &mut Study, samples: Samples, found: Lag, humps: &[Hump]) -> Option<DriveEstimate> {
     let Some(settled) = settle(study, &samples, found, humps) else { return nothing_moving(study) };
+    study.problems.extend(same_drive(study, &samples, &settled.line, &settled.observations));
     let (samples, settled) = follow_drift(study, samples, settled, found, humps)?;
     let (samples, settled, clock_lag) = with_held(study, samples, settled, found, humps)?;
     let Settled { lag_s, line: samples_line, observations } = settled;
     let ratio = samples_line.ratio;
     let windows = windows(&observations, &samples_line.weights, samples.step, study.truth.apart_m());
-    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps) {
+    let rounding = Rounding::of(samples.step, &observations);
+    let least = rounding.least(windows.iter().map(|o| o.sigma.powi(-2)).sum());
+    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps, least) {
         Some((line, parts)) if windows.len() >= WINDOWS_NEEDED => {
             Lines { dof: dof(line.blocks, 2), line, parts, averages: windows, samples_line, observations }
         }
@@ -299,13 +269,22 @@ impl Lines {
     fn without_averages(samples_line: Fit, observations: Vec<Observation>, parameters: usize) -> Lines {
         let dof = dof(samples_line.blocks, parameters);
         let (line, averages) = (samples_line.clone(), observations.clone());
-        let parts = vec![Part { weight: 1.0, ratio: line.ratio, u: line.covariance[(0, 0)].sqrt() }];
+        let parts = vec![Part {
+            weight: 1.0,
+            ratio: line.ratio,
+            u: line.covariance[(0, 0)].sqrt(),
+            offset_u: humps::REST_M_PER_S,
+        }];
         Lines { dof, line, parts, averages, samples_line, observations }
     }
 
-    /// The ratio with its interval; `extra` is added to every part, and none is surer than its `rounding`.
-    fn ratio(&self, extra: f64, rounding: f64) -> Measured<Ratio> {
-        let widen = |part: &Part| Part { u: part.u.max(rounding).hypot(extra), ..*part };
+    /// The ratio with its interval; `extra` is added to every part, and none is surer than rounding leaves it.
+    fn ratio(&self, extra: f64, rounding: &Rounding) -> Measured<Ratio> {
+        let information = self.averages.iter().map(|o| o.sigma.powi(-2)).sum::<f64>() / self.line.inflation;
+        let widen = |part: &Part| {
+            let least = rounding.of_slope(information, part.offset_u);
+            Part { u: part.u.max(least).hypot(extra), ..*part }
+        };
         let parts: Vec<Part> = self.parts.iter().map(widen).collect();
         let apart = |p: &Part| p.weight * (p.u.powi(2) + (p.ratio - self.line.ratio).powi(2));
         let u = parts.iter().map(apart).sum::<f64>().sqrt();
@@ -332,7 +311,7 @@ fn without_lag(
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit_humps(&observations, humps)?.0, observations))
+            Some((lag_s, fit_humps(&observations, humps, Least::NOTHING_SHARED)?.0, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
@@ -370,7 +349,7 @@ fn conclude(
     count(&mut study.points.rejected, "vehicle log: too slow, or outside the track", aside);
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
-    let rounding = quantisation_u(samples.step, observations);
+    let rounding = Rounding::of(samples.step, observations);
     let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());
     let mean_speed = compared / observations.iter().map(|o| o.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
     // What the broadest hump takes on is explained: it has the line without a prior.
@@ -378,14 +357,15 @@ fn conclude(
         lines.parts.split_last().filter(|(_, others)| !others.is_empty()).map_or(0.0, |(own, _)| own.weight);
     let unexplained = (1.0 - own) * unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
     let held = UNBALANCED_M_PER_S2 * samples.late_s / mean_speed.max(1.0);
-    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), rounding);
+    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), &rounding);
     warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
     let mut estimate = Study::finish(study, Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);
     estimate.reading_ratio = Some(ratio);
     estimate.ratio_offset_correlation = line.covariance[(0, 1)]
         / (ratio.standard_uncertainty.plain() * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);
-    estimate.ratio_by_distance = by_distance(observations, &samples_line.weights, extra, rounding, lines.dof);
+    estimate.ratio_by_distance =
+        by_distance(observations, &samples_line.weights, extra, rounding.by_distance(), lines.dof);
     estimate.compared_distance = Length::from_m(compared);
     let start = study.truth.time_s.first().copied().unwrap_or(0.0);
     let trace = samples.time_s.iter().zip(&samples.speed);

@@ -1,6 +1,7 @@
 //! From fixes as read to fixes that can be used; what is left out is counted with its reason.
 
 use super::Rejected;
+use super::times::Times;
 use crate::logs::Track;
 use metrology::geodesy::{Path, Position};
 use metrology::smooth::PathFix;
@@ -12,6 +13,9 @@ const POOR_HDOP: f64 = 20.0;
 /// A hole longer than this (s), and than [`HOLE_INTERVALS`] usual intervals, splits the track.
 const HOLE_S: f64 = 10.0;
 const HOLE_INTERVALS: f64 = 4.0;
+/// Why fixes are left out.
+const RUNS_BACKWARD: &str = "time runs backward";
+const STANDS_STILL: &str = "time stands still";
 
 /// Fixes in rising time, positions in a plane.
 #[derive(Clone, Debug, Default)]
@@ -27,6 +31,18 @@ pub struct Clean {
 }
 
 impl Clean {
+    /// How its times follow one another.
+    pub(super) fn times(&self) -> Times<'static> {
+        let count = |reason| self.rejected.iter().find(|r| r.reason == reason).map_or(0, |r| r.count);
+        Times {
+            of: "fixes",
+            read: self.read,
+            still: count(STANDS_STILL),
+            backward: count(RUNS_BACKWARD),
+            interval_s: usual_interval_s(self.fixes.iter().map(|fix| fix.time_s)),
+        }
+    }
+
     fn reject(&mut self, reason: &'static str) {
         count(&mut self.rejected, reason, 1);
     }
@@ -57,11 +73,11 @@ pub fn clean(track: &Track) -> Clean {
         };
         if let Some(last) = clean.fixes.last() {
             if time.s() < last.time_s {
-                clean.reject("time runs backward");
+                clean.reject(RUNS_BACKWARD);
                 continue;
             }
             if time.s() == last.time_s {
-                clean.reject("time stands still");
+                clean.reject(STANDS_STILL);
                 continue;
             }
         }

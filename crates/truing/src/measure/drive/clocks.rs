@@ -1,6 +1,8 @@
 //! The vehicle's clock beside the track's: where the same motion shows in both.
 
 use super::Study;
+use super::fit::{Fit, Observation};
+use super::samples::Samples;
 use crate::logs::Clock;
 use crate::problem::Problem;
 use metrology::align::{Lag, Series, lag};
@@ -17,6 +19,10 @@ const SCORE_NEEDED: f64 = 12.0;
 const EXPLAINED_NEEDED: f64 = 0.5;
 /// A rival lag within this of the best score cannot be told from it.
 const RIVAL_WITHIN: f64 = 6.0;
+/// Two logs of one drive lie beside one another for more of the shorter one than this, or few samples are off the line
+/// (judgement).
+const MUCH_BESIDE: f64 = 0.7;
+const MUCH_OFF: f64 = 0.03;
 /// How the clocks were brought together.
 pub(super) enum Clocks {
     /// A common motion fixed the lag.
@@ -55,6 +61,33 @@ pub(super) fn bring_together(study: &mut Study, other: Series) -> Option<Clocks>
     }
     let free = if absolute { (low_s, high_s) } else { unaligned(from, to, other_from, other_to) };
     Some(Clocks::Unknown { low_s: free.0, high_s: free.1 })
+}
+
+/// Warns of a log that was found a place by its motion alone, with little of it beside the track and much of that off the line.
+pub(super) fn same_drive(
+    study: &Study,
+    samples: &Samples,
+    line: &Fit,
+    observations: &[Observation],
+) -> Option<Problem> {
+    if study.clocks == (Clock::Absolute, Clock::Absolute) {
+        return None;
+    }
+    let (track, log) = (ends(&study.truth.time_s), ends(&samples.time_s));
+    let shorter = (track.1 - track.0).min(log.1 - log.0);
+    let (first, last) = (observations.first()?.time_s, observations.last()?.time_s);
+    let beside = (last - first) / shorter.max(f64::MIN_POSITIVE);
+    let off = line.weights.iter().filter(|w| **w == 0.0).count() as f64 / line.weights.len().max(1) as f64;
+    (beside < MUCH_BESIDE && off > MUCH_OFF).then(|| {
+        let found = format!(
+            "{:.0} % of the shorter one beside the other, and {:.0} % of its samples far from the line",
+            100.0 * beside,
+            100.0 * off
+        );
+        Problem::warning(study.source, "a track and a vehicle log with the same motion", found).hint(
+            "the clocks have no date in common, so they were brought together by their speeds alone; check that both files are from the same drive",
+        )
+    })
 }
 
 fn ends(time_s: &[f64]) -> (f64, f64) {

@@ -83,9 +83,28 @@ pub struct Fit {
     pub free: Option<(f64, f64, f64)>,
 }
 
+/// What the residuals may not be taken to show less than: errors that many blocks share do not scatter.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Least {
+    /// Inflation of independent errors.
+    pub inflation: f64,
+    /// Standard uncertainty of the offset without the prior (m/s).
+    pub offset_u: f64,
+}
+
+impl Least {
+    /// Blocks share nothing.
+    pub const NOTHING_SHARED: Least = Least { inflation: LEAST_INFLATION, offset_u: 0.0 };
+}
+
 /// Fits the line; `None` with fewer than three observations.
 pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> Option<Fit> {
     fit_near(observations, prior, with_lag, None)
+}
+
+/// The same where blocks share errors.
+pub fn fit_shared(observations: &[Observation], prior: OffsetPrior, least: Least) -> Option<Fit> {
+    fit_least(observations, prior, false, None, least)
 }
 
 /// The same from a line that is near already, which saves rounds.
@@ -94,6 +113,16 @@ pub fn fit_near(
     prior: OffsetPrior,
     with_lag: bool,
     near: Option<&Fit>,
+) -> Option<Fit> {
+    fit_least(observations, prior, with_lag, near, Least::NOTHING_SHARED)
+}
+
+fn fit_least(
+    observations: &[Observation],
+    prior: OffsetPrior,
+    with_lag: bool,
+    near: Option<&Fit>,
+    least: Least,
 ) -> Option<Fit> {
     if observations.len() < 3 {
         return None;
@@ -115,7 +144,7 @@ pub fn fit_near(
         let before = std::mem::replace(&mut solution, system.solve(Some((prior, inflation)))?);
         scale = robust_scale(observations, solution, &mut sizes);
         weights = biweights(observations, solution, scale);
-        inflation = system.inflation(observations, &weights, solution, &blocks, prior)?;
+        inflation = system.inflation(observations, &weights, solution, &blocks, prior)?.max(least.inflation);
         if (solution - before).amax() < SETTLED {
             break;
         }
@@ -133,7 +162,9 @@ pub fn fit_near(
         weights,
         inflation,
         scale,
-        free: system.free(observations, &blocks, &mut sizes),
+        free: system
+            .free(observations, &blocks, &mut sizes)
+            .map(|(ratio, offset, u)| (ratio, offset, u.max(least.offset_u))),
     })
 }
 
@@ -266,7 +297,7 @@ impl System {
         Some(covariance)
     }
 
-    /// How much more the ratio varies than independent samples would make it; at least 1.
+    /// How much more the ratio varies than independent samples would make it.
     fn inflation(
         &self,
         observations: &[Observation],
@@ -282,7 +313,7 @@ impl System {
         let meat = squares.sum::<Matrix3<f64>>() * small_sample(scores.len());
         let robust = bread * meat * bread;
         let worst = (robust[(0, 0)] / bread[(0, 0)]).max(robust[(1, 1)] / bread[(1, 1)]);
-        Some(worst.max(LEAST_INFLATION))
+        Some(worst)
     }
 
     /// A few starts and stops tell the lag, the stretches between them nothing: `(sum g)² / sum g²` over what each block

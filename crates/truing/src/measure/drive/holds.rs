@@ -3,6 +3,7 @@
 use super::fit::{Observation, OffsetPrior, fit};
 use super::{DriveEstimate, Reads, Study, diagnose};
 use crate::problem::Problem;
+use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
 
@@ -60,7 +61,7 @@ pub(super) fn against_holds(study: &mut Study, called: &[Speed]) -> Option<Drive
                     "at least {} steady stretches of {HOLD_S:.0} s or more, one for each called-out speed",
                     called.len()
                 ),
-                format!("{} ({})", stretches.len(), listed(&stretches)),
+                format!("{} ({})", stretches.len(), listed(&stretches, Units::of_called_out(called))),
             )
             .hint("hold each speed for ten seconds or more; leave out called-out speeds that were not held"),
         );
@@ -164,13 +165,12 @@ fn line(observations: &[Observation]) -> (f64, f64, (f64, f64, f64)) {
     (ratio, offset, (s * scaled, sxx * scaled, -sx * scaled))
 }
 
-fn listed(stretches: &[Stretch]) -> String {
-    let all: Vec<String> = stretches
-        .iter()
-        .map(|s| {
-            format!("{:.1} mph for {:.0} s", Speed::from_m_per_s(s.mean).mi_per_h(), s.end_s - s.start_s)
-        })
-        .collect();
+/// In the units in which the speeds were called out: whoever compares the two has those in mind.
+fn listed(stretches: &[Stretch], units: Units) -> String {
+    let one = |s: &Stretch| {
+        format!("{} for {:.0} s", units.say_speed(Speed::from_m_per_s(s.mean), 1), s.end_s - s.start_s)
+    };
+    let all: Vec<String> = stretches.iter().map(one).collect();
     if all.is_empty() { "none".into() } else { all.join(", ") }
 }
 

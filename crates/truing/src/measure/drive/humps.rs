@@ -2,7 +2,7 @@
 //! its own. Each hump gets its own fit; they are joined by how well each foretold the offset that the drive shows.
 
 use super::balance::{Shown, stretched};
-use super::fit::{Fit, Observation, OffsetPrior, fit};
+use super::fit::{Fit, Least, Observation, OffsetPrior, fit_shared};
 use metrology::measured::{student_cdf, student_quantile};
 use nalgebra::Matrix3;
 
@@ -53,6 +53,8 @@ pub struct Part {
     pub ratio: f64,
     /// Its standard uncertainty.
     pub u: f64,
+    /// That of the offset beforehand (m/s).
+    pub offset_u: f64,
 }
 
 /// Both ends of the interval that leaves 2.5 % on either side of all parts together; each part is Student's t.
@@ -74,8 +76,8 @@ pub fn interval_95(parts: &[Part], dof: f64) -> (f64, f64) {
 
 /// The line under all humps. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
 /// the offset that the drive alone shows; a drive that shows none leaves the humps as they were.
-pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<(Fit, Vec<Part>)> {
-    let whole = fit(observations, together(humps), false)?;
+pub fn fit_humps(observations: &[Observation], humps: &[Hump], least: Least) -> Option<(Fit, Vec<Part>)> {
+    let whole = fit_shared(observations, together(humps), least)?;
     let dof = whole.blocks.saturating_sub(2).max(1) as f64;
     let shown = whole.free.map(|(_, offset, u)| Shown { offset, u, dof });
     let evidence = |hump: &Hump| shown.map_or(hump.weight, |shown| shown.evidence(hump));
@@ -84,15 +86,17 @@ pub fn fit_humps(observations: &[Observation], humps: &[Hump]) -> Option<(Fit, V
     let fits: Vec<(f64, Fit)> = humps
         .iter()
         .zip(weights)
-        .filter_map(|(hump, weight)| Some((weight / total, fit(observations, hump.prior, false)?)))
+        .filter_map(|(hump, weight)| Some((weight / total, fit_shared(observations, hump.prior, least)?)))
         .collect();
+    // All or none of them can be fitted: they differ by their prior alone.
+    let offsets_u: Vec<f64> = humps.iter().map(|hump| hump.prior.u).collect();
     let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
     let stretched = shown.map_or(offset, |shown| stretched(offset, shown, humps));
-    join(whole, &fits, stretched - offset)
+    join(whole, &fits, &offsets_u, stretched - offset)
 }
 
 /// All fits together, the mean offset moved by so much (m/s) and the ratio with it.
-fn join(whole: Fit, fits: &[(f64, Fit)], moved: f64) -> Option<(Fit, Vec<Part>)> {
+fn join(whole: Fit, fits: &[(f64, Fit)], offsets_u: &[f64], moved: f64) -> Option<(Fit, Vec<Part>)> {
     let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.1) - get(&fits.get(1)?.1));
     let with_offset = match apart(|fit| fit.ratio).zip(apart(|fit| fit.offset)) {
         Some((ratio, offset)) if offset != 0.0 => ratio / offset,
@@ -105,12 +109,13 @@ fn join(whole: Fit, fits: &[(f64, Fit)], moved: f64) -> Option<(Fit, Vec<Part>)>
         let apart = nalgebra::Vector3::new(fit.ratio - ratio, fit.offset - offset, 0.0);
         covariance += (fit.covariance + apart * apart.transpose()) * *weight;
     }
-    let part = |(weight, fit): &(f64, Fit)| Part {
+    let part = |((weight, fit), offset_u): (&(f64, Fit), &f64)| Part {
         weight: *weight,
         ratio: fit.ratio,
         u: fit.covariance[(0, 0)].sqrt(),
+        offset_u: *offset_u,
     };
-    let parts = fits.iter().map(part).collect();
+    let parts = fits.iter().zip(offsets_u).map(part).collect();
     (ratio.is_finite() && offset.is_finite()).then_some((Fit { ratio, offset, covariance, ..whole }, parts))
 }
 
@@ -143,7 +148,8 @@ mod tests {
     }
 
     fn check(offset: f64, speeds: (f64, f64), expected: (f64, f64)) {
-        let found = fit_humps(&observations(offset, speeds), &of_channel(STEP)).unwrap().0;
+        let found =
+            fit_humps(&observations(offset, speeds), &of_channel(STEP), Least::NOTHING_SHARED).unwrap().0;
         assert!(
             (found.offset - expected.0).abs() < expected.1,
             "{offset}: {} {:?}",
@@ -162,7 +168,7 @@ mod tests {
     /// One part is plain Student's t; two far apart leave their outer 2.5 % of all, which is 5 % of each.
     #[test]
     fn interval_of_parts() {
-        let part = |weight, ratio| Part { weight, ratio, u: 0.01 };
+        let part = |weight, ratio| Part { weight, ratio, u: 0.01, offset_u: 0.02 };
         let check = |parts: &[Part], dof, expected: (f64, f64)| {
             let found = interval_95(parts, dof);
             assert!((found.0 - expected.0).abs() < 1e-5 && (found.1 - expected.1).abs() < 1e-5, "{found:?}");
@@ -176,7 +182,8 @@ mod tests {
     #[test]
     fn one_speed_leaves_the_humps_as_they_were() {
         check(0.0, (25.0, 25.0), (-STEP / 4.0, 1e-3));
-        let found = fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP)).unwrap().0;
+        let found =
+            fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP), Least::NOTHING_SHARED).unwrap().0;
         let expected = together(&of_channel(STEP)).u;
         assert!((found.covariance[(1, 1)].sqrt() / expected - 1.0).abs() < 0.05, "{:?}", found.covariance);
     }

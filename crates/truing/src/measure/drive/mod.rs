@@ -16,8 +16,11 @@ mod holds;
 mod holes;
 mod humps;
 mod odometer;
+mod rounding;
+mod samples;
 mod slope;
 mod stale;
+mod times;
 mod truth;
 mod units;
 mod whiten;
@@ -25,6 +28,7 @@ mod whiten;
 pub use diagnose::{Diagnosis, DiagnosisKind};
 pub use holds::Hold;
 
+use crate::describe::evidence::OdometerReadings;
 use crate::logs::{Track, VehicleLog};
 use crate::problem::Problem;
 use metrology::measured::Measured;
@@ -52,15 +56,8 @@ pub enum Indicated {
     Log(VehicleLog),
     /// Steady speeds called out, in order.
     Holds(Vec<Speed>),
-    /// Odometer readings at both ends and their resolution.
-    Odometer {
-        /// Reading at the start of the track.
-        start: Length,
-        /// Reading at its end.
-        end: Length,
-        /// One unit of the last digit that was read.
-        resolution: Length,
-    },
+    /// Odometer readings, taken where the recording of the track was started and where it was stopped.
+    Odometer(OdometerReadings),
 }
 
 /// How many points were left out for one reason.
@@ -138,8 +135,12 @@ struct Study<'a> {
 /// Estimates what the vehicle's indication is worth from a drive. The track's coordinates go no further than this.
 pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<DriveEstimate>, Vec<Problem>) {
     let mut cleaned = clean::clean(track);
+    let told = cleaned.times().problem(source);
     if cleaned.fixes.len() < 3 {
-        return (None, vec![too_little(source, &cleaned)]);
+        return (None, told.into_iter().chain([too_little(source, &cleaned)]).collect());
+    }
+    if told.as_ref().is_some_and(Problem::is_error) {
+        return (None, told.into_iter().collect());
     }
     let belied = belied::leave_out_belied(source, &mut cleaned);
     let truth = truth::truth(&mut cleaned);
@@ -147,7 +148,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
-        problems: belied.into_iter().collect(),
+        problems: told.into_iter().chain(belied).collect(),
         clocks: (track.clock, crate::logs::Clock::None),
     };
     study.tell_of_slopes();
@@ -155,9 +156,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         Indicated::Nothing => Some(Study::finish(&mut study, Reads::Distance)),
         Indicated::Log(log) => channel::against_log(&mut study, log),
         Indicated::Holds(called) => holds::against_holds(&mut study, called),
-        Indicated::Odometer { start, end, resolution } => {
-            odometer::against_odometer(&mut study, *start, *end, *resolution)
-        }
+        Indicated::Odometer(readings) => odometer::against_odometer(&mut study, readings),
     };
     (estimate, study.problems)
 }

@@ -7,7 +7,7 @@
 //! answer, others show the nearest, so that the clock lag is known no better than the mean lateness.
 
 use super::Study;
-use super::channel::Samples;
+use super::samples::Samples;
 use crate::problem::Problem;
 
 /// Old is a value that has stood while the speed moved by so many steps, and by no less than so much (m/s), as the truth's own

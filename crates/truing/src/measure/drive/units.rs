@@ -15,6 +15,8 @@ fn units() -> [(&'static str, Speed); 4] {
 }
 /// A truck is rarely further off than this; a ratio within it of a unit slip is suspect.
 const UNIT_SLIP_WITHIN: f64 = 0.12;
+/// Ratios that another axle and other tires together may make (judgement).
+const BELIEVED: std::ops::Range<f64> = 0.5..2.0;
 /// Knots and miles an hour are 15 % apart, which axles and tires can be as well: such a slip is told only where it fits to
 /// within the uncertainty, and that is no more than this (standard uncertainty of the ratio).
 const NARROW_U: f64 = 1e-3;
@@ -42,6 +44,24 @@ pub(super) fn likely_slip(ratio: f64) -> Option<(&'static str, &'static str)> {
     near_slips(ratio).first().map(|(is, taken, _)| (*is, *taken))
 }
 
+/// A ratio that no tires and no axle make, and that is no unit slip.
+fn far_from_true(source: &str, ratio: f64) -> Option<Problem> {
+    let tens = ratio.log10().round();
+    let (smell, hint) = if tens != 0.0 && (ratio.log10() - tens).abs() < UNIT_SLIP_WITHIN {
+        let smell = format!(", which smells of speeds written {} times too large", 10f64.powf(tens));
+        (smell, "tenths or hundredths without their decimal mark? export the log anew, or mend it")
+    } else if !BELIEVED.contains(&ratio) {
+        (
+            String::new(),
+            "check that both files are from the same drive, and the unit and column of each speed and position",
+        )
+    } else {
+        return None;
+    };
+    let found = format!("{ratio:.3}{smell}");
+    Some(Problem::warning(source, "a reading ratio near 1", found).hint(hint))
+}
+
 /// Warns of a ratio near a unit slip.
 pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
     let wide = |slip: f64| (slip - 1.0).abs() > 2.0 * UNIT_SLIP_WITHIN;
@@ -56,6 +76,9 @@ pub(super) fn warn_of_units(study: &mut Study, ratio: f64, u: f64) {
             Problem::warning(study.source, "a reading ratio near 1", found)
                 .hint("check the unit of both speed columns"),
         );
+    }
+    if near.is_empty() {
+        study.problems.extend(far_from_true(study.source, ratio));
     }
     let short = SHORT_MILE_M / METRES_PER_MILE;
     let mut narrow = vec![
@@ -99,6 +122,9 @@ mod tests {
         check(0.63, 1e-3, &["smells of mph taken for km/h"]);
         check(3.7, 1e-3, &["smells of km/h taken for m/s"]);
         check(0.53, 1e-3, &["smells of knots taken for km/h (a factor of 0.5400) or of m/s taken for knots"]);
+        check(9.5, 1e-2, &["speeds written 10 times too large"]);
+        check(57.0, 1e-2, &["found 57.000. check that both files"]);
+        check(0.0104, 1e-5, &["speeds written 0.01 times too large"]);
         check(2.26, 1e-3, &["smells of mph taken for m/s"]);
         // 1852 / 1609.344 = 1.15078.
         check(1.151, 5e-4, &["with mph taken for knots (1.1508)"]);

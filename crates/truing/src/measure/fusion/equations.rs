@@ -50,8 +50,9 @@ fn said(model: &mut Model, evidence: &Evidence, index: usize, drive_of: &DriveOf
         EvidenceKind::TimedMile { indicated, times, distance } => {
             hand::timed_mile(model, evidence, &day, indicated, times, distance.as_ref())
         }
-        EvidenceKind::OdometerDistance { indicated, true_distance, resolution } => {
-            hand::odometer_distance(model, evidence, &day, indicated, true_distance, resolution.as_ref())
+        EvidenceKind::OdometerDistance { indicated, true_distance, resolution, read } => {
+            let read = (resolution.as_ref(), *read);
+            hand::odometer_distance(model, evidence, &day, indicated, true_distance, read)
         }
         EvidenceKind::Hold { indicated, true_speed } => {
             hand::hold(model, evidence, &day, indicated, true_speed)
@@ -109,17 +110,9 @@ pub(super) fn label(evidence: &Evidence) -> String {
     }
 }
 
-/// What the turning of a typed speed into another unit and back can leave of a whole number.
-const TURNED: f64 = 1e-6;
-
-/// A speed as a passenger calls it out: in the unit in which it is a whole number, else in miles per hour.
+/// A speed as a passenger calls it out.
 fn called_out(speed: Speed) -> String {
-    let is_whole = |number: f64| (number - number.round()).abs() < TURNED;
-    let units = match is_whole(speed.km_per_h()) && !is_whole(speed.mi_per_h()) {
-        true => Units::Metric,
-        false => Units::Us,
-    };
-    units.say_speed(speed, 0)
+    Units::of_called_out(&[speed]).say_speed(speed, 0)
 }
 
 /// What the tires have turned more often since they were new.

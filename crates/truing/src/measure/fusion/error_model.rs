@@ -34,14 +34,14 @@ pub(super) const GLANCE_MPH: f64 = 0.6;
 pub(super) const HABIT_MPH: f64 = 0.577;
 /// Digits: whole mph, evenly likely, and keeping the speed (mph; GUM 4.3.7 and judgement).
 pub(super) const DIGITS_MPH: f64 = 0.4;
-/// Starting or stopping a watch by eye at a post (s, each; common practice, no source).
-pub(super) const REACTION_S: f64 = 0.15;
 /// A marker post stands within about 15 m of its place, evenly likely (m, each; judgement): where no uncertainty was typed.
 pub(super) const POST_M: f64 = 8.7;
 /// Seeing by eye when a chalk mark on a shaft or wheel has come round: 10 degrees (turns; judgement).
 pub(super) const TURN_BY_EYE: f64 = 0.03;
 /// Keeping an engine or shaft speed while it is read off (judgement).
 pub(super) const SHAFT_READING_U: f64 = 0.005;
+/// Speed at which an odometer is read as its digit turns, where no track tells it (m/s): 60 mph, a usual one at most (judgement).
+pub(super) const PASSING_M_PER_S: f64 = 26.8;
 
 /// Standard deviation of a span between two readings, each evenly likely within one unit of the last digit (GUM 4.3.7):
 /// the unit over this.

@@ -1,11 +1,12 @@
 //! Evidence taken with tape, ruler, watch and eye.
 
+use super::super::odometer_reading::{REACTION_S, reading_u};
 use super::error_model::{
-    CHALK_MM, DAY_U, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_TO_ROLLING, POST_M, REACTION_S, SLOW_ROLL_U,
-    TAPE_U, TRIES_THAT_SCATTER, TWO_READINGS,
+    CHALK_MM, DAY_U, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_TO_ROLLING, PASSING_M_PER_S, POST_M,
+    SLOW_ROLL_U, TAPE_U, TRIES_THAT_SCATTER,
 };
 use super::model::{Model, Refusal, Sum};
-use crate::describe::evidence::Evidence;
+use crate::describe::evidence::{Evidence, OdometerRead};
 use metrology::quantity::{Duration, Length, METRES_PER_MILE, Quantity, Speed};
 use metrology::text::Typed;
 
@@ -84,7 +85,7 @@ fn dial(model: &mut Model, evidence: &Evidence, day: &str, indicated: Speed) -> 
     if model.dial_is_digital() {
         return Ok((sum, DIGITS_MPH / mph));
     }
-    let habit = model.nuisance("how the dial is read and set (mph)", HABIT_MPH);
+    let habit = model.nuisance("how the dial is read and set", HABIT_MPH);
     Ok((sum.plus_times(&habit, 1.0 / mph), GLANCE_MPH / mph))
 }
 
@@ -135,10 +136,13 @@ pub(super) fn odometer_distance(
     day: &str,
     indicated: &Typed<Length>,
     true_distance: &Typed<Length>,
-    resolution: Option<&Typed<Length>>,
+    (resolution, read): (Option<&Typed<Length>>, OdometerRead),
 ) -> Result<Said, Refusal> {
-    let resolution = resolution.map_or(indicated.resolution, |resolution| resolution.value);
-    let reading = resolution.m() / TWO_READINGS / indicated.value.m();
+    let step = resolution.map_or(indicated.resolution, |resolution| resolution.value);
+    let passing_m = if read == OdometerRead::AsItTurned { REACTION_S * PASSING_M_PER_S } else { 0.0 };
+    let each_m = f64::hypot(reading_u(read, step).m(), passing_m);
+    let both_m = core::f64::consts::SQRT_2 * each_m;
+    let reading = indicated.standard_uncertainty.map_or(both_m, |u| u.m()) / indicated.value.m();
     let u = f64::hypot(reading, posts(Some(true_distance), true_distance.value.m()));
     let sum = model.distance_ratio(Some(evidence))?;
     Ok(Said::new(on_day(model, sum, day), (indicated.value / true_distance.value).ln(), u))

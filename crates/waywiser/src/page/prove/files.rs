@@ -35,7 +35,7 @@ pub async fn received(app: &Shared, slug: &Slug, parts: &mut Multipart) -> Resul
             ("track" | "vehicle_log", Some(file)) => {
                 fields.insert(name.clone(), kept(app, slug, &file, part).await?);
             }
-            ("holds" | "odometer_start" | "odometer_end" | "rule", _) => {
+            ("holds" | "odometer_start" | "odometer_end" | "odometer_read" | "rule", _) => {
                 fields.insert(name.clone(), text(&mut part).await?);
             }
             _ => {}

@@ -2,6 +2,8 @@
 
 use crate::page::{blocks, files};
 use maud::{Markup, html};
+use truing::describe::evidence::OdometerRead;
+use truing::describe::words::Words;
 use truing::report::document::Block;
 use truing::report::origin::of_proof;
 use truing::report::proof::ProofReport;
@@ -125,8 +127,20 @@ fn or_by_hand(units: Units) -> Markup {
             (field("holds", "Steady speeds called out, in order", units.by_road("30, 45, 60 mph", "50, 70, 100 km/h")))
             (field("odometer_start", "Odometer at the start of the track", start))
             (field("odometer_end", "Odometer at its end", end))
+            label for="odometer_read" { "How both were read" }
+            select id="odometer_read" name="odometer_read" {
+                @for (word, read) in OdometerRead::WORDS { option value=(word) { (how_read(*read)) } }
+            }
         },
     )
+}
+
+fn how_read(read: OdometerRead) -> &'static str {
+    match read {
+        OdometerRead::Digits => "The digits as they stood",
+        OdometerRead::BetweenDigits => "Between two digits by eye, with one digit more typed",
+        OdometerRead::AsItTurned => "Just as the last digit turned",
+    }
 }
 
 fn rule_choice(shown: &Shown) -> Markup {
