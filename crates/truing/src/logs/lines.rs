@@ -2,6 +2,7 @@
 //! together in one line.
 
 use super::text::Blocks;
+use core::ops::Range;
 
 /// No sentence or frame is as long as this; what is longer is damage, and is passed over to the next line end.
 const LONGEST_LINE_BYTES: usize = 1 << 12;
@@ -60,18 +61,12 @@ impl Lines {
 impl State {
     fn take(&mut self, text: &[u8], last: bool, on_line: &mut impl FnMut(Line<'_>)) -> usize {
         let mut start = 0;
-        let mut end_at = |state: &mut Self, end: usize| {
-            let runs_on = text[end] != b'\n';
-            state.hand_on(&text[start..end], runs_on, on_line);
-            // The sign that begins a record is part of it.
-            start = if runs_on { end } else { end + 1 };
-        };
-        match self.begins {
-            None => memchr::memchr_iter(b'\n', text).for_each(|end| end_at(self, end)),
-            Some([one, other]) => {
-                memchr::memchr3_iter(b'\n', one, other, text).for_each(|end| end_at(self, end));
-            }
+        for end in memchr::memchr_iter(b'\n', text) {
+            start = self.records(text, start..end, on_line);
+            self.hand_on(&text[start..end], false, on_line);
+            start = end + 1;
         }
+        start = self.records(text, start..text.len(), on_line);
         if last {
             self.hand_on(&text[start..], false, on_line);
             return text.len();
@@ -80,6 +75,19 @@ impl State {
             self.passed_over += usize::from(!self.passing_over);
             self.passing_over = true;
             return text.len();
+        }
+        start
+    }
+
+    /// Hands on all records but the last of a line; where that begins.
+    fn records(&mut self, text: &[u8], line: Range<usize>, on_line: &mut impl FnMut(Line<'_>)) -> usize {
+        let (Some([one, other]), false) = (self.begins, line.is_empty()) else { return line.start };
+        let mut start = line.start;
+        // The sign that begins a record is part of it; the first sign of a line ends nothing.
+        for at in memchr::memchr2_iter(one, other, &text[line.start + 1..line.end]) {
+            let end = line.start + 1 + at;
+            self.hand_on(&text[start..end], true, on_line);
+            start = end;
         }
         start
     }
