@@ -6,6 +6,7 @@
 
 mod edit;
 mod files;
+mod judged;
 mod known;
 mod names;
 mod record;
@@ -18,7 +19,7 @@ mod written;
 pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
-pub use names::{Slug, kept_name};
+pub use names::{Slug, kept_name, numbered};
 pub use record::Look;
 pub use settings::{Settings, Units};
 pub use written::Written;

@@ -1,5 +1,6 @@
 //! Prove: a drive against a rule, the band of what was measured against the permitted band.
 
+use crate::page::fields::{self, UNUSUAL};
 use crate::page::{blocks, files};
 use maud::{Markup, html};
 use truing::report::document::Block;
@@ -101,6 +102,7 @@ fn ask(shown: &Shown) -> Markup {
                 label for="vehicle_log" { "The truck's own log of that drive" }
                 input id="vehicle_log" name="vehicle_log" type="file";
                 (or_by_hand(shown.units))
+                (unusual_logs())
                 (rule_choice(shown))
                 (files::under_way())
                 button { "Judge this drive" }
@@ -125,6 +127,23 @@ fn or_by_hand(units: Units) -> Markup {
             (field("holds", "Steady speeds called out, in order", units.by_road("30, 45, 60 mph", "50, 70, 100 km/h")))
             (field("odometer_start", "Odometer at the start of the track", start))
             (field("odometer_end", "Odometer at its end", end))
+        },
+    )
+}
+
+/// How logs are read that no standard describes.
+fn unusual_logs() -> Markup {
+    blocks::opens(
+        UNUSUAL,
+        &html! {
+            @for name in ["track_columns", "vehicle_columns", "can_signal", "signal"] {
+                @if name == "signal" {
+                    label for="dbc" { (fields::label("dbc")) }
+                    input id="dbc" name="dbc" type="file";
+                }
+                label for=(name) { (fields::label(name)) }
+                input id=(name) type="text" name=(name) placeholder=[fields::unusual_example(name)] autocomplete="off" autocapitalize="off" spellcheck="false";
+            }
         },
     )
 }

@@ -164,9 +164,7 @@ fn the_record_shows_checks_and_gives_out() {
     let lines = visitor.get("/record.jsonl");
     assert_eq!(lines.is(200).body.lines().count(), 3);
     visitor.get("/record.csv").is(200).has(&["fault-mended"]);
-    let said = visitor.post(&format!("{address}/backup"), &[]);
-    visitor.get(said.is(303).location()).has(&["A backup of the whole record was made"]);
-    let backups = crate::world::files_under(&visitor.app.garage.folder().join("backups")).unwrap();
-    assert_eq!(backups.0.len(), 1);
     visitor.get(&format!("{address}?model_year=1994")).has(&["ten years old or more"]);
+    visitor.get(&format!("{address}?model_year=2019&transfer=2020-01-01&gvwr_lb=20000")).has(&["16 000 lb"]);
+    visitor.get(&format!("{address}?transfer=soon")).is(422).has(&["a day such as"]);
 }
