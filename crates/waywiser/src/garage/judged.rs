@@ -25,6 +25,12 @@ struct One {
 pub struct Judged(Mutex<Vec<One>>);
 
 impl Judged {
+    /// How many drives were read and are kept.
+    #[cfg(test)]
+    pub fn kept(&self) -> usize {
+        held(&self.0).len()
+    }
+
     /// What a drive says. Who asks for one that is just being read waits for it, and reads nothing again.
     pub fn or_judge(&self, drive: Drive) -> Arc<Outcome> {
         let mut all = held(&self.0);
