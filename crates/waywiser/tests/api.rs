@@ -6,7 +6,7 @@
 mod serving;
 
 use serde_json::{Value, json};
-use serving::{Served, add_sample};
+use serving::{Served, add_sample, sample};
 use std::path::Path;
 use std::process::Command;
 
