@@ -106,7 +106,7 @@ const UNUSUAL_LOGS: [(&str, &str, Option<&str>); 5] = [
         "Where the speed stands in the CAN log",
         Some("id=0x0AA byte=0 length=16 order=big factor=0.01 unit=km/h"),
     ),
-    ("dbc", "DBC file that says where it stands", None),
+    ("dbc", "DBC file for the CAN log", None),
     ("signal", "Name of the speed in the DBC file", Some("MESSAGE.SIGNAL")),
 ];
 
@@ -192,6 +192,8 @@ fn example(key: &dyn AnyKey, units: Units) -> Option<&'static str> {
         (_, Some(Unit::Speed)) => "90 km/h",
         (_, Some(Unit::Road)) if miles => "9.70 mi +/- 0.02",
         (_, Some(Unit::Road)) => "15.61 km +/- 0.03",
+        ("odometer_end", _) if miles => "128417.0 mi",
+        ("odometer_end", _) => "206667.4 km",
         (_, Some(Unit::Reading)) if miles => "128406.3 mi",
         (_, Some(Unit::Reading)) => "206650.2 km",
         ("date", _) => "2026-05-02",

@@ -81,13 +81,14 @@ async function shown(window, act) {
 }
 
 /** Without scripts the story still reaches a setting. */
-async function without_scripts({ browser, server, folder }) {
+async function without_scripts({ browser, server, folder, data, scratch }) {
   const window = await Window.open(browser, server.origin, folder, { size: PHONE, scripts: false });
   await shown(window, async () => {
     await window.go("/");
     await window.press("button", "Look at a sample truck");
     await story.stage(window, "Choose");
     await window.look("choose");
+    await window.press("button", "Keep this advice in the record");
     await story.to_the_counter(window);
     const display = () => window.page.locator("[data-now]").innerText();
     assert.equal(await display(), "8.76");
@@ -99,6 +100,9 @@ async function without_scripts({ browser, server, folder }) {
     assert.equal(await display(), "8.32");
     await window.look("counted");
     await window.press("link", "It does: next");
+    await story.many_drives(window, data, scratch);
+    await story.bench(window);
+    await story.whole_record(window, scratch);
   });
   return window.close();
 }

@@ -13,7 +13,7 @@ pub const LEAD: &str = "Tracks and logs of as many drives as you like become one
 /// Which files, and how they are read.
 pub fn ask(proof_of_origin: &Markup) -> Markup {
     html! {
-        form class="drop sends" method="post" enctype="multipart/form-data" action=(MANY_DRIVES) {
+        form class="drop sends asks" method="post" enctype="multipart/form-data" action=(MANY_DRIVES) {
             (proof_of_origin)
             label for="files" { "Tracks and logs, or a zip archive of them" }
             input type="file" id="files" name="files" multiple aria-describedby="files-hint";

@@ -80,6 +80,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
             origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            units: app.garage.settings().units,
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });

@@ -9,6 +9,7 @@ use maud::{Markup, html};
 use truing::report::origin::Origin;
 use truing::report::steps::{ChangeReport, RunReport, Screen, StepsReport};
 use truing::set::StepKind;
+use truing::units::Units;
 
 /// What the page is made of.
 pub struct Shown<'a> {
@@ -24,6 +25,8 @@ pub struct Shown<'a> {
     pub odometer: Option<&'a str>,
     /// Where the value to store comes from.
     pub origins: &'a [Origin],
+    /// The units that the owner thinks in.
+    pub units: Units,
     /// What can be had on paper.
     pub papers: &'a Markup,
     /// What every form that changes something carries.
@@ -281,7 +284,7 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             input type="hidden" name="adjuster" value=(change.adjuster);
             h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
             label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
-            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder="128411.0 mi" autocomplete="off";
+            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder=(shown.units.by_road("128411.0 mi", "206657.5 km")) autocomplete="off";
             p class="hint" {
                 "May be left empty."
                 @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }
