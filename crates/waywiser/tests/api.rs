@@ -33,6 +33,10 @@ fn the_same_reports_as_the_command_line() {
     check("/set", &["set", "truck.toml"]);
     check("/set?shows=8.64", &["set", "truck.toml", "--shows", "8.64"]);
     check("/set?to=8.40", &["set", "truck.toml", "--to", "8.40"]);
+    check(
+        "/set?to=7.00&repeat=5&repeat_after=2",
+        &["set", "truck.toml", "--to", "7.00", "--repeat", "5", "--repeat-after", "2"],
+    );
     let drive = ["--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"];
     check(
         "/prove?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82",
@@ -135,6 +139,31 @@ fn what_is_too_much_gets_its_answer_over_the_line() {
         assert_eq!(said.status, 403, "{path}: {}", said.body);
         assert!(said.body.contains("Load the page again"), "{path}: {}", said.body);
     }
+}
+
+#[test]
+fn an_own_routine_gives_the_steps_of_the_command_line() {
+    let served = Served::start("routine");
+    let truck = add_sample(&served);
+    let own = "Turn the key.\n{pressing}\n? It shows {target_display}.\n< Turn it back.\n! Press both.\n";
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving").join("procedure.txt");
+    std::fs::write(&file, own).unwrap();
+    let before = served.get(&format!("{truck}/routine")).json();
+    assert_eq!(before["text"], "");
+    let keep = |text: &str, version: &Value| {
+        let body = json!({ "text": text, "version": version }).to_string();
+        served.change("POST", &format!("{truck}/routine"), &[], body.as_bytes())
+    };
+    let kept = keep(own, &before["version"]);
+    assert_eq!((kept.status, &kept.json()["text"]), (200, &json!(own)), "{}", kept.body);
+    assert_eq!(keep("Other.", &before["version"]).status, 409, "the version is gone");
+    let mut said = served.get(&format!("{truck}/set")).json();
+    let mut expected = command_line(&["set", "truck.toml", "--procedure", file.to_str().unwrap()]);
+    // The file is called otherwise where its problems name it.
+    for one in [&mut said, &mut expected] {
+        one.as_object_mut().unwrap().remove("problems");
+    }
+    assert_eq!(said, expected);
 }
 
 /// A form with files, as `curl -F` sends it.

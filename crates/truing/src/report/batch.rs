@@ -2,6 +2,7 @@
 
 use super::document::{Document, Table};
 use super::drive::DriveReport;
+use super::origin::Origin;
 use super::value::V;
 use super::words;
 use crate::units::Units;
@@ -122,6 +123,12 @@ impl BatchReport {
         }
     }
 
+    /// Where each drive's figure comes from.
+    pub fn origins(&self, units: Units) -> Vec<Origin> {
+        let of = |row: &BatchRow| Some(row.drive.as_ref()?.origin(row.name(), units));
+        self.rows.iter().filter_map(of).collect()
+    }
+
     /// The same for a person.
     pub fn document(&self, units: Units) -> Document {
         let mut document = Document::new("Many drives");
@@ -130,6 +137,45 @@ impl BatchReport {
         let head: Vec<&str> = head.iter().map(String::as_str).collect();
         document.table(&caption, &head, rows);
         document
+    }
+}
+
+impl DriveFigures {
+    /// How the figure of a drive came about.
+    fn origin(&self, name: &str, units: Units) -> Origin {
+        let shown = |v: &V| words::value_and_uncertainty(v.value, v.standard_uncertainty);
+        let length = self.distance_m.to(|m| units.of_road(Length::from_m(m)));
+        let mut how = Vec::new();
+        match &self.reading_ratio {
+            None => how.push("Nothing in its files tells what the vehicle indicated.".to_string()),
+            Some(ratio) => {
+                how.push(
+                    "Indicated speed over the track's speed, both clocks brought together, with a steady offset of the \
+                     indication as a parameter beside it. It holds for the settings and tires of that day."
+                        .to_string(),
+                );
+                let ends = words::interval(ratio.low_95, ratio.high_95, ratio.standard_uncertainty);
+                how.push(format!("It lies in {ends} with a probability of 95 % (JCGM 100:2008)."));
+            }
+        }
+        let more = [
+            ("Indicated distance over true distance, without an offset", &self.ratio_by_distance, ""),
+            ("The log's clock minus the track's", &self.clock_lag_s, " s"),
+        ];
+        let said =
+            more.iter().filter_map(|(what, v, unit)| Some(format!("{what}: {}{unit}.", shown(v.as_ref()?))));
+        how.extend(said);
+        how.push(format!(
+            "The track is {} {} long. {} points were read, it rests on {}, and {} were left out.",
+            shown(&length),
+            units.road_word(),
+            self.points.read,
+            self.points.used,
+            self.points.rejected
+        ));
+        how.push(self.diagnosis_says.clone());
+        let value = self.reading_ratio.as_ref().map_or("not known".to_string(), shown);
+        Origin { number: format!("{name}, indicated over true"), value, how, rests_on: None }
     }
 }
 

@@ -135,6 +135,7 @@ impl ImportReport {
     pub fn says(&self) -> String {
         match self.added {
             0 => format!("All {} entries of the file are here already.", self.in_file),
+            added if added == self.in_file => format!("All {added} entries of the file were added."),
             added => format!(
                 "{added} of {} entries of the file were added; the others are here already.",
                 self.in_file

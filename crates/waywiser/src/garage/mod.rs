@@ -11,6 +11,7 @@ mod known;
 mod names;
 mod record;
 mod recorded;
+mod routine;
 mod settings;
 #[cfg(test)]
 mod tests;
@@ -21,6 +22,7 @@ pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name, numbered};
 pub use record::Look;
+pub use routine::{NotKept, ROUTINE_FILE};
 pub use settings::{Settings, Units};
 pub use written::Written;
 

@@ -24,6 +24,7 @@ use truing::report::proof::ProofReport;
 use truing::report::record::CheckReport;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
+use truing::set::Repeat;
 use truing::units::Units;
 
 /// An answer, or what made the input unusable.
@@ -56,7 +57,7 @@ pub fn choice_report(known: &Known, wish: &Wish, units: Units) -> Outcome<Choice
 }
 
 /// Which steps are asked for.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Steps<'a> {
     /// The value to store instead of the advised one.
     pub to: Option<&'a str>,
@@ -64,16 +65,21 @@ pub struct Steps<'a> {
     pub adjuster: Option<&'a str>,
     /// What the display shows by now.
     pub shows: Option<&'a str>,
+    /// How a held button goes on.
+    pub repeat: Option<Repeat>,
 }
 
-/// How to store it.
-pub fn steps_report(known: &Known, asked: &Steps, units: Units) -> Outcome<StepsReport> {
-    let hands = Hands::before(asked.shows);
+/// How to store it, by the owner's own routine where one was written.
+pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsReport> {
+    let (procedure, more) = app.garage.procedure(&known.truck.slug)?;
+    let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat };
     let job = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
     };
-    Ok(set::report(&known.loaded, &job, units))
+    let mut report = set::report(&known.loaded, &job, app.garage.settings().units);
+    report.problems.extend(more);
+    Ok(report)
 }
 
 /// Where the value that the steps lead to comes from.

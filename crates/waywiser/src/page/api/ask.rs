@@ -35,6 +35,20 @@ pub struct StepsAsked {
     pub adjuster: Option<String>,
     /// What the display shows by now.
     pub shows: Option<String>,
+    /// Steps a second that a held button makes by itself.
+    pub repeat: Option<f64>,
+    /// Seconds until a held button goes on by itself; one when left out.
+    pub repeat_after: Option<f64>,
+}
+
+/// A routine of the owner's own module.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct RoutineSent {
+    /// One step a line; empty to go back to the steps that ship.
+    pub text: String,
+    /// The version that it was made from.
+    pub version: String,
 }
 
 /// From where to where.

@@ -1,11 +1,13 @@
 //! What can be changed.
 
+use super::read::{Routine, routine_of};
 use super::{Given, ask, given, version};
 use crate::cli::record::add_fields::Given as Typed;
 use crate::page::answers::Trial;
 use crate::page::batch::measured_now;
 use crate::page::form::{LARGEST_FORM_BYTES, too_large};
 use crate::page::record::carry;
+use crate::page::set::routine::kept;
 use crate::page::upload::{self, Place, Sender};
 use crate::page::{PageError, Shared, keep};
 use axum::body::{Body, Bytes};
@@ -16,7 +18,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
-use truing::record::{EventKind, export};
+use truing::record::{EventKind, Hash, export};
 use truing::report::batch::BatchReport;
 use truing::report::record::{AddedReport, BackupReport, ImportReport, TakenReport};
 
@@ -182,6 +184,17 @@ pub async fn set(
             text: ask::said(&made.text),
         };
         Ok(AddedReport::new(&keep::write(app, &truck.slug, version(&headers)?, &told)?))
+    })
+    .await
+}
+
+/// Keeps a routine.
+pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<Routine> {
+    given(&app, move |app| {
+        let sent: ask::RoutineSent = ask::sent(&bytes)?;
+        let version = Hash::read(&sent.version).map_err(|problem| vec![problem])?;
+        kept(app, &*app.truck(&slug)?, version, &sent.text)?;
+        routine_of(app, &slug)
     })
     .await
 }

@@ -105,6 +105,11 @@ fn operations() -> Operations {
             read::choose,
         )
         .get::<ask::StepsAsked, StepsReport, _, _>("/trucks/{slug}/set", "The steps to a setting.", read::set)
+        .get::<(), read::Routine, _, _>(
+            "/trucks/{slug}/routine",
+            "The owner's own routine for setting the module.",
+            read::routine,
+        )
         .get::<Trial, ProofReport, _, _>(
             "/trucks/{slug}/prove",
             "Whether a drive shows that a rule is kept.",
@@ -212,6 +217,11 @@ fn changes(reading: Operations) -> Operations {
             "/trucks/{slug}/set",
             "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names.",
             change::set,
+        )
+        .post::<ask::RoutineSent, read::Routine, _, _>(
+            "/trucks/{slug}/routine",
+            "Keeps a routine in the place of the version that it was made from.",
+            change::routine,
         )
         .post::<Trial, AddedReport, _, _>(
             "/trucks/{slug}/prove",

@@ -2,11 +2,12 @@
 
 use super::{ApiError, Given, ask, given};
 use crate::cli::bench_signal::{Format, Wanted};
+use crate::cli::set::{REPEAT_AFTER_S, held_down};
 use crate::garage::{State as Reading, Truck};
 use crate::page::answers::{self, PapersAsked, Steps, Trial};
 use crate::page::look_up::tire_report;
 use crate::page::record::{carry, whole};
-use crate::page::{App, Shared, bench, work};
+use crate::page::{App, PageError, Shared, bench, work};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use schemars::JsonSchema;
@@ -149,10 +150,33 @@ pub async fn set(
             to: ask::said(&asked.to),
             adjuster: ask::said(&asked.adjuster),
             shows: ask::said(&asked.shows),
+            repeat: asked
+                .repeat
+                .map(|per_second| held_down(per_second, asked.repeat_after.unwrap_or(REPEAT_AFTER_S))),
         };
-        Ok(answers::steps_report(&*app.known(&slug)?, &steps, app.garage.settings().units)?)
+        Ok(answers::steps_report(app, &*app.known(&slug)?, &steps)?)
     })
     .await
+}
+
+/// The owner's own routine.
+#[derive(Serialize, JsonSchema)]
+pub struct Routine {
+    /// One step a line; empty where none was written.
+    text: String,
+    /// Its version, for a change.
+    version: String,
+}
+
+/// The routine.
+pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>) -> Given<Routine> {
+    given(&app, move |app| routine_of(app, &slug)).await
+}
+
+/// The routine as it stands.
+pub fn routine_of(app: &App, slug: &str) -> Result<Routine, PageError> {
+    let text = app.garage.routine(&app.truck(slug)?.slug)?;
+    Ok(Routine { version: Hash::of(text.as_bytes()).to_string(), text })
 }
 
 /// A drive judged.

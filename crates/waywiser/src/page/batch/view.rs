@@ -68,6 +68,7 @@ pub fn table(report: &BatchReport, address: &str, units: Units) -> Markup {
             li { a class="button plain" href={ (address) "/table.json" } download="drives.json" { "The same as JSON" } }
         }
         (blocks::table(&report.table(units)))
+        (blocks::origins(&report.origins(units)))
         @if !troubled.is_empty() {
             section {
                 h2 { "To look at" }

@@ -67,6 +67,8 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
         "could not be used",
         "a track of the same name beside it",
         "photo.jpg: left out",
+        "june.zip/june/first.gpx, indicated over true: <strong>0.9",
+        "with a steady offset of the indication as a parameter",
         "Download the table (CSV)",
         "Back to the garage",
     ]);

@@ -83,3 +83,43 @@ fn papers_come_at_their_stages() {
     }
     visitor.get(&format!("/trucks/{slug}/papers/poem.pdf")).is(404).has(&["There is no such paper"]);
 }
+
+#[test]
+fn an_own_routine_takes_the_place_of_the_steps_that_ship() {
+    let (visitor, slug) = Visitor::with_sample();
+    let (set, keep) = (format!("/trucks/{slug}/set"), format!("/trucks/{slug}/set/routine"));
+    let page = visitor.get_patiently(&set);
+    page.has(&["Write your own module", "Make sure the supply is steady", "{target_display}"]);
+    let version = page.hidden("version");
+    let own = "* Wheels chocked.\nTurn the key to its second click.\n{pressing}\n? It shows {target_display}.\n\
+               < Turn the key back.\n! Press both buttons.\n";
+    let post = |version: &str, text: &str| visitor.post(&keep, &[("version", version), ("text", text)]);
+    post(&version, "Press {nothing}.\n").is(422).has(&["line 1", "nothing"]);
+    post(&version, own).is(303);
+    let now = visitor.get_patiently(&set);
+    now.has(&["Turn the key to its second click", "Press both buttons", "It shows 8.32", "22 presses down"]);
+    now.has(&["Your own module", "Kept empty"]);
+    // A second window is told, and what was typed there is not lost.
+    post(&version, "Something else.\n").is(409).has(&["changed meanwhile", "Something else."]);
+    visitor.get_patiently(&set).has(&["Turn the key to its second click"]);
+    // It is no file of a drive, and cannot be written over by one that is called so.
+    visitor.get_patiently(&format!("/trucks/{slug}/measure")).lacks(&["procedure.txt"]);
+    visitor
+        .upload(&format!("/trucks/{slug}/files"), &visitor.token(), &[("procedure.txt", b"Do nothing.")])
+        .is(303);
+    visitor.get_patiently(&set).has(&["Turn the key to its second click"]);
+    post(&visitor.get_patiently(&set).hidden("version"), "").is(303);
+    visitor.get_patiently(&set).has(&["Make sure the supply is steady", "Write your own module"]);
+}
+
+#[test]
+fn a_held_button_is_held_for_so_long() {
+    let (visitor, slug) = Visitor::with_sample();
+    let set = |query: &str| visitor.get_patiently(&format!("/trucks/{slug}/set{query}"));
+    set("").has(&["Does a held button go on by itself?"]);
+    // 88 presses: the first at once, 77 more at 5 a second from one second on, 10 singly: 1 + 77 / 5 = 16.4 s.
+    let held = set("?to=7.00&repeat=5");
+    held.is(200).has(&["hold it about 16 s", "repeat=5", "value=\"5\""]);
+    set("?repeat=fast").is(422).has(&["a number above 0"]);
+    set("?repeat=5&repeat_after=-1").is(422);
+}

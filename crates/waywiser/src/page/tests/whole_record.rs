@@ -39,7 +39,7 @@ fn the_whole_record_is_taken_elsewhere() {
     let said = import(&other, lines.as_bytes());
     let count = entries(&one);
     let page = other.get(said.is(303).location());
-    page.has(&[&format!("{count} of {count} entries of the file were added"), "The green hauler"]);
+    page.has(&[&format!("All {count} entries of the file were added"), "The green hauler"]);
     page.has(&[
         "No truck of this garage",
         "Add it to this garage",
