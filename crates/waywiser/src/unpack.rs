@@ -255,6 +255,16 @@ mod tests {
     }
 
     #[test]
+    fn an_archive_of_several_logs_is_listed() {
+        let listed = |files: &[(&str, &str)]| logs("drives", Cursor::new(zipped(files)));
+        assert_eq!(listed(&[("in/a.gpx", ""), ("b.csv", ""), ("notes.md", "")]), ["in/a.gpx", "b.csv"]);
+        assert!(listed(&[("a.gpx", ""), ("notes.md", "")]).is_empty(), "one log is meant anyhow");
+        let outside = [("../a.gpx", ""), ("/b.gpx", ""), (".hidden/c.gpx", ""), ("d.gpx", "")];
+        assert!(listed(&outside).is_empty(), "what leads elsewhere is left out");
+        assert!(logs("drives", Cursor::new(b"time,speed\n")).is_empty());
+    }
+
+    #[test]
     fn damage_is_told() {
         let text: String = (0..20_000).map(|line| format!("{line},{}\n", line * line)).collect();
         let packed = gzipped(&text);

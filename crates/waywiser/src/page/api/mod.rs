@@ -15,7 +15,7 @@ pub use openapi::description;
 use super::answers::{PapersAsked, Trial};
 use super::read_on::read_on;
 use super::record::carry;
-use super::{App, PageError, Shared, work};
+use super::{App, PageError, Shared, papers, work};
 use crate::cli::bench_signal::Wanted;
 use axum::Router;
 use axum::extract::Request;
@@ -122,6 +122,12 @@ fn operations() -> Operations {
             read::distance,
         )
         .get::<PapersAsked, PapersReport, _, _>("/trucks/{slug}/papers", "Facts for papers.", read::papers)
+        .get_file::<papers::Wanted, _, _>(
+            "/trucks/{slug}/paper",
+            "A paper to print.",
+            &["application/pdf"],
+            read::paper,
+        )
         .get::<ask::CheckAsked, CheckReport, _, _>(
             "/record/check",
             "Whether the record is whole.",

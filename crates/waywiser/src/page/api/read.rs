@@ -7,7 +7,7 @@ use crate::garage::{State as Reading, Truck};
 use crate::page::answers::{self, PapersAsked, Steps, Trial};
 use crate::page::look_up::tire_report;
 use crate::page::record::{carry, whole};
-use crate::page::{App, PageError, Shared, bench, work};
+use crate::page::{App, PageError, Shared, bench, papers as on_paper, work};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use schemars::JsonSchema;
@@ -296,4 +296,13 @@ pub async fn vehicle_file(
     Query(named): Query<ask::VehicleNamed>,
 ) -> Result<Response, ApiError> {
     Ok(whole::give(app, Query(whole::Named { vehicle: named.vehicle })).await?)
+}
+
+/// A paper to print.
+pub async fn paper(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Query(wanted): Query<on_paper::Wanted>,
+) -> Result<Response, ApiError> {
+    Ok(work(&app, move |app| on_paper::made(app, &slug, &wanted)).await?)
 }

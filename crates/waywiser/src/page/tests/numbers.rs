@@ -82,6 +82,28 @@ fn papers_come_at_their_stages() {
         assert_eq!(said.headers["content-type"], "application/pdf");
     }
     visitor.get(&format!("/trucks/{slug}/papers/poem.pdf")).is(404).has(&["There is no such paper"]);
+    let chosen = |query: &str| visitor.get(&format!("/trucks/{slug}/papers?document={query}"));
+    let card = chosen("speed-card.pdf").is(200).body.len();
+    assert!(chosen("speed-card.pdf&paper=&date=&gears=2.50,+1.00&tires=&link=").is(200).body.len() > card);
+    assert!(
+        chosen("job-sheet.pdf&paper=a4&date=2026-05-04&link=http%3A%2F%2F127.0.0.1")
+            .is(200)
+            .body
+            .starts_with("%PDF-")
+    );
+    chosen("tires.pdf&tires=235/75R15,+31x10.50R15LT").is(200);
+    for (query, says) in [
+        ("poem.pdf", "There is no such paper"),
+        ("job-sheet.pdf&paper=foolscap", "letter or a4"),
+        ("job-sheet.pdf&date=soon", "a day such as"),
+        ("speed-card.pdf&gears=first", "ratios such as"),
+        ("tires.pdf&tires=round", "round"),
+    ] {
+        let said = chosen(query);
+        assert!(said.status.is_client_error(), "{query}");
+        said.has(&[says]);
+    }
+    page("prove").has(&["Gear ratios, for engine speeds on the card"]);
 }
 
 #[test]
