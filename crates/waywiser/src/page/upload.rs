@@ -195,10 +195,10 @@ impl Coming {
     async fn take(&mut self, app: &Shared, bytes: &[u8]) -> Result<(), PageError> {
         self.piece.extend_from_slice(bytes);
         self.bytes += bytes.len() as u64;
-        if self.piece.len() >= PIECE_BYTES { self.to_disk(app).await } else { Ok(()) }
+        if self.piece.len() >= PIECE_BYTES { self.write_out(app).await } else { Ok(()) }
     }
 
-    async fn to_disk(&mut self, app: &Shared) -> Result<(), PageError> {
+    async fn write_out(&mut self, app: &Shared) -> Result<(), PageError> {
         let (piece, Some(mut arrival)) = (std::mem::take(&mut self.piece), self.arrival.take()) else {
             return Ok(());
         };
@@ -211,7 +211,7 @@ impl Coming {
     }
 
     async fn settle(mut self, app: &Shared, place: &Place, name: &str) -> Result<String, PageError> {
-        self.to_disk(app).await?;
+        self.write_out(app).await?;
         let (place, name) = (place.clone(), name.to_string());
         let Some(arrival) = self.arrival else { return Err(not_whole()) };
         work(app, move |app| Ok(place.settle(app, &name, arrival)?)).await
