@@ -14,6 +14,7 @@ use std::path::{Path, PathBuf};
 use truing::problem::Problem;
 use truing::report::batch::BatchReport;
 use truing::report::document::Document;
+use truing::units::Units;
 
 /// Every drive under a folder, in parallel, into one table.
 ///
@@ -52,7 +53,7 @@ impl Batch {
         let files: Vec<PathBuf> = files.into_iter().filter(|file| !same_file(file, &self.out)).collect();
         let (drives, _) = rows::drives(&files);
         let progress = progress(drives.len());
-        let rows = rows::measured(&self.folder, &drives, &reading, &|| progress.inc(1));
+        let rows = rows::measured(&self.folder, &drives, &reading, Units::default(), &|| progress.inc(1));
         progress.finish_and_clear();
         let report = BatchReport::new(rows, Vec::new());
         let table = rows::csv(&report).map_err(|problem| vec![problem])?;

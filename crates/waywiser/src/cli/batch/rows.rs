@@ -72,25 +72,26 @@ pub fn drives(files: &[PathBuf]) -> (Vec<Drive>, Vec<PathBuf>) {
 }
 
 /// What the drives say, measured in parallel; `done` is called after each. Only rows are kept: what a drive takes up is
-/// given back before the next one. Files are named as they are below `folder`.
+/// given back before the next one. Files are named as they are below `folder`, and what is said in words is in `units`.
 pub fn measured(
     folder: &Path,
     drives: &[Drive],
     reading: &Reading,
+    units: Units,
     done: &(dyn Fn() + Sync),
 ) -> Vec<BatchRow> {
     let one = |drive: &Drive| {
-        let row = row(folder, drive, reading);
+        let row = row(folder, drive, reading, units);
         done();
         row
     };
     drives.par_iter().map(one).collect()
 }
 
-fn row(folder: &Path, drive: &Drive, reading: &Reading) -> BatchRow {
+fn row(folder: &Path, drive: &Drive, reading: &Reading, units: Units) -> BatchRow {
     let mut problems: Vec<Problem> = drive.problem.iter().cloned().collect();
     let figures = match &drive.track {
-        Some(track) => figures(track, drive.vehicle_log.as_deref(), reading, &mut problems),
+        Some(track) => figures(track, drive.vehicle_log.as_deref(), reading, units, &mut problems),
         None => None,
     };
     let below = |path: &PathBuf| path.strip_prefix(folder).unwrap_or(path).display().to_string();
@@ -106,6 +107,7 @@ fn figures(
     track: &Path,
     vehicle_log: Option<&Path>,
     reading: &Reading,
+    units: Units,
     problems: &mut Vec<Problem>,
 ) -> Option<DriveFigures> {
     let read = load::track(track, reading.track.clone());
@@ -125,7 +127,7 @@ fn figures(
     };
     let (estimate, more) = estimate(&track.display().to_string(), &track_read, &indicated);
     problems.extend(more);
-    Some(DriveFigures::of(&DriveReport::new(&estimate?, Vec::new(), Units::default())))
+    Some(DriveFigures::of(&DriveReport::new(&estimate?, Vec::new(), units)))
 }
 
 /// The rows as CSV.

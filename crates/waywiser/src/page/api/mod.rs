@@ -132,7 +132,13 @@ fn operations() -> Operations {
             "/record/check",
             "Whether the record is whole.",
             read::check,
-        )
+        );
+    changes(of_the_record(without_a_truck(reading)))
+}
+
+/// What needs no truck.
+fn without_a_truck(operations: Operations) -> Operations {
+    operations
         .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
         .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire)
         .get::<Wanted, BenchReport, _, _>("/bench", "What a signal for the bench holds.", read::bench)
@@ -142,13 +148,7 @@ fn operations() -> Operations {
             &["audio/wav"],
             read::bench_sound,
         )
-        .get_file::<Wanted, _, _>(
-            "/bench/signal.csv",
-            "The same as edges.",
-            &["text/csv"],
-            read::bench_edges,
-        );
-    changes(of_the_record(reading))
+        .get_file::<Wanted, _, _>("/bench/signal.csv", "The same as edges.", &["text/csv"], read::bench_edges)
 }
 
 /// The record of the whole garage.

@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use truing::report::batch::BatchReport;
+use truing::units::Units;
 
 /// How many tables are kept: rows of words, so they are small.
 const KEPT: usize = 5;
@@ -78,6 +79,7 @@ struct Sent {
     drives: Vec<Drive>,
     left_out: Vec<PathBuf>,
     reading: Reading,
+    units: Units,
 }
 
 impl Sent {
@@ -95,12 +97,12 @@ impl Sent {
         let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
         let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != dbc.as_ref()).collect();
         let (drives, left_out) = rows::drives(&files);
-        Ok(Self { scratch: scratch.clone(), drives, left_out, reading })
+        Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })
     }
 
     fn measured(&self, done: &(dyn Fn() + Sync)) -> BatchReport {
         let folder = self.scratch.path();
-        let mut rows = rows::measured(folder, &self.drives, &self.reading, done);
+        let mut rows = rows::measured(folder, &self.drives, &self.reading, self.units, done);
         // The folder is of no use to anybody: files are named as they were sent.
         let bare =
             |text: &String| text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "");

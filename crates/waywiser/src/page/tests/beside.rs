@@ -98,6 +98,15 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
 }
 
 #[test]
+fn the_table_speaks_the_owners_units() {
+    let visitor = Visitor::new();
+    visitor.post("/settings", &[("units", "metric")]).is(303);
+    let files = [("drive.gpx", file("drive.gpx")), ("drive-log.csv", file("drive-log.csv"))];
+    let (_, page) = measured(&visitor, &files);
+    page.has(&["kilometres", "km/h"]).lacks(&["miles", "mph"]);
+}
+
+#[test]
 fn drives_from_elsewhere_or_none_are_refused() {
     let visitor = Visitor::new();
     visitor.upload("/batch", &visitor.token(), &[]).is(422).has(&["No file was chosen", "Choose files"]);
