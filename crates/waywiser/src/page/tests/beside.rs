@@ -159,6 +159,9 @@ fn a_signal_for_the_bench() {
     let csv = visitor.get(&format!("/bench/signal.csv?{query}"));
     let rises = csv.is(200).body.lines().filter(|line| line.ends_with(",1")).count();
     assert_eq!(rises, 266);
+    let sweep = visitor.get("/bench?counts=8000&from=5+mph&to=70+mph&lasting=10+s");
+    sweep.is(200).has(&["<details open><summary><span>A sweep instead", "value=\"70 mph\""]);
+    sweep.lacks(&["<details open><summary><span>A faulty tooth"]);
     let refused = |query: &str, says: &str| {
         visitor.get(&format!("/bench?{query}")).is(422).has(&[says, "Back to the form"]).lacks(&["--"]);
     };
