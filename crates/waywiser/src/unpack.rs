@@ -2,6 +2,7 @@
 
 use flate2::read::MultiGzDecoder;
 use std::io::{Read, Seek, SeekFrom};
+use std::path::{Component, Path};
 use truing::problem::Problem;
 use zip::ZipArchive;
 
@@ -118,23 +119,7 @@ fn choose<R: Read + Seek>(
     archive: &mut ZipArchive<R>,
     entry: Option<&str>,
 ) -> Result<usize, Box<Problem>> {
-    if archive.len() > MOST_ENTRIES {
-        let found = format!("{} files", archive.len());
-        return Err(Box::new(Problem::error(
-            source,
-            format!("an archive of at most {MOST_ENTRIES} files"),
-            found,
-        )));
-    }
-    let mut files = Vec::new();
-    for index in 0..archive.len() {
-        let file = archive.by_index_raw(index).map_err(|error| damaged(source, &error.to_string()))?;
-        let name = file.name().map_err(|error| damaged(source, &error.to_string()))?.into_owned();
-        let hidden = name.split('/').any(|part| part.starts_with('.') || part == "__MACOSX");
-        if file.is_file() && !hidden {
-            files.push((index, name));
-        }
-    }
+    let files = files(source, archive)?;
     let logs: Vec<&(usize, String)> = files.iter().filter(|(_, name)| is_called_like_a_log(name)).collect();
     let meant = match (entry, files.as_slice(), logs.as_slice()) {
         (Some(entry), ..) => files.iter().find(|(_, name)| name == entry),
@@ -158,6 +143,45 @@ fn choose<R: Read + Seek>(
         );
         Box::new(problem.hint(format!("name the one that is meant: {source}/NAME")))
     })
+}
+
+/// The files of an archive, with their places in it; what is hidden is left out.
+fn files<R: Read + Seek>(
+    source: &str,
+    archive: &mut ZipArchive<R>,
+) -> Result<Vec<(usize, String)>, Box<Problem>> {
+    if archive.len() > MOST_ENTRIES {
+        let found = format!("{} files", archive.len());
+        return Err(Box::new(Problem::error(
+            source,
+            format!("an archive of at most {MOST_ENTRIES} files"),
+            found,
+        )));
+    }
+    let mut files = Vec::new();
+    for index in 0..archive.len() {
+        let file = archive.by_index_raw(index).map_err(|error| damaged(source, &error.to_string()))?;
+        let name = file.name().map_err(|error| damaged(source, &error.to_string()))?.into_owned();
+        let hidden = name.split('/').any(|part| part.starts_with('.') || part == "__MACOSX");
+        if file.is_file() && !hidden {
+            files.push((index, name));
+        }
+    }
+    Ok(files)
+}
+
+/// The names of the files called like logs in an archive that holds several of them; none where it is no archive, where
+/// it is damaged, or where one file is meant anyhow.
+pub fn logs(source: &str, file: impl Read + Seek) -> Vec<String> {
+    let listed = ZipArchive::new(file).ok().and_then(|mut archive| files(source, &mut archive).ok());
+    let names = listed.unwrap_or_default().into_iter().map(|(_, name)| name);
+    let logs: Vec<String> = names.filter(|name| is_called_like_a_log(name) && stays_inside(name)).collect();
+    if logs.len() > 1 { logs } else { Vec::new() }
+}
+
+/// A name that leads below the archive and nowhere else.
+fn stays_inside(name: &str) -> bool {
+    Path::new(name).components().all(|part| matches!(part, Component::Normal(_)))
 }
 
 fn is_called_like_a_log(name: &str) -> bool {
@@ -228,6 +252,16 @@ mod tests {
         check(&two, Some("c"), "", "\"c\" in the archive");
         check(b"t,v", Some("c"), "", "a zip archive before the name");
         check(&zipped(&[]), None, "", "one log in the archive; found none");
+    }
+
+    #[test]
+    fn an_archive_of_several_logs_is_listed() {
+        let listed = |files: &[(&str, &str)]| logs("drives", Cursor::new(zipped(files)));
+        assert_eq!(listed(&[("in/a.gpx", ""), ("b.csv", ""), ("notes.md", "")]), ["in/a.gpx", "b.csv"]);
+        assert!(listed(&[("a.gpx", ""), ("notes.md", "")]).is_empty(), "one log is meant anyhow");
+        let outside = [("../a.gpx", ""), ("/b.gpx", ""), (".hidden/c.gpx", ""), ("d.gpx", "")];
+        assert!(listed(&outside).is_empty(), "what leads elsewhere is left out");
+        assert!(logs("drives", Cursor::new(b"time,speed\n")).is_empty());
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 mod keep;
 
-pub use keep::{Arrival, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
+pub use keep::{Arrival, Scratch, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
 #[cfg(test)]
 pub use keep::{clear_away, folder_for_a_test};
 
@@ -46,6 +46,14 @@ pub fn feed_some(
 ) -> Result<Option<Problem>, Box<Problem>> {
     let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
     unpack::feed_some(&path.display().to_string(), file, bytes, &mut reader)
+}
+
+/// The logs in an archive that holds several, by the names under which [`feed`] finds them; none in any other file.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn logs_in_archive(path: &Path) -> Vec<PathBuf> {
+    let Ok(file) = std::fs::File::open(path) else { return Vec::new() };
+    let names = unpack::logs(&path.display().to_string(), file);
+    names.iter().map(|name| path.join(name)).collect()
 }
 
 /// Reads a recording piece by piece, decoded where it is compressed sound, and says what is wrong with it.

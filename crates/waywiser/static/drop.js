@@ -44,6 +44,7 @@ for (const form of document.querySelectorAll("form.sends")) {
   async function follow(address, text) {
     for (let page = parsed(text); page.querySelector(".waiting");) {
       await new Promise((resolve) => { setTimeout(resolve, LOOK_AGAIN_MS); });
+      say(page.querySelector(".waiting").textContent);
       try {
         page = parsed(await (await fetch(address)).text());
       } catch {

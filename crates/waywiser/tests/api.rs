@@ -6,7 +6,7 @@
 mod serving;
 
 use serde_json::{Value, json};
-use serving::{Served, add_sample};
+use serving::{Served, add_sample, sample};
 use std::path::Path;
 use std::process::Command;
 
@@ -33,6 +33,10 @@ fn the_same_reports_as_the_command_line() {
     check("/set", &["set", "truck.toml"]);
     check("/set?shows=8.64", &["set", "truck.toml", "--shows", "8.64"]);
     check("/set?to=8.40", &["set", "truck.toml", "--to", "8.40"]);
+    check(
+        "/set?to=7.00&repeat=5&repeat_after=2",
+        &["set", "truck.toml", "--to", "7.00", "--repeat", "5", "--repeat-after", "2"],
+    );
     let drive = ["--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"];
     check(
         "/prove?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82",
@@ -135,4 +139,130 @@ fn what_is_too_much_gets_its_answer_over_the_line() {
         assert_eq!(said.status, 403, "{path}: {}", said.body);
         assert!(said.body.contains("Load the page again"), "{path}: {}", said.body);
     }
+}
+
+#[test]
+fn an_own_routine_gives_the_steps_of_the_command_line() {
+    let served = Served::start("routine");
+    let truck = add_sample(&served);
+    let own = "Turn the key.\n{pressing}\n? It shows {target_display}.\n< Turn it back.\n! Press both.\n";
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving").join("procedure.txt");
+    std::fs::write(&file, own).unwrap();
+    let before = served.get(&format!("{truck}/routine")).json();
+    assert_eq!(before["text"], "");
+    let keep = |text: &str, version: &Value| {
+        let body = json!({ "text": text, "version": version }).to_string();
+        served.change("POST", &format!("{truck}/routine"), &[], body.as_bytes())
+    };
+    let kept = keep(own, &before["version"]);
+    assert_eq!((kept.status, &kept.json()["text"]), (200, &json!(own)), "{}", kept.body);
+    assert_eq!(keep("Other.", &before["version"]).status, 409, "the version is gone");
+    let mut said = served.get(&format!("{truck}/set")).json();
+    let mut expected = command_line(&["set", "truck.toml", "--procedure", file.to_str().unwrap()]);
+    // The file is called otherwise where its problems name it.
+    for one in [&mut said, &mut expected] {
+        one.as_object_mut().unwrap().remove("problems");
+    }
+    assert_eq!(said, expected);
+}
+
+/// A form with files, as `curl -F` sends it.
+fn parts(files: &[(&str, &str, &[u8])]) -> Vec<u8> {
+    let mut form = Vec::new();
+    for (field, name, bytes) in files {
+        let head = format!(
+            "--parts\r\ncontent-disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\r\n"
+        );
+        form.extend(head.as_bytes());
+        form.extend(*bytes);
+        form.extend(b"\r\n");
+    }
+    form.extend(b"--parts--\r\n");
+    form
+}
+
+const PARTS: (&str, &str) = ("content-type", "multipart/form-data; boundary=parts");
+
+#[test]
+fn many_drives_say_what_each_says_alone() {
+    let served = Served::start("batch");
+    let (track, log) = (sample("drive.gpx"), sample("drive-log.csv"));
+    let form = parts(&[
+        ("files", "a.gpx", &track),
+        ("files", "a-log.csv", &log),
+        ("files", "broken.csv", b"\x1f\x8b\0\0nothing"),
+    ]);
+    let said = served.change("POST", "/api/v1/batch", &[PARTS], &form);
+    assert_eq!(said.status, 200, "{}", said.body);
+    let report = said.json();
+    assert_eq!((&report["drives"], &report["measured"]), (&json!(2), &json!(1)));
+    let alone = command_line(&["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"]);
+    let drive = &report["rows"][0]["drive"];
+    for key in
+        ["reading_ratio", "ratio_by_distance", "offset_m_per_s", "clock_lag_s", "distance_m", "diagnosis"]
+    {
+        assert_eq!(drive[key], alone[key], "{key}");
+    }
+    assert!(report["rows"][1]["problems"][0].as_str().unwrap().contains("broken.csv"), "{report}");
+    assert_eq!(served.try_ask("POST", "/api/v1/batch", &[PARTS], &form).unwrap().status, 403);
+}
+
+#[test]
+fn a_signal_for_the_bench_is_that_of_the_command_line() {
+    let served = Served::start("bench");
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving");
+    let out = folder.join("bench.csv");
+    let query = "counts_per_mile=8000&speeds=20,40mph&lasting=3%20s&ring_teeth=96&missing_tooth=12";
+    let fault = ["--ring-teeth", "96", "--missing-tooth", "12", "--out", out.to_str().unwrap()];
+    let signal = ["bench-signal", "--counts-per-mile", "8000", "--speeds", "20,40mph", "--lasting", "3 s"];
+    let written = command_line(&[&signal[..], &fault].concat());
+    let report = served.get(&format!("/api/v1/bench?{query}")).json();
+    for key in ["pulses", "duration_s", "table", "cautions"] {
+        assert_eq!(report[key], written[key], "{key}");
+    }
+    let edges = served.get(&format!("/api/v1/bench/signal.csv?{query}"));
+    assert_eq!(edges.body, std::fs::read_to_string(&out).unwrap());
+    assert!(served.get(&format!("/api/v1/bench/signal.wav?{query}")).body.starts_with("RIFF"));
+    let refused = served.get("/api/v1/bench?speeds=20mph");
+    assert_eq!((refused.status, refused.json()["problems"].is_array()), (422, true), "{}", refused.body);
+}
+
+#[test]
+fn the_record_goes_out_and_comes_in() {
+    let served = Served::start("carry");
+    let truck = add_sample(&served);
+    let ours = |path: &str, body: &[u8]| served.change("POST", path, &[], body);
+    let taken = ours(&format!("{truck}/take"), b"").json();
+    assert_eq!(taken["added"][0]["kind"], "vehicle", "{taken}");
+    assert_eq!(ours(&format!("{truck}/take"), b"").json()["added"], json!([]), "the same is not taken twice");
+    let count = taken["added"].as_array().unwrap().len();
+    let lines = served.get("/api/v1/record/entries.jsonl").body;
+    assert_eq!(lines.lines().count(), count);
+    assert_eq!(
+        served.get("/api/v1/record/entries.csv").body.lines().next().unwrap().split(',').next(),
+        Some("sequence")
+    );
+    assert!(served.get("/api/v1/record/copy.sqlite").body.starts_with("SQLite format 3"));
+    assert_eq!(served.get("/api/v1/record").json()["vehicles"][0]["vehicle"], "The green hauler");
+    let file = served.get("/api/v1/record/vehicle-file?vehicle=The%20green%20hauler").body;
+    assert!(file.contains("name = \"The green hauler\""), "{file}");
+    let backup = ours("/api/v1/record/backup", b"").json();
+    assert!(served.garage.join(backup["file"].as_str().unwrap()).is_file(), "{backup}");
+    let rescued = ours("/api/v1/record/rescue", b"").json();
+    assert_eq!((&rescued["entries"], &rescued["lines"]), (&json!(count), &json!(lines)));
+
+    let other = Served::start("carry-other");
+    let import = |body: &[u8]| other.change("POST", "/api/v1/record/import", &[], body);
+    assert_eq!(import(lines.as_bytes()).json(), json!({ "added": count, "in_file": count }));
+    assert_eq!(import(lines.as_bytes()).json()["added"], 0);
+    let refused = import(lines.replace("hauler", "howler").as_bytes());
+    assert_eq!((refused.status, refused.json()["error"].is_string()), (422, true), "{}", refused.body);
+    assert_eq!(other.get("/api/v1/record/entries.jsonl").body, lines);
+    let none = other.get("/api/v1/record/vehicle-file?vehicle=nobody");
+    assert_eq!(
+        (none.status, none.json()["error"].is_string()),
+        (404, true),
+        "errors are JSON: {}",
+        none.body
+    );
 }

@@ -38,15 +38,26 @@ fn the_description_is_whole() {
     }
     let paths = whole["paths"].as_object().unwrap();
     let operations = paths.values().flat_map(|path| path.as_object().unwrap());
-    let mut changes = 0;
+    let (mut changes, mut files) = (0, 0);
     for (method, operation) in operations {
-        assert!(operation["responses"]["200"]["content"]["application/json"]["schema"].is_object());
+        let content = operation["responses"]["200"]["content"].as_object().unwrap();
+        match content.get("application/json") {
+            Some(json) => assert!(json["schema"].is_object(), "{operation}"),
+            // A file to read says of which type it is.
+            None => {
+                assert!(
+                    method == "get" && content.len() == 1 && content.keys().all(|kind| kind.contains('/'))
+                );
+                files += 1;
+            }
+        }
         let parameters = operation["parameters"].as_array().unwrap();
         let names: Vec<&str> = parameters.iter().filter_map(|one| one["name"].as_str()).collect();
         assert_eq!(method != "get", names.contains(&"waywiser-client"), "{method} {operation}");
         changes += usize::from(method != "get");
     }
-    assert!(changes >= 7 && paths.len() >= 14, "{changes} changes, {} paths", paths.len());
+    assert!(changes >= 13 && paths.len() >= 28, "{changes} changes, {} paths", paths.len());
+    assert_eq!(files, 7, "two of a signal, three of the record, a vehicle file, a paper");
 }
 
 fn gather(value: &Value, references: &mut Vec<String>) {

@@ -233,3 +233,32 @@ fn a_vehicle_file_goes_in_and_comes_out_without_places() {
     assert!(!export.contains("lat=") && !export.contains("<trkpt"));
     assert_eq!(answer(&garage, &["check"])["ok"], true);
 }
+
+/// The page calls a truck something else; its record stays, and the command line finds it under both names.
+#[test]
+fn a_truck_that_is_called_something_else_is_found_under_both_names() {
+    let garage = folder("called");
+    let read = |name: &str, odometer: &str| {
+        answer(&garage, &["add", "odometer", "--vehicle", name, "--odometer", odometer]);
+    };
+    read("Old name", "1000 mi");
+    std::fs::create_dir_all(garage.join("trucks/one")).unwrap();
+    let text = "name = \"New name\"\n[tire]\nsize = \"LT265/75R16\"\n";
+    std::fs::write(garage.join("trucks/one/truck.toml"), text).unwrap();
+    std::fs::write(garage.join("record-names.toml"), "one = \"Old name\"\n").unwrap();
+    read("New name", "1100");
+    for name in ["Old name", "New name"] {
+        let shown = answer(&garage, &["show", "--vehicle", name]);
+        assert_eq!(shown["entries"].as_array().unwrap().len(), 2, "{name}: {shown}");
+        assert_eq!(answer(&garage, &["distance", "--vehicle", name])["readings"], 2, "{name}");
+    }
+    let file = garage.join("trucks/one/truck.toml");
+    record(&garage, &["take", file.to_str().unwrap()]);
+    let given = record(&garage, &["give", "--vehicle", "New name"]);
+    assert_eq!(given.out, text, "{}", given.err);
+    let states = answer(&garage, &["show"]);
+    assert_eq!(states["vehicles"].as_array().unwrap().len(), 1, "one vehicle in the record: {states}");
+    let unknown = record(&garage, &["show", "--vehicle", "Another"]);
+    assert_eq!(unknown.code, 1);
+    assert!(unknown.err.contains("Old name (called New name now)"), "{}", unknown.err);
+}

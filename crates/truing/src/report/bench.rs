@@ -3,6 +3,7 @@
 use super::document::Document;
 use crate::measure::pulses::bench::BenchSignal;
 use metrology::quantity::Speed;
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Speeds of the table (mph).
@@ -10,7 +11,7 @@ const TABLE_MPH: [f64; 16] =
     [5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0, 75.0, 80.0];
 
 /// A written signal.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct BenchReport {
     /// Where it was written.
     pub file: String,
@@ -25,7 +26,7 @@ pub struct BenchReport {
 }
 
 /// A row of the table.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct BenchRow {
     /// Speed to be shown, in mph.
     pub speed_mph: f64,
@@ -36,7 +37,7 @@ pub struct BenchRow {
 }
 
 /// What to mind before a signal is fed to anything.
-const CAUTIONS: [&str; 4] = [
+pub const CAUTIONS: [&str; 4] = [
     "Never feed a signal into a vehicle that can move: a module that believes it is driving may shift, lock or release. Key \
      position as the module's instructions say, transmission in park, wheels chocked, engine off unless they ask for it.",
     "The same wire may feed the anti-lock brakes, the transmission or the transfer case: take off the sensor's plug and feed only \

@@ -196,7 +196,7 @@ impl HistoryReport {
         Self {
             state: StateReport::new(vehicle, entries, units),
             entries: entries.iter().map(row).collect(),
-            fuel: tanks.iter().filter(|tank| tank.volume > Volume::default()).map(fuel).collect(),
+            fuel: tanks.iter().filter(|tank| tank.volume > Volume::default()).map(FuelReport::new).collect(),
             problems,
             units,
         }
@@ -217,36 +217,38 @@ impl HistoryReport {
         if self.fuel.is_empty() {
             return;
         }
-        let rows = self.fuel.iter().map(|fuel| fuel.row(self.units)).collect();
+        let rows = self.fuel.iter().map(|fuel| fuel.row(self.units).to_vec()).collect();
         let caption = self.units.by_road("Fuel, miles per US gallon", "Fuel, litres per 100 km");
         document.table(caption, &["no.", "by the odometer", "truly"], rows);
     }
 }
 
 impl FuelReport {
-    fn row(&self, units: Units) -> Vec<String> {
+    /// Of one tank.
+    pub(super) fn new(tank: &Tank) -> Self {
+        let gallons = tank.volume.us_gal();
+        Self {
+            entry: tank.entry,
+            volume_l: tank.volume.l(),
+            indicated_mi_per_us_gal: tank.gone.indicated.mi() / gallons,
+            true_mi_per_us_gal: V::maybe(tank.gone.distance.as_ref(), |length| length.mi() / gallons),
+        }
+    }
+
+    /// Its entry, the figure by the odometer and the true one, in the owner's units.
+    pub(super) fn row(&self, units: Units) -> [String; 3] {
         let shown = |mi_per_us_gal: f64| units.by_road(mi_per_us_gal, litres_per_100_km(mi_per_us_gal));
         let truly = self.true_mi_per_us_gal.as_ref().map_or("not known".to_string(), |v| {
             // The relative uncertainty of a quotient is that of its inverse.
             let value = shown(v.value);
             words::value_and_uncertainty(value, value * v.standard_uncertainty / v.value)
         });
-        vec![self.entry.to_string(), format!("{:.1}", shown(self.indicated_mi_per_us_gal)), truly]
+        [self.entry.to_string(), format!("{:.1}", shown(self.indicated_mi_per_us_gal)), truly]
     }
 }
 
 fn litres_per_100_km(mi_per_us_gal: f64) -> f64 {
     100.0 * Volume::from_us_gal(1.0).l() / Length::from_mi(mi_per_us_gal).km()
-}
-
-fn fuel(tank: &Tank) -> FuelReport {
-    let gallons = tank.volume.us_gal();
-    FuelReport {
-        entry: tank.entry,
-        volume_l: tank.volume.l(),
-        indicated_mi_per_us_gal: tank.gone.indicated.mi() / gallons,
-        true_mi_per_us_gal: V::maybe(tank.gone.distance.as_ref(), |length| length.mi() / gallons),
-    }
 }
 
 /// Longest text of a field in a table; a whole vehicle file would fill pages.

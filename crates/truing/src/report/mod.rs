@@ -3,6 +3,7 @@
 //! Each answer is a struct that serialises to the JSON a script relies on, and makes a [`document::Document`] that every face
 //! prints. Command line, page and paper show the same.
 
+pub mod batch;
 pub mod bench;
 pub mod came_about;
 pub mod cautions;
@@ -25,6 +26,7 @@ pub mod mileage;
 pub mod missing;
 pub mod origin;
 pub mod origin_distance;
+pub mod origin_record;
 pub mod origin_target;
 pub mod outlook;
 pub mod papers;

@@ -28,7 +28,8 @@ pub fn of_distance(distance: &DistanceReport, mileage: &Mileage, units: Units) -
     })
 }
 
-fn stretches(mileage: &Mileage, units: Units) -> Table {
+/// The stretches between two changes, with what each is reckoned by.
+pub(super) fn stretches(mileage: &Mileage, units: Units) -> Table {
     Table {
         caption: "The stretches".into(),
         head: ["begins with", "odometer there", "indicated over true", "from"].map(String::from).into(),

@@ -127,14 +127,20 @@ impl ImportReport {
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new("Taken into the record");
-        document.sentence(match self.added {
+        document.sentence(self.says());
+        document
+    }
+
+    /// The same in a sentence.
+    pub fn says(&self) -> String {
+        match self.added {
             0 => format!("All {} entries of the file are here already.", self.in_file),
+            added if added == self.in_file => format!("All {added} entries of the file were added."),
             added => format!(
                 "{added} of {} entries of the file were added; the others are here already.",
                 self.in_file
             ),
-        });
-        document
+        }
     }
 }
 

@@ -138,7 +138,7 @@ impl SpeedCard {
     /// Heads and rows.
     pub fn table(&self) -> (Vec<String>, Vec<Vec<String>>) {
         let named = |word: &str| format!("{word} {}", self.unit);
-        let mut head: Vec<String> = vec![named("shown,"), named("true,"), "between (95 %)".into()];
+        let mut head: Vec<String> = vec![named("shown,"), named("true,"), "95 % interval".into()];
         head.extend(self.gears.iter().map(|gear| format!("rpm, {gear}")));
         let row = |row: &CardRow| {
             [vec![row.shown.clone(), row.truly.clone(), row.between.clone()], row.rpm.clone()].concat()

@@ -70,8 +70,13 @@ pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> Str
 
 /// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.
 pub fn reads(ratio: &Measured<Ratio>) -> String {
-    let percent = 100.0 * (ratio.value.plain() - 1.0);
-    let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
+    reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())
+}
+
+/// The same of the ratio and the ends of its interval.
+pub fn reads_between(ratio: f64, low_95: f64, high_95: f64) -> String {
+    let percent = 100.0 * (ratio - 1.0);
+    let half = 50.0 * (high_95 - low_95);
     let word = if percent < 0.0 { "slow" } else { "fast" };
     // One digit more than the width's first.
     let decimals = if half < 1.0 { 2 } else { 1 };

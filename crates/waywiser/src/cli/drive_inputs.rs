@@ -61,10 +61,19 @@ pub struct CanInputs {
 }
 
 impl CanInputs {
+    /// As it was said elsewhere than on the command line.
+    pub fn of(can_signal: Option<String>, dbc: Option<PathBuf>, signal: Option<String>) -> Self {
+        Self { can_signal, dbc, signal }
+    }
+
     /// The options for a reader of CAN logs.
     pub fn options(&self) -> Result<CanOptions, Vec<Problem>> {
         let signal = match (&self.can_signal, &self.dbc) {
-            (Some(text), _) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
+            (Some(_), Some(_)) => {
+                let problem = Problem::error("--can-signal", "a signal or a DBC file", "both");
+                return Err(vec![problem.hint("Keep one of them.")]);
+            }
+            (Some(text), None) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
             (None, Some(path)) => Some(signal_in(path, self.signal.as_deref())?),
             (None, None) => None,
         };
@@ -83,7 +92,7 @@ pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Probl
     }
 }
 
-/// One drive in words: files, called-out speeds, readings of the odometer.
+/// One drive in words: files, called-out speeds, readings of the odometer, and how unusual logs are read.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Drive {
     /// The file of the track.
@@ -98,10 +107,20 @@ pub struct Drive {
     pub odometer_end: Option<String>,
     /// How both were read.
     pub odometer_read: Option<String>,
+    /// Columns of a CSV track.
+    pub track_columns: Option<String>,
+    /// Columns of a CSV vehicle log.
+    pub vehicle_columns: Option<String>,
+    /// Where the speed stands in a CAN log.
+    pub can_signal: Option<String>,
+    /// A DBC file that says it.
+    pub dbc: Option<PathBuf>,
+    /// The name of the signal in it.
+    pub signal: Option<String>,
 }
 
 impl DriveInputs {
-    /// Of one drive, with columns and signals as they are found.
+    /// Of one drive.
     pub fn of(drive: Drive) -> Self {
         Self {
             track: drive.track,
@@ -110,9 +129,9 @@ impl DriveInputs {
             odometer_start: drive.odometer_start,
             odometer_end: drive.odometer_end,
             odometer_read: drive.odometer_read,
-            track_columns: None,
-            vehicle_columns: None,
-            can: CanInputs { can_signal: None, dbc: None, signal: None },
+            track_columns: drive.track_columns,
+            vehicle_columns: drive.vehicle_columns,
+            can: CanInputs::of(drive.can_signal, drive.dbc, drive.signal),
         }
     }
 

@@ -2,7 +2,7 @@
 
 mod answer;
 pub(crate) mod batch;
-mod bench_signal;
+pub(crate) mod bench_signal;
 pub(crate) mod choose;
 pub(crate) mod demo;
 mod describe;

@@ -35,7 +35,7 @@ pub struct Set {
     #[arg(long, value_name = "PER_SECOND")]
     repeat: Option<f64>,
     /// Seconds until a held button goes on by itself
-    #[arg(long, value_name = "SECONDS", default_value_t = 1.0, requires = "repeat")]
+    #[arg(long, value_name = "SECONDS", default_value_t = REPEAT_AFTER_S, requires = "repeat")]
     repeat_after: f64,
     /// Your own module's routine, one step a line
     #[arg(long, value_name = "FILE")]
@@ -55,10 +55,7 @@ impl Set {
         let hands = Hands {
             procedure: procedure.as_ref(),
             shows: self.shows.as_deref(),
-            repeat: self.repeat.map(|per_second| Repeat {
-                rate: Frequency::from_hz(per_second),
-                delay: Duration::from_s(self.repeat_after),
-            }),
+            repeat: self.repeat.map(|per_second| held_down(per_second, self.repeat_after)),
         };
         let job = match &self.to {
             Some(text) => typed(&loaded, text, self.adjuster.as_deref(), &hands)?,
@@ -94,17 +91,23 @@ pub fn typed(
 /// How the owner sets: an own routine, what the display shows by now, and how a held button goes on.
 #[derive(Default)]
 pub struct Hands<'a> {
-    procedure: Option<&'a Procedure>,
-    shows: Option<&'a str>,
-    repeat: Option<Repeat>,
+    /// The routine of the owner's own module.
+    pub procedure: Option<&'a Procedure>,
+    /// What the display shows by now.
+    pub shows: Option<&'a str>,
+    /// How a held button goes on.
+    pub repeat: Option<Repeat>,
 }
 
-impl<'a> Hands<'a> {
-    /// Hands before a display that shows something by now.
-    pub fn before(shows: Option<&'a str>) -> Self {
-        Self { shows, ..Self::default() }
-    }
+/// A button that goes on by itself: steps a second, and seconds until it does.
+pub fn held_down(per_second: f64, after_s: f64) -> Repeat {
+    Repeat { rate: Frequency::from_hz(per_second), delay: Duration::from_s(after_s) }
+}
 
+/// Seconds until a held button goes on by itself, where nothing is said.
+pub const REPEAT_AFTER_S: f64 = 1.0;
+
+impl<'a> Hands<'a> {
     fn order(&self, adjuster: &'a Adjuster, target: Setting) -> Order<'a> {
         let more = Order::new(adjuster, target);
         Order { procedure: self.procedure, shows: self.shows, repeat: self.repeat, ..more }

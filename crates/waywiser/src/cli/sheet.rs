@@ -4,7 +4,7 @@ pub(crate) mod made;
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
-use super::record::{Garage, unknown};
+use super::record::Garage;
 use super::{Answer, Outcome, Owner};
 use crate::paper::pdf::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};
@@ -159,12 +159,7 @@ impl Sheet {
     }
 
     fn entries(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
-        let ledger = self.garage.open_existing()?;
-        let entries = ledger.of_vehicle(vehicle)?;
-        match entries.is_empty() {
-            true => Err(vec![unknown(vehicle, &ledger.vehicles()?)]),
-            false => Ok(entries),
-        }
+        self.garage.entries_of(&self.garage.open_existing()?, vehicle)
     }
 
     /// A document on sheets, or as HTML.

@@ -1,7 +1,7 @@
 //! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
 
 use super::known::{Heard, Road};
-use super::{Garage, Known, Slug, TRUCK_FILE, files_of, held, kept_name};
+use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, files_of, held, kept_name};
 use crate::cli::batch::pairs::pairs;
 use crate::cli::{load, pulses};
 use crate::{sound, world};
@@ -95,7 +95,9 @@ impl Garage {
     /// The files beside a vehicle file.
     pub fn file_names(&self, slug: &Slug) -> Vec<String> {
         let there = world::files_in(&self.truck_folder(slug)).into_iter();
-        there.filter(|name| name != TRUCK_FILE && !name.starts_with('.')).collect()
+        there
+            .filter(|name| ![TRUCK_FILE, ROUTINE_FILE].contains(&name.as_str()) && !name.starts_with('.'))
+            .collect()
     }
 
     fn loose_names(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<String> {

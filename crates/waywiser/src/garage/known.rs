@@ -1,5 +1,6 @@
 //! What is known of a truck, worked out once for each version of its files.
 
+use super::judged::Judged;
 use super::{Garage, Slug, TRUCK_FILE, held, names};
 use crate::cli::load::{self, Loaded};
 use crate::world::{self, Stamp};
@@ -53,6 +54,8 @@ pub struct Known {
     pub estimate: VehicleEstimate,
     choice: OnceLock<Result<Choice, Vec<Problem>>>,
     line: Mutex<Option<LineOf>>,
+    /// Drives that were judged against a rule.
+    pub judged: Judged,
     pub(super) roads: ByPiece<Road>,
     pub(super) recordings: ByPiece<Heard>,
 }
@@ -209,6 +212,7 @@ impl Garage {
             estimate,
             choice: OnceLock::new(),
             line: Mutex::default(),
+            judged: Judged::default(),
             roads: Mutex::default(),
             recordings: Mutex::default(),
         }))

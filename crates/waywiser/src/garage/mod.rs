@@ -6,10 +6,12 @@
 
 mod edit;
 mod files;
+mod judged;
 mod known;
 mod names;
 mod record;
 mod recorded;
+mod routine;
 mod settings;
 #[cfg(test)]
 mod tests;
@@ -18,8 +20,9 @@ mod written;
 pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
-pub use names::{Slug, kept_name};
+pub use names::{Slug, kept_name, numbered};
 pub use record::Look;
+pub use routine::{NotKept, ROUTINE_FILE};
 pub use settings::{Settings, Units};
 pub use written::Written;
 

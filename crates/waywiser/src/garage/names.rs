@@ -68,7 +68,7 @@ pub fn kept_name(given: &str) -> String {
 
 /// The garage's own files are never written over by what comes in.
 fn is_own(name: &str) -> bool {
-    name.eq_ignore_ascii_case(super::TRUCK_FILE)
+    [super::TRUCK_FILE, super::ROUTINE_FILE].iter().any(|own| name.eq_ignore_ascii_case(own))
 }
 
 /// Whether a name in a vehicle file stays in that file's folder; a file in an archive beside it does.

@@ -44,15 +44,58 @@ impl Garage {
             return Ok(());
         }
         let recorded = self.names_in_record()?;
-        self.alone(|| {
-            let mut names = Names::clone(&*self.record_names()?);
+        self.change_names(|names| {
             names.retain(|slug, _| slugs.contains(slug));
             for slug in &slugs {
                 if let (false, Ok(truck)) = (names.contains_key(slug), self.truck(slug)) {
-                    let name = free(&truck.name, &names, &recorded);
+                    let name = free(&truck.name, names, &recorded);
                     names.insert(slug.clone(), name);
                 }
             }
+            Ok(())
+        })
+    }
+
+    /// Adds a truck that the record knows under a name already, called so in its file.
+    pub fn add_recorded(&self, recorded: &str, called: &str, text: &str) -> Result<Slug, Vec<Problem>> {
+        let is_free = |names: &Names| {
+            let taken = names.values().any(|name| name == recorded);
+            let problem = || {
+                Problem::error("the garage", "a vehicle that no truck here is yet", format!("`{recorded}`"))
+            };
+            if taken { Err(vec![problem()]) } else { Ok(()) }
+        };
+        self.settle_record_names()?;
+        is_free(&*self.record_names()?)?;
+        let slug = self.add(called, text, &[])?;
+        self.change_names(|names| {
+            names.remove(&slug);
+            is_free(names)?;
+            names.insert(slug.clone(), recorded.to_string());
+            Ok(())
+        })?;
+        Ok(slug)
+    }
+
+    /// The names under which the record keeps the trucks that are called so today.
+    pub fn recorded_of(&self, called: &str) -> Vec<String> {
+        let trucks = self.slugs().into_iter().filter_map(|slug| self.truck(&slug).ok());
+        trucks.filter(|truck| truck.name == called).map(|truck| self.recorded_as(&truck)).collect()
+    }
+
+    /// What the truck is called today that the record keeps under a name.
+    pub fn called(&self, recorded: &str) -> Option<String> {
+        let mut trucks = self.slugs().into_iter().filter_map(|slug| self.truck(&slug).ok());
+        trucks.find(|truck| self.recorded_as(truck) == recorded).map(|truck| truck.name.clone())
+    }
+
+    fn change_names(
+        &self,
+        change: impl FnOnce(&mut Names) -> Result<(), Vec<Problem>>,
+    ) -> Result<(), Vec<Problem>> {
+        self.alone(|| {
+            let mut names = Names::clone(&*self.record_names()?);
+            change(&mut names)?;
             let mut document = DocumentMut::new();
             for (slug, name) in &names {
                 document.insert(slug.as_str(), value(name));

@@ -16,7 +16,7 @@ mod take_in;
 mod tests;
 
 pub use append::{Checked, Look};
-pub use salvage::{Salvage, salvage};
+pub use salvage::{Salvage, salvage, salvaged};
 pub use take_in::Taken;
 
 use fault::Fault;

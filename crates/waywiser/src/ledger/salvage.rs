@@ -30,12 +30,18 @@ pub fn salvage(garage: &Path, stamp: &str) -> Result<Salvage, Vec<Problem>> {
                 .hint("Nothing was changed. Make room and try again."),
         ]
     })?;
+    let (chain, problems) = salvaged(&copy);
+    Ok(Salvage { chain, copy, problems })
+}
+
+/// What can be read of a copy that was set aside, and what cannot.
+pub fn salvaged(copy: &Path) -> (Chain, Vec<Problem>) {
     let mut problems = Vec::new();
-    let entries = readable(&copy, &mut problems).unwrap_or_else(|fault| {
-        problems.extend(fault.problems(&copy));
+    let entries = readable(copy, &mut problems).unwrap_or_else(|fault| {
+        problems.extend(fault.problems(copy));
         Vec::new()
     });
-    Ok(Salvage { chain: Chain::of(entries), copy, problems })
+    (Chain::of(entries), problems)
 }
 
 /// Copies the file and the log of writes beside it; never over a file that is there.

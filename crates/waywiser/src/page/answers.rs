@@ -2,7 +2,7 @@
 //! them out as JSON. The command line makes the same from files.
 
 use super::{App, PageError};
-use crate::cli::drive_inputs::{Drive, DriveInputs};
+use crate::cli::drive_inputs::Drive;
 use crate::cli::set::{self, Hands};
 use crate::garage::{Known, Slug, Truck, kept_name};
 use crate::ledger::Ledger;
@@ -24,6 +24,7 @@ use truing::report::proof::ProofReport;
 use truing::report::record::CheckReport;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
+use truing::set::Repeat;
 use truing::units::Units;
 
 /// An answer, or what made the input unusable.
@@ -56,7 +57,7 @@ pub fn choice_report(known: &Known, wish: &Wish, units: Units) -> Outcome<Choice
 }
 
 /// Which steps are asked for.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Steps<'a> {
     /// The value to store instead of the advised one.
     pub to: Option<&'a str>,
@@ -64,16 +65,21 @@ pub struct Steps<'a> {
     pub adjuster: Option<&'a str>,
     /// What the display shows by now.
     pub shows: Option<&'a str>,
+    /// How a held button goes on.
+    pub repeat: Option<Repeat>,
 }
 
-/// How to store it.
-pub fn steps_report(known: &Known, asked: &Steps, units: Units) -> Outcome<StepsReport> {
-    let hands = Hands::before(asked.shows);
+/// How to store it, by the owner's own routine where one was written.
+pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsReport> {
+    let (procedure, more) = app.garage.procedure(&known.truck.slug)?;
+    let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat };
     let job = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
     };
-    Ok(set::report(&known.loaded, &job, units))
+    let mut report = set::report(&known.loaded, &job, app.garage.settings().units);
+    report.problems.extend(more);
+    Ok(report)
 }
 
 /// Where the value that the steps lead to comes from.
@@ -101,6 +107,16 @@ pub struct Trial {
     pub odometer_end: Option<String>,
     /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
     pub odometer_read: Option<String>,
+    /// Which columns of a CSV track to take, with units: `time=t s, speed=v m/s`.
+    pub track_columns: Option<String>,
+    /// Which columns of a CSV vehicle log to take, with units.
+    pub vehicle_columns: Option<String>,
+    /// Where the speed stands in a CAN log, if no standard says it.
+    pub can_signal: Option<String>,
+    /// The name of a DBC file that says it.
+    pub dbc: Option<String>,
+    /// The name of the signal in the DBC file; its only speed when left out.
+    pub signal: Option<String>,
     /// The rule; the truck's own when left out.
     pub rule: Option<String>,
 }
@@ -116,6 +132,11 @@ impl Trial {
             odometer_start: text("odometer_start"),
             odometer_end: text("odometer_end"),
             odometer_read: text("odometer_read"),
+            track_columns: text("track_columns"),
+            vehicle_columns: text("vehicle_columns"),
+            can_signal: text("can_signal"),
+            dbc: text("dbc"),
+            signal: text("signal"),
             rule: text("rule"),
         }
     }
@@ -135,8 +156,31 @@ impl Trial {
             odometer_start: said(self.odometer_start),
             odometer_end: said(self.odometer_end),
             odometer_read: said(self.odometer_read),
+            track_columns: said(self.track_columns),
+            vehicle_columns: said(self.vehicle_columns),
+            can_signal: said(self.can_signal),
+            dbc: said(self.dbc),
+            signal: said(self.signal),
             rule: said(self.rule),
         })
+    }
+
+    /// The drive that is to be judged. Only what lies beside the truck's own file is ever read.
+    fn drive(&self, folder: &std::path::Path) -> Drive {
+        let beside = |name: &String| folder.join(kept_name(name));
+        Drive {
+            track: beside(&self.track),
+            vehicle_log: self.vehicle_log.as_ref().map(beside),
+            holds: self.holds.clone(),
+            odometer_start: self.odometer_start.clone(),
+            odometer_end: self.odometer_end.clone(),
+            odometer_read: self.odometer_read.clone(),
+            track_columns: self.track_columns.clone(),
+            vehicle_columns: self.vehicle_columns.clone(),
+            can_signal: self.can_signal.clone(),
+            dbc: self.dbc.as_ref().map(beside),
+            signal: self.signal.clone(),
+        }
     }
 
     /// As fields of a form or an address.
@@ -148,6 +192,11 @@ impl Trial {
             ("odometer_start", self.odometer_start.clone()),
             ("odometer_end", self.odometer_end.clone()),
             ("odometer_read", self.odometer_read.clone().filter(|_| self.odometer_end.is_some())),
+            ("track_columns", self.track_columns.clone()),
+            ("vehicle_columns", self.vehicle_columns.clone()),
+            ("can_signal", self.can_signal.clone()),
+            ("dbc", self.dbc.clone()),
+            ("signal", self.signal.clone()),
         ];
         all.into_iter().filter_map(|(name, value)| Some((name, value?))).collect()
     }
@@ -157,22 +206,12 @@ impl Trial {
 pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Outcome<ProofReport> {
     let loaded = &known.loaded;
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
-    let folder = app.garage.truck_folder(slug);
-    // Only what lies beside the truck's own file is ever read.
-    let beside = |name: &String| folder.join(kept_name(name));
-    let inputs = DriveInputs::of(Drive {
-        track: beside(&trial.track),
-        vehicle_log: trial.vehicle_log.as_ref().map(beside),
-        holds: trial.holds.clone(),
-        odometer_start: trial.odometer_start.clone(),
-        odometer_end: trial.odometer_end.clone(),
-        odometer_read: trial.odometer_read.clone(),
-    });
-    let (drive, more) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
+    let judged = known.judged.or_judge(trial.drive(&app.garage.truck_folder(slug)));
+    let (drive, more) = judged.as_ref().as_ref().map_err(|problems| app.garage.shown(problems.clone()))?;
     let mut problems = loaded.problems.clone();
-    problems.extend(app.garage.shown(more));
-    let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
-    Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, problems, app.garage.settings().units))
+    problems.extend(app.garage.shown(more.clone()));
+    let proof = prove(&loaded.vehicle, drive, rule).map_err(|problem| vec![problem])?;
+    Ok(ProofReport::new(&loaded.vehicle, drive, &proof, problems, app.garage.settings().units))
 }
 
 /// Names and hashes of the files a trial rests on.
@@ -187,6 +226,7 @@ pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, Str
     fields.extend(hash(&trial.track).map(|hash| ("track_sha256", hash)));
     let log = trial.vehicle_log.as_deref().and_then(hash);
     fields.extend(log.map(|hash| ("vehicle_log_sha256", hash)));
+    fields.extend(trial.dbc.as_deref().and_then(hash).map(|hash| ("dbc_sha256", hash)));
     fields
 }
 
@@ -230,14 +270,32 @@ pub fn distance_origin(entries: &[Entry], distance: &DistanceReport, units: Unit
     of_distance(distance, &Mileage::of(entries), units)
 }
 
-/// Facts for papers, as of today.
+/// For which papers.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct PapersAsked {
+    /// The model year.
+    pub model_year: Option<i16>,
+    /// The day of the transfer; today when left out.
+    pub transfer: Option<String>,
+    /// The gross vehicle weight rating in pounds.
+    pub gvwr_lb: Option<u32>,
+}
+
+/// Facts for papers.
 pub fn papers_report(
     vehicle: &str,
     entries: &[Entry],
-    model_year: Option<i16>,
+    asked: &PapersAsked,
     units: Units,
-) -> PapersReport {
-    PapersReport::new(vehicle, entries, model_year, today(), None, units)
+) -> Outcome<PapersReport> {
+    let day = match asked.transfer.as_deref().and_then(given) {
+        None => today(),
+        Some(text) => text
+            .parse()
+            .map_err(|_| vec![Problem::error("transfer", "a day such as 2026-11-25", format!("`{text}`"))])?,
+    };
+    Ok(PapersReport::new(vehicle, entries, asked.model_year, day, asked.gvwr_lb, units))
 }
 
 /// The day it is.

@@ -6,7 +6,7 @@ mod sections;
 use super::error::problems;
 use super::form::{form, version};
 use super::frame::{Head, caution, opens};
-use super::routes::{Stage, truck as under};
+use super::routes::{BENCH, Stage, truck as under};
 use super::{Answer, App, Shared, document, html as answer, papers, parts, rename};
 use crate::garage::{Known, Truck};
 use axum::Router;
@@ -107,6 +107,7 @@ fn what_passes(report: &DescriptionReport) -> Markup {
     let blocks: Vec<Block> = report.document().blocks.iter().filter(is_points).cloned().collect();
     html! {
         (document::blocks(&blocks))
+        p { a href=(BENCH) { "A signal for the bench" } " makes a module read given speeds while the truck stands." }
         @if report.hypotheses > 1 {
             p { "The file leaves " (report.hypotheses) " combinations of hardware open; measuring weighs them." }
         }

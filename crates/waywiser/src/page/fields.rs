@@ -68,10 +68,12 @@ pub fn inputs(
     units: Units,
 ) -> Markup {
     let own = |name: &str| kind.is_some_and(|kind| kind.keys.iter().any(|key| key.name() == name));
-    let is_open = |key: &&&'static dyn AnyKey| {
-        let is_said = now.is_some_and(|now| now.get(key.name()).is_some());
-        key.need() == Need::Required || is_said || own(key.name())
-    };
+    let is_said = |key: &&'static dyn AnyKey| now.is_some_and(|now| now.get(key.name()).is_some());
+    let is_unusual = |key: &&'static dyn AnyKey| reads_unusual_logs(key.name()) && !is_said(key);
+    let (unusual, usual): (Keys, Keys) = keys.iter().copied().partition(is_unusual);
+    let keys = &usual;
+    let is_open =
+        |key: &&&'static dyn AnyKey| key.need() == Need::Required || is_said(key) || own(key.name());
     let (open, closed): (Vec<_>, Vec<_>) = keys.iter().partition(is_open);
     let (open, closed) = if open.is_empty() { (closed, Vec::new()) } else { (open, closed) };
     let one = |key: &&'static dyn AnyKey| input(prefix, *key, now.and_then(|now| now.get(key.name())), units);
@@ -83,7 +85,38 @@ pub fn inputs(
                 @for key in &closed { (one(key)) }
             }
         }
+        @if !unusual.is_empty() {
+            details class="more" {
+                summary { (UNUSUAL) }
+                @for key in &unusual { (one(key)) }
+            }
+        }
     }
+}
+
+/// What stands over the fields that only logs of an unusual kind need.
+pub const UNUSUAL: &str = "A CAN log or other columns? Say how the logs are read";
+
+/// Keys that say how a log is read which no standard describes: few need them, and their names tell little.
+const UNUSUAL_LOGS: [(&str, &str, Option<&str>); 5] = [
+    ("track_columns", "Columns of the track (CSV)", Some("time=t s, speed=v m/s")),
+    ("vehicle_columns", "Columns of the truck's own log (CSV)", Some("time=clock s, speed=kph km/h")),
+    (
+        "can_signal",
+        "Where the speed stands in the CAN log",
+        Some("id=0x0AA byte=0 length=16 order=big factor=0.01 unit=km/h"),
+    ),
+    ("dbc", "DBC file for the CAN log", None),
+    ("signal", "Name of the speed in the DBC file", Some("MESSAGE.SIGNAL")),
+];
+
+fn reads_unusual_logs(key: &str) -> bool {
+    UNUSUAL_LOGS.iter().any(|(name, ..)| *name == key)
+}
+
+/// What may be typed into a field about unusual logs.
+pub fn unusual_example(key: &str) -> Option<&'static str> {
+    UNUSUAL_LOGS.iter().find(|(name, ..)| *name == key).and_then(|(.., example)| *example)
 }
 
 fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Markup {
@@ -98,11 +131,11 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
                 Shape::Flag => {
                     label class="pick" for=(id) {
                         input type="checkbox" id=(id) name=(name) value="true" checked[text == "true"] aria-describedby=(hint_id);
-                        (words(name))
+                        (label(name))
                     }
                 }
                 Shape::Word(all) => {
-                    label for=(id) { (words(name)) @if must { (must_mark()) } }
+                    label for=(id) { (label(name)) @if must { (must_mark()) } }
                     select id=(id) name=(name) aria-describedby=(hint_id) required[must] {
                         @if !must || text.is_empty() { option value="" { @if must { "Choose one" } @else { "not said" } } }
                         @for word in &all { option value=(word) selected[*word == text] { (words(word)) } }
@@ -111,7 +144,7 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
                 }
                 Shape::Table(parts) => {
                     fieldset {
-                        legend { (words(name)) @if must { (must_mark()) } }
+                        legend { (label(name)) @if must { (must_mark()) } }
                         @for part in &parts {
                             @let value = now.and_then(Item::as_table_like).and_then(|table| table.get(part)).map(text_of);
                             label for={ (id) "-" (part) } { (words(part)) }
@@ -120,7 +153,7 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
                     }
                 }
                 Shape::Line | Shape::List => {
-                    label for=(id) { (words(name)) @if must { (must_mark()) } }
+                    label for=(id) { (label(name)) @if must { (must_mark()) } }
                     input type="text" id=(id) name=(name) value=(text) aria-describedby=(hint_id) required[must]
                         placeholder=[example(key, units)] list=[names_a_file(name).then(|| format!("{prefix}-files"))] autocomplete="off" autocapitalize="off" spellcheck="false";
                 }
@@ -159,12 +192,14 @@ fn example(key: &dyn AnyKey, units: Units) -> Option<&'static str> {
         (_, Some(Unit::Speed)) => "90 km/h",
         (_, Some(Unit::Road)) if miles => "9.70 mi +/- 0.02",
         (_, Some(Unit::Road)) => "15.61 km +/- 0.03",
+        ("odometer_end", _) if miles => "128417.0 mi",
+        ("odometer_end", _) => "206667.4 km",
         (_, Some(Unit::Reading)) if miles => "128406.3 mi",
         (_, Some(Unit::Reading)) => "206650.2 km",
         ("date", _) => "2026-05-02",
         ("axle_ratio", _) => "41/11",
         ("size", _) => "LT265/75R16",
-        _ => return None,
+        (name, _) => return unusual_example(name),
     };
     Some(plain)
 }
@@ -285,6 +320,12 @@ pub fn text_of(item: &Item) -> String {
         }
         _ => String::new(),
     }
+}
+
+/// What stands over the field of a key.
+pub fn label(key: &str) -> String {
+    let unusual = UNUSUAL_LOGS.iter().find(|(name, ..)| *name == key);
+    unusual.map_or_else(|| words(key), |(_, says, _)| (*says).to_string())
 }
 
 /// A key or word as a person reads it.

@@ -1,27 +1,19 @@
 //! Files that come in: kept beside the vehicle file as they arrive, and made evidence where what they are is plain.
 
 use super::error::PageError;
-use super::form::{self, Posted, check_token, form};
+use super::form::{self, Posted, form};
 use super::parts::new_address;
-use super::read_on::read_on_parts;
-use super::routes::{Stage, truck as under};
+use super::routes::{MANY_DRIVES, Stage, encoded, truck as under};
+use super::upload::{self, Place, Sender};
 use super::{Answer, App, Shared, work};
 use crate::garage::{Kind, LooseFile, Truck, kept_name};
-use crate::world::Arrival;
 use axum::Router;
-use axum::extract::multipart::{Field, MultipartError};
 use axum::extract::{Multipart, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::post;
 use maud::{Markup, html};
-use std::sync::Arc;
 use truing::describe::vehicle::Vehicle;
-
-/// Bytes gathered before they go to the disk in one piece.
-const PIECE_BYTES: usize = 1 << 20;
-/// Most files in one go.
-const MOST_FILES: usize = 50;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -43,6 +35,7 @@ pub fn drop_form(app: &App, truck: &Truck) -> Markup {
             }
             (under_way())
             button { "Read them" }
+            p class="hint" { "Drives of many trucks, or years of them? " a href=(MANY_DRIVES) { "Many drives at once" } " makes a table of them." }
         }
     }
 }
@@ -91,86 +84,16 @@ fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
     }
 }
 
-/// A file's name in an address: kept names hold letters of any script, digits, dots, dashes and lines below.
-fn encoded(name: &str) -> String {
-    let plain = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'-' | b'_');
-    name.bytes()
-        .map(|byte| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") })
-        .collect()
-}
-
 async fn take(State(app): State<Shared>, Path(slug): Path<String>, mut form: Multipart) -> Answer {
-    match taken(&app, &slug, &mut form).await {
-        Ok(truck) => Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response()),
-        Err(error) => {
-            read_on_parts(&mut form).await;
-            Err(error)
-        }
-    }
-}
-
-async fn taken(app: &Shared, slug: &str, form: &mut Multipart) -> Result<Arc<Truck>, PageError> {
-    let truck = app.truck(slug)?;
-    let mut trusted = false;
-    let mut names = Vec::new();
-    while let Some(field) = form.next_field().await.map_err(|error| broken_off(&error))? {
-        if field.file_name().is_none() {
-            if field.name() == Some(form::TOKEN) {
-                check_token(app, &field.text().await.map_err(|error| broken_off(&error))?)?;
-                trusted = true;
-            }
-            continue;
-        }
-        // The token comes first: nothing of a foreign form reaches the disk.
-        if !trusted {
-            check_token(app, "")?;
-        }
-        if names.len() < MOST_FILES && field.file_name() != Some("") {
-            names.push(keep(app, &truck, field).await?);
-        }
-    }
-    if !trusted {
-        check_token(app, "")?;
-    }
-    let slug = truck.slug.clone();
-    work(app, move |app| Ok(app.garage.make_evidence(&slug, &names)?)).await?;
-    Ok(truck)
-}
-
-/// Streams one file to the disk; what breaks off leaves nothing behind.
-async fn keep(app: &Shared, truck: &Truck, mut field: Field<'_>) -> Result<String, PageError> {
-    let name = field.file_name().unwrap_or_default().to_string();
-    let slug = truck.slug.clone();
-    let mut arrival = work(app, move |app| Ok(app.garage.arrival(&slug)?)).await?;
-    let mut piece = Vec::new();
-    while let Some(bytes) = field.chunk().await.map_err(|error| broken_off(&error))? {
-        piece.extend_from_slice(&bytes);
-        if piece.len() >= PIECE_BYTES {
-            arrival = to_disk(app, arrival, std::mem::take(&mut piece)).await?;
-        }
-    }
-    let arrival = to_disk(app, arrival, piece).await?;
-    let slug = truck.slug.clone();
-    work(app, move |app| Ok(app.garage.keep_file(&slug, &name, arrival)?)).await
-}
-
-async fn to_disk(app: &Shared, mut arrival: Arrival, piece: Vec<u8>) -> Result<Arrival, PageError> {
-    work(app, move |app| {
-        arrival.take(&piece).map_err(|problem| PageError::unusable(app.garage.shown(vec![*problem])))?;
-        Ok(arrival)
+    let truck = app.truck(&slug)?;
+    let place = Place::Beside(truck.slug.clone());
+    let received = upload::received(&app, &place, Sender::Form, &mut form).await?;
+    work(&app, move |app| {
+        let names: Vec<String> = received.files.into_iter().map(|(_, name)| name).collect();
+        app.garage.make_evidence(&truck.slug, &names)?;
+        Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
     })
     .await
-}
-
-fn broken_off(error: &MultipartError) -> PageError {
-    if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-        return form::too_large(super::guard::LARGEST_UPLOAD_BYTES);
-    }
-    PageError::new(
-        StatusCode::BAD_REQUEST,
-        "The files did not arrive whole",
-        "Nothing of the last one was kept. Send it again.",
-    )
 }
 
 async fn remove(

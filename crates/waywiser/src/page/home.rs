@@ -4,7 +4,7 @@ use super::fields;
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::rename::objection;
-use super::routes::{ADD, GARAGE, SAMPLE, SETTINGS, Stage};
+use super::routes::{ADD, BENCH, GARAGE, MANY_DRIVES, RULES, SAMPLE, SETTINGS, Stage, TIRE, WHOLE_RECORD};
 use super::{Answer, App, PageError, Shared, html as answer, work};
 use crate::cli::demo;
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
@@ -86,6 +86,31 @@ fn view(app: &App, trucks: &[(Arc<Truck>, Line)]) -> Markup {
         @else {
             ul class="trucks" { @for (truck, line) in trucks { li { (card(truck, line)) } } }
             p { a class="button" href=(ADD) { "Add a truck" } }
+        }
+        (beside())
+    }
+}
+
+/// What belongs to no truck.
+const BESIDE: [(&str, &str, &str); 5] = [
+    (MANY_DRIVES, "Many drives at once", "Tracks and logs of as many drives as you like, into one table."),
+    (BENCH, "A signal for the bench", "A file that makes a module read given speeds."),
+    (
+        WHOLE_RECORD,
+        "The whole record",
+        "All vehicles of the record; copies, exports, and taking in another one.",
+    ),
+    (TIRE, "A size of tire", "Its diameter, circumference and turns per mile, and how sure they are."),
+    (RULES, "The rules", "What each permits, where it stands, and how it is known."),
+];
+
+fn beside() -> Markup {
+    html! {
+        section class="part" {
+            h2 { "Without a truck" }
+            ul class="kinds" {
+                @for (address, name, says) in BESIDE { li { a href=(address) { strong { (name) } " " span { (says) } } } }
+            }
         }
     }
 }

@@ -40,14 +40,14 @@ fn append(app: &App, ledger: &mut Ledger, draft: Draft) -> Result<Entry, PageErr
 
 /// Takes the vehicle file into the record where this version is not there yet: what is on the truck, and the evidence
 /// that is new.
-fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<(), PageError> {
-    let truck = kept.truck;
-    let Some(vehicle) = &truck.vehicle else { return Ok(()) };
+fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<Vec<Entry>, PageError> {
+    let (truck, mut added) = (kept.truck, Vec::new());
+    let Some(vehicle) = &truck.vehicle else { return Ok(added) };
     let before = ledger.of_vehicle(&kept.name)?;
     let hash = truck.hash.to_string();
     let last = before.iter().rev().find_map(|entry| entry.event.fields.get("source_sha256"));
     if last == Some(&hash) {
-        return Ok(());
+        return Ok(added);
     }
     let known: BTreeSet<&Fields> = before.iter().map(|entry| &entry.event.fields).collect();
     let folder = app.garage.truck_folder(&truck.slug);
@@ -58,10 +58,16 @@ fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<(), PageError> {
     };
     for (kind, fields) in taken(vehicle, &truck.text, &hash_of) {
         if !known.contains(&fields) {
-            append(app, ledger, kept.draft(kind, fields))?;
+            added.push(append(app, ledger, kept.draft(kind, fields))?);
         }
     }
-    Ok(())
+    Ok(added)
+}
+
+/// Keeps the vehicle file as it is now; what is in the record already is not taken twice.
+pub fn file(app: &App, truck: &Truck) -> Result<Vec<Entry>, PageError> {
+    let (mut ledger, kept) = open(app, truck)?;
+    take(app, &mut ledger, &kept)
 }
 
 /// Keeps the estimate that the advice rests on, and the advice.

@@ -9,6 +9,8 @@ mod add;
 mod answers;
 mod api;
 mod assets;
+mod batch;
+mod bench;
 mod blocks;
 mod choose;
 mod describe;
@@ -22,6 +24,7 @@ mod frame;
 mod guard;
 mod home;
 mod keep;
+mod look_up;
 mod measure;
 mod papers;
 mod parts;
@@ -34,6 +37,7 @@ mod serve;
 mod set;
 #[cfg(test)]
 mod tests;
+mod upload;
 
 pub use api::description;
 pub use serve::{Options, serve};
@@ -54,6 +58,7 @@ pub struct App {
     token: String,
     hosts: guard::Hosts,
     reading: Arc<tokio::sync::Mutex<()>>,
+    batches: batch::Batches,
 }
 
 /// The same, as handlers take it.
@@ -68,7 +73,13 @@ impl App {
         let token = secret.iter().map(|byte| format!("{byte:02x}")).collect();
         // What stands in its way is told when something is about to be recorded.
         let _ = garage.settle_record_names();
-        Ok(Arc::new(Self { garage, token, hosts, reading: Arc::default() }))
+        Ok(Arc::new(Self {
+            garage,
+            token,
+            hosts,
+            reading: Arc::default(),
+            batches: batch::Batches::default(),
+        }))
     }
 
     /// The truck of an address.

@@ -6,7 +6,7 @@ use super::form::{Posted, VERSION, form, version};
 use super::frame::{Head, caution};
 use super::routes::{Stage, truck as under};
 use super::{Answer, App, Shared, html as answer, work};
-use crate::garage::{Refused, Truck, Units};
+use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -52,9 +52,9 @@ impl Part {
     }
 
     /// The page that shows it.
-    fn page(&self, truck: &str) -> String {
-        let stage = if self.section.name == "evidence" { "measure" } else { "describe" };
-        format!("/trucks/{truck}/{stage}#{}-{}", self.section.name, self.index)
+    fn page(&self, slug: &Slug) -> String {
+        let stage = if self.section.name == "evidence" { Stage::Measure } else { Stage::Describe };
+        format!("{}#{}-{}", stage.of(slug), self.section.name, self.index)
     }
 }
 
@@ -245,11 +245,23 @@ async fn save(
         let mut keys = fields::keys(part.section, kind);
         keys.retain(|key| asked.contains(&key.name()));
         let change = |document: &mut DocumentMut| write(document, &part, kind, &keys, &posted, units);
-        let edited = app.garage.edit(&truck.slug, posted.version()?, change);
-        edited.map_err(|refused| refused_page(app, refused, &part.address(&truck), &posted))?;
-        Ok(Redirect::to(&part.page(&slug)).into_response())
+        edited(app, &truck, &part, &part.address(&truck), &posted, change)
     })
     .await
+}
+
+/// Changes a part as a form asked at `action`, and leads to where it is shown.
+fn edited(
+    app: &App,
+    truck: &Truck,
+    part: &Part,
+    action: &str,
+    posted: &Posted,
+    change: impl FnOnce(&mut DocumentMut) -> Result<(), Vec<Problem>>,
+) -> Answer {
+    let edited = app.garage.edit(&truck.slug, posted.version()?, change);
+    edited.map_err(|refused| refused_page(app, refused, action, posted))?;
+    Ok(Redirect::to(&part.page(&truck.slug)).into_response())
 }
 
 fn write(
@@ -281,10 +293,7 @@ async fn remove(
         let part = Part::of(&section, index)?;
         let truck = app.truck(&slug)?;
         let change = |document: &mut DocumentMut| take_out(document, &part);
-        let edited = app.garage.edit(&truck.slug, posted.version()?, change);
-        let action = format!("{}/remove", part.address(&truck));
-        edited.map_err(|refused| refused_page(app, refused, &action, &posted))?;
-        Ok(Redirect::to(&part.page(&slug)).into_response())
+        edited(app, &truck, &part, &format!("{}/remove", part.address(&truck)), &posted, change)
     })
     .await
 }

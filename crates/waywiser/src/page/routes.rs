@@ -1,8 +1,8 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
 use super::{
-    Shared, add, api, assets, choose, describe, evidence, files, guard, home, measure, papers, prove, record,
-    set,
+    Shared, add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_up, measure,
+    papers, prove, record, set,
 };
 use crate::garage::Slug;
 use axum::Router;
@@ -56,6 +56,16 @@ pub const ADD: &str = "/add";
 pub const SAMPLE: &str = "/sample";
 /// The owner's choices.
 pub const SETTINGS: &str = "/settings";
+/// Many drives at once.
+pub const MANY_DRIVES: &str = "/batch";
+/// A signal for the bench.
+pub const BENCH: &str = "/bench";
+/// The record of the whole garage.
+pub const WHOLE_RECORD: &str = "/record";
+/// What a size of tire means.
+pub const TIRE: &str = "/tire";
+/// The rules there are.
+pub const RULES: &str = "/rules";
 
 /// An address under a truck.
 pub fn truck(slug: &Slug, rest: &str) -> String {
@@ -85,6 +95,9 @@ pub fn router(app: Shared) -> Router {
         .merge(prove::routes())
         .merge(record::routes())
         .merge(papers::routes())
+        .merge(batch::routes())
+        .merge(bench::routes())
+        .merge(look_up::routes())
         .merge(api::routes())
         .fallback(super::error::nothing_here);
     guard::guarded(pages, &app).with_state(app)

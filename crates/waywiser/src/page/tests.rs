@@ -1,5 +1,6 @@
 //! What holds for every page, asked as a browser asks.
 
+mod beside;
 mod called;
 mod edits;
 mod numbers;
@@ -7,5 +8,6 @@ mod round;
 mod safety;
 mod screens;
 mod visitor;
+mod whole_record;
 
 use visitor::Visitor;

@@ -107,8 +107,7 @@ impl Arrival {
     /// A new file beside the place it is meant for.
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn beside(path: &Path) -> Result<Self, Box<Problem>> {
-        let number = super::secret()?.iter().take(8).map(|byte| format!("{byte:02x}")).collect::<String>();
-        let path = path.with_file_name(format!(".arriving-{number}"));
+        let path = path.with_file_name(format!(".arriving-{}", unlike_any()?));
         let file = File::create(&path).map_err(|error| unkept(&path, &error))?;
         Ok(Self { file, path, arrived: false })
     }
@@ -130,6 +129,34 @@ impl Arrival {
         self.arrived = true;
         sync_folder(path).map_err(|error| unkept(path, &error))
     }
+}
+
+/// A folder of its own inside of another, for what is looked at once; gone with all that is in it when nobody holds it.
+pub struct Scratch(PathBuf);
+
+impl Scratch {
+    /// A new folder in `folder`.
+    pub fn inside(folder: &Path) -> Result<Self, Box<Problem>> {
+        let path = folder.join(format!(".looked-at-{}", unlike_any()?));
+        std::fs::create_dir_all(&path).map_err(|error| unkept(&path, &error))?;
+        Ok(Self(path))
+    }
+
+    /// Where it is.
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A part of a name that no other file has.
+fn unlike_any() -> Result<String, Box<Problem>> {
+    Ok(super::secret()?.iter().take(8).map(|byte| format!("{byte:02x}")).collect())
 }
 
 impl Drop for Arrival {

@@ -42,6 +42,34 @@ function stages(name, wishes) {
   return { name, act };
 }
 
+/** What belongs to no truck, on one screen; the record goes into another garage at the end. */
+function without_a_truck(name, wishes) {
+  const act = async ({ browser, server, folder, data, scratch, another }) => {
+    const window = await Window.open(browser, server.origin, folder, wishes);
+    const faults = [];
+    await shown(window, async () => {
+      await story.sample(window);
+      const truck = new URL(window.page.url()).pathname.replace("/describe", "");
+      await window.go(`${truck}/choose`);
+      await window.press("button", "Keep this advice in the record");
+      await story.figures(window, truck);
+      await story.unusual(window, truck);
+      await window.go("/");
+      await window.look("garage");
+      await story.many_drives(window, data, scratch);
+      await story.bench(window);
+      await story.look_up(window);
+      const file = await story.whole_record(window, scratch);
+      const other = await another();
+      const elsewhere = await Window.open(browser, other.origin, `${folder}/elsewhere`, wishes);
+      await shown(elsewhere, () => story.take_in(elsewhere, file));
+      faults.push(...(await elsewhere.close()));
+    });
+    return [...faults, ...(await window.close())];
+  };
+  return { name, act };
+}
+
 /** Takes a last picture where something goes wrong. */
 async function shown(window, act) {
   try {
@@ -53,13 +81,14 @@ async function shown(window, act) {
 }
 
 /** Without scripts the story still reaches a setting. */
-async function without_scripts({ browser, server, folder }) {
+async function without_scripts({ browser, server, folder, data, scratch }) {
   const window = await Window.open(browser, server.origin, folder, { size: PHONE, scripts: false });
   await shown(window, async () => {
     await window.go("/");
     await window.press("button", "Look at a sample truck");
     await story.stage(window, "Choose");
     await window.look("choose");
+    await window.press("button", "Keep this advice in the record");
     await story.to_the_counter(window);
     const display = () => window.page.locator("[data-now]").innerText();
     assert.equal(await display(), "8.76");
@@ -71,6 +100,9 @@ async function without_scripts({ browser, server, folder }) {
     assert.equal(await display(), "8.32");
     await window.look("counted");
     await window.press("link", "It does: next");
+    await story.many_drives(window, data, scratch);
+    await story.bench(window);
+    await story.whole_record(window, scratch);
   });
   return window.close();
 }
@@ -127,6 +159,8 @@ export const cases = [
   whole("laptop-dark", { size: LAPTOP, dark: true }),
   stages("phone-dark", { size: PHONE, dark: true }),
   stages("laptop-light", { size: LAPTOP }),
+  without_a_truck("beside-phone-light", { size: PHONE }),
+  without_a_truck("beside-laptop-dark", { size: LAPTOP, dark: true }),
   { name: "without-scripts", act: without_scripts },
   { name: "two-windows", act: two_windows },
   { name: "too-much", act: too_much },

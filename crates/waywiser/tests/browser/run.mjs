@@ -15,12 +15,18 @@ async function run(browser, { name, act }) {
   const folder = join(pictures, name);
   const began = Date.now();
   const faults = [];
+  const others = [];
+  /** Another garage, for what goes from one to the other. */
+  const another = async () => {
+    others.push(await serve(program));
+    return others.at(-1);
+  };
   try {
-    faults.push(...(await act({ browser, server, folder, data, scratch: server.scratch })));
+    faults.push(...(await act({ browser, server, folder, data, scratch: server.scratch, another })));
   } catch (error) {
     faults.push(error.stack || String(error));
   } finally {
-    await server.stop();
+    for (const one of [server, ...others]) await one.stop();
   }
   const took = ((Date.now() - began) / 1000).toFixed(1);
   console.log(`${faults.length ? "FAILED" : "ok"} ${name}, ${took} s`);

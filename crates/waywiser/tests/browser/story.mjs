@@ -1,6 +1,7 @@
 // The story by clicks: a truck, a drive and its log, the result, the choice, the presses with a slip, the proof, the record.
 
 import assert from "node:assert/strict";
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 
 export const TRUCK = "The blue flat-bed";
@@ -220,4 +221,133 @@ export async function each_stage(window, truck) {
   }
   await window.press("link", "Garage");
   await window.look("garage");
+}
+
+/** Opens everything that opens, and looks. */
+async function look_opened(window, name) {
+  if (window.scripts) await window.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+  await window.look(name);
+}
+
+/** What belongs to no truck is reached from the garage. */
+async function beside(window, name) {
+  await window.go("/");
+  await window.press("link", new RegExp(`^${name}`));
+}
+
+/** Many drives: a good pair, a track alone, a broken file and a photo; the table, and the table as a file. */
+export async function many_drives(window, data, scratch) {
+  await beside(window, "Many drives at once");
+  await look_opened(window, "many-drives");
+  const broken = join(scratch, "broken.csv");
+  writeFileSync(broken, Buffer.from([0x1f, 0x8b, 0, 0, 1]));
+  const photo = join(scratch, "photo.jpg");
+  writeFileSync(photo, Buffer.from([0xff, 0xd8]));
+  const files = ["drive.gpx", "drive-log.csv", "after.gpx"].map((name) => join(data, name));
+  await window.page.locator("#files").setInputFiles([...files, broken, photo]);
+  await window.page.getByRole("button", { name: "Measure them" }).click();
+  await window.page.getByRole("link", { name: "Download the table (CSV)" }).waitFor();
+  assert.match(await text(window, ".lead"), /^3 drives were found; 1 of them says/);
+  assert.match(await text(window, "table"), /reads 5\.\d\d % slow/);
+  await look_opened(window, "many-drives-table");
+  const lines = await downloaded(window, "Download the table (CSV)");
+  assert.equal(lines.toString().trim().split("\n").length, 4, "a head and a row for each drive");
+  await window.press("link", "Back to the garage");
+}
+
+/** What a link gives as a file. */
+async function downloaded(window, name) {
+  const [download] = await Promise.all([
+    window.page.waitForEvent("download"),
+    window.page.getByRole("link", { name }).first().click(),
+  ]);
+  const pieces = [];
+  for await (const piece of await download.createReadStream()) pieces.push(piece);
+  return Buffer.concat(pieces);
+}
+
+/** A signal for the bench: refused without counts, then made and downloaded. */
+export async function bench(window) {
+  await beside(window, "A signal for the bench");
+  await look_opened(window, "bench");
+  await window.page.getByLabel("Counts that the module is to be fed").fill("8000");
+  await window.page.getByLabel("Speed, or several one after the other").fill("20, 40, 60 mph");
+  await window.page.getByLabel("How long each lasts").fill("2 s");
+  await window.press("button", "Make the signal");
+  assert.match(await text(window, "#made"), /533 pulses/);
+  await look_opened(window, "bench-made");
+  const wav = await downloaded(window, "Download it as sound (WAV)");
+  assert.equal(wav.subarray(0, 4).toString(), "RIFF");
+}
+
+/** The whole record: a copy, an export, and the same taken in by another garage. */
+export async function whole_record(window, scratch) {
+  await beside(window, "The whole record");
+  await look_opened(window, "whole-record");
+  const copy = await downloaded(window, "A copy of its file");
+  assert.equal(copy.subarray(0, 15).toString(), "SQLite format 3");
+  const lines = await downloaded(window, "JSON Lines");
+  const file = join(scratch, "exported.jsonl");
+  writeFileSync(file, lines);
+  await window.page.getByLabel("The exported file").setInputFiles(file);
+  await window.page.getByRole("button", { name: "Take it in" }).click();
+  await window.page.locator(".told").waitFor();
+  assert.match(await text(window, ".told"), /are here already/);
+  await window.page.getByText("Read what is left of it").click();
+  await window.press("button", "Set a copy aside and read it");
+  assert.match(await text(window, "main"), /entries could be read/);
+  await window.look("rescued");
+  return file;
+}
+
+/** A record that comes into an empty garage, and a truck that comes out of it. */
+export async function take_in(window, file) {
+  await beside(window, "The whole record");
+  await window.look("whole-record-empty");
+  await window.page.getByLabel("The exported file").setInputFiles(file);
+  await window.page.getByRole("button", { name: "Take it in" }).click();
+  await window.page.locator(".told").waitFor();
+  assert.match(await text(window, ".told"), /were added/);
+  await window.look("whole-record-taken-in");
+  await window.press("button", /^Add it to this garage/);
+  await stage(window, "Record");
+  await window.look("record-of-the-truck");
+}
+
+/** A size of tire and the rules. */
+export async function look_up(window) {
+  await beside(window, "A size of tire");
+  await window.page.getByLabel("Size as printed on the sidewall").fill("LT285/75R16");
+  await window.press("button", "Look it up");
+  await window.look("tire");
+  await beside(window, "The rules");
+  await window.look("rules");
+}
+
+/** Fuel, a service and readings: each figure of the record opens to how it came about. */
+export async function figures(window, truck) {
+  await window.go(`${truck}/record`);
+  const add = async (kind, what, value, odometer) => {
+    await window.page.locator("select[name=kind]").selectOption(kind);
+    await window.page.getByLabel("Odometer, with its unit").fill(odometer);
+    await window.page.getByLabel("What", { exact: true }).fill(what);
+    await window.page.getByLabel("Value", { exact: true }).fill(value);
+    await window.press("button", "Add it to the record");
+  };
+  await add("service", "engine oil", "5000 mi", "128500.0 mi");
+  await add("fuel", "", "20 gal", "128500.0 mi");
+  await add("fuel", "", "20 gal", "128785.0 mi");
+  const opened = window.page.locator("summary", { hasText: "Fuel of entry" });
+  assert.equal(await opened.count(), 1);
+  assert.equal(await window.page.locator("summary", { hasText: "engine oil, true distance left" }).count(), 1);
+  await look_opened(window, "record-figures");
+}
+
+/** The forms that few need, opened. */
+export async function unusual(window, truck) {
+  await window.go(`${truck}/new/evidence/drive`);
+  await window.look("new-drive");
+  await look_opened(window, "new-drive-opened");
+  await window.go(`${truck}/prove`);
+  await look_opened(window, "prove-opened");
 }

@@ -116,6 +116,27 @@ fn packed_tracks() {
 }
 
 #[test]
+fn an_archive_of_drives_is_looked_into() {
+    use std::io::Write;
+    let folder = sample("batch-archive");
+    let mut writer = zip::ZipWriter::new(std::fs::File::create(folder.join("june.zip")).unwrap());
+    for (name, from) in
+        [("in/one.gpx", "drive.gpx"), ("in/one-log.csv", "drive-log.csv"), ("notes.md", "truck.toml")]
+    {
+        writer.start_file(name, zip::write::SimpleFileOptions::default()).unwrap();
+        writer.write_all(&std::fs::read(folder.join(from)).unwrap()).unwrap();
+    }
+    writer.finish().unwrap();
+    answer(&folder, &["batch", ".", "--out", "table.csv"]);
+    let rows = rows(&read(&folder, "table.csv"));
+    let row =
+        |track: &str| rows.iter().find(|row| row["track"] == track).unwrap_or_else(|| panic!("{rows:?}"));
+    let (packed, plain) = (row("june.zip/in/one.gpx"), row("drive.gpx"));
+    assert_eq!(packed["vehicle_log"], "june.zip/in/one-log.csv");
+    assert_eq!(packed["reading_ratio"], plain["reading_ratio"]);
+}
+
+#[test]
 fn signals_of_a_can_log() {
     let folder = folder("can");
     copy(&folder, "one-minute-can.log", "bus.log");

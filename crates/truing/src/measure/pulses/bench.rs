@@ -108,7 +108,11 @@ impl BenchSignal {
 
     /// Pulses written.
     pub fn pulses(&self) -> u64 {
-        (0..self.whole() as i64).filter(|tooth| !self.is_missing(*tooth)).count() as u64
+        let missing = self.fault.filter(|fault| fault.is_missing).map_or(0, |fault| {
+            let (before, teeth) = (fault.tooth.saturating_sub(1) as u64, fault.teeth as u64);
+            self.whole().saturating_sub(before).div_ceil(teeth)
+        });
+        self.whole() - missing
     }
 
     /// How long it is, up to the end of its last whole cycle.

@@ -45,6 +45,11 @@ pub fn pairs(files: &[PathBuf]) -> Vec<Drive> {
     groups.into_values().map(|group| drive(&group)).collect()
 }
 
+/// Whether a file can be part of a drive by its name.
+pub fn is_called_like_a_log(file: &Path) -> bool {
+    part_of(file).is_some()
+}
+
 /// The name of the drive, and which part of it the file is by its name.
 fn part_of(file: &Path) -> Option<(String, Part)> {
     let name = file.file_name()?.to_str()?.to_lowercase();

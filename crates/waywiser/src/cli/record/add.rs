@@ -55,11 +55,11 @@ impl Add {
         };
         let source = self.source.as_deref().map(source_of).transpose()?;
         let mut ledger = self.garage.open()?;
+        let vehicle = self.garage.recorded(&ledger, &self.vehicle)?;
         let entry = ledger.append_made(|look| {
-            let earlier = look.that_matter(&self.vehicle)?;
+            let earlier = look.that_matter(&vehicle)?;
             let mut fields = fields(kind, &given, &earlier)?;
             fields.extend(source.into_iter().flatten());
-            let vehicle = self.vehicle.clone();
             Ok(Draft { time: crate::world::now(), vehicle, kind, fields })
         })?;
         let report = AddedReport::new(&entry);

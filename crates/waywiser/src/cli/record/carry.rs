@@ -2,11 +2,11 @@
 
 use super::super::{Answer, Outcome, answer};
 use super::Garage;
-use crate::ledger::salvage;
+use crate::ledger::{Ledger, salvage};
 use crate::world;
 use clap::Args;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use truing::problem::Problem;
 use truing::record::{LineReader, csv_head, export, export_csv, export_entry};
@@ -72,16 +72,21 @@ impl Import {
     pub fn run(&self) -> Outcome {
         // A name with a slip in it must not leave an empty record behind.
         world::feed_some(&self.file, 1, |_| {}).map_err(|problem| vec![*problem])?;
-        let taken = self.garage.open()?.take_in(|take| {
-            let mut reader = LineReader::new(&self.file.display().to_string());
-            let fed = world::feed(&self.file, |bytes| reader.feed(bytes, &mut *take));
-            let mut problems = reader.finish(take);
-            problems.extend(fed.unwrap_or_else(|problem| Some(*problem)));
-            problems
-        })?;
-        let report = ImportReport { added: taken.added, in_file: taken.in_file };
+        let report = take_in(&mut self.garage.open()?, &self.file)?;
         Answer::new(&report, report.document(), Vec::new())
     }
+}
+
+/// Takes an exported record into another: all of it or nothing.
+pub fn take_in(ledger: &mut Ledger, file: &Path) -> Result<ImportReport, Vec<Problem>> {
+    let taken = ledger.take_in(|take| {
+        let mut reader = LineReader::new(&file.display().to_string());
+        let fed = world::feed(file, |bytes| reader.feed(bytes, &mut *take));
+        let mut problems = reader.finish(take);
+        problems.extend(fed.unwrap_or_else(|problem| Some(*problem)));
+        problems
+    })?;
+    Ok(ImportReport { added: taken.added, in_file: taken.in_file })
 }
 
 /// A copy of the record, named with the day.
@@ -114,7 +119,7 @@ impl Backup {
 }
 
 /// The time now as it may stand in the name of a file.
-fn stamp() -> String {
+pub fn stamp() -> String {
     world::now().to_string().chars().take(19).map(|c| if c == ':' { '-' } else { c }).collect()
 }
 

@@ -2,7 +2,6 @@
 
 use super::super::{Answer, Outcome, Owner};
 use super::Garage;
-use super::show::unknown;
 use clap::Args;
 use truing::record::Mileage;
 use truing::report::mileage::{DistanceReport, place};
@@ -35,10 +34,7 @@ impl Distance {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let ledger = self.garage.open_existing()?;
-        let entries = ledger.of_vehicle(&self.vehicle)?;
-        if entries.is_empty() {
-            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
-        }
+        let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let mileage = Mileage::of(&entries);
         let from = place(&mileage, "--from", self.from.as_deref()).map_err(|problem| vec![problem])?;
         let to = place(&mileage, "--to", self.to.as_deref()).map_err(|problem| vec![problem])?;

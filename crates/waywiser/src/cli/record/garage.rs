@@ -1,10 +1,12 @@
 //! Where the ledger is.
 
+use crate::garage::Garage as Trucks;
 use crate::ledger::Ledger;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use truing::problem::Problem;
+use truing::record::Entry;
 
 /// The folder of the record.
 #[derive(Args, Default)]
@@ -39,6 +41,47 @@ impl Garage {
     /// The record where there is one.
     pub fn open_existing(&self) -> Result<Ledger, Vec<Problem>> {
         Ledger::open_existing(&self.folder()?, self.patience())
+    }
+
+    /// The name under which the record keeps a vehicle. A truck of the garage that is called something else by now is found
+    /// under its new name too.
+    pub fn recorded(&self, ledger: &Ledger, called: &str) -> Result<String, Vec<Problem>> {
+        let known = ledger.vehicles()?;
+        if known.iter().any(|name| name == called) {
+            return Ok(called.to_string());
+        }
+        let mut names = Trucks::at(self.folder()?).recorded_of(called);
+        names.dedup();
+        match &names[..] {
+            [] => Ok(called.to_string()),
+            [only] => Ok(only.clone()),
+            several => {
+                let found = format!("`{called}`, as several are called");
+                let problem = Problem::error("--vehicle", "a vehicle by the name in the record", found);
+                Err(vec![problem.hint(format!("Say which one: {}.", several.join(", ")))])
+            }
+        }
+    }
+
+    /// All entries of a vehicle of the record.
+    pub fn entries_of(&self, ledger: &Ledger, called: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+        let entries = ledger.of_vehicle(&self.recorded(ledger, called)?)?;
+        if entries.is_empty() { Err(vec![self.unknown(ledger, called)?]) } else { Ok(entries) }
+    }
+
+    /// The problem of a vehicle that is not in the record, with the names that are, and what they are called today.
+    pub fn unknown(&self, ledger: &Ledger, called: &str) -> Result<Problem, Vec<Problem>> {
+        let trucks = Trucks::at(self.folder()?);
+        let today = |name: String| match trucks.called(&name) {
+            Some(today) if today != name => format!("{name} (called {today} now)"),
+            _ => name,
+        };
+        let known: Vec<String> = ledger.vehicles()?.into_iter().map(today).collect();
+        let problem = Problem::error("--vehicle", "a vehicle of the record", format!("`{called}`"));
+        Ok(problem.hint(match &known[..] {
+            [] => "The record is empty.".to_string(),
+            known => format!("In the record: {}.", known.join(", ")),
+        }))
     }
 }
 

@@ -2,7 +2,7 @@
 
 mod add;
 pub(crate) mod add_fields;
-mod carry;
+pub(crate) mod carry;
 mod distance;
 pub(crate) mod garage;
 mod papers;
@@ -12,7 +12,6 @@ mod take;
 use super::Outcome;
 use clap::Subcommand;
 pub use garage::Garage;
-pub use show::unknown;
 use std::process::ExitCode;
 
 /// What was done when, in a chain that shows any change.

@@ -2,7 +2,6 @@
 
 use super::super::{Answer, Outcome, Owner};
 use super::Garage;
-use super::show::unknown;
 use clap::Args;
 use truing::problem::Problem;
 use truing::report::papers::PapersReport;
@@ -44,10 +43,7 @@ impl Papers {
             vec![problem.hint("Write year, month and day.")]
         })?;
         let ledger = self.garage.open_existing()?;
-        let entries = ledger.of_vehicle(&self.vehicle)?;
-        if entries.is_empty() {
-            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
-        }
+        let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let units = self.owner.units();
         let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
         Answer::new(&report, report.document(), Vec::new())

@@ -32,10 +32,7 @@ impl Show {
     pub fn run(&self) -> Outcome {
         let ledger = self.garage.open_existing()?;
         if let Some(vehicle) = &self.vehicle {
-            let entries = ledger.of_vehicle(vehicle)?;
-            if entries.is_empty() {
-                return Err(vec![unknown(vehicle, &ledger.vehicles()?)]);
-            }
+            let entries = self.garage.entries_of(&ledger, vehicle)?;
             let report = HistoryReport::new(vehicle, &entries, self.owner.units());
             return Answer::new(&report, report.document(), report.problems.clone());
         }
@@ -46,15 +43,6 @@ impl Show {
         let report = StatesReport::new(&states, self.owner.units());
         Answer::new(&report, report.document(), Vec::new())
     }
-}
-
-/// A vehicle that is not in the record.
-pub fn unknown(vehicle: &str, known: &[String]) -> Problem {
-    let problem = Problem::error("--vehicle", "a vehicle of the record", format!("`{vehicle}`"));
-    problem.hint(match known {
-        [] => "The record is empty.".to_string(),
-        known => format!("In the record: {}.", known.join(", ")),
-    })
 }
 
 /// Whether the record is whole.

@@ -2,7 +2,6 @@
 
 use super::super::{Answer, Outcome, answer, load};
 use super::Garage;
-use super::show::unknown;
 use crate::world;
 use clap::Args;
 use std::io::Write;
@@ -31,8 +30,8 @@ impl Take {
         let loaded = load::vehicle(&self.file)?;
         let text = world::read_text(&self.file).map_err(|problem| vec![*problem])?;
         let folder = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
-        let name = loaded.vehicle.name.clone();
         let mut ledger = self.garage.open()?;
+        let name = self.garage.recorded(&ledger, &loaded.vehicle.name)?;
         let mut added = Vec::new();
         if !is_taken(&ledger.that_matter(&name)?, &text) {
             for (kind, fields) in taken(&loaded.vehicle, &text, &|file| hash_of_file(&folder.join(file))) {
@@ -89,9 +88,9 @@ impl Give {
 
     fn file(&self) -> Result<String, Vec<Problem>> {
         let ledger = self.garage.open_existing()?;
-        let entries = ledger.that_matter(&self.vehicle)?;
+        let entries = ledger.that_matter(&self.garage.recorded(&ledger, &self.vehicle)?)?;
         if entries.is_empty() {
-            return Err(vec![unknown(&self.vehicle, &ledger.vehicles()?)]);
+            return Err(vec![self.garage.unknown(&ledger, &self.vehicle)?]);
         }
         let file = |entry: &Entry| entry.event.fields.get("file").cloned();
         entries.iter().rev().find_map(file).ok_or_else(|| {

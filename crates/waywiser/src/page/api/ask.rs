@@ -35,6 +35,20 @@ pub struct StepsAsked {
     pub adjuster: Option<String>,
     /// What the display shows by now.
     pub shows: Option<String>,
+    /// Steps a second that a held button makes by itself.
+    pub repeat: Option<f64>,
+    /// Seconds until a held button goes on by itself; one when left out.
+    pub repeat_after: Option<f64>,
+}
+
+/// A routine of the owner's own module.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct RoutineSent {
+    /// One step a line; empty to go back to the steps that ship.
+    pub text: String,
+    /// The version that it was made from.
+    pub version: String,
 }
 
 /// From where to where.
@@ -45,14 +59,6 @@ pub struct WayAsked {
     pub from: Option<String>,
     /// The same for the end; the last reading when left out.
     pub to: Option<String>,
-}
-
-/// For which papers.
-#[derive(Clone, Default, Deserialize, JsonSchema)]
-#[serde(default, deny_unknown_fields)]
-pub struct PapersAsked {
-    /// The model year.
-    pub model_year: Option<i16>,
 }
 
 /// What stands on paper.
@@ -71,6 +77,34 @@ pub struct CheckAsked {
 pub struct TireAsked {
     /// The size as it stands on the sidewall.
     pub size: String,
+}
+
+/// Which vehicle of the record.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct VehicleNamed {
+    /// The name under which the record keeps it.
+    pub vehicle: String,
+}
+
+/// Drives that are sent as a form with files: only for the description.
+#[derive(JsonSchema)]
+#[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
+pub struct DrivesSent {
+    /// Tracks and logs, or archives of them; the two of a drive are told by their names.
+    #[schemars(extend("items" = { "type": "string", "contentMediaType": "application/octet-stream" }))]
+    files: Vec<String>,
+    /// A DBC file that says where the speed stands in CAN logs.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    dbc: Option<String>,
+    /// The name of the signal in it.
+    signal: Option<String>,
+    /// Where the speed stands in CAN logs, instead of a DBC file.
+    can_signal: Option<String>,
+    /// Which columns of CSV tracks to take, with units.
+    track_columns: Option<String>,
+    /// Which columns of CSV vehicle logs to take, with units.
+    vehicle_columns: Option<String>,
 }
 
 /// What a file is called.

@@ -1,24 +1,27 @@
 //! What can be changed.
 
+use super::read::{Routine, routine_of};
 use super::{Given, ask, given, version};
 use crate::cli::record::add_fields::Given as Typed;
 use crate::page::answers::Trial;
+use crate::page::batch::measured_now;
 use crate::page::form::{LARGEST_FORM_BYTES, too_large};
-use crate::page::guard::LARGEST_UPLOAD_BYTES;
-use crate::page::read_on::{next, read_on};
+use crate::page::record::carry;
+use crate::page::set::routine::kept;
+use crate::page::upload::{self, Place, Sender};
 use crate::page::{PageError, Shared, keep};
 use axum::body::{Body, Bytes};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Multipart, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Json;
 use schemars::JsonSchema;
 use serde::Serialize;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
-use truing::record::EventKind;
-use truing::report::record::AddedReport;
+use truing::record::{EventKind, Hash, export};
+use truing::report::batch::BatchReport;
+use truing::report::record::{AddedReport, BackupReport, ImportReport, TakenReport};
 
-use super::ApiError;
 use crate::garage::Refused;
 
 /// A vehicle file that was put in its place.
@@ -86,30 +89,66 @@ pub async fn lay_file(
     State(app): State<Shared>,
     Path(slug): Path<String>,
     Query(asked): Query<ask::FileNamed>,
-    mut body: Body,
+    body: Body,
 ) -> Given<KeptFile> {
     let truck = app.truck(&slug)?;
-    let mut arrival = app.garage.arrival(&truck.slug)?;
-    let mut taken: u64 = 0;
-    while let Some(bytes) = next(&mut body).await {
-        let bytes = bytes.map_err(|_| cut_off())?;
-        taken += bytes.len() as u64;
-        if taken > LARGEST_UPLOAD_BYTES {
-            read_on(body).await;
-            return Err(ApiError(too_large(LARGEST_UPLOAD_BYTES)));
-        }
-        arrival.take(&bytes).map_err(|problem| app.garage.shown(vec![*problem]))?;
-    }
-    let name = app.garage.keep_file(&truck.slug, &asked.name, arrival)?;
+    let name = upload::body_laid_down(&app, &Place::Beside(truck.slug.clone()), &asked.name, body).await?;
     Ok(Json(KeptFile { name }))
 }
 
-fn cut_off() -> PageError {
-    PageError::new(
-        StatusCode::BAD_REQUEST,
-        "The file did not arrive whole",
-        "Nothing was kept of it. Send it again.",
-    )
+/// Takes in an exported record.
+pub async fn import(State(app): State<Shared>, body: Body) -> Given<ImportReport> {
+    let place = Place::apart(&app)?;
+    let name = upload::body_laid_down(&app, &place, "record.jsonl", body).await?;
+    given(&app, move |app| match &place {
+        Place::Apart(scratch) => carry::import(app, &scratch.path().join(name)),
+        Place::Beside(_) => Err(PageError::unexpected()),
+    })
+    .await
+}
+
+/// Makes a backup.
+pub async fn back_up(State(app): State<Shared>) -> Given<BackupReport> {
+    given(&app, |app| Ok(BackupReport { file: carry::back_up(app)? })).await
+}
+
+/// What could be read of a damaged record.
+#[derive(Serialize, JsonSchema)]
+pub struct Rescued {
+    /// How many entries.
+    entries: usize,
+    /// The name of the copy in the garage's folder.
+    copy: String,
+    /// What could not be read.
+    problems: Vec<Problem>,
+    /// The entries as JSON Lines.
+    lines: String,
+}
+
+/// Sets a damaged record aside.
+pub async fn rescue(State(app): State<Shared>) -> Given<Rescued> {
+    given(&app, |app| {
+        let found = carry::rescue(app)?;
+        Ok(Rescued {
+            entries: found.chain.entries().len(),
+            copy: carry::name_of(&found.copy),
+            problems: app.garage.shown(found.problems),
+            lines: export(&found.chain),
+        })
+    })
+    .await
+}
+
+/// Takes the vehicle file in.
+pub async fn take(State(app): State<Shared>, Path(slug): Path<String>) -> Given<TakenReport> {
+    given(&app, move |app| Ok(TakenReport::new(&keep::file(app, &*app.truck(&slug)?)?))).await
+}
+
+/// Measures many drives.
+pub async fn batch(State(app): State<Shared>, mut parts: Multipart) -> Given<BatchReport> {
+    let place = Place::apart(&app)?;
+    let received = upload::received(&app, &place, Sender::Program, &mut parts).await?;
+    given(&app, move |app| measured_now(app, &place, &received)).await
 }
 
 /// Keeps the advice.
@@ -145,6 +184,17 @@ pub async fn set(
             text: ask::said(&made.text),
         };
         Ok(AddedReport::new(&keep::write(app, &truck.slug, version(&headers)?, &told)?))
+    })
+    .await
+}
+
+/// Keeps a routine.
+pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<Routine> {
+    given(&app, move |app| {
+        let sent: ask::RoutineSent = ask::sent(&bytes)?;
+        let version = Hash::read(&sent.version).map_err(|problem| vec![problem])?;
+        kept(app, &*app.truck(&slug)?, version, &sent.text)?;
+        routine_of(app, &slug)
     })
     .await
 }

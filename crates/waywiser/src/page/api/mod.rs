@@ -12,9 +12,11 @@ mod table;
 
 pub use openapi::description;
 
-use super::answers::Trial;
+use super::answers::{PapersAsked, Trial};
 use super::read_on::read_on;
-use super::{App, PageError, Shared, work};
+use super::record::carry;
+use super::{App, PageError, Shared, papers, work};
+use crate::cli::bench_signal::Wanted;
 use axum::Router;
 use axum::extract::Request;
 use axum::http::{HeaderMap, Method, StatusCode};
@@ -25,13 +27,15 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use table::{Operations, answers};
 use truing::problem::Problem;
+use truing::report::batch::BatchReport;
+use truing::report::bench::BenchReport;
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
-use truing::report::history::HistoryReport;
+use truing::report::history::{HistoryReport, StatesReport};
 use truing::report::mileage::DistanceReport;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
-use truing::report::record::{AddedReport, CheckReport};
+use truing::report::record::{AddedReport, BackupReport, CheckReport, ImportReport, TakenReport};
 use truing::report::rules::RulesReport;
 use truing::report::steps::StepsReport;
 use truing::report::tire::TireReport;
@@ -101,6 +105,11 @@ fn operations() -> Operations {
             read::choose,
         )
         .get::<ask::StepsAsked, StepsReport, _, _>("/trucks/{slug}/set", "The steps to a setting.", read::set)
+        .get::<(), read::Routine, _, _>(
+            "/trucks/{slug}/routine",
+            "The owner's own routine for setting the module.",
+            read::routine,
+        )
         .get::<Trial, ProofReport, _, _>(
             "/trucks/{slug}/prove",
             "Whether a drive shows that a rule is kept.",
@@ -112,19 +121,84 @@ fn operations() -> Operations {
             "How far the truck truly went.",
             read::distance,
         )
-        .get::<ask::PapersAsked, PapersReport, _, _>(
-            "/trucks/{slug}/papers",
-            "Facts for papers.",
-            read::papers,
+        .get::<PapersAsked, PapersReport, _, _>("/trucks/{slug}/papers", "Facts for papers.", read::papers)
+        .get_file::<papers::Wanted, _, _>(
+            "/trucks/{slug}/paper",
+            "A paper to print.",
+            &["application/pdf"],
+            read::paper,
         )
         .get::<ask::CheckAsked, CheckReport, _, _>(
             "/record/check",
             "Whether the record is whole.",
             read::check,
-        )
+        );
+    changes(of_the_record(without_a_truck(reading)))
+}
+
+/// What needs no truck.
+fn without_a_truck(operations: Operations) -> Operations {
+    operations
         .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
-        .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire);
-    changes(reading)
+        .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire)
+        .get::<Wanted, BenchReport, _, _>("/bench", "What a signal for the bench holds.", read::bench)
+        .get_file::<Wanted, _, _>(
+            "/bench/signal.wav",
+            "A signal for the bench as sound. Never feed one into a vehicle that can move.",
+            &["audio/wav"],
+            read::bench_sound,
+        )
+        .get_file::<Wanted, _, _>("/bench/signal.csv", "The same as edges.", &["text/csv"], read::bench_edges)
+}
+
+/// The record of the whole garage.
+fn of_the_record(operations: Operations) -> Operations {
+    operations
+        .get::<(), StatesReport, _, _>("/record", "The state of every vehicle of the record.", read::states)
+        .get_file::<(), _, _>(
+            "/record/entries.jsonl",
+            "Every entry, as an import takes it.",
+            &[carry::JSON_LINES],
+            read::lines,
+        )
+        .get_file::<(), _, _>("/record/entries.csv", "Every entry as a table.", &["text/csv"], read::table)
+        .get_file::<(), _, _>(
+            "/record/copy.sqlite",
+            "A copy of the record's own file as it is at one moment.",
+            &[carry::SQLITE],
+            read::copy,
+        )
+        .get_file::<ask::VehicleNamed, _, _>(
+            "/record/vehicle-file",
+            "The vehicle file that was taken in last.",
+            &["application/toml"],
+            read::vehicle_file,
+        )
+        .post_nothing::<BackupReport, _, _>(
+            "/record/backup",
+            "Makes a backup in the garage's folder.",
+            change::back_up,
+        )
+        .post_bytes::<(), ImportReport, _, _>(
+            "/record/import",
+            "Takes in an exported record that goes on from this one: all of it or nothing.",
+            change::import,
+        )
+        .post_nothing::<change::Rescued, _, _>(
+            "/record/rescue",
+            "Sets a damaged record aside by copy and gives what can be read.",
+            change::rescue,
+        )
+        .post_nothing::<TakenReport, _, _>(
+            "/trucks/{slug}/take",
+            "Takes the vehicle file into the record as it is now.",
+            change::take,
+        )
+        .post_files::<ask::DrivesSent, BatchReport, _, _>(
+            "/batch",
+            "Measures many drives. The files are looked at and not kept.",
+            change::batch,
+        )
 }
 
 fn changes(reading: Operations) -> Operations {
@@ -149,6 +223,11 @@ fn changes(reading: Operations) -> Operations {
             "/trucks/{slug}/set",
             "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names.",
             change::set,
+        )
+        .post::<ask::RoutineSent, read::Routine, _, _>(
+            "/trucks/{slug}/routine",
+            "Keeps a routine in the place of the version that it was made from.",
+            change::routine,
         )
         .post::<Trial, AddedReport, _, _>(
             "/trucks/{slug}/prove",

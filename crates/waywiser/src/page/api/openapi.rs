@@ -1,6 +1,6 @@
 //! The description of the interface (OpenAPI 3.1), made from the table of operations and the types of its answers.
 
-use super::table::{Body, Make, Operation};
+use super::table::{Back, Body, Make, Operation};
 use super::{CLIENT, PREFIX, error_schema, operations};
 use schemars::generate::SchemaSettings;
 use schemars::{Schema, SchemaGenerator};
@@ -67,12 +67,12 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
             "description": "The version of the vehicle file that the change was made from." }),
         );
     }
-    let answer = schema(operation.answer, given);
+    let content = answer(operation.answer, given);
     let mut said = json!({
         "summary": operation.summary,
         "parameters": parameters,
         "responses": {
-            "200": { "description": "The answer.", "content": { "application/json": { "schema": answer } } },
+            "200": { "description": "The answer.", "content": content },
             "default": { "$ref": "#/components/responses/Error" },
         },
     });
@@ -100,6 +100,15 @@ fn query_parameters(query: &Schema) -> Vec<Value> {
     fields.iter().map(one).collect()
 }
 
+fn answer(answer: Back, given: &mut SchemaGenerator) -> Value {
+    match answer {
+        Back::Json(make) => json!({ "application/json": { "schema": schema(make, given) } }),
+        Back::File(kinds) => {
+            kinds.iter().map(|kind| ((*kind).to_string(), json!({}))).collect::<Map<_, _>>().into()
+        }
+    }
+}
+
 fn body(body: Body, taken: &mut SchemaGenerator) -> Option<Value> {
     let content = |kind: &str, schema: Value| {
         let mut content = Map::new();
@@ -111,5 +120,6 @@ fn body(body: Body, taken: &mut SchemaGenerator) -> Option<Value> {
         Body::Json(make) => content("application/json", schema(make, taken)),
         Body::VehicleFile => content("application/toml", json!({ "type": "string" })),
         Body::Bytes => content("application/octet-stream", json!({})),
+        Body::Files(make) => content("multipart/form-data", schema(make, taken)),
     }
 }

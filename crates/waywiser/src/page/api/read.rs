@@ -1,20 +1,24 @@
 //! What can be read.
 
-use super::{Given, ask, given};
+use super::{ApiError, Given, ask, given};
+use crate::cli::bench_signal::{Format, Wanted};
+use crate::cli::set::{REPEAT_AFTER_S, held_down};
 use crate::garage::{State as Reading, Truck};
-use crate::page::answers::{self, Steps, Trial};
-use crate::page::{App, PageError, Shared};
+use crate::page::answers::{self, PapersAsked, Steps, Trial};
+use crate::page::look_up::tire_report;
+use crate::page::record::{carry, whole};
+use crate::page::{App, PageError, Shared, bench, papers as on_paper, work};
 use axum::extract::{Path, Query, State};
+use axum::response::Response;
 use schemars::JsonSchema;
 use serde::Serialize;
-use truing::describe::tire::TireSize;
-use truing::describe::tire::circumference::RollingConditions;
 use truing::problem::Problem;
 use truing::record::{Expected, Hash};
+use truing::report::bench::BenchReport;
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
 use truing::report::garage::GarageLine;
-use truing::report::history::HistoryReport;
+use truing::report::history::{HistoryReport, StatesReport};
 use truing::report::mileage::DistanceReport;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
@@ -146,10 +150,33 @@ pub async fn set(
             to: ask::said(&asked.to),
             adjuster: ask::said(&asked.adjuster),
             shows: ask::said(&asked.shows),
+            repeat: asked
+                .repeat
+                .map(|per_second| held_down(per_second, asked.repeat_after.unwrap_or(REPEAT_AFTER_S))),
         };
-        Ok(answers::steps_report(&*app.known(&slug)?, &steps, app.garage.settings().units)?)
+        Ok(answers::steps_report(app, &*app.known(&slug)?, &steps)?)
     })
     .await
+}
+
+/// The owner's own routine.
+#[derive(Serialize, JsonSchema)]
+pub struct Routine {
+    /// One step a line; empty where none was written.
+    text: String,
+    /// Its version, for a change.
+    version: String,
+}
+
+/// The routine.
+pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>) -> Given<Routine> {
+    given(&app, move |app| routine_of(app, &slug)).await
+}
+
+/// The routine as it stands.
+pub fn routine_of(app: &App, slug: &str) -> Result<Routine, PageError> {
+    let text = app.garage.routine(&app.truck(slug)?.slug)?;
+    Ok(Routine { version: Hash::of(text.as_bytes()).to_string(), text })
 }
 
 /// A drive judged.
@@ -193,12 +220,12 @@ pub async fn distance(
 pub async fn papers(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::PapersAsked>,
+    Query(asked): Query<PapersAsked>,
 ) -> Given<PapersReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck)?;
-        Ok(answers::papers_report(&truck.name, &entries, asked.model_year, app.garage.settings().units))
+        Ok(answers::papers_report(&truck.name, &entries, &asked, app.garage.settings().units)?)
     })
     .await
 }
@@ -219,10 +246,63 @@ pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
 
 /// A size of tire.
 pub async fn tire(State(app): State<Shared>, Query(asked): Query<ask::TireAsked>) -> Given<TireReport> {
-    given(&app, move |app| {
-        let unusable = |problem| PageError::unusable(vec![problem]);
-        let tire = TireSize::parse(&asked.size).map_err(unusable)?;
-        TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units).map_err(unusable)
-    })
-    .await
+    given(&app, move |app| Ok(tire_report(app, &asked.size)?)).await
+}
+
+/// A signal for the bench.
+pub async fn bench(State(app): State<Shared>, Query(wanted): Query<Wanted>) -> Given<BenchReport> {
+    given(&app, move |_| Ok(BenchReport::new(&wanted.signal()?, "signal.wav"))).await
+}
+
+/// The same as sound.
+pub async fn bench_sound(
+    State(app): State<Shared>,
+    Query(wanted): Query<Wanted>,
+) -> Result<Response, ApiError> {
+    Ok(work(&app, move |_| bench::file(&wanted, Format::Wav)).await?)
+}
+
+/// The same as edges.
+pub async fn bench_edges(
+    State(app): State<Shared>,
+    Query(wanted): Query<Wanted>,
+) -> Result<Response, ApiError> {
+    Ok(work(&app, move |_| bench::file(&wanted, Format::Csv)).await?)
+}
+
+/// The vehicles of the record.
+pub async fn states(State(app): State<Shared>) -> Given<StatesReport> {
+    given(&app, whole::states).await
+}
+
+/// Every entry, as an import takes it.
+pub async fn lines(app: State<Shared>) -> Result<Response, ApiError> {
+    Ok(carry::lines(app).await?)
+}
+
+/// Every entry as a table.
+pub async fn table(app: State<Shared>) -> Result<Response, ApiError> {
+    Ok(carry::table(app).await?)
+}
+
+/// A copy of the record's own file.
+pub async fn copy(app: State<Shared>) -> Result<Response, ApiError> {
+    Ok(carry::copy(app).await?)
+}
+
+/// A vehicle file of the record.
+pub async fn vehicle_file(
+    app: State<Shared>,
+    Query(named): Query<ask::VehicleNamed>,
+) -> Result<Response, ApiError> {
+    Ok(whole::give(app, Query(whole::Named { vehicle: named.vehicle })).await?)
+}
+
+/// A paper to print.
+pub async fn paper(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Query(wanted): Query<on_paper::Wanted>,
+) -> Result<Response, ApiError> {
+    Ok(work(&app, move |app| on_paper::made(app, &slug, &wanted)).await?)
 }

@@ -26,6 +26,17 @@ pub enum Body {
     VehicleFile,
     /// The bytes of a file.
     Bytes,
+    /// A form with files and the fields of a type.
+    Files(Make),
+}
+
+/// What comes back.
+#[derive(Copy, Clone)]
+pub enum Back {
+    /// A JSON object or list.
+    Json(Make),
+    /// A file of one of these types.
+    File(&'static [&'static str]),
 }
 
 /// One operation.
@@ -41,7 +52,7 @@ pub struct Operation {
     /// What is sent.
     pub body: Body,
     /// What comes back.
-    pub answer: Make,
+    pub answer: Back,
 }
 
 /// All operations, served and described.
@@ -67,9 +78,52 @@ impl Operations {
         handler: H,
     ) -> Self {
         let query = Some(answers::<Q>());
-        let operation =
-            Operation { method: "get", path, summary, query, body: Body::Nothing, answer: answers::<A>() };
+        let operation = Operation {
+            method: "get",
+            path,
+            summary,
+            query,
+            body: Body::Nothing,
+            answer: Back::Json(answers::<A>()),
+        };
         self.with(operation, get(handler))
+    }
+
+    /// A file to read, of one of these types; `Q` is what may stand in the query.
+    pub fn get_file<Q: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        kinds: &'static [&'static str],
+        handler: H,
+    ) -> Self {
+        let (query, answer) = (Some(answers::<Q>()), Back::File(kinds));
+        self.with(
+            Operation { method: "get", path, summary, query, body: Body::Nothing, answer },
+            get(handler),
+        )
+    }
+
+    /// A change that needs nothing to be sent.
+    pub fn post_nothing<A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let (body, answer) = (Body::Nothing, Back::Json(answers::<A>()));
+        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+    }
+
+    /// Files to be looked at, with the fields of `B`.
+    pub fn post_files<B: JsonSchema, A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        path: &'static str,
+        summary: &'static str,
+        handler: H,
+    ) -> Self {
+        let (body, answer) = (Body::Files(answers::<B>()), Back::Json(answers::<A>()));
+        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
     }
 
     /// A change by a JSON object.
@@ -80,7 +134,7 @@ impl Operations {
         handler: H,
     ) -> Self {
         let body = Body::Json(answers::<B>());
-        let answer = answers::<A>();
+        let answer = Back::Json(answers::<A>());
         self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
     }
 
@@ -91,7 +145,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (body, answer) = (Body::VehicleFile, answers::<A>());
+        let (body, answer) = (Body::VehicleFile, Back::Json(answers::<A>()));
         self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
     }
 
@@ -102,7 +156,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (body, answer) = (Body::VehicleFile, answers::<A>());
+        let (body, answer) = (Body::VehicleFile, Back::Json(answers::<A>()));
         self.with(Operation { method: "put", path, summary, query: None, body, answer }, put(handler))
     }
 
@@ -113,7 +167,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (query, body, answer) = (Some(answers::<Q>()), Body::Bytes, answers::<A>());
+        let (query, body, answer) = (Some(answers::<Q>()), Body::Bytes, Back::Json(answers::<A>()));
         self.with(Operation { method: "post", path, summary, query, body, answer }, post(handler))
     }
 

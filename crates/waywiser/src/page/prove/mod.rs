@@ -6,7 +6,6 @@ mod view;
 use super::answers::{self, Trial};
 use super::form::{self, Posted};
 use super::frame::Head;
-use super::read_on::read_on_parts;
 use super::routes::{self, Stage};
 use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use crate::garage::{Known, Slug};
@@ -66,7 +65,7 @@ fn page(
     Ok(view::view(&view::Shown {
         rules: &RulesReport::new(),
         rule,
-        files: &files::beside(app, slug),
+        files: &app.garage.file_names(slug),
         judged: proof.as_ref().map(|proof| view::Judged { proof, drive: &fields }),
         held_back_by: &held_back_by(&known.loaded.vehicle.faults),
         truck: routes::truck(slug, "").trim_end_matches('/'),
@@ -79,13 +78,7 @@ fn page(
 /// Takes the files in, and shows what they prove under an address that can be kept.
 async fn judge(State(app): State<Shared>, Path(slug): Path<String>, mut parts: Multipart) -> Answer {
     let truck = app.truck(&slug)?;
-    let trial = match files::received(&app, &truck.slug, &mut parts).await {
-        Ok(fields) => trial(&fields)?,
-        Err(error) => {
-            read_on_parts(&mut parts).await;
-            return Err(error);
-        }
-    };
+    let trial = trial(&files::received(&app, &truck.slug, &mut parts).await?)?;
     let mut fields = trial.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =

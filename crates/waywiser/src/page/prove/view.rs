@@ -1,5 +1,6 @@
 //! Prove: a drive against a rule, the band of what was measured against the permitted band.
 
+use crate::page::fields::{self, UNUSUAL};
 use crate::page::{blocks, files};
 use maud::{Markup, html};
 use truing::describe::evidence::OdometerRead;
@@ -103,6 +104,7 @@ fn ask(shown: &Shown) -> Markup {
                 label for="vehicle_log" { "The truck's own log of that drive" }
                 input id="vehicle_log" name="vehicle_log" type="file";
                 (or_by_hand(shown.units))
+                (unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
                 (rule_choice(shown))
                 (files::under_way())
                 button { "Judge this drive" }
@@ -143,6 +145,22 @@ fn how_read(read: OdometerRead) -> &'static str {
     }
 }
 
+/// How logs are read that no standard describes; `dbc` asks for the DBC file.
+fn unusual_logs(prefix: &str, dbc: &Markup) -> Markup {
+    blocks::opens(
+        UNUSUAL,
+        &html! {
+            @for name in ["track_columns", "vehicle_columns", "can_signal", "dbc", "signal"] {
+                label for={ (prefix) (name) } { (fields::label(name)) }
+                @if name == "dbc" { (dbc) }
+                @else {
+                    input id={ (prefix) (name) } type="text" name=(name) placeholder=[fields::unusual_example(name)] autocomplete="off" autocapitalize="off" spellcheck="false";
+                }
+            }
+        },
+    )
+}
+
 fn rule_choice(shown: &Shown) -> Markup {
     html! {
         label for="rule" { "Rule" }
@@ -163,14 +181,16 @@ fn again(shown: &Shown) -> Markup {
     let is_log = |file: &&String| !TRACKS.iter().any(|ending| file.to_lowercase().ends_with(ending));
     let (logs, tracks): (Vec<&String>, Vec<&String>) = shown.files.iter().partition(is_log);
     let tracks_first: Vec<&String> = tracks.into_iter().chain(logs).collect();
-    let choice = |name: &str, label: &str, none: &str| {
+    let files = |name: &str, none: &str| {
         html! {
-            label for={ "kept-" (name) } { (label) }
             select id={ "kept-" (name) } name=(name) {
                 @if !none.is_empty() { option value="" { (none) } }
                 @for file in &tracks_first { option value=(file) { (file) } }
             }
         }
+    };
+    let choice = |name: &str, label: &str, none: &str| {
+        html! { label for={ "kept-" (name) } { (label) } (files(name, none)) }
     };
     blocks::opens(
         "Judge files the truck has already",
@@ -178,6 +198,7 @@ fn again(shown: &Shown) -> Markup {
             form method="get" action={ (shown.truck) "/prove" } class="asks" {
                 (choice("track", "Track", ""))
                 (choice("vehicle_log", "The truck's own log", "none"))
+                (unusual_logs("kept-", &files("dbc", "none")))
                 label for="kept-rule" { "Rule" }
                 select id="kept-rule" name="rule" {
                     @for rule in &shown.rules.rules { option value=(rule.id) selected[rule.id == shown.rule] { (rule.id) } }

@@ -1,65 +1,73 @@
 //! Record: what was done when, true distance, what is due, and the files to keep elsewhere.
 
-mod carry;
+pub mod carry;
+mod checking;
 mod sheet;
 mod view;
+pub mod whole;
 
-use super::answers;
+use super::answers::{self, PapersAsked};
 use super::form::{self, Posted};
 use super::frame::Head;
-use super::routes::{self, Stage};
-use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
+use super::routes::{self, Stage, WHOLE_RECORD};
+use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
+use checking::Checking;
 use serde::Deserialize;
-use truing::problem::Problem;
-use truing::record::{Expected, Hash};
-use truing::report::record::CheckReport;
+use truing::report::origin_record::{of_due, of_fuel};
 use truing::report::timeline::timeline;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/trucks/{slug}/record", get(show).post(add))
-        .route("/trucks/{slug}/record/backup", post(carry::back_up))
+        .route("/trucks/{slug}/record/take", post(take))
         .route("/trucks/{slug}/sheet", get(sheet::show))
         .route("/trucks/{slug}/sheet.html", get(sheet::file))
         .route("/record.jsonl", get(carry::lines))
         .route("/record.csv", get(carry::table))
+        .route("/record.sqlite", get(carry::copy))
+        .route(WHOLE_RECORD, get(whole::show))
+        .route("/record/backup", post(carry::make_backup))
+        .route("/record/import", post(carry::take_import))
+        .route("/record/rescue", post(carry::show_rescue))
+        .route("/record/rescued/{name}", get(carry::readable))
+        .route("/record/vehicle-file", get(whole::give))
+        .route("/record/bring", post(whole::bring))
 }
 
 /// What stands in the address.
 #[derive(Deserialize)]
 struct Asked {
     added: Option<String>,
-    backup: Option<String>,
-    check: Option<String>,
-    entries: Option<String>,
-    head: Option<String>,
+    from: Option<String>,
+    to: Option<String>,
     model_year: Option<String>,
+    transfer: Option<String>,
+    gvwr_lb: Option<String>,
+    #[serde(flatten)]
+    checking: Checking,
 }
 
 impl Asked {
     fn says(&self) -> Option<String> {
-        let number = self.added.as_deref().and_then(|added| added.parse::<u64>().ok());
-        let added = number.map(|number| format!("Entry {number} is in the record, safe on disk."));
-        added.or(self
-            .backup
-            .as_ref()
-            .map(|_| "A backup of the whole record was made in the garage's folder.".into()))
+        let number = self.added.as_deref().and_then(|added| added.parse::<u64>().ok())?;
+        Some(match number {
+            0 => "This very file is in the record already; nothing was added.".to_string(),
+            number => format!("Entry {number} is in the record, safe on disk."),
+        })
     }
 
-    /// The check that is asked for, against what stands on paper where that was typed.
-    fn check(&self, app: &App) -> Result<Option<CheckReport>, PageError> {
-        let head = self.head.as_deref().and_then(answers::given);
-        let entries = answers::number("entries", self.entries.as_deref())?;
-        if self.check.is_none() && head.is_none() && entries.is_none() {
-            return Ok(None);
-        }
-        let head = head.map(Hash::read).transpose().map_err(|problem: Problem| vec![problem])?;
-        Ok(Some(answers::check_report(app, &Expected { head, entries })?))
+    fn papers(&self) -> Result<PapersAsked, PageError> {
+        let transfer = self.transfer.as_deref().and_then(answers::given).map(str::to_string);
+        Ok(PapersAsked {
+            model_year: answers::number("model_year", self.model_year.as_deref())?,
+            transfer,
+            gvwr_lb: answers::number("gvwr_lb", self.gvwr_lb.as_deref())?,
+        })
     }
 }
 
@@ -67,19 +75,23 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
     work(&app, move |app| {
         let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
         let entries = answers::entries(app, &truck)?;
-        let model_year = answers::number("model_year", asked.model_year.as_deref())?;
+        let papers_asked = asked.papers()?;
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
-        let distance = answers::distance_report(&truck.name, &entries, None, None, units)?;
+        let [from, to] = [&asked.from, &asked.to].map(|text| text.as_deref().and_then(answers::given));
+        let distance = answers::distance_report(&truck.name, &entries, from, to, units)?;
         let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
         let body = view::view(&view::Shown {
             history: &answers::history_report(&truck.name, &entries, units),
             timeline: &timeline(&entries),
             distance: &distance,
             origin: answers::distance_origin(&entries, &distance, units).as_slice(),
+            way: [from.unwrap_or_default(), to.unwrap_or_default()],
+            due: &of_due(&entries, units),
+            fuel: &of_fuel(&entries, units),
             head: head.map(|head| head.to_string()).as_deref(),
-            check: asked.check(app)?.as_ref(),
-            papers: &answers::papers_report(&truck.name, &entries, model_year, units),
-            model_year,
+            check: asked.checking.report(app)?.as_ref(),
+            papers: &answers::papers_report(&truck.name, &entries, &papers_asked, units)?,
+            asked: &papers_asked,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),
             proof_of_origin: &form::token(app),
@@ -88,6 +100,16 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
         });
         Ok(html(Head::of(&truck, Stage::Record).frame(&body)))
+    })
+    .await
+}
+
+/// Takes the vehicle file in as it is now.
+async fn take(State(app): State<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
+    work(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        let added = keep::file(app, &truck)?;
+        Ok(choose::to_entry(&truck.slug, added.last()).into_response())
     })
     .await
 }

@@ -1,9 +1,12 @@
 //! Record: what was done when, how far the truck truly went, what is due, and whether the record is whole.
 
+use super::checking;
+use crate::page::answers::PapersAsked;
+use crate::page::routes::WHOLE_RECORD;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::document::{Block, Document};
-use truing::report::history::{DueReport, HistoryReport};
+use truing::report::history::HistoryReport;
 use truing::report::mileage::DistanceReport;
 use truing::report::origin::Origin;
 use truing::report::papers::PapersReport;
@@ -21,14 +24,20 @@ pub struct Shown<'a> {
     pub distance: &'a DistanceReport,
     /// Where that comes from.
     pub origin: &'a [Origin],
+    /// From where to where it is told, as it was typed.
+    pub way: [&'a str; 2],
+    /// Where each figure of what is due comes from.
+    pub due: &'a [Origin],
+    /// Where each fuel figure comes from.
+    pub fuel: &'a [Origin],
     /// The hash of the last entry of the whole record.
     pub head: Option<&'a str>,
     /// The check of the whole chain, where it was asked for.
     pub check: Option<&'a CheckReport>,
     /// Facts for papers.
     pub papers: &'a PapersReport,
-    /// The model year that was asked for.
-    pub model_year: Option<i16>,
+    /// What they were asked for with.
+    pub asked: &'a PapersAsked,
     /// Address of the truck's pages.
     pub truck: &'a str,
     /// What an action came to, where one led here.
@@ -51,11 +60,12 @@ pub fn view(shown: &Shown) -> Markup {
         (blocks::headline("go", "State", &fields::capitalised(&state.line)))
         (faults(shown))
         (distance(shown))
-        @if !state.due.is_empty() { (due(&state.due)) }
+        @if !state.due.is_empty() { (due(shown)) }
         (fuel(shown))
         (timeline(shown))
         (add(shown))
-        (check(shown))
+        (take(shown))
+        (checking::section(&format!("{}/record", shown.truck), shown.head, shown.check))
         (papers(shown))
         (shown.on_paper)
         (files(shown))
@@ -99,18 +109,44 @@ fn distance(shown: &Shown) -> Markup {
                 _ => (words(&distance.document())),
             }
             (blocks::opening(shown.origin))
+            @if distance.readings > 1 { (blocks::opens("Between two days or readings", &way(shown))) }
         }
     }
 }
 
-fn due(due: &[DueReport]) -> Markup {
-    html! { section { h2 { "Due by true distance" } ul { @for one in due { li { (one.says) } } } } }
+fn way(shown: &Shown) -> Markup {
+    let [from, to] = shown.way;
+    let reading = shown.units.by_road("128406.3 mi", "206650 km");
+    html! {
+        form method="get" action={ (shown.truck) "/record" } class="asks" {
+            label for="from" { "From" }
+            input id="from" type="text" name="from" value=(from) placeholder="2026-05-02" autocomplete="off";
+            label for="to" { "To" }
+            input id="to" type="text" name="to" value=(to) placeholder=(reading) autocomplete="off";
+            p class="hint" { "A day or a reading with its unit. Left blank: the first, the last." }
+            button class="plain" { "Tell the true distance" }
+        }
+    }
+}
+
+fn due(shown: &Shown) -> Markup {
+    html! {
+        section {
+            h2 { "Due by true distance" }
+            ul { @for one in &shown.history.state.due { li { (one.says) } } }
+            (blocks::opening(shown.due))
+        }
+    }
 }
 
 fn fuel(shown: &Shown) -> Markup {
     html! {
         @if !shown.history.fuel.is_empty() {
-            section { h2 { "Fuel" } (blocks::tables(&shown.history.document(), &["Fuel"])) }
+            section {
+                h2 { "Fuel" }
+                (blocks::tables(&shown.history.document(), &["Fuel"]))
+                (blocks::opening(shown.fuel))
+            }
         }
     }
 }
@@ -207,47 +243,16 @@ fn add(shown: &Shown) -> Markup {
     }
 }
 
-fn check(shown: &Shown) -> Markup {
-    let paper = html! {
-        form method="get" action={ (shown.truck) "/record" } class="asks" {
-            label for="entries" { "Entries" }
-            input id="entries" name="entries" type="number" min="0" inputmode="numeric";
-            label for="head" { "Hash" }
-            input id="head" type="text" name="head" autocomplete="off" spellcheck="false";
-            button class="plain" { "Check" }
-        }
-    };
-    html! {
-        section id="check" {
-            h2 { "Is the record whole?" }
-            p { "The hash of the last entry of the whole garage's record. Write it on paper, with the day: nobody can change an entry before it without it showing." }
-            @if let Some(head) = shown.head { p class="hash" { code { (head) } } }
-            @else { p { "The record is empty so far." } }
-            @match shown.check {
-                Some(check) => (checked(check)),
-                None => p { a class="button plain" href={ (shown.truck) "/record?check=now#check" } { "Check every entry now" } },
-            }
-            (blocks::opens("Check against what stands on paper", &paper))
-        }
-    }
-}
-
-fn checked(check: &CheckReport) -> Markup {
-    html! {
-        p class={ "verdict " (if check.ok { "go" } else { "wait" }) } role="status" {
-            strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
-            (check.entries) " entries were checked."
-        }
-        (blocks::problems(&check.problems))
-    }
-}
-
 fn papers(shown: &Shown) -> Markup {
     let form = html! {
         form method="get" action={ (shown.truck) "/record" } class="asks" {
             label for="model_year" { "Model year" }
-            input id="model_year" name="model_year" type="number" min="1900" max="2100" inputmode="numeric" value=[shown.model_year];
-            button class="plain" { "Show what is asked of this year" }
+            input id="model_year" name="model_year" type="number" min="1900" max="2100" inputmode="numeric" value=[shown.asked.model_year];
+            label for="transfer" { "Day of the transfer; today where it is left blank" }
+            input id="transfer" name="transfer" type="text" placeholder="2026-11-25" value=[shown.asked.transfer.as_deref()] autocomplete="off";
+            label for="gvwr_lb" { "Gross vehicle weight rating, pounds" }
+            input id="gvwr_lb" name="gvwr_lb" type="number" min="0" inputmode="numeric" value=[shown.asked.gvwr_lb];
+            button class="plain" { "Show what is asked of it" }
         }
     };
     html! {
@@ -267,10 +272,17 @@ fn files(shown: &Shown) -> Markup {
                 li { a class="button plain" href="/record.jsonl" download="record.jsonl" { "Whole record as JSON Lines" } }
                 li { a class="button plain" href="/record.csv" download="record.csv" { "Whole record as a table (CSV)" } }
             }
-            form method="post" action={ (shown.truck) "/record/backup" } class="ways" {
-                (shown.proof_of_origin)
-                button class="plain" { "Make a backup in the garage's folder" }
-            }
+            p { a href=(WHOLE_RECORD) { "The whole record" } ": all vehicles, backups, taking in a record from elsewhere." }
+        }
+    }
+}
+
+/// Takes in what the vehicle file says by now, where nothing else did.
+fn take(shown: &Shown) -> Markup {
+    html! {
+        form method="post" action={ (shown.truck) "/record/take" } class="ways" {
+            (shown.proof_of_origin)
+            button class="plain" { "Take the vehicle file into the record as it is now" }
         }
     }
 }

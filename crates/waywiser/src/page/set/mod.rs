@@ -1,5 +1,6 @@
 //! Set: the steps to a setting, one per screen, and the write into the record.
 
+pub mod routine;
 mod view;
 
 use super::answers::{self, Steps};
@@ -7,18 +8,22 @@ use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use crate::cli::set::{REPEAT_AFTER_S, held_down};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
-use axum::routing::get;
+use axum::routing::{get, post};
 use serde::Deserialize;
 use truing::problem::Problem;
 use truing::record::VehicleState;
+use truing::set::Repeat;
 use view::Asked;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
-    Router::new().route("/trucks/{slug}/set", get(show).post(keep_write))
+    Router::new()
+        .route("/trucks/{slug}/set", get(show).post(keep_write))
+        .route("/trucks/{slug}/set/routine", post(routine::keep))
 }
 
 /// What stands in the address.
@@ -27,6 +32,8 @@ struct Fields {
     to: Option<String>,
     adjuster: Option<String>,
     shows: Option<String>,
+    repeat: Option<String>,
+    repeat_after: Option<String>,
     screen: Option<String>,
     pressed: Option<String>,
 }
@@ -39,6 +46,8 @@ impl Fields {
             to: text(&self.to),
             adjuster: text(&self.adjuster),
             shows: text(&self.shows),
+            repeat: text(&self.repeat),
+            repeat_after: text(&self.repeat_after),
             screen: number("screen", &self.screen)?.unwrap_or_default(),
             pressed: number("pressed", &self.pressed)?.unwrap_or_default(),
         })
@@ -58,15 +67,13 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         }
         let address = routes::truck(&known.truck.slug, "");
         let truck = address.trim_end_matches('/');
-        let steps = answers::steps_report(
-            &known,
-            &Steps {
-                to: asked.to.as_deref(),
-                adjuster: asked.adjuster.as_deref(),
-                shows: asked.shows.as_deref(),
-            },
-            app.garage.settings().units,
-        );
+        let steps = Steps {
+            to: asked.to.as_deref(),
+            adjuster: asked.adjuster.as_deref(),
+            shows: asked.shows.as_deref(),
+            repeat: repeat(&asked)?,
+        };
+        let steps = answers::steps_report(app, &known, &steps);
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let entries = app.garage.entries_that_matter(&known.truck)?;
         let last = VehicleState::of(&entries).odometer.and_then(|reading| {
@@ -80,12 +87,21 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
             origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            units: app.garage.settings().units,
+            routine: &routine::form_of(app, &known.truck, &known.loaded.vehicle),
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });
         Ok(html(Head::of(&known.truck, Stage::Set).with_scripts(&["press.js"]).frame(&body)))
     })
     .await
+}
+
+/// How a held button goes on, where that was said.
+fn repeat(asked: &Asked) -> Result<Option<Repeat>, PageError> {
+    let per_second = routine::number("repeat", asked.repeat.as_deref())?;
+    let after_s = routine::number("repeat_after", asked.repeat_after.as_deref())?;
+    Ok(per_second.map(|per_second| held_down(per_second, after_s.unwrap_or(REPEAT_AFTER_S))))
 }
 
 /// What was typed leads nowhere; the steps as they were are a way on.

@@ -9,6 +9,7 @@ use maud::{Markup, html};
 use truing::report::origin::Origin;
 use truing::report::steps::{ChangeReport, RunReport, Screen, StepsReport};
 use truing::set::StepKind;
+use truing::units::Units;
 
 /// What the page is made of.
 pub struct Shown<'a> {
@@ -24,6 +25,10 @@ pub struct Shown<'a> {
     pub odometer: Option<&'a str>,
     /// Where the value to store comes from.
     pub origins: &'a [Origin],
+    /// The form for the owner's own routine.
+    pub routine: &'a Markup,
+    /// The units that the owner thinks in.
+    pub units: Units,
     /// What can be had on paper.
     pub papers: &'a Markup,
     /// What every form that changes something carries.
@@ -39,6 +44,10 @@ pub struct Asked {
     pub adjuster: Option<String>,
     /// What the display showed when it was planned again.
     pub shows: Option<String>,
+    /// Steps a second that a held button makes.
+    pub repeat: Option<String>,
+    /// Seconds until it goes on by itself.
+    pub repeat_after: Option<String>,
     /// The screen, counted from 1; 0 is the list of all.
     pub screen: usize,
     /// Presses made on it.
@@ -63,6 +72,8 @@ impl Asked {
             text("to", &self.to),
             text("adjuster", &self.adjuster),
             text("shows", &self.shows),
+            text("repeat", &self.repeat),
+            text("repeat_after", &self.repeat_after),
             number("screen", self.screen),
             number("pressed", self.pressed),
         ];
@@ -117,6 +128,8 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
         }
         (blocks::origins(shown.origins))
         (another_value(shown))
+        (held_down(shown))
+        (shown.routine)
         (shown.papers)
         (blocks::problems(&steps.problems))
     }
@@ -132,6 +145,23 @@ fn another_value(shown: &Shown) -> Markup {
         }
     };
     blocks::opens("Store another value than the advised one", &inside)
+}
+
+/// A button that goes on by itself: how long it is held instead of pressed.
+fn held_down(shown: &Shown) -> Markup {
+    let asked = shown.asked;
+    let inside = html! {
+        form method="get" action={ (shown.truck) "/set" } class="asks" {
+            @if let Some(to) = &asked.to { input type="hidden" name="to" value=(to); }
+            @if let Some(adjuster) = &asked.adjuster { input type="hidden" name="adjuster" value=(adjuster); }
+            label for="repeat" { "Steps a second that it makes while it is held" }
+            input id="repeat" type="text" name="repeat" inputmode="decimal" placeholder="5" value=[asked.repeat.as_deref()] required autocomplete="off";
+            label for="repeat_after" { "Seconds until it goes on by itself" }
+            input id="repeat_after" type="text" name="repeat_after" inputmode="decimal" placeholder="1" value=[asked.repeat_after.as_deref()] autocomplete="off";
+            button class="plain" { "Say how long to hold it" }
+        }
+    };
+    blocks::opens("Does a held button go on by itself?", &inside)
 }
 
 /// One step.
@@ -281,7 +311,7 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             input type="hidden" name="adjuster" value=(change.adjuster);
             h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
             label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
-            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder="128411.0 mi" autocomplete="off";
+            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder=(shown.units.by_road("128411.0 mi", "206657.5 km")) autocomplete="off";
             p class="hint" {
                 "May be left empty."
                 @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }

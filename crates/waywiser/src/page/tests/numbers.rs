@@ -82,4 +82,66 @@ fn papers_come_at_their_stages() {
         assert_eq!(said.headers["content-type"], "application/pdf");
     }
     visitor.get(&format!("/trucks/{slug}/papers/poem.pdf")).is(404).has(&["There is no such paper"]);
+    let chosen = |query: &str| visitor.get(&format!("/trucks/{slug}/papers?document={query}"));
+    let card = chosen("speed-card.pdf").is(200).body.len();
+    assert!(chosen("speed-card.pdf&paper=&date=&gears=2.50,+1.00&tires=&link=").is(200).body.len() > card);
+    assert!(
+        chosen("job-sheet.pdf&paper=a4&date=2026-05-04&link=http%3A%2F%2F127.0.0.1")
+            .is(200)
+            .body
+            .starts_with("%PDF-")
+    );
+    chosen("tires.pdf&tires=235/75R15,+31x10.50R15LT").is(200);
+    for (query, says) in [
+        ("poem.pdf", "There is no such paper"),
+        ("job-sheet.pdf&paper=foolscap", "letter or a4"),
+        ("job-sheet.pdf&date=soon", "a day such as"),
+        ("speed-card.pdf&gears=first", "ratios such as"),
+        ("tires.pdf&tires=round", "round"),
+    ] {
+        let said = chosen(query);
+        assert!(said.status.is_client_error(), "{query}");
+        said.has(&[says]);
+    }
+    page("prove").has(&["Gear ratios, for engine speeds on the card"]);
+}
+
+#[test]
+fn an_own_routine_takes_the_place_of_the_steps_that_ship() {
+    let (visitor, slug) = Visitor::with_sample();
+    let (set, keep) = (format!("/trucks/{slug}/set"), format!("/trucks/{slug}/set/routine"));
+    let page = visitor.get_patiently(&set);
+    page.has(&["Write your own module", "Make sure the supply is steady", "{target_display}"]);
+    let version = page.hidden("version");
+    let own = "* Wheels chocked.\nTurn the key to its second click.\n{pressing}\n? It shows {target_display}.\n\
+               < Turn the key back.\n! Press both buttons.\n";
+    let post = |version: &str, text: &str| visitor.post(&keep, &[("version", version), ("text", text)]);
+    post(&version, "Press {nothing}.\n").is(422).has(&["line 1", "nothing"]);
+    post(&version, own).is(303);
+    let now = visitor.get_patiently(&set);
+    now.has(&["Turn the key to its second click", "Press both buttons", "It shows 8.32", "22 presses down"]);
+    now.has(&["Your own module", "Kept empty"]);
+    // A second window is told, and what was typed there is not lost.
+    post(&version, "Something else.\n").is(409).has(&["changed meanwhile", "Something else."]);
+    visitor.get_patiently(&set).has(&["Turn the key to its second click"]);
+    // It is no file of a drive, and cannot be written over by one that is called so.
+    visitor.get_patiently(&format!("/trucks/{slug}/measure")).lacks(&["procedure.txt"]);
+    visitor
+        .upload(&format!("/trucks/{slug}/files"), &visitor.token(), &[("procedure.txt", b"Do nothing.")])
+        .is(303);
+    visitor.get_patiently(&set).has(&["Turn the key to its second click"]);
+    post(&visitor.get_patiently(&set).hidden("version"), "").is(303);
+    visitor.get_patiently(&set).has(&["Make sure the supply is steady", "Write your own module"]);
+}
+
+#[test]
+fn a_held_button_is_held_for_so_long() {
+    let (visitor, slug) = Visitor::with_sample();
+    let set = |query: &str| visitor.get_patiently(&format!("/trucks/{slug}/set{query}"));
+    set("").has(&["Does a held button go on by itself?"]);
+    // 88 presses: the first at once, 77 more at 5 a second from one second on, 10 singly: 1 + 77 / 5 = 16.4 s.
+    let held = set("?to=7.00&repeat=5");
+    held.is(200).has(&["hold it about 16 s", "repeat=5", "value=\"5\""]);
+    set("?repeat=fast").is(422).has(&["a number above 0"]);
+    set("?repeat=5&repeat_after=-1").is(422);
 }

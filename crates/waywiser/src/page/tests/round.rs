@@ -125,7 +125,9 @@ fn a_drive_is_judged_and_kept() {
     visitor
         .get(said.is(303).location())
         .has(&["Proved: it conforms to us-393.82", "SHA-256 of the track begins"]);
+    // Looked at by two rules and kept: two drives were asked for, the second of which does not lie there.
     visitor.get(&format!("{address}?track=../../record.sqlite")).is(422).lacks(&["waywiser-page-"]);
+    assert_eq!(visitor.app.garage.known(&slug).unwrap().judged.kept(), 2, "each drive is read once");
     visitor.post(&format!("{address}/keep"), &[]).is(422).has(&["a track of the drive"]);
 }
 
@@ -137,11 +139,36 @@ fn a_drive_that_comes_in_is_judged() {
     visitor.get_patiently(&address);
     let said = visitor.upload_as(&address, &visitor.token(), &[("track", "later.gpx", file("after.gpx"))]);
     assert!(said.is(303).location().ends_with("/prove?track=later.gpx"), "{}", said.location());
+    let both = [("track", "both.gpx", file("after.gpx")), ("vehicle_log", "both.csv", file("after-log.csv"))];
+    let said = visitor.upload_as(&address, &visitor.token(), &both);
+    visitor.get(said.is(303).location()).is(200).has(&["It conforms"]);
+    visitor.get(said.location()).is(200);
+    assert_eq!(visitor.app.garage.known(&slug).unwrap().judged.kept(), 1, "sent and shown twice, read once");
     visitor.upload_as(&address, "wrong", &[("track", "x.gpx", b"x")]).is(403);
     assert!(
         !visitor.app.garage.truck_folder(&slug).join("x.gpx").exists(),
         "nothing is kept of a foreign form"
     );
+}
+
+#[test]
+fn a_log_that_no_standard_describes_is_judged() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = format!("/trucks/{slug}/prove");
+    let form = visitor.get_patiently(&address);
+    form.has(&[
+        "name=\"vehicle_columns\"",
+        "name=\"can_signal\"",
+        "name=\"dbc\"",
+        "Say how the logs are read",
+    ]);
+    let asked = format!("{address}?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82");
+    // Kilometres per hour that are said to be miles per hour cannot conform.
+    let told = visitor.get_patiently(&format!("{asked}&vehicle_columns=speed%3Dvehicle_speed_kmh+mph"));
+    told.is(200)
+        .has(&["It does not conform", "name=\"vehicle_columns\" value=\"speed=vehicle_speed_kmh mph\""]);
+    visitor.get(&format!("{asked}&vehicle_columns=nothing")).is(422).has(&["column choice", "Another drive"]);
+    visitor.get(&format!("{asked}&can_signal=id=1&dbc=bus.dbc")).is(422).has(&["a signal or a DBC file"]);
 }
 
 #[test]
@@ -164,9 +191,7 @@ fn the_record_shows_checks_and_gives_out() {
     let lines = visitor.get("/record.jsonl");
     assert_eq!(lines.is(200).body.lines().count(), 3);
     visitor.get("/record.csv").is(200).has(&["fault-mended"]);
-    let said = visitor.post(&format!("{address}/backup"), &[]);
-    visitor.get(said.is(303).location()).has(&["A backup of the whole record was made"]);
-    let backups = crate::world::files_under(&visitor.app.garage.folder().join("backups")).unwrap();
-    assert_eq!(backups.0.len(), 1);
     visitor.get(&format!("{address}?model_year=1994")).has(&["ten years old or more"]);
+    visitor.get(&format!("{address}?model_year=2019&transfer=2020-01-01&gvwr_lb=20000")).has(&["16 000 lb"]);
+    visitor.get(&format!("{address}?transfer=soon")).is(422).has(&["a day such as"]);
 }

@@ -89,6 +89,12 @@ fn a_track_alone_waits_for_what_it_lacks() {
     ]);
     let form = visitor.get(&format!("/trucks/{slug}/new/evidence/drive?track=drive.gpx"));
     form.has(&["value=\"drive.gpx\"", "A second person reads the instruments"]);
+    // What few need is folded away, under words that say for whom it is.
+    let (open, folded) = form.body.split_once("Say how the logs are read").unwrap();
+    for name in ["track_columns", "vehicle_columns", "can_signal", "dbc", "signal"] {
+        let field = format!("name=\"{name}\"");
+        assert!(folded.contains(&field) && !open.contains(&field), "{name}");
+    }
     visitor.post(&format!("/trucks/{slug}/files/notes.txt/remove"), &[]).is(303);
     visitor.post(&format!("/trucks/{slug}/files/truck.toml/remove"), &[]).is(404);
     visitor.get_patiently(&format!("/trucks/{slug}/measure")).lacks(&["notes.txt"]);

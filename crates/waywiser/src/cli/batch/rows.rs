@@ -1,0 +1,157 @@
+//! What each drive of many says: rows, and the table of them.
+
+use super::pairs::{Drive, is_called_like_a_log, pairs};
+use crate::cli::drive_inputs::{CanInputs, columns};
+use crate::cli::load;
+use crate::world;
+use rayon::prelude::*;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use truing::logs::can::CanOptions;
+use truing::logs::csv::CsvOptions;
+use truing::measure::drive::{Indicated, estimate};
+use truing::problem::Problem;
+use truing::report::batch::{BatchReport, BatchRow, DriveFigures};
+use truing::report::drive::DriveReport;
+use truing::units::Units;
+
+/// Columns of the table: name, and where it stands in a row.
+const COLUMNS: [(&str, &str); 25] = [
+    ("track", "/track"),
+    ("vehicle_log", "/vehicle_log"),
+    ("reading_ratio", "/drive/reading_ratio/value"),
+    ("reading_ratio_standard_uncertainty", "/drive/reading_ratio/standard_uncertainty"),
+    ("reading_ratio_low_95", "/drive/reading_ratio/low_95"),
+    ("reading_ratio_high_95", "/drive/reading_ratio/high_95"),
+    ("ratio_by_distance", "/drive/ratio_by_distance/value"),
+    ("ratio_by_distance_standard_uncertainty", "/drive/ratio_by_distance/standard_uncertainty"),
+    ("ratio_by_distance_low_95", "/drive/ratio_by_distance/low_95"),
+    ("ratio_by_distance_high_95", "/drive/ratio_by_distance/high_95"),
+    ("offset_m_per_s", "/drive/offset_m_per_s/value"),
+    ("offset_m_per_s_standard_uncertainty", "/drive/offset_m_per_s/standard_uncertainty"),
+    ("offset_m_per_s_low_95", "/drive/offset_m_per_s/low_95"),
+    ("offset_m_per_s_high_95", "/drive/offset_m_per_s/high_95"),
+    ("clock_lag_s", "/drive/clock_lag_s/value"),
+    ("clock_lag_s_standard_uncertainty", "/drive/clock_lag_s/standard_uncertainty"),
+    ("clock_lag_s_low_95", "/drive/clock_lag_s/low_95"),
+    ("clock_lag_s_high_95", "/drive/clock_lag_s/high_95"),
+    ("distance_m", "/drive/distance_m/value"),
+    ("distance_m_standard_uncertainty", "/drive/distance_m/standard_uncertainty"),
+    ("duration_s", "/drive/duration_s"),
+    ("points_read", "/drive/points/read"),
+    ("points_used", "/drive/points/used"),
+    ("points_rejected", "/drive/points/rejected"),
+    ("diagnosis", "/drive/diagnosis"),
+];
+
+/// How the files are to be read.
+#[derive(Clone, Default)]
+pub struct Reading {
+    track: CsvOptions,
+    vehicle: CsvOptions,
+    can: CanOptions,
+}
+
+impl Reading {
+    /// By what was said of columns and of the speed in a CAN log.
+    pub fn of(track: Option<&str>, vehicle: Option<&str>, can: &CanInputs) -> Result<Self, Vec<Problem>> {
+        Ok(Self { track: columns(track)?, vehicle: columns(vehicle)?, can: can.options()? })
+    }
+}
+
+/// The drives in these files, and the files that are not called like logs. An archive that holds several logs is looked
+/// into like a folder.
+pub fn drives(files: &[PathBuf]) -> (Vec<Drive>, Vec<PathBuf>) {
+    let inside = |file: &PathBuf| {
+        let logs = world::logs_in_archive(file);
+        if logs.is_empty() { vec![file.clone()] } else { logs }
+    };
+    let (logs, others): (Vec<PathBuf>, _) =
+        files.iter().flat_map(inside).partition(|file| is_called_like_a_log(file));
+    (pairs(&logs), others)
+}
+
+/// What the drives say, measured in parallel; `done` is called after each. Only rows are kept: what a drive takes up is
+/// given back before the next one. Files are named as they are below `folder`, and what is said in words is in `units`.
+pub fn measured(
+    folder: &Path,
+    drives: &[Drive],
+    reading: &Reading,
+    units: Units,
+    done: &(dyn Fn() + Sync),
+) -> Vec<BatchRow> {
+    let one = |drive: &Drive| {
+        let row = row(folder, drive, reading, units);
+        done();
+        row
+    };
+    drives.par_iter().map(one).collect()
+}
+
+fn row(folder: &Path, drive: &Drive, reading: &Reading, units: Units) -> BatchRow {
+    let mut problems: Vec<Problem> = drive.problem.iter().cloned().collect();
+    let figures = match &drive.track {
+        Some(track) => figures(track, drive.vehicle_log.as_deref(), reading, units, &mut problems),
+        None => None,
+    };
+    let below = |path: &PathBuf| path.strip_prefix(folder).unwrap_or(path).display().to_string();
+    BatchRow {
+        track: drive.track.as_ref().map(below),
+        vehicle_log: drive.vehicle_log.as_ref().map(below),
+        drive: figures,
+        problems: problems.iter().map(Problem::to_string).collect(),
+    }
+}
+
+fn figures(
+    track: &Path,
+    vehicle_log: Option<&Path>,
+    reading: &Reading,
+    units: Units,
+    problems: &mut Vec<Problem>,
+) -> Option<DriveFigures> {
+    let read = load::track(track, reading.track.clone());
+    let (track_read, more) = read.map_err(|more| problems.extend(more)).ok()?;
+    problems.extend(more);
+    let log = vehicle_log.map(|path| load::vehicle_log(path, reading.vehicle.clone(), reading.can.clone()));
+    let indicated = match log {
+        Some(Ok((log, more))) => {
+            problems.extend(more);
+            Indicated::Log(log)
+        }
+        Some(Err(more)) => {
+            problems.extend(more);
+            Indicated::Nothing
+        }
+        None => Indicated::Nothing,
+    };
+    let (estimate, more) = estimate(&track.display().to_string(), &track_read, &indicated);
+    problems.extend(more);
+    Some(DriveFigures::of(&DriveReport::new(&estimate?, Vec::new(), units)))
+}
+
+/// The rows as CSV.
+pub fn csv(report: &BatchReport) -> Result<Vec<u8>, Problem> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let names = COLUMNS.iter().map(|(name, _)| *name);
+    writer.write_record(names.chain(["problems"])).map_err(|error| unwritable(&error))?;
+    for row in &report.rows {
+        let json = row.json();
+        let mut cells = COLUMNS.map(|(_, place)| cell(json.pointer(place))).to_vec();
+        cells.push(row.problems.join(" | "));
+        writer.write_record(&cells).map_err(|error| unwritable(&error))?;
+    }
+    writer.into_inner().map_err(|error| unwritable(&error))
+}
+
+fn unwritable(error: &dyn std::fmt::Display) -> Problem {
+    Problem::error("the table", "rows that can be written", error.to_string())
+}
+
+fn cell(value: Option<&Value>) -> String {
+    match value {
+        None | Some(Value::Null) => String::new(),
+        Some(Value::String(text)) => text.clone(),
+        Some(other) => other.to_string(),
+    }
+}

@@ -1,0 +1,155 @@
+//! Drives that are being measured, and the tables of the last ones.
+
+use crate::cli::batch::pairs::Drive;
+use crate::cli::batch::rows::{self, Reading};
+use crate::cli::drive_inputs::CanInputs;
+use crate::page::upload::{Place, Received};
+use crate::page::{App, PageError, Shared};
+use crate::world::{self, Scratch};
+use axum::http::StatusCode;
+use std::collections::VecDeque;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use truing::report::batch::BatchReport;
+use truing::units::Units;
+
+/// How many tables are kept: rows of words, so they are small.
+const KEPT: usize = 5;
+
+/// Drives that are being measured or were.
+pub struct Job {
+    id: String,
+    /// How many drives there are.
+    pub drives: usize,
+    done: AtomicUsize,
+    outcome: OnceLock<BatchReport>,
+}
+
+impl Job {
+    /// How many are done.
+    pub fn done(&self) -> usize {
+        self.done.load(Ordering::Relaxed)
+    }
+
+    /// The table, once it is there.
+    pub fn outcome(&self) -> Option<&BatchReport> {
+        self.outcome.get()
+    }
+}
+
+/// The last jobs, and whether one is at work: a second one would only make both slower.
+#[derive(Default)]
+pub struct Batches {
+    jobs: Mutex<VecDeque<Arc<Job>>>,
+    at_work: Arc<tokio::sync::Mutex<()>>,
+}
+
+type Turn = tokio::sync::OwnedMutexGuard<()>;
+
+impl Batches {
+    /// The job of an address.
+    pub fn of(&self, id: &str) -> Option<Arc<Job>> {
+        self.jobs().iter().find(|job| job.id == id).cloned()
+    }
+
+    fn jobs(&self) -> MutexGuard<'_, VecDeque<Arc<Job>>> {
+        self.jobs.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn keep(&self, job: &Arc<Job>) {
+        let mut jobs = self.jobs();
+        jobs.push_back(job.clone());
+        while jobs.len() > KEPT {
+            jobs.pop_front();
+        }
+    }
+
+    fn turn(&self) -> Result<Turn, PageError> {
+        self.at_work.clone().try_lock_owned().map_err(|_| {
+            let says = "Other drives are being measured just now. Nothing of these was kept. Send them when the others are done.";
+            PageError::new(StatusCode::CONFLICT, "One after the other", says)
+        })
+    }
+}
+
+/// What is to be measured: the folder that is gone afterwards, its drives, and how they are read.
+struct Sent {
+    scratch: Arc<Scratch>,
+    drives: Vec<Drive>,
+    left_out: Vec<PathBuf>,
+    reading: Reading,
+    units: Units,
+}
+
+impl Sent {
+    fn new(app: &App, place: &Place, received: &Received) -> Result<Self, PageError> {
+        let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
+        let folder = scratch.path();
+        let said = |name: &str| {
+            received.fields.get(name).map(|text| text.trim().to_string()).filter(|text| !text.is_empty())
+        };
+        let dbc = received.files.iter().find(|(field, _)| field == "dbc").map(|(_, name)| folder.join(name));
+        let can = CanInputs::of(said("can_signal"), dbc.clone(), said("signal"));
+        let (track, vehicle) = (said("track_columns"), said("vehicle_columns"));
+        let reading = Reading::of(track.as_deref(), vehicle.as_deref(), &can);
+        let reading = reading.map_err(|problems| app.garage.shown(problems))?;
+        let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
+        let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != dbc.as_ref()).collect();
+        let (drives, left_out) = rows::drives(&files);
+        Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })
+    }
+
+    fn measured(&self, done: &(dyn Fn() + Sync)) -> BatchReport {
+        let folder = self.scratch.path();
+        let mut rows = rows::measured(folder, &self.drives, &self.reading, self.units, done);
+        // The folder is of no use to anybody: files are named as they were sent.
+        let bare =
+            |text: &String| text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "");
+        for row in &mut rows {
+            row.problems = row.problems.iter().map(bare).collect();
+        }
+        let left_out = self.left_out.iter().map(|file| not_a_log(folder, file)).collect();
+        BatchReport::new(rows, left_out)
+    }
+}
+
+fn not_a_log(folder: &Path, file: &Path) -> String {
+    let name = file.strip_prefix(folder).unwrap_or(file).display();
+    format!(
+        "{name}: left out, as it is not called like a track or a log (gpx, nmea, csv, tsv, log, candump, txt; gz or zip)"
+    )
+}
+
+/// Begins to measure; tells the job's place in addresses.
+pub fn begin(app: &Shared, place: &Place, received: Received) -> Result<String, PageError> {
+    let turn = app.batches.turn()?;
+    let sent = Sent::new(app, place, &received)?;
+    let secret = world::secret().map_err(|problem| vec![*problem])?;
+    let id: String = secret.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    let job = Job {
+        id: id.clone(),
+        drives: sent.drives.len(),
+        done: AtomicUsize::new(0),
+        outcome: OnceLock::new(),
+    };
+    let job = Arc::new(job);
+    app.batches.keep(&job);
+    tokio::task::spawn_blocking(move || {
+        let count = || {
+            job.done.fetch_add(1, Ordering::Relaxed);
+        };
+        let report = sent.measured(&count);
+        let _ = job.outcome.set(report);
+        drop(turn);
+    });
+    Ok(id)
+}
+
+/// Measures while the sender waits.
+pub fn measured_now(app: &App, place: &Place, received: &Received) -> Result<BatchReport, PageError> {
+    let turn = app.batches.turn()?;
+    let report = Sent::new(app, place, received)?.measured(&|| ());
+    drop(turn);
+    Ok(report)
+}

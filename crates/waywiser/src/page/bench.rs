@@ -1,0 +1,204 @@
+//! A signal for the bench: what a sensor would make at given speeds, as a file to play or to load.
+
+use super::answers::{self, given};
+use super::frame::{Head, caution};
+use super::routes::{self, BENCH};
+use super::{Answer, PageError, Shared, blocks, html as answer, work};
+use crate::cli::bench_signal::{Format, LASTING, LEVEL, RATE_HZ, ShapeName, Wanted};
+use axum::Router;
+use axum::extract::{Query, State};
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
+use axum::routing::get;
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+use truing::problem::Problem;
+use truing::report::bench::BenchReport;
+use truing::report::document::Block;
+use truing::units::Units;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new()
+        .route(BENCH, get(show))
+        .route("/bench/signal.wav", get(sound))
+        .route("/bench/signal.csv", get(edges))
+}
+
+/// The fields of the form, by their names.
+type Fields = BTreeMap<String, String>;
+
+/// The shapes, with the word of each in an address and what it is.
+const SHAPES: [(ShapeName, &str, &str); 3] = [
+    (ShapeName::Square, "square", "Square: two levels, half and half (a switching sensor)"),
+    (ShapeName::Sine, "sine", "Sine of one amplitude"),
+    (ShapeName::Sensor, "sensor", "Sine that grows with the speed (a coil before a ring)"),
+];
+
+async fn show(State(app): State<Shared>, Query(fields): Query<Fields>) -> Answer {
+    work(&app, move |app| {
+        let units = app.garage.settings().units;
+        let made = is_asked(&fields).then(|| report(&fields)).transpose()?;
+        let body = html! {
+            @for text in cautions() { (caution(text)) }
+            @if let Some(report) = &made { (result(report, &fields)) }
+            (ask(&fields, units, made.is_some()))
+        };
+        Ok(answer(Head::new("A signal for the bench").leading(LEAD).frame(&body)))
+    })
+    .await
+}
+
+const LEAD: &str = "A file that makes a module read given speeds: to play from a computer, or to load into a signal generator.";
+
+/// What to mind, before there is any signal.
+fn cautions() -> &'static [&'static str] {
+    &truing::report::bench::CAUTIONS
+}
+
+/// Whether the form was sent, rather than opened.
+fn is_asked(fields: &Fields) -> bool {
+    fields.contains_key("lasting")
+}
+
+fn report(fields: &Fields) -> Result<BenchReport, PageError> {
+    let signal = wanted(fields)?.signal().map_err(by_field)?;
+    Ok(BenchReport::new(&signal, "The signal"))
+}
+
+/// What the fields ask for.
+fn wanted(fields: &Fields) -> Result<Wanted, PageError> {
+    let text = |name: &str| fields.get(name).and_then(|text| given(text)).map(str::to_string);
+    let whole = |name: &str| answers::number::<usize>(name, fields.get(name).map(String::as_str));
+    let counts = real("counts", text("counts").as_deref())?;
+    let per_km = text("per").as_deref() == Some("km");
+    let shape = text("shape");
+    let shape = SHAPES.iter().find(|(_, word, _)| shape.as_deref() == Some(word)).map(|(shape, ..)| *shape);
+    Ok(Wanted {
+        counts_per_mile: counts.filter(|_| !per_km),
+        counts_per_km: counts.filter(|_| per_km),
+        speed: None,
+        speeds: text("speeds"),
+        from: text("from"),
+        to: text("to"),
+        lasting: text("lasting").unwrap_or(LASTING.into()),
+        shape: shape.unwrap_or_default(),
+        level: real("level", text("level").as_deref())?.unwrap_or(LEVEL),
+        rate: answers::number("rate", fields.get("rate").map(String::as_str))?.unwrap_or(RATE_HZ),
+        ring_teeth: whole("ring_teeth")?,
+        missing_tooth: whole("missing_tooth")?,
+        bent_tooth: whole("bent_tooth")?,
+    })
+}
+
+fn real(name: &str, text: Option<&str>) -> Result<Option<f64>, PageError> {
+    let wrong = |text: &str| PageError::unusable(vec![Problem::error(name, "a number", format!("`{text}`"))]);
+    text.map(|text| text.parse().map_err(|_| wrong(text))).transpose()
+}
+
+/// Problems of the command line's flags, by the names of the fields.
+fn by_field(problems: Vec<Problem>) -> PageError {
+    let named = |problem: Problem| {
+        let source = problem.source.trim_start_matches('-').replace('-', " ");
+        Problem { source: if source.is_empty() { problem.source } else { source }, ..problem }
+    };
+    PageError::unusable(problems.into_iter().map(named).collect()).or("Back to the form", BENCH)
+}
+
+/// What was made: how long it is, where to have it, and the table of speeds.
+fn result(report: &BenchReport, fields: &Fields) -> Markup {
+    let query: Vec<String> = fields
+        .iter()
+        .filter(|(_, value)| !value.trim().is_empty())
+        .map(|(name, value)| format!("{name}={}", routes::encoded(value)))
+        .collect();
+    let address = |file: &str| format!("{BENCH}/{file}?{}", query.join("&"));
+    let blocks = report.document().blocks;
+    html! {
+        section id="made" {
+            h2 { "The signal" }
+            @for block in &blocks { @if let Block::Sentence(text) = block { p role="status" { (text) } } }
+            ul class="ways" {
+                li { a class="button" href=(address("signal.wav")) download="signal.wav" { "Download it as sound (WAV)" } }
+                li { a class="button plain" href=(address("signal.csv")) download="signal.csv" { "Download its edges (CSV)" } }
+            }
+            p class="hint" { "Sound is for a computer's output, behind a transformer; edges are for a signal generator, which can also make what is too slow for sound." }
+            @for block in &blocks { @if let Block::Table(table) = block { (blocks::opens("What it reads at which frequency", &blocks::table(table))) } }
+        }
+    }
+}
+
+fn ask(fields: &Fields, units: Units, again: bool) -> Markup {
+    let said = |name: &str| fields.get(name).map_or("", String::as_str);
+    let is_said = |names: &[&str]| names.iter().any(|name| !said(name).trim().is_empty());
+    let line =
+        |name: &str, label: &str, example: &str, hint: &str| field(name, label, said(name), example, hint);
+    let (one, several) = units.by_road(("60 mph", "20, 40, 60 mph"), ("100 km/h", "30, 60, 90 km/h"));
+    let per = if said("per").is_empty() { units.by_road("mile", "km") } else { said("per") };
+    html! {
+        section {
+            h2 { @if again { "Another one" } @else { "Which signal?" } }
+            form method="get" action={ (BENCH) "#made" } class="asks" {
+                (line("counts", "Counts that the module is to be fed", "8000", "As its instructions say, or as the chain on the truck's first page has it."))
+                label for="per" { "Counted over" }
+                select id="per" name="per" {
+                    option value="mile" selected[per == "mile"] { "a mile" }
+                    option value="km" selected[per == "km"] { "a kilometre" }
+                }
+                (line("speeds", "Speed, or several one after the other", one, &format!("Each steady, such as {several}. Left blank for a sweep.")))
+                (line("lasting", "How long each lasts", LASTING, ""))
+                label for="shape" { "What it looks like" }
+                select id="shape" name="shape" {
+                    @for (_, word, says) in SHAPES { option value=(word) selected[said("shape") == word] { (says) } }
+                }
+                (folded("A sweep instead, at an even rate", is_said(&["from", "to"]), &html! {
+                    (line("from", "First speed", units.by_road("5 mph", "10 km/h"), ""))
+                    (line("to", "Last speed", units.by_road("70 mph", "110 km/h"), ""))
+                }))
+                (folded("A faulty tooth of the ring", is_said(&["ring_teeth", "missing_tooth", "bent_tooth"]), &html! {
+                    (line("ring_teeth", "Teeth of the ring", "96", ""))
+                    (line("missing_tooth", "Which one is not there", "12", "Counted from 1. Or the one that is bent, below."))
+                    (line("bent_tooth", "Which one stands a tenth of a pitch late", "", ""))
+                }))
+                (folded("Level and rate of the sound", is_said(&["level", "rate"]), &html! {
+                    (line("level", "Share of full scale, up to 1", &LEVEL.to_string(), "Start low."))
+                    (line("rate", "Samples per second", &RATE_HZ.to_string(), ""))
+                }))
+                button { "Make the signal" }
+            }
+        }
+    }
+}
+
+/// Fields that few need; what was typed into them stays in sight.
+fn folded(summary: &str, is_open: bool, inside: &Markup) -> Markup {
+    html! { details open[is_open] { summary { span { (summary) } } div class="opened" { (inside) } } }
+}
+
+fn field(name: &str, label: &str, said: &str, example: &str, hint: &str) -> Markup {
+    html! {
+        label for=(name) { (label) }
+        input id=(name) type="text" name=(name) value=(said) placeholder=[(!example.is_empty()).then_some(example)]
+            aria-describedby=[(!hint.is_empty()).then(|| format!("{name}-hint"))] autocomplete="off";
+        @if !hint.is_empty() { p class="hint" id={ (name) "-hint" } { (hint) } }
+    }
+}
+
+async fn sound(State(app): State<Shared>, Query(fields): Query<Fields>) -> Answer {
+    work(&app, move |_| file(&wanted(&fields)?, Format::Wav)).await
+}
+
+async fn edges(State(app): State<Shared>, Query(fields): Query<Fields>) -> Answer {
+    work(&app, move |_| file(&wanted(&fields)?, Format::Csv)).await
+}
+
+/// The file of a signal.
+pub fn file(wanted: &Wanted, format: Format) -> Result<Response, PageError> {
+    let signal = wanted.signal().map_err(by_field)?;
+    let bytes = wanted.bytes(&signal, format).map_err(by_field)?;
+    let (kind, name) = match format {
+        Format::Wav => ("audio/wav", "attachment; filename=\"signal.wav\""),
+        Format::Csv => ("text/csv; charset=utf-8", "attachment; filename=\"signal.csv\""),
+    };
+    Ok(([(header::CONTENT_TYPE, kind), (header::CONTENT_DISPOSITION, name)], bytes).into_response())
+}

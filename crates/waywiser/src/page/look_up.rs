@@ -1,0 +1,63 @@
+//! What can be looked up without a truck: a size of tire, the rules.
+
+use super::answers;
+use super::frame::Head;
+use super::routes::{GARAGE, RULES, TIRE};
+use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use axum::Router;
+use axum::extract::{Query, State};
+use axum::routing::get;
+use maud::{Markup, html};
+use serde::Deserialize;
+use truing::describe::tire::TireSize;
+use truing::describe::tire::circumference::RollingConditions;
+use truing::problem::Problem;
+use truing::report::rules::RulesReport;
+use truing::report::tire::TireReport;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new().route(TIRE, get(tire)).route(RULES, get(rules))
+}
+
+/// What stands in the address.
+#[derive(Deserialize)]
+struct Asked {
+    size: Option<String>,
+}
+
+/// What a size of tire means.
+pub fn tire_report(app: &App, size: &str) -> Result<TireReport, Vec<Problem>> {
+    let tire = TireSize::parse(size).map_err(|problem| vec![problem])?;
+    let report = TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units);
+    report.map_err(|problem| vec![problem])
+}
+
+async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
+    work(&app, move |app| {
+        let size = asked.size.as_deref().and_then(answers::given);
+        let report = size.map(|size| tire_report(app, size)).transpose();
+        let report = report.map_err(|problems| PageError::unusable(problems).or("Another size", TIRE))?;
+        let body = html! {
+            @if let Some(report) = &report { (document::whole(&report.document())) }
+            form method="get" action=(TIRE) class="asks" {
+                label for="size" { "Size as printed on the sidewall, or a diameter" }
+                input type="text" id="size" name="size" value=(size.unwrap_or_default()) placeholder="LT265/75R16" required autocomplete="off" autocapitalize="characters" spellcheck="false";
+                button { "Look it up" }
+            }
+            (back())
+        };
+        let title = size.map_or("A size of tire".to_string(), |size| format!("Tire: {size}"));
+        Ok(answer(Head::new(&title).frame(&body)))
+    })
+    .await
+}
+
+async fn rules(State(_): State<Shared>) -> Answer {
+    let body = html! { (document::whole(&RulesReport::new().document())) (back()) };
+    Ok(answer(Head::new("The rules").frame(&body)))
+}
+
+fn back() -> Markup {
+    html! { p { a href=(GARAGE) { "Back to the garage" } } }
+}

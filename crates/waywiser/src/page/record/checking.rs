@@ -1,0 +1,65 @@
+//! Whether the record is whole, and agrees with what stands on paper: asked from a truck's record and from the garage's.
+
+use crate::page::{App, PageError, answers, blocks};
+use maud::{Markup, html};
+use serde::Deserialize;
+use truing::problem::Problem;
+use truing::record::{Expected, Hash};
+use truing::report::record::CheckReport;
+
+/// What stands in the address.
+#[derive(Deserialize)]
+pub struct Checking {
+    check: Option<String>,
+    entries: Option<String>,
+    head: Option<String>,
+}
+
+impl Checking {
+    /// The check that is asked for, against what stands on paper where that was typed.
+    pub fn report(&self, app: &App) -> Result<Option<CheckReport>, PageError> {
+        let head = self.head.as_deref().and_then(answers::given);
+        let entries = answers::number("entries", self.entries.as_deref())?;
+        if self.check.is_none() && head.is_none() && entries.is_none() {
+            return Ok(None);
+        }
+        let head = head.map(Hash::read).transpose().map_err(|problem: Problem| vec![problem])?;
+        Ok(Some(answers::check_report(app, &Expected { head, entries })?))
+    }
+}
+
+/// The part of a page at `address`.
+pub fn section(address: &str, head: Option<&str>, check: Option<&CheckReport>) -> Markup {
+    let paper = html! {
+        form method="get" action=(address) class="asks" {
+            label for="entries" { "Entries" }
+            input id="entries" name="entries" type="number" min="0" inputmode="numeric";
+            label for="head" { "Hash" }
+            input id="head" type="text" name="head" autocomplete="off" spellcheck="false";
+            button class="plain" { "Check" }
+        }
+    };
+    html! {
+        section id="check" {
+            h2 { "Is the record whole?" }
+            p { "The hash of the last entry of the whole garage's record. Write it on paper, with the day: nobody can change an entry before it without it showing." }
+            @if let Some(head) = head { p class="hash" { code { (head) } } }
+            @else { p { "The record is empty so far." } }
+            @match check {
+                Some(check) => (checked(check)),
+                None => p { a class="button plain" href={ (address) "?check=now#check" } { "Check every entry now" } },
+            }
+            (blocks::opens("Check against what stands on paper", &paper))
+        }
+    }
+}
+
+fn checked(check: &CheckReport) -> Markup {
+    html! {
+        p class={ "verdict " (if check.ok { "go" } else { "wait" }) } role="status" {
+            strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
+            (check.entries) " entries were checked."
+        }
+        (blocks::problems(&check.problems))
+    }
+}
