@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
 
-use metrology::quantity::{Length, Speed};
+use metrology::quantity::Speed;
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};

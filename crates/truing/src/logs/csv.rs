@@ -318,10 +318,10 @@ impl<T: Output> Takes for Rows<T> {
     fn record(&mut self, record: Cells<'_>, line: usize) {
         let Some(mut long) = self.long.take() else { return self.row(record, line) };
         let cells: Vec<&str> = record.iter().collect();
-        if let Some((names, pair)) = long.row(&cells, record.bounds(), T::WANT) {
-            if let Some(header) = names
-                .and_then(|names| Header::of(&names.each_ref().map(String::as_str), &CsvOptions::default()))
-            {
+        if let Some(pair) = long.row(&cells, record.bounds(), T::WANT) {
+            let names = long.header.take();
+            let header = names.map(|names| Header::of(&[&names[0], &names[1]], &CsvOptions::default()));
+            if let Some(header) = header.flatten() {
                 self.use_header(&header, line);
             }
             self.row(record.with_bounds(&pair), line);

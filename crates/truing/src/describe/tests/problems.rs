@@ -218,6 +218,15 @@ fn evidence_that_does_not_hang_together() {
          See whether the two are swapped",
     );
     check_problem(
+        "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"\nholds = [\"30 mph\"]\nodometer_read = \"digits\"",
+        "line 1, [[evidence]] odometer_start: expected an odometer reading with its unit, such as \"84210.3 mi\"; \
+         found nothing. Add `odometer_start = ...`",
+    );
+    check_problem(
+        "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"9.4 mi\"\ntrue = \"9.7 mi\"\nodometer_read = \"as-it-turn\"",
+        "line 5, [[evidence]] odometer_read: expected digits, between-digits or as-it-turned; found \"as-it-turn\". Did you mean \"as-it-turned\"?",
+    );
+    check_problem(
         "[[evidence]]\nkind = \"pulses\"\ncount = 960\nturns = 10\nturns_of = \"wheel\"",
         "line 1, [[evidence]] wheels: expected one or both; found nothing. Add `wheels = ...`",
     );

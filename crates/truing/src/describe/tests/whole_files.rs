@@ -170,6 +170,10 @@ fn evidence_of_every_kind() {
             "kind = \"drive\"\ntrack = \"a.gpx\"\nodometer_start = \"0 mi\"\nodometer_end = \"9.4 mi\"",
             "Drive",
         ),
+        (
+            "kind = \"drive\"\ntrack = \"a.gpx\"\nodometer_start = \"0 mi\"\nodometer_end = \"9.4 mi\"\nodometer_read = \"as-it-turned\"",
+            "Drive",
+        ),
         ("kind = \"pulses\"\nfile = \"a.wav\"\ndistance = \"1 mi\"\ntapped_at = \"module-output\"", "Pulses"),
         ("kind = \"pulses\"\nfile = \"a.wav\"", "Pulses"),
         (

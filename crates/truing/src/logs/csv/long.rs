@@ -22,6 +22,8 @@ pub(super) struct Long {
     unit: Option<usize>,
     /// What the rows that are read say they are, once the first was met.
     reads: Option<String>,
+    /// The header of the table of their own, when it has just become known.
+    pub(super) header: Option<[String; 2]>,
 }
 
 impl Long {
@@ -36,33 +38,44 @@ impl Long {
             |index: &usize| classify(*index, cells[*index]).is_some_and(|column| column.role == Role::Time);
         let time = (0..cells.len()).find(is_time)?;
         let (name, value, unit) = (find(&NAMES)?, find(&VALUES)?, find(&["unit", "units"]));
-        Some(Self { time, time_name: cells[time].trim().to_owned(), name, value, unit, reads: None })
+        Some(Self {
+            time,
+            time_name: cells[time].trim().to_owned(),
+            name,
+            value,
+            unit,
+            reads: None,
+            header: None,
+        })
     }
 
-    /// What such a row would be in a table of its own: the header of time and speed, which is wanted with the first such row, and
-    /// the cells of both. Nothing for a row about something else.
+    /// Time and speed of a row, as the cells of a table of their own. Nothing for a row about something else.
     pub(super) fn row(
         &mut self,
         cells: &[&str],
         bounds: &[Range<usize>],
         want: Want,
-    ) -> Option<(Option<[String; 2]>, [Range<usize>; 2])> {
-        let (name, value) = (cells.get(self.name)?, cells.get(self.value)?);
-        let pair = [bounds.get(self.time)?.clone(), bounds.get(self.value)?.clone()];
-        if let Some(reads) = &self.reads {
-            return (reads == name).then_some((None, pair));
+    ) -> Option<[Range<usize>; 2]> {
+        let name = cells.get(self.name)?;
+        if self.reads.is_none() {
+            self.begin(cells, name, want)?;
         }
+        let reads = self.reads.as_ref().is_some_and(|reads| reads == name);
+        reads.then_some([bounds.get(self.time)?.clone(), bounds.get(self.value)?.clone()])
+    }
+
+    /// The first row with a speed that is wanted says what all are about, and in which unit.
+    fn begin(&mut self, cells: &[&str], name: &str, want: Want) -> Option<()> {
         let column = classify(0, name)?;
         let other = if want == Want::Track { Channel::Vehicle } else { Channel::Gnss };
         if column.role != Role::Speed || column.channel == other {
             return None;
         }
-        number(value)?;
-        self.reads = Some((*name).to_owned());
-        let unit = self
-            .unit
-            .and_then(|unit| cells.get(unit))
-            .map_or(String::new(), |unit| format!(" ({})", unit.trim()));
-        Some((Some([self.time_name.clone(), format!("{}{unit}", name.trim())]), pair))
+        number(cells.get(self.value)?)?;
+        self.reads = Some(name.to_owned());
+        let unit = self.unit.and_then(|unit| cells.get(unit));
+        let unit = unit.map_or(String::new(), |unit| format!(" ({})", unit.trim()));
+        self.header = Some([self.time_name.clone(), format!("{}{unit}", name.trim())]);
+        Some(())
     }
 }

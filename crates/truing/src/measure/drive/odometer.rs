@@ -136,7 +136,7 @@ mod tests {
     fn track() -> Track {
         let fix = |k: usize| Fix {
             time: Some(Instant::from_s(k as f64)),
-            speed: Some(Speed::from_m_per_s(if k % 1001 == 0 { 0.0 } else { 20.0 })),
+            speed: Some(Speed::from_m_per_s(if k.is_multiple_of(1001) { 0.0 } else { 20.0 })),
             ..Fix::default()
         };
         Track { fixes: (0..=1001).map(fix).collect(), ..Track::default() }
