@@ -62,7 +62,7 @@ pub const GATE: f64 = 23.0;
 pub const REJECTED_IN_A_ROW: usize = 5;
 /// So many are believed whatever they are.
 const REJECTED_AT_MOST: usize = 3 * REJECTED_IN_A_ROW;
-/// No body on wheels changes its velocity by this much (m/s) from fix to fix; a position astray makes it seem so.
+/// No body changes its velocity by this much (m/s) from fix to fix; a position astray makes it seem so.
 const LEAP_M_PER_S: f64 = 15.0;
 /// Time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;

@@ -6,7 +6,7 @@
 use super::PathFix;
 use nalgebra::Vector2;
 
-/// No body on wheels leaves a path of second differences by this much (m) and is back on it at once.
+/// No body leaves its path by this much (m) and is back on it at once.
 const LEAST_M: f64 = 12.0;
 /// So many times as far out as the usual fix is from the middle of its neighbours; noisy receivers have farther ones.
 const OVER_USUAL: f64 = 6.0;
@@ -34,7 +34,7 @@ pub(super) fn strays(fixes: &[PathFix]) -> Vec<usize> {
         places.extend(fix.position_m.map(place));
     }
     begins.push(places.len());
-    let mut out_m: Vec<f64> = places.windows(3).map(|three| out_of_the_middle(three)).collect();
+    let mut out_m: Vec<f64> = places.windows(3).map(out_of_the_middle).collect();
     if out_m.is_empty() {
         return Vec::new();
     }
@@ -85,7 +85,7 @@ fn is_astray(segment: &[Place], k: usize, least_m: f64) -> bool {
 mod tests {
     use super::*;
 
-    /// A path that speeds up, brakes and turns, with some of its positions moved.
+    /// A path that speeds up, slows down and turns, with some of its positions moved.
     fn check(moved: &[(usize, [f64; 2])], expected: &[usize]) {
         let mut fixes: Vec<PathFix> = (0..60)
             .map(|k| {

@@ -6,6 +6,7 @@
 mod averages;
 mod balance;
 mod belied;
+mod blind;
 mod channel;
 mod clean;
 mod clocks;

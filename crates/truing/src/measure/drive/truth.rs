@@ -1,17 +1,17 @@
 //! The truth channel: true speed over time with its uncertainty, and true distance.
 
+use super::blind::{sighted, unseen, without_position};
 use super::clean::{Clean, count, usual_interval_s};
 use super::holes::{self, Bridge};
 use super::slope::{self, Slope};
 use super::whiten::Drift;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Quantity};
-use metrology::smooth::{Levels, PathFix, PathPoint, SLOW_ERROR_TIME_S, smooth};
-use std::borrow::Cow;
+use metrology::smooth::{Levels, PathPoint, SLOW_ERROR_TIME_S, smooth};
 
 /// Standard uncertainty of one reported speed when there is no position beside it (m/s); satellite receivers
 /// report speed from carrier frequency to about this (judgement).
-const REPORTED_U_M_PER_S: f64 = 0.1;
+pub(super) const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes: corners cut, crawling and standing, and error
 /// let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
 /// Set from the scatter of simulated drives.
@@ -22,8 +22,6 @@ const REPORTED_SCALE_U: f64 = 5e-4;
 const MOVING_SCALE_U: f64 = 6e-4;
 const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
 
-/// Time (s) between positions beyond which the path is not known.
-const BLIND_S: f64 = 10.0;
 /// Half the span (s) over which the rate of change is taken.
 const RATE_S: f64 = 2.0;
 
@@ -103,51 +101,6 @@ fn of_speeds(clean: &Clean) -> Truth {
         }
     }
     truth
-}
-
-/// The fixes near positions. After others the path starts anew: carried on by speeds alone it would turn with nothing, and come
-/// out as far from the next position as if that were a leap.
-fn sighted<'a>(fixes: &'a [PathFix], blind: &[bool]) -> Cow<'a, [PathFix]> {
-    if !blind.contains(&true) {
-        return fixes.into();
-    }
-    let mut parted = false;
-    let sighted = fixes.iter().zip(blind).filter_map(|(fix, blind)| {
-        let starts = fix.starts || parted;
-        parted = *blind;
-        (!blind).then_some(PathFix { starts, ..*fix })
-    });
-    sighted.collect()
-}
-
-/// What a reported speed says where there is no position near; without one, what the smoother would carry on is no measurement.
-fn unseen(fix: &PathFix, reported_m_per_s: f64) -> Option<PathPoint> {
-    fix.speed_m_per_s.map(|speed_m_per_s| PathPoint {
-        time_s: fix.time_s,
-        position_m: [f64::NAN; 2],
-        speed_m_per_s,
-        middle_m_per_s: speed_m_per_s,
-        speed_uncertainty_m_per_s: reported_m_per_s.max(REPORTED_U_M_PER_S),
-        position_rejected: false,
-        speed_rejected: false,
-        breaks: false,
-    })
-}
-
-/// Marks the fixes between positions more than [`BLIND_S`] apart: the direction of travel is not known there, so a speed along it
-/// is not either, and the reported speed stands alone.
-fn without_position(fixes: &[PathFix]) -> Vec<bool> {
-    let mut blind = vec![false; fixes.len()];
-    let mut from = 0;
-    let seen = (0..fixes.len()).filter(|index| fixes[*index].position_m.is_some());
-    for to in seen.chain(std::iter::once(fixes.len())) {
-        if to > from {
-            let edge_s = |index: usize| fixes[index.min(fixes.len() - 1)].time_s;
-            blind[from..to].fill(edge_s(to) - edge_s(from.saturating_sub(1)) > BLIND_S);
-        }
-        from = to + 1;
-    }
-    blind
 }
 
 impl Truth {
@@ -330,7 +283,9 @@ impl Truth {
             + self.holes.iter().map(|hole| hole.u_m.powi(2)).sum::<f64>())
         .sqrt();
         // Welch-Satterthwaite (JCGM 100:2008, G.4.1): what few stretches tell of a hole is not sure of its own scatter.
-        let dof = u.powi(4) / self.holes.iter().map(|hole| hole.u_m.powi(4) / hole.dof).sum::<f64>();
+        // Nothing but what is sure adds up to a nil of either sign.
+        let unsure: f64 = self.holes.iter().map(|hole| hole.u_m.powi(4) / hole.dof).sum();
+        let dof = if unsure > 0.0 { u.powi(4) / unsure } else { f64::INFINITY };
         Measured::symmetric(Length::from_m(total), Length::from_si(u), dof)
     }
 }
@@ -338,6 +293,7 @@ impl Truth {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use metrology::smooth::PathFix;
 
     fn straight(count: usize, change: impl Fn(usize, &mut PathFix)) -> Truth {
         let mut fixes: Vec<PathFix> = (0..count)
