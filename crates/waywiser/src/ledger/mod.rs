@@ -19,10 +19,11 @@ pub use append::{Checked, Look};
 pub use salvage::{Salvage, salvage, salvaged};
 pub use take_in::Taken;
 
+use crate::world;
 use fault::Fault;
 use rusqlite::{Connection, OpenFlags};
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use truing::problem::Problem;
 
 /// The file of the record in the garage's folder.
@@ -59,12 +60,11 @@ impl Ledger {
     /// Opened, and opened again while another program is in the way. SQLite waits for most locks by itself, but refuses
     /// at once where two programs turn the same new file into one with a write-ahead log.
     fn waited_for(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Self, Vec<Problem>> {
-        let since = Instant::now();
+        let since = world::now();
+        let waited = || world::now().duration_since(since).unsigned_abs();
         loop {
             match Self::prepared(path, flags, patience) {
-                Err(fault) if fault.is_busy() && since.elapsed() < patience => {
-                    std::thread::sleep(BETWEEN_TRIES)
-                }
+                Err(fault) if fault.is_busy() && waited() < patience => std::thread::sleep(BETWEEN_TRIES),
                 opened => return opened.map_err(|fault| fault.problems(path)),
             }
         }
