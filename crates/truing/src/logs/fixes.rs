@@ -92,6 +92,12 @@ impl Fixes {
         self.packed.iter().copied().map(Fix::from)
     }
 
+    /// Makes all times later by so many seconds.
+    pub(super) fn later_by(&mut self, seconds: f64) {
+        // What has no time is no number, and stays none.
+        self.packed.iter_mut().for_each(|packed| packed.time += seconds);
+    }
+
     /// Changes each fix in order, and keeps those for which the change says so.
     pub fn retain_mut(&mut self, mut change: impl FnMut(&mut Fix) -> bool) {
         self.packed.retain_mut(|packed| {

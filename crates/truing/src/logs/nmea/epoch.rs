@@ -169,10 +169,7 @@ impl Epochs {
         problems.extend(self.left_out(source));
         problems.extend(self.calendar.problems(source, !self.fixes.is_empty()));
         let midnight_s = self.calendar.first_day.map_or(0.0, |day| day as f64 * DAY_S);
-        self.fixes.retain_mut(|fix| {
-            fix.time = fix.time.map(|time| Instant::from_s(time.s() + midnight_s));
-            true
-        });
+        self.fixes.later_by(midnight_s);
         let clock = match (self.fixes.is_empty(), self.calendar.first_day) {
             (true, _) => Clock::None,
             (false, None) => Clock::Elapsed,

@@ -74,9 +74,10 @@ impl Rounding {
     /// (s²/m²).
     fn line(&self, information: f64, precision: f64) -> Option<(Matrix2<f64>, Matrix2<f64>)> {
         let (mut whole, mut squares) = (Matrix2::zeros(), Matrix2::zeros());
+        let of_a_second = information / self.total_s();
         for stretch in &self.stretches {
             let row = Vector2::new(stretch.truth(), 1.0);
-            let weight = information * stretch.share_s / self.total_s();
+            let weight = of_a_second * stretch.share_s;
             whole += row * row.transpose() * weight;
             // The scatter of the residuals shows the rest.
             if stretch.share_s >= LONG_S {
