@@ -31,7 +31,7 @@ use super::Track;
 use super::lines::{Line, Lines};
 use crate::problem::Problem;
 use epoch::Epochs;
-use sentence::{Refusal, sentence};
+use sentence::{Refusal, Starts, sentence};
 
 /// Signs that begin a sentence: an ordinary one, and one that wraps another message, which is passed over.
 const BEGINS: [u8; 2] = *b"$!";
@@ -98,7 +98,7 @@ impl NmeaReader {
 impl Log {
     fn line(&mut self, Line { number: line, text, runs_on }: Line<'_>) {
         let Some(text) = text.strip_prefix(b"$") else { return };
-        match sentence(text) {
+        match sentence(text, &mut Starts::default()) {
             Ok(sentence) => {
                 if sentence.with_checksum {
                     self.checksums_seen = true;

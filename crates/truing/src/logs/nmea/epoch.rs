@@ -2,7 +2,7 @@
 
 use super::super::{Clock, Fix, Fixes, Track};
 use super::Count;
-use super::sentence::{Date, Kind, Means, Motion, Position, Sentence};
+use super::sentence::{Date, Kind, Means, Motion, Position, Sentence, time_of_day_s};
 use crate::problem::Problem;
 use metrology::quantity::{Instant, Length};
 
@@ -35,10 +35,31 @@ struct Untimed {
     hdop: Option<f64>,
 }
 
+/// A time of day and how it was written.
+#[derive(Debug, Default)]
+struct Written {
+    text: Vec<u8>,
+    time_of_day_s: Option<f64>,
+}
+
+impl Written {
+    fn time_s(&mut self, sentence: &Sentence<'_>) -> Option<f64> {
+        let text = sentence.time_text();
+        if text != self.text {
+            self.time_of_day_s = time_of_day_s(text);
+            self.text.clear();
+            self.text.extend_from_slice(text);
+        }
+        self.time_of_day_s
+    }
+}
+
 /// Joins sentences to fixes.
 #[derive(Debug, Default)]
 pub(super) struct Epochs {
     open: Option<Epoch>,
+    /// The last time of day as it was written: the sentences of a moment repeat it, and it is read once.
+    written: Written,
     /// Came before the epoch it belongs to.
     early: Untimed,
     fixes: Fixes,
@@ -72,7 +93,7 @@ impl Epochs {
                 epoch.position = epoch.position.or_else(|| sentence.position());
             }
             Kind::Zda => {
-                let Some(time_s) = sentence.time_s() else { return };
+                let Some(time_s) = self.written.time_s(sentence) else { return };
                 let epoch = self.epoch_at(time_s, line);
                 epoch.date = epoch.date.or_else(|| sentence.date());
             }
@@ -98,7 +119,7 @@ impl Epochs {
             }
             .add(line);
         }
-        let Some(time_s) = sentence.time_s() else {
+        let Some(time_s) = self.written.time_s(sentence) else {
             if means != Means::None {
                 self.without_time.add(line);
             }

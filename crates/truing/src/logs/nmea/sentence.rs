@@ -64,18 +64,28 @@ pub(super) enum Refusal {
     Damaged,
 }
 
-/// Reads what stands after a `$`.
-pub(super) fn sentence(text: &[u8]) -> Result<Sentence<'_>, Refusal> {
-    let fields = Fields::of(text);
-    let body = fields.body;
-    let with_checksum = body.len() < text.len();
-    if with_checksum {
-        let digits = text.get(body.len() + 1..body.len() + 3).ok_or(Refusal::Damaged)?;
-        let told = hex(digits[0]).zip(hex(digits[1])).map(|(high, low)| high << 4 | low);
-        if told != Some(checksum(body)) {
-            return Err(Refusal::Damaged);
+/// Where the fields of a sentence begin; beyond the last one, as if a comma stood behind the sentence. Kept by who asks:
+/// moved about after it was just written it would cost as much as finding the fields.
+pub(super) type Starts = [u16; FIELDS + 1];
+
+/// Reads what stands after a `$`, in less than 64 KiB.
+pub(super) fn sentence<'a>(text: &'a [u8], starts: &'a mut Starts) -> Result<Sentence<'a>, Refusal> {
+    let body = match text {
+        // The star stands before the last two signs; only where it does not is it looked for.
+        [body @ .., b'*', high, low] => {
+            verified(body, [*high, *low])?;
+            body
         }
-    }
+        _ => match text.iter().position(|sign| *sign == b'*') {
+            Some(star) => {
+                verified(&text[..star], *text[star + 1..].first_chunk().ok_or(Refusal::Damaged)?)?;
+                &text[..star]
+            }
+            None => text,
+        },
+    };
+    let with_checksum = body.len() < text.len();
+    let fields = Fields::of(body, starts);
     let name = fields.get(0);
     // Two letters of the talker and three of the kind; those of makers begin with P.
     if name.len() != 5 || name[0] == b'P' {
@@ -94,12 +104,12 @@ pub(super) fn sentence(text: &[u8]) -> Result<Sentence<'_>, Refusal> {
 }
 
 impl Sentence<'_> {
-    /// Seconds since midnight.
-    pub(super) fn time_s(&self) -> Option<f64> {
+    /// The time of day as it is written; empty where there is none.
+    pub(super) fn time_text(&self) -> &[u8] {
         match self.kind {
-            Kind::Rmc | Kind::Gga | Kind::Zda => time_of_day_s(self.fields.get(1)),
-            Kind::Gll => time_of_day_s(self.fields.get(5)),
-            Kind::Vtg | Kind::Gsa => None,
+            Kind::Rmc | Kind::Gga | Kind::Zda => self.fields.get(1),
+            Kind::Gll => self.fields.get(5),
+            Kind::Vtg | Kind::Gsa => b"",
         }
     }
 
@@ -170,6 +180,12 @@ impl Sentence<'_> {
     }
 }
 
+/// Whether what stands before the star agrees with the digits behind it.
+fn verified(body: &[u8], digits: [u8; 2]) -> Result<(), Refusal> {
+    let told = hex(digits[0]).zip(hex(digits[1])).map(|(high, low)| high << 4 | low);
+    if told == Some(checksum(body)) { Ok(()) } else { Err(Refusal::Damaged) }
+}
+
 /// The exclusive or of all bytes, eight at a time.
 fn checksum(bytes: &[u8]) -> u8 {
     let (words, rest) = bytes.as_chunks::<8>();
@@ -181,30 +197,27 @@ fn checksum(bytes: &[u8]) -> u8 {
 struct Fields<'a> {
     /// What stands before the star of the checksum.
     body: &'a [u8],
-    /// Where each begins; beyond the last one, as if a comma stood behind the sentence.
-    starts: [usize; FIELDS + 1],
+    starts: &'a Starts,
 }
 
 impl<'a> Fields<'a> {
-    fn of(text: &'a [u8]) -> Self {
-        let (mut starts, mut count, mut end) = ([0; FIELDS + 1], 0, text.len());
-        places(text, [b',', b'*'], |place| {
-            if text[place] == b'*' {
-                end = end.min(place);
-            } else if place < end && count < FIELDS {
+    fn of(body: &'a [u8], starts: &'a mut Starts) -> Self {
+        let mut count = 0;
+        starts[0] = 0;
+        places(body, [b','], |place| {
+            if count < FIELDS {
                 count += 1;
-                starts[count] = place + 1;
+                starts[count] = place as u16 + 1;
             }
         });
-        starts[count + 1..].fill(end + 1);
-        Self { body: &text[..end], starts }
+        starts[count + 1..].fill(body.len() as u16 + 1);
+        Self { body, starts }
     }
 
     /// A field by its place after the name; empty where the sentence has ended before.
     fn get(&self, place: usize) -> &'a [u8] {
-        let next = self.starts.get(place + 1).copied().unwrap_or_default();
-        let within = self.starts.get(place).zip(next.checked_sub(1));
-        within.and_then(|(&start, end)| self.body.get(start..end)).unwrap_or_default()
+        let (start, next) = (usize::from(self.starts[place]), usize::from(self.starts[place + 1]));
+        self.body.get(start..next.wrapping_sub(1)).unwrap_or_default()
     }
 
     fn number(&self, place: usize) -> Option<f64> {
@@ -255,7 +268,7 @@ fn degrees(field: &[u8], side: &[u8], positive: &[u8], negative: &[u8]) -> Optio
 }
 
 /// `hhmmss.ss` to seconds since midnight; a leap second is second 60.
-fn time_of_day_s(field: &[u8]) -> Option<f64> {
+pub(super) fn time_of_day_s(field: &[u8]) -> Option<f64> {
     let (hours_and_minutes, seconds, digits) = bounds::last_two_and_fraction(field)?;
     let (hours, minutes) = (hours_and_minutes / 100, hours_and_minutes % 100);
     let exists = digits == 6 && hours < 24 && minutes < 60 && seconds < 61.0;
@@ -301,9 +314,12 @@ mod tests {
             ("GPZDA,201530.00,04,07,2002,00,00", "60"),
         ] {
             let text = format!("{body}*{told}");
-            assert!(sentence(text.as_bytes()).is_ok_and(|sentence| sentence.with_checksum), "{text}");
-            assert_eq!(sentence(format!("{body}*{:02x}", 0x99).as_bytes()), Err(Refusal::Damaged));
-            assert!(sentence(body.as_bytes()).is_ok_and(|sentence| !sentence.with_checksum), "{body}");
+            let with_checksum = |text: &str| {
+                sentence(text.as_bytes(), &mut Starts::default()).map(|sentence| sentence.with_checksum)
+            };
+            assert_eq!(with_checksum(&text), Ok(true), "{text}");
+            assert_eq!(with_checksum(&format!("{body}*{:02x}", 0x99)), Err(Refusal::Damaged));
+            assert_eq!(with_checksum(body), Ok(false), "{body}");
         }
     }
 
