@@ -124,7 +124,8 @@ impl TireReport {
         }
         let (system, basis, known) =
             (self.system.words(), self.diameter_basis.words(), self.how_known.words());
-        format!("{size} is a {system} size, {construction}; its diameter is {basis} ({known}).")
+        let article = if system.starts_with('a') { "an" } else { "a" };
+        format!("{size} is {article} {system} size, {construction}; its diameter is {basis} ({known}).")
     }
 
     /// A number per mile as one in the owner's units.

@@ -3,7 +3,7 @@
 pub(crate) mod pairs;
 pub(crate) mod rows;
 
-use super::drive_inputs::CanInputs;
+use super::drive_inputs::LogInputs;
 use super::{Answer, Outcome};
 use crate::world;
 use clap::Args;
@@ -30,14 +30,8 @@ pub struct Batch {
     /// The table, as CSV
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
-    /// Which columns of CSV tracks to take, with units: "time=t s, speed=v m/s"
-    #[arg(long, value_name = "COLUMNS")]
-    track_columns: Option<String>,
-    /// Which columns of CSV vehicle logs to take, with units
-    #[arg(long, value_name = "COLUMNS")]
-    vehicle_columns: Option<String>,
     #[command(flatten)]
-    can: CanInputs,
+    logs: LogInputs,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -46,8 +40,7 @@ pub struct Batch {
 impl Batch {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let (track, vehicle) = (self.track_columns.as_deref(), self.vehicle_columns.as_deref());
-        let reading = Reading::of(track, vehicle, &self.can)?;
+        let reading = Reading::of(&self.logs)?;
         let (files, problems) = world::files_under(&self.folder).map_err(|problem| vec![*problem])?;
         // The table of an earlier run is no drive.
         let files: Vec<PathBuf> = files.into_iter().filter(|file| !same_file(file, &self.out)).collect();

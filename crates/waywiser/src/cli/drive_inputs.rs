@@ -14,60 +14,66 @@ use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveEstimate, Indicated, estimate};
 use truing::problem::Problem;
 
-/// One drive.
-#[derive(Args)]
+/// One drive: files, called-out speeds, readings of the odometer, and how unusual logs are read.
+#[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
 pub struct DriveInputs {
     /// The track: GPX, NMEA 0183, or CSV with time and position or speed; gzip and zip are unpacked
     #[arg(long, value_name = "FILE")]
-    track: PathBuf,
+    pub track: PathBuf,
     /// The vehicle's own speed log: CSV with time and speed, or a CAN log in candump text
     #[arg(long, value_name = "FILE", conflicts_with_all = ["holds", "odometer_start"])]
-    vehicle_log: Option<PathBuf>,
+    pub vehicle_log: Option<PathBuf>,
     /// Steady speeds called out by a passenger, in order: 30,45,60mph
     #[arg(long, value_name = "SPEEDS", conflicts_with = "odometer_start")]
-    holds: Option<String>,
+    pub holds: Option<String>,
     /// Odometer at the start of the track: "81204.3 mi"
     #[arg(long, value_name = "LENGTH", requires = "odometer_end")]
-    odometer_start: Option<String>,
+    pub odometer_start: Option<String>,
     /// Odometer at its end
     #[arg(long, value_name = "LENGTH", requires = "odometer_start")]
-    odometer_end: Option<String>,
+    pub odometer_end: Option<String>,
     /// How both were read: the digits as they stood (unless said), between two digits by eye with one digit more typed, or just
     /// as the last digit turned
     #[arg(long, value_name = "HOW", requires = "odometer_start", value_parser = PossibleValuesParser::new(OdometerRead::WORDS.iter().map(|(word, _)| *word)))]
-    odometer_read: Option<String>,
+    pub odometer_read: Option<String>,
+    /// How unusual logs are read
+    #[command(flatten)]
+    pub logs: LogInputs,
+}
+
+/// Which columns of CSV logs to take, and where the speed stands in a CAN log if no standard says it.
+#[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
+pub struct LogInputs {
     /// Which columns of a CSV track to take, with units: "time=t s, speed=v m/s"
     #[arg(long, value_name = "COLUMNS")]
-    track_columns: Option<String>,
+    pub track_columns: Option<String>,
     /// Which columns of a CSV vehicle log to take, with units
     #[arg(long, value_name = "COLUMNS")]
-    vehicle_columns: Option<String>,
-    #[command(flatten)]
-    can: CanInputs,
-}
-
-/// Where the speed stands in a CAN log, if no standard says it.
-#[derive(Args)]
-pub struct CanInputs {
+    pub vehicle_columns: Option<String>,
     /// A signal: "id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h"; start= counts bits as DBC files do
     #[arg(long, value_name = "SIGNAL", conflicts_with = "dbc")]
-    can_signal: Option<String>,
+    pub can_signal: Option<String>,
     /// A DBC file with the signal; its only speed, or the one that --signal names
     #[arg(long, value_name = "FILE")]
-    dbc: Option<PathBuf>,
+    pub dbc: Option<PathBuf>,
     /// The name of the signal in the DBC file: SIGNAL, or MESSAGE.SIGNAL
     #[arg(long, value_name = "NAME", requires = "dbc")]
-    signal: Option<String>,
+    pub signal: Option<String>,
 }
 
-impl CanInputs {
-    /// As it was said elsewhere than on the command line.
-    pub fn of(can_signal: Option<String>, dbc: Option<PathBuf>, signal: Option<String>) -> Self {
-        Self { can_signal, dbc, signal }
+impl LogInputs {
+    /// The columns of a track.
+    pub fn of_track(&self) -> Result<CsvOptions, Vec<Problem>> {
+        columns(self.track_columns.as_deref())
+    }
+
+    /// The columns of a vehicle log.
+    pub fn of_vehicle(&self) -> Result<CsvOptions, Vec<Problem>> {
+        columns(self.vehicle_columns.as_deref())
     }
 
     /// The options for a reader of CAN logs.
-    pub fn options(&self) -> Result<CanOptions, Vec<Problem>> {
+    pub fn of_bus(&self) -> Result<CanOptions, Vec<Problem>> {
         let signal = match (&self.can_signal, &self.dbc) {
             (Some(_), Some(_)) => {
                 let problem = Problem::error("--can-signal", "a signal or a DBC file", "both");
@@ -92,53 +98,11 @@ pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Probl
     }
 }
 
-/// One drive in words: files, called-out speeds, readings of the odometer, and how unusual logs are read.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Drive {
-    /// The file of the track.
-    pub track: PathBuf,
-    /// The file of the vehicle's own log.
-    pub vehicle_log: Option<PathBuf>,
-    /// Speeds called out.
-    pub holds: Option<String>,
-    /// Odometer at the start of the track.
-    pub odometer_start: Option<String>,
-    /// Odometer at its end.
-    pub odometer_end: Option<String>,
-    /// How both were read.
-    pub odometer_read: Option<String>,
-    /// Columns of a CSV track.
-    pub track_columns: Option<String>,
-    /// Columns of a CSV vehicle log.
-    pub vehicle_columns: Option<String>,
-    /// Where the speed stands in a CAN log.
-    pub can_signal: Option<String>,
-    /// A DBC file that says it.
-    pub dbc: Option<PathBuf>,
-    /// The name of the signal in it.
-    pub signal: Option<String>,
-}
-
 impl DriveInputs {
-    /// Of one drive.
-    pub fn of(drive: Drive) -> Self {
-        Self {
-            track: drive.track,
-            vehicle_log: drive.vehicle_log,
-            holds: drive.holds,
-            odometer_start: drive.odometer_start,
-            odometer_end: drive.odometer_end,
-            odometer_read: drive.odometer_read,
-            track_columns: drive.track_columns,
-            vehicle_columns: drive.vehicle_columns,
-            can: CanInputs::of(drive.can_signal, drive.dbc, drive.signal),
-        }
-    }
-
     /// Reads and estimates the drive, with the problems met on the way.
     pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Vec<Problem>> {
         let indicated_problems = self.indicated();
-        let (track, mut problems) = load::track(&self.track, columns(self.track_columns.as_deref())?)?;
+        let (track, mut problems) = load::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
         problems.extend(more);
         let (drive, more) = estimate(&self.track.display().to_string(), &track, &indicated);
@@ -151,8 +115,7 @@ impl DriveInputs {
 
     fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
         if let Some(path) = &self.vehicle_log {
-            let columns = columns(self.vehicle_columns.as_deref())?;
-            let (log, problems) = load::vehicle_log(path, columns, self.can.options()?)?;
+            let (log, problems) = load::vehicle_log(path, self.logs.of_vehicle()?, self.logs.of_bus()?)?;
             return Ok((Indicated::Log(log), problems));
         }
         if let Some(holds) = &self.holds {
@@ -183,7 +146,7 @@ fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
 }
 
 /// The choice of columns that a flag holds.
-pub fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
+fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
     text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
 }
 

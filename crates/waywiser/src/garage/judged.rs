@@ -1,7 +1,7 @@
 //! Drives that were judged: each is read once, however often its proof is looked at or kept.
 
 use super::held;
-use crate::cli::drive_inputs::{Drive, DriveInputs};
+use crate::cli::drive_inputs::DriveInputs;
 use crate::world::{self, Stamp};
 use std::sync::{Arc, Mutex};
 use truing::measure::drive::DriveEstimate;
@@ -15,7 +15,7 @@ pub type Outcome = Result<(DriveEstimate, Vec<Problem>), Vec<Problem>>;
 
 /// A drive, the stamps of its files when it was read, and what it said.
 struct One {
-    drive: Drive,
+    drive: DriveInputs,
     stamps: Vec<Option<Stamp>>,
     outcome: Arc<Outcome>,
 }
@@ -32,13 +32,13 @@ impl Judged {
     }
 
     /// What a drive says. Who asks for one that is just being read waits for it, and reads nothing again.
-    pub fn or_judge(&self, drive: Drive) -> Arc<Outcome> {
+    pub fn or_judge(&self, drive: DriveInputs) -> Arc<Outcome> {
         let mut all = held(&self.0);
         let stamps = stamps(&drive);
         if let Some(one) = all.iter().find(|one| one.drive == drive && one.stamps == stamps) {
             return one.outcome.clone();
         }
-        let outcome = Arc::new(DriveInputs::of(drive.clone()).drive());
+        let outcome = Arc::new(drive.drive());
         if all.len() >= MOST {
             all.remove(0);
         }
@@ -47,7 +47,7 @@ impl Judged {
     }
 }
 
-fn stamps(drive: &Drive) -> Vec<Option<Stamp>> {
-    let files = [Some(&drive.track), drive.vehicle_log.as_ref(), drive.dbc.as_ref()];
+fn stamps(drive: &DriveInputs) -> Vec<Option<Stamp>> {
+    let files = [Some(&drive.track), drive.vehicle_log.as_ref(), drive.logs.dbc.as_ref()];
     files.into_iter().flatten().map(|file| world::stamp(file)).collect()
 }

@@ -2,7 +2,7 @@
 //! them out as JSON. The command line makes the same from files.
 
 use super::{App, PageError};
-use crate::cli::drive_inputs::Drive;
+use crate::cli::drive_inputs::{DriveInputs, LogInputs};
 use crate::cli::set::{self, Hands};
 use crate::garage::{Known, Slug, Truck, kept_name};
 use crate::ledger::Ledger;
@@ -166,20 +166,22 @@ impl Trial {
     }
 
     /// The drive that is to be judged. Only what lies beside the truck's own file is ever read.
-    fn drive(&self, folder: &std::path::Path) -> Drive {
+    fn drive(&self, folder: &std::path::Path) -> DriveInputs {
         let beside = |name: &String| folder.join(kept_name(name));
-        Drive {
+        DriveInputs {
             track: beside(&self.track),
             vehicle_log: self.vehicle_log.as_ref().map(beside),
             holds: self.holds.clone(),
             odometer_start: self.odometer_start.clone(),
             odometer_end: self.odometer_end.clone(),
             odometer_read: self.odometer_read.clone(),
-            track_columns: self.track_columns.clone(),
-            vehicle_columns: self.vehicle_columns.clone(),
-            can_signal: self.can_signal.clone(),
-            dbc: self.dbc.as_ref().map(beside),
-            signal: self.signal.clone(),
+            logs: LogInputs {
+                track_columns: self.track_columns.clone(),
+                vehicle_columns: self.vehicle_columns.clone(),
+                can_signal: self.can_signal.clone(),
+                dbc: self.dbc.as_ref().map(beside),
+                signal: self.signal.clone(),
+            },
         }
     }
 

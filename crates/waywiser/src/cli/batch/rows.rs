@@ -1,7 +1,7 @@
 //! What each drive of many says: rows, and the table of them.
 
 use super::pairs::{Drive, is_called_like_a_log, pairs};
-use crate::cli::drive_inputs::{CanInputs, columns};
+use crate::cli::drive_inputs::LogInputs;
 use crate::cli::load;
 use crate::world;
 use rayon::prelude::*;
@@ -54,8 +54,8 @@ pub struct Reading {
 
 impl Reading {
     /// By what was said of columns and of the speed in a CAN log.
-    pub fn of(track: Option<&str>, vehicle: Option<&str>, can: &CanInputs) -> Result<Self, Vec<Problem>> {
-        Ok(Self { track: columns(track)?, vehicle: columns(vehicle)?, can: can.options()? })
+    pub fn of(logs: &LogInputs) -> Result<Self, Vec<Problem>> {
+        Ok(Self { track: logs.of_track()?, vehicle: logs.of_vehicle()?, can: logs.of_bus()? })
     }
 }
 

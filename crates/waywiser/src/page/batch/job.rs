@@ -2,7 +2,7 @@
 
 use crate::cli::batch::pairs::Drive;
 use crate::cli::batch::rows::{self, Reading};
-use crate::cli::drive_inputs::CanInputs;
+use crate::cli::drive_inputs::LogInputs;
 use crate::page::upload::{Place, Received};
 use crate::page::{App, PageError, Shared};
 use crate::world::{self, Scratch};
@@ -90,10 +90,14 @@ impl Sent {
             received.fields.get(name).map(|text| text.trim().to_string()).filter(|text| !text.is_empty())
         };
         let dbc = received.files.iter().find(|(field, _)| field == "dbc").map(|(_, name)| folder.join(name));
-        let can = CanInputs::of(said("can_signal"), dbc.clone(), said("signal"));
-        let (track, vehicle) = (said("track_columns"), said("vehicle_columns"));
-        let reading = Reading::of(track.as_deref(), vehicle.as_deref(), &can);
-        let reading = reading.map_err(|problems| app.garage.shown(problems))?;
+        let logs = LogInputs {
+            track_columns: said("track_columns"),
+            vehicle_columns: said("vehicle_columns"),
+            can_signal: said("can_signal"),
+            dbc: dbc.clone(),
+            signal: said("signal"),
+        };
+        let reading = Reading::of(&logs).map_err(|problems| app.garage.shown(problems))?;
         let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
         let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != dbc.as_ref()).collect();
         let (drives, left_out) = rows::drives(&files);
