@@ -39,13 +39,7 @@ impl SeenPlace {
         state.p += p * self.innovation;
         state.v += v * self.innovation;
         state.b += b * self.innovation;
-        let [to_p, to_v, to_b] = self.beside.map(|block| block.transpose());
-        spread.pp -= p * to_p;
-        spread.pv -= p * to_v;
-        spread.pb -= p * to_b;
-        spread.vv -= v * to_v;
-        spread.vb -= v * to_b;
-        spread.bb -= b * to_b;
+        spread.take_away(&self.gain, &self.beside);
         spread.even();
     }
 
@@ -113,14 +107,7 @@ impl SeenSpeed {
         state.p += p * self.innovation;
         state.v += v * self.innovation;
         state.b += b * self.innovation;
-        let scaled = |x: Vector2<f64>| (x * self.variance).transpose();
-        let (to_p, to_v, to_b) = (scaled(p), scaled(v), scaled(b));
-        spread.pp -= p * to_p;
-        spread.pv -= p * to_v;
-        spread.pb -= p * to_b;
-        spread.vv -= v * to_v;
-        spread.vb -= v * to_b;
-        spread.bb -= b * to_b;
+        spread.take_away(&[p, v, b], &[p, v, b].map(|of| of * self.variance));
     }
 
     pub(super) fn back(&self, adjoint: &mut State) {

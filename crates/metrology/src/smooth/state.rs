@@ -4,7 +4,7 @@
 //! the transition are nil or the same turn, so that block by block a step costs a fifth of the whole product.
 
 use super::{Levels, SLOW_ERROR_TIME_S};
-use nalgebra::{Matrix2, Vector2};
+use nalgebra::{Matrix2, SMatrix, Vector2};
 
 /// Position (m), velocity (m/s) and slow position error (m); or their counterparts in the pass backward.
 #[derive(Copy, Clone, Debug, Default)]
@@ -44,6 +44,21 @@ impl Spread {
             v: self.pv.transpose() * x.p + self.vv * x.v + self.vb * x.b,
             b: self.pb.transpose() * x.p + self.vb.transpose() * x.v + self.bb * x.b,
         }
+    }
+
+    /// Takes away what was seen tells: the gain times the covariance of the state with what is seen, of one or of two components.
+    pub(super) fn take_away<const SEEN: usize>(
+        &mut self,
+        [p, v, b]: &[SMatrix<f64, 2, SEEN>; 3],
+        beside: &[SMatrix<f64, 2, SEEN>; 3],
+    ) {
+        let [to_p, to_v, to_b] = beside.map(|block| block.transpose());
+        self.pp -= p * to_p;
+        self.pv -= p * to_v;
+        self.pb -= p * to_b;
+        self.vv -= v * to_v;
+        self.vb -= v * to_b;
+        self.bb -= b * to_b;
     }
 
     /// Takes away what rounding makes uneven.
