@@ -20,8 +20,9 @@
 
 /// Finest grid (s): the fit that follows needs the lag only to about a second.
 pub const GRID_S: f64 = 0.5;
-/// Longest hole (s) across which a value is interpolated.
+/// Longest hole (s), or in usual intervals, across which a value is interpolated: the longer of both.
 const HOLE_S: f64 = 6.0;
+const HOLE_INTERVALS: f64 = 1.5;
 /// Bound on grid length times number of lags.
 const WORK: f64 = 4e7;
 /// Floor of the squared error, as a share of the variance: agreement better than this is not told apart.
@@ -78,10 +79,18 @@ pub fn lag(reference: Series, other: Series, low_s: f64, high_s: f64, overlap_s:
     Some(Lag { lag_s, step_s, explained: best.2, score: best.1, rival_score })
 }
 
+/// The median step between times (s).
+fn usual_interval_s(time_s: &[f64]) -> f64 {
+    let mut steps: Vec<f64> = time_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let middle = steps.len() / 2;
+    if steps.is_empty() { 0.0 } else { *steps.select_nth_unstable_by(middle, f64::total_cmp).1 }
+}
+
 /// Values on a grid from `start_s`; not a number inside holes.
 fn resample(series: Series, start_s: f64, step_s: f64) -> Vec<f64> {
     let Some(last) = series.time_s.last() else { return Vec::new() };
     let count = ((last - start_s) / step_s) as usize + 1;
+    let hole_s = HOLE_S.max(HOLE_INTERVALS * usual_interval_s(series.time_s));
     let mut upper = 0;
     (0..count)
         .map(|k| {
@@ -89,18 +98,18 @@ fn resample(series: Series, start_s: f64, step_s: f64) -> Vec<f64> {
             while upper < series.time_s.len() && series.time_s[upper] < t {
                 upper += 1;
             }
-            interpolate(series, upper, t)
+            interpolate(series, upper, t, hole_s)
         })
         .collect()
 }
 
-fn interpolate(series: Series, upper: usize, t: f64) -> f64 {
+fn interpolate(series: Series, upper: usize, t: f64, hole_s: f64) -> f64 {
     let Some(&after) = series.time_s.get(upper) else { return f64::NAN };
     if after <= t || upper == 0 {
         return if after == t { series.value[upper] } else { f64::NAN };
     }
     let before = series.time_s[upper - 1];
-    if after - before > HOLE_S {
+    if after - before > hole_s {
         return f64::NAN;
     }
     let share = (t - before) / (after - before);
@@ -193,6 +202,25 @@ mod tests {
         )
         .unwrap();
         assert_eq!(found.lag_s, 8750.0);
+    }
+
+    /// A value every ten seconds has no holes between its values; one that is missing is one.
+    #[test]
+    fn sparse_series_are_no_holes() {
+        let time: Vec<f64> = (0..600).map(f64::from).collect();
+        let reference: Vec<f64> = time.iter().map(|t| wave(*t)).collect();
+        let sparse: Vec<f64> = (0..50).filter(|k| *k != 20).map(|k| 10.0 * f64::from(k) + 40.0).collect();
+        let other: Vec<f64> = sparse.iter().map(|t| wave(*t - 12.0)).collect();
+        let found = lag(
+            Series { time_s: &time, value: &reference },
+            Series { time_s: &sparse, value: &other },
+            -60.0,
+            60.0,
+            60.0,
+        )
+        .unwrap();
+        // Straight lines over ten seconds of a wave of 74 s leave a step or two.
+        assert!((found.lag_s - 12.0).abs() <= 2.0 * GRID_S, "{found:?}");
     }
 
     #[test]

@@ -3,6 +3,9 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
 #![allow(clippy::print_stdout, reason = "the figures of the table in the docs")]
 
+#[path = "recorded_drives/damaged.rs"]
+mod damaged;
+
 use metrology::measured::Measured;
 use metrology::quantity::{Instant, Ratio};
 use truing::logs::csv::CsvOptions;
@@ -225,10 +228,7 @@ fn pieces_of_two_clocks_scatter_as_stated() {
 
 /// Leaves the speeds alone.
 fn without_positions(track: &mut Track) {
-    track.fixes.retain_mut(|fix| {
-        (fix.latitude, fix.longitude) = (None, None);
-        true
-    });
+    track.fixes.change_each(|fix| (fix.latitude, fix.longitude) = (None, None));
 }
 
 /// 0.9920 is another's sum by receiver speed. By speeds alone our integral agrees with it within its own interval, and so
@@ -254,10 +254,7 @@ fn two_clocks_cuts_off() {
 fn two_clocks_speeds_come_after_positions() {
     let (mut speeds, mut positions) = (clocks_1(), clocks_1());
     without_positions(&mut speeds.track);
-    positions.track.fixes.retain_mut(|fix| {
-        fix.speed = None;
-        true
-    });
+    positions.track.fixes.change_each(|fix| fix.speed = None);
     let (by_speeds, by_positions, by_both) = (lag_s(&speeds), lag_s(&positions), lag_s(&clocks_1()));
     // Two standard uncertainties (0.045 s) of the lag.
     assert!((by_speeds + 0.8).abs() < 0.1, "{by_speeds}");

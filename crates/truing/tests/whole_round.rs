@@ -92,7 +92,7 @@ const ODOMETER_TURNED: Scenario = Scenario {
     indicated: odometer_turned,
     ..MIXED
 };
-const DAMAGED: [Scenario; 11] = [
+const DAMAGED: [Scenario; 14] = [
     Scenario { name: "teleports", damage: damage::teleports, ..ROUNDED_SPEED },
     Scenario { name: "teleports, positions", damage: damage::teleports, ..ROUNDED },
     Scenario {
@@ -105,8 +105,18 @@ const DAMAGED: [Scenario; 11] = [
     Scenario { name: "outliers of 1 %, positions", damage: damage::outliers, ..ROUNDED },
     Scenario { name: "gaps", damage: damage::gaps, ..ROUNDED },
     Scenario { name: "positions missing in part", damage: damage::positions_missing, ..ROUNDED_SPEED },
+    Scenario { name: "coordinates of four decimals, positions", damage: damage::four_decimals, ..ROUNDED },
+    Scenario { name: "coordinates of three decimals", damage: damage::three_decimals, ..ROUNDED_SPEED },
     Scenario { name: "speeds only", damage: damage::speeds_only, ..ROUNDED_SPEED },
     Scenario { name: "held samples", damage: damage::held_samples, ..ROUNDED_SPEED },
+    Scenario {
+        name: "log every 10 s",
+        plan: |plan, _| {
+            with_speed(plan);
+            plan.vehicle_interval = Duration::from_s(10.0);
+        },
+        ..MIXED
+    },
     Scenario {
         name: "log every 5 s",
         plan: |plan, _| {

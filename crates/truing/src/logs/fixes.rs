@@ -98,6 +98,15 @@ impl Fixes {
         self.packed.iter_mut().for_each(|packed| packed.time += seconds);
     }
 
+    /// Changes each fix in order.
+    pub fn change_each(&mut self, mut change: impl FnMut(&mut Fix)) {
+        self.packed.iter_mut().for_each(|packed| {
+            let mut fix = Fix::from(*packed);
+            change(&mut fix);
+            *packed = fix.into();
+        });
+    }
+
     /// Changes each fix in order, and keeps those for which the change says so.
     pub fn retain_mut(&mut self, mut change: impl FnMut(&mut Fix) -> bool) {
         self.packed.retain_mut(|packed| {
@@ -148,6 +157,17 @@ mod tests {
             let fixes: Fixes = [fix, Fix::default()].into_iter().collect();
             prop_assert_eq!(fixes.iter().collect::<Vec<_>>(), [fix, Fix::default()]);
         }
+    }
+
+    #[test]
+    fn each_fix_is_changed_in_order_and_none_is_lost() {
+        let mut fixes: Fixes = [Fix::default(); 3].into_iter().collect();
+        let mut line = 0;
+        fixes.change_each(|fix| {
+            line += 1;
+            fix.line = line;
+        });
+        assert_eq!(fixes.iter().map(|fix| fix.line).collect::<Vec<_>>(), [1, 2, 3]);
     }
 
     #[test]

@@ -19,14 +19,6 @@ fn change(track: &mut Track, change: impl FnOnce(&mut Vec<Fix>)) {
     track.fixes = fixes.into_iter().collect();
 }
 
-/// Changes each fix, in order.
-fn change_each(track: &mut Track, mut each: impl FnMut(&mut Fix)) {
-    track.fixes.retain_mut(|fix| {
-        each(fix);
-        true
-    });
-}
-
 /// Three leaps of a kilometre or so, each held for twenty fixes.
 pub fn teleports(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
     change(track, |fixes| {
@@ -40,7 +32,7 @@ pub fn teleports(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
 
 /// Three per cent of the reported speeds are nil, whatever the vehicle does.
 pub fn false_zeros_reported(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
-    change_each(track, |fix| {
+    track.fixes.change_each(|fix| {
         if chance.random_bool(0.03) {
             fix.speed = fix.speed.map(|_| Speed::from_m_per_s(0.0));
         }
@@ -58,7 +50,7 @@ pub fn false_zeros_indicated(_: &mut Track, log: &mut VehicleLog, chance: &mut C
 
 /// One per cent of positions are off by 20 to 200 m, one per cent of samples and reported speeds are any speed.
 pub fn outliers(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
-    change_each(track, |fix| {
+    track.fixes.change_each(|fix| {
         if chance.random_bool(0.01) {
             shift(&mut fix.latitude, chance.random_range(20.0..200.0));
         }
@@ -89,7 +81,7 @@ pub fn gaps(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
 pub fn positions_missing(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
     let from = chance.random_range(0..track.fixes.len() - 180);
     let mut index = 0;
-    change_each(track, |fix| {
+    track.fixes.change_each(|fix| {
         if (from..from + 180).contains(&index) || chance.random_bool(0.1) {
             (fix.latitude, fix.longitude) = (None, None);
         }
@@ -97,9 +89,27 @@ pub fn positions_missing(track: &mut Track, _: &mut VehicleLog, chance: &mut Cha
     });
 }
 
+fn decimals(track: &mut Track, places: i32) {
+    let written =
+        |angle: Angle| Angle::from_deg((angle.deg() * 10f64.powi(places)).round() / 10f64.powi(places));
+    track.fixes.change_each(|fix| {
+        (fix.latitude, fix.longitude) = (fix.latitude.map(written), fix.longitude.map(written));
+    });
+}
+
+/// Coordinates in steps of 11 m.
+pub fn four_decimals(track: &mut Track, _: &mut VehicleLog, _: &mut Chance) {
+    decimals(track, 4);
+}
+
+/// Coordinates in steps of 111 m.
+pub fn three_decimals(track: &mut Track, _: &mut VehicleLog, _: &mut Chance) {
+    decimals(track, 3);
+}
+
 /// No positions at all.
 pub fn speeds_only(track: &mut Track, _: &mut VehicleLog, _: &mut Chance) {
-    change_each(track, |fix| (fix.latitude, fix.longitude) = (None, None));
+    track.fixes.change_each(|fix| (fix.latitude, fix.longitude) = (None, None));
 }
 
 /// The vehicle's log holds each value for up to two seconds, as slow polling does.

@@ -50,8 +50,12 @@ pub fn true_speeds(plan: &Plan) -> Vec<f64> {
     drive(&faultless).vehicle.samples.iter().map(|sample| sample.speed.m_per_s()).collect()
 }
 
-/// What the ratio by distance has to be: the offset, and half a step where the channel cuts off, count for the whole time.
-fn by_distance_truth(plan: &Plan) -> f64 {
+/// What the ratio by distance has to be. A channel's offset, and half a step where it cuts off, count for the whole time; an
+/// odometer turns with the wheels and has neither.
+fn by_distance_truth(plan: &Plan, indicated: &Indicated) -> f64 {
+    if matches!(indicated, Indicated::Odometer(_)) {
+        return plan.reading_ratio;
+    }
     let speeds: Vec<f64> = true_speeds(plan).into_iter().filter(|v| *v > MOVING_M_PER_S).collect();
     let mean = mean(&speeds);
     let cut = if plan.steps == Steps::CutOff { 0.5 / 3.6 } else { 0.0 };
@@ -103,9 +107,10 @@ pub fn run(scenario: &Scenario, seed: u64) -> Outcome {
     let (mut track, mut log) = (simulated.track.clone(), simulated.vehicle.clone());
     (scenario.damage)(&mut track, &mut log, &mut chance);
     let indicated = (scenario.indicated)(&plan, &simulated, log, &mut chance);
+    let by_distance = by_distance_truth(&plan, &indicated);
     let (estimate, _) = estimate("simulated", &track, &indicated);
     let distance_m = simulated.distance.m();
-    Outcome { ratio: plan.reading_ratio, by_distance: by_distance_truth(&plan), lag_s, distance_m, estimate }
+    Outcome { ratio: plan.reading_ratio, by_distance, lag_s, distance_m, estimate }
 }
 
 /// What came out of many seeds. Errors are relative for the ratio and the distance, in seconds for the lag.

@@ -7,39 +7,67 @@ use metrology::quantity::Ratio;
 /// Span over which both channels are averaged for the line (s): longer than receivers' and vehicles' filters, shorter
 /// than a usual stretch at one speed.
 const WINDOW_S: f64 = 10.0;
+/// Rows that a line is drawn through, and the error that each shares with others of them, if it does.
+pub struct Averages {
+    pub rows: Vec<Observation>,
+    pub shared: Vec<Option<usize>>,
+}
+
 /// Averages over [`WINDOW_S`], samples off the line left out.
 ///
 /// The error of a speed made of positions falls with the time it is averaged over while the driver's changes of speed
 /// stay: a line through averages is not flattened by that error as a line through single samples is. Held and late
 /// samples average out as well.
 ///
-/// `sigma` of an average is what it errs of its own, `truth_m` (m) being what the truth errs over it beside its drift.
-pub fn windows(observations: &[Observation], weights: &[f64], step: f64, truth_m: f64) -> Vec<Observation> {
-    let mut windows: Vec<Observation> = Vec::new();
-    let mut open: Vec<&Observation> = Vec::new();
-    let kept = observations.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(o, _)| o);
-    for o in kept {
-        if open.first().is_some_and(|first| o.time_s - first.time_s >= WINDOW_S) {
-            windows.extend(window(&open, step, truth_m));
-            open.clear();
+/// `sigma` of an average is what it errs of its own, `truth_m` (m) being what the truth errs over it beside its drift. An average
+/// shares the error that more than half of it does.
+pub fn windows(
+    observations: &[Observation],
+    weights: &[f64],
+    shared: &[Option<usize>],
+    step: f64,
+    truth_m: f64,
+) -> Averages {
+    let mut averages = Averages { rows: Vec::new(), shared: Vec::new() };
+    let mut open: Vec<(&Observation, Option<usize>)> = Vec::new();
+    let mut close = |open: &mut Vec<(&Observation, Option<usize>)>| {
+        if let Some((row, error)) = window(open, step, truth_m) {
+            averages.rows.push(row);
+            averages.shared.push(error);
         }
-        open.push(o);
+        open.clear();
+    };
+    let kept = observations.iter().zip(shared).zip(weights).filter(|(_, w)| **w > 0.0).map(|(o, _)| o);
+    for (o, error) in kept {
+        if open.first().is_some_and(|(first, _)| o.time_s - first.time_s >= WINDOW_S) {
+            close(&mut open);
+        }
+        open.push((o, *error));
     }
-    windows.extend(window(&open, step, truth_m));
-    windows
+    close(&mut open);
+    averages
 }
 
-fn window(open: &[&Observation], step: f64, truth_m: f64) -> Option<Observation> {
-    let share_s: f64 = open.iter().map(|o| o.share_s).sum();
+fn window(
+    open: &[(&Observation, Option<usize>)],
+    step: f64,
+    truth_m: f64,
+) -> Option<(Observation, Option<usize>)> {
+    let share_s: f64 = open.iter().map(|(o, _)| o.share_s).sum();
     if share_s < 0.3 * WINDOW_S {
         return None;
     }
-    let mean = |get: fn(&Observation) -> f64| open.iter().map(|o| get(o) * o.share_s).sum::<f64>() / share_s;
+    let mean =
+        |get: fn(&Observation) -> f64| open.iter().map(|(o, _)| get(o) * o.share_s).sum::<f64>() / share_s;
+    let of_error = |error: Option<usize>| -> f64 {
+        open.iter().filter(|(_, other)| *other == error).map(|(o, _)| o.share_s).sum()
+    };
+    let error = open[open.len() / 2].1.filter(|error| of_error(Some(*error)) > 0.5 * share_s);
     // Neighbouring samples err alike: three of them count as one. One rounding error may last the whole window.
     let alike = (open.len() as f64 / 3.0).max(1.0);
     let own = mean(|o| o.own * o.own) / alike + step * step / 24.0;
     let variance = own + (truth_m / share_s).powi(2);
-    Some(Observation {
+    let row = Observation {
         time_s: mean(|o| o.time_s),
         indicated: mean(|o| o.indicated),
         truth: mean(|o| o.truth),
@@ -48,7 +76,8 @@ fn window(open: &[&Observation], step: f64, truth_m: f64) -> Option<Observation>
         sigma: variance.sqrt(),
         own: own.sqrt(),
         share_s,
-    })
+    };
+    Some((row, error))
 }
 
 /// So many standard uncertainties of an offset are chance, not something unexplained (judgement): the first where rounding leaves room to

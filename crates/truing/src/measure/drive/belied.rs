@@ -13,8 +13,12 @@ const FAR_M: f64 = 50.0;
 /// Fewest stretches that can belie.
 const LEAST: usize = 5;
 /// Median of the length by speeds over the chord between positions that can still be a road: bends make it larger than 1,
-/// hardly anything makes it smaller. Judgement, wide enough for a mountain road.
-const CREDIBLE: std::ops::Range<f64> = 0.8..1.5;
+/// hardly anything makes it smaller. Judgement, wide enough for a mountain road and positions 20 m astray.
+const CREDIBLE: std::ops::Range<f64> = 0.9..1.5;
+/// No road is so winding that its straightest stretches are longer than this (judgement): knots and miles an hour are 1.15 apart.
+const STRAIGHTEST: f64 = 1.08;
+/// Share of the stretches that are the straightest.
+const STRAIGHT_SHARE: f64 = 0.1;
 
 /// Positions that go farther one way than the other by more than this, for the same speeds, are no places on this globe
 /// (judgement; exchanged coordinates of 20 degrees are off by 6 % one way, of 45 by 40 %).
@@ -25,30 +29,21 @@ const ASKEW: f64 = 0.12;
 pub(super) fn leave_out_belied(source: &str, clean: &mut Clean) -> Option<Problem> {
     let stretches = by_speeds_over_chord(&clean.fixes);
     if let Some(askew) = askew(&stretches) {
-        clean.fixes.iter_mut().for_each(|fix| fix.position_m = None);
         let before = clean.fixes.len();
-        clean.fixes.retain(|fix| fix.speed_m_per_s.is_some());
+        clean.drop_positions();
         count(&mut clean.rejected, "neither speed nor credible position", before - clean.fixes.len());
         let found = format!("{:.0} % more to the north than to the east", 100.0 * askew);
         let expected = "positions that go as far as the speeds beside them say, whatever the direction";
         let hint = "the speeds alone are used; are latitude and longitude exchanged? Name the columns: --track-columns \"lat=..., lon=...\"";
         return Some(Problem::warning(source, expected, found).hint(hint));
     }
-    let ratio = median(stretches.iter().map(|stretch| stretch.ratio).collect())?;
-    if CREDIBLE.contains(&ratio) {
+    let ratio = |share| quantile(stretches.iter().map(|stretch| stretch.ratio).collect(), share);
+    let (straight, ratio) = (ratio(STRAIGHT_SHARE)?, ratio(0.5)?);
+    if CREDIBLE.contains(&ratio) && straight < STRAIGHTEST {
         return None;
     }
     let before = clean.fixes.len();
-    clean.fixes.iter_mut().for_each(|fix| fix.speed_m_per_s = None);
-    // The start of a segment must not go with a fix that is left out.
-    let mut starts = false;
-    clean.fixes.retain_mut(|fix| {
-        starts |= fix.starts;
-        fix.position_m.is_some() && {
-            fix.starts = std::mem::take(&mut starts);
-            true
-        }
-    });
+    clean.drop_speeds();
     count(&mut clean.rejected, "neither position nor credible speed", before - clean.fixes.len());
     let smell = likely_slip(ratio)
         .map_or(String::new(), |(is, taken)| format!(", which smells of {is} taken for {taken}"));
@@ -72,17 +67,17 @@ fn askew(stretches: &[Stretch]) -> Option<f64> {
             stretches.iter().filter(|stretch| stretch.northward == northward).map(|stretch| stretch.ratio);
         own.collect::<Vec<f64>>()
     };
-    let (north, east) = (median(way(true))?, median(way(false))?);
+    let (north, east) = (quantile(way(true), 0.5)?, quantile(way(false), 0.5)?);
     // Bends make chords shorter, never longer: a ratio well below 1 is no bend.
     let short = north.min(east) < 1.0 - 0.5 * ASKEW;
     let askew = east / north - 1.0;
     (short && askew.abs() > ASKEW).then_some(askew)
 }
 
-/// The median, where there are enough of them.
-fn median(mut ratios: Vec<f64>) -> Option<f64> {
-    let middle = ratios.len() / 2;
-    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(middle, f64::total_cmp).1)
+/// What so large a share of them is below, where there are enough of them.
+fn quantile(mut ratios: Vec<f64>, share: f64) -> Option<f64> {
+    let place = (ratios.len() as f64 * share) as usize;
+    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(place, f64::total_cmp).1)
 }
 
 fn by_speeds_over_chord(fixes: &[PathFix]) -> Vec<Stretch> {
@@ -138,6 +133,9 @@ mod tests {
         check(|k| Some(if k % 10 == 0 { 0.0 } else { 20.0 }), None);
         check(|_| Some(72.0), Some("smells of km/h taken for m/s"));
         check(|_| Some(20.0 / 0.44704), Some("smells of mph taken for m/s"));
+        // 1852 / 1609.344 = 1.1508.
+        check(|_| Some(20.0 * 1.1508), Some("smells of mph taken for knots"));
+        check(|_| Some(20.0 / 1.1508), Some("smells of knots taken for mph"));
         check(|_| Some(0.0), Some("0.00 times"));
     }
 

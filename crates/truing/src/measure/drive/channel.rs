@@ -1,10 +1,12 @@
 //! A drive against the vehicle's own speed log: find the lag, then the line.
 
-use super::averages::{by_distance, unexplained_u, windows};
+use super::averages::{Averages, by_distance, unexplained_u, windows};
+use super::carried::Carrier;
 use super::clean::count;
-use super::clocks::{Clocks, bring_together, same_drive};
+use super::clocks::{Clocks, bring_together, no_common_motion, same_drive};
 use super::drift;
-use super::fit::{Fit, Least, Observation, fit, fit_near};
+use super::exchanged::warn_of_exchanged;
+use super::fit::{Fit, Observation, Unseen, fit, fit_near};
 use super::humps::{self, Hump, Part, fit_humps, interval_95, together};
 use super::rounding::Rounding;
 use super::samples::{Samples, THIN};
@@ -24,9 +26,9 @@ const LAG_U_S: f64 = 3.0;
 const LAG_SHARE: f64 = 0.01;
 /// How late a sample may be beyond the common lag (s): polling and filtering in the vehicle (judgement).
 const TIMING_S: f64 = 0.3;
-/// What lateness leaves of an offset (m/s for a second): starts and stops do not quite make up for one another. Set from the scatter of
-/// simulated drives with held values.
-const UNBALANCED_M_PER_S2: f64 = 0.015;
+/// What lateness leaves of an offset (m/s for a second): starts and stops do not quite make up for one another. Set from simulated
+/// drives with held values and two recorded ones, made to hold theirs for two seconds.
+const UNBALANCED_M_PER_S2: f64 = 0.02;
 /// Noise of a channel beyond its step (m/s), a floor.
 const NOISE_M_PER_S: f64 = 0.03;
 /// Fewer averages than this do not carry a line.
@@ -218,15 +220,19 @@ fn with_lag(study: &mut Study, samples: Samples, found: Lag, humps: &[Hump]) -> 
     let (samples, settled) = follow_drift(study, samples, settled, found, humps)?;
     let (samples, settled, clock_lag) = with_held(study, samples, settled, found, humps)?;
     let Settled { lag_s, line: samples_line, observations } = settled;
+    warn_of_exchanged(study, &observations, lag_s);
     let ratio = samples_line.ratio;
-    let windows = windows(&observations, &samples_line.weights, samples.step, study.truth.apart_m());
     let rounding = Rounding::of(samples.step, &observations);
-    let least = rounding.least(windows.iter().map(|o| o.sigma.powi(-2)).sum());
-    let lines = match fit_humps(&whiten(&windows, study.truth.drift(), ratio), humps, least) {
-        Some((line, parts)) if windows.len() >= WINDOWS_NEEDED => {
-            Lines { dof: dof(line.blocks, 2), line, parts, averages: windows, samples_line, observations }
+    let apart_m = study.truth.apart_m();
+    let mut windows = windows(&observations, &samples_line.weights, &rounding.shared, samples.step, apart_m);
+    rounding.weigh(&mut windows);
+    let unseen = rounding.unseen(&windows);
+    let lines = match fit_humps(&whiten(&windows.rows, study.truth.drift(), ratio), humps, unseen) {
+        Some((line, parts)) if windows.rows.len() >= WINDOWS_NEEDED => {
+            let dof = dof(line.blocks, 2);
+            Lines { dof, line, parts, averages: windows, samples_line, rounding, observations }
         }
-        _ => Lines::without_averages(samples_line, observations, 3),
+        _ => Lines::without_averages(samples_line, observations, rounding, 3),
     };
     let line = lines.line.clone();
     let dof = lines.dof;
@@ -258,7 +264,8 @@ fn lag_sensitivity(study: &Study, samples: &Samples, lag_s: f64, line: &Fit, hum
 struct Lines {
     observations: Vec<Observation>,
     samples_line: Fit,
-    averages: Vec<Observation>,
+    rounding: Rounding,
+    averages: Averages,
     line: Fit,
     /// The line's ratio under each way the offset may come about.
     parts: Vec<Part>,
@@ -266,33 +273,40 @@ struct Lines {
 }
 
 impl Lines {
-    fn without_averages(samples_line: Fit, observations: Vec<Observation>, parameters: usize) -> Lines {
+    fn without_averages(
+        samples_line: Fit,
+        observations: Vec<Observation>,
+        rounding: Rounding,
+        parameters: usize,
+    ) -> Lines {
         let dof = dof(samples_line.blocks, parameters);
-        let (line, averages) = (samples_line.clone(), observations.clone());
+        let line = samples_line.clone();
+        let averages = Averages { rows: observations.clone(), shared: rounding.shared.clone() };
         let parts = vec![Part {
             weight: 1.0,
             ratio: line.ratio,
             u: line.covariance[(0, 0)].sqrt(),
+            dof,
             offset_u: humps::REST_M_PER_S,
         }];
-        Lines { dof, line, parts, averages, samples_line, observations }
+        Lines { dof, line, parts, averages, samples_line, rounding, observations }
     }
 
-    /// The ratio with its interval; `extra` is added to every part, and none is surer than rounding leaves it.
-    fn ratio(&self, extra: f64, rounding: &Rounding) -> Measured<Ratio> {
-        let information = self.averages.iter().map(|o| o.sigma.powi(-2)).sum::<f64>() / self.line.inflation;
+    /// The ratio with its interval; `extra` and what long stretches share are added to every part.
+    fn ratio(&self, extra: f64) -> Measured<Ratio> {
         let widen = |part: &Part| {
-            let least = rounding.of_slope(information, part.offset_u);
-            Part { u: part.u.max(least).hypot(extra), ..*part }
+            let shared = self.rounding.of_slope(&self.averages, self.line.inflation, part.offset_u);
+            part.wider(shared.hypot(extra))
         };
         let parts: Vec<Part> = self.parts.iter().map(widen).collect();
         let apart = |p: &Part| p.weight * (p.u.powi(2) + (p.ratio - self.line.ratio).powi(2));
         let u = parts.iter().map(apart).sum::<f64>().sqrt();
-        let (low, high) = interval_95(&parts, self.dof);
+        let (low, high) = interval_95(&parts);
+        let scatter = self.parts.iter().map(|p| p.weight * p.u.powi(2)).sum::<f64>().sqrt();
         Measured {
             value: Ratio::from_plain(self.line.ratio),
             standard_uncertainty: Ratio::from_plain(u),
-            dof: self.dof,
+            dof: self.dof * (u / scatter).powi(4),
             low_95: Ratio::from_plain(low),
             high_95: Ratio::from_plain(high),
         }
@@ -311,24 +325,26 @@ fn without_lag(
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit_humps(&observations, humps, Least::NOTHING_SHARED)?.0, observations))
+            Some((lag_s, fit_humps(&observations, humps, Unseen::NOTHING)?.0, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
-    let mean = tries.iter().map(|t| t.1.ratio).sum::<f64>() / tries.len().max(1) as f64;
-    let spread =
-        (tries.iter().map(|t| (t.1.ratio - mean).powi(2)).sum::<f64>() / tries.len().max(1) as f64).sqrt();
+    let spread = |of: &dyn Fn(&(f64, Fit, Vec<Observation>)) -> f64| {
+        let (count, values) = (tries.len().max(1) as f64, || tries.iter().map(of));
+        let mean = values().sum::<f64>() / count;
+        (values().map(|value| (value - mean).powi(2)).sum::<f64>() / count).sqrt()
+    };
+    let spread = spread(&|t| t.1.ratio).max(spread(&|t| ratio_of_sums(&t.2)));
     let nearest = tries.into_iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
     let Some((lag_s, line, observations)) = nearest else { return nothing_moving(study) };
-    study.problems.push(
-        Problem::note(
-            study.source,
-            "speed changes to bring the two clocks together",
-            "an almost constant speed",
-        )
-        .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio"),
-    );
-    Some(conclude(study, samples, &Lines::without_averages(line, observations, 1), lag_s, spread))
+    study.problems.push(no_common_motion(study.source, &observations));
+    let rounding = Rounding::of(samples.step, &observations);
+    Some(conclude(study, samples, &Lines::without_averages(line, observations, rounding, 1), lag_s, spread))
+}
+
+fn ratio_of_sums(observations: &[Observation]) -> f64 {
+    let sum = |of: fn(&Observation) -> f64| observations.iter().map(|o| of(o) * o.share_s).sum::<f64>();
+    sum(|o| o.indicated) / sum(|o| o.truth).max(f64::MIN_POSITIVE)
 }
 
 fn dof(blocks: usize, parameters: usize) -> f64 {
@@ -342,14 +358,13 @@ fn conclude(
     lag_s: f64,
     lag_spread: f64,
 ) -> DriveEstimate {
-    let Lines { observations, samples_line, averages, line, .. } = lines;
+    let Lines { observations, samples_line, averages, rounding, line, .. } = lines;
     let used = samples_line.weights.iter().filter(|w| **w > 0.0).count();
     count(&mut study.points.rejected, "vehicle log: far from the line", observations.len() - used);
     let aside = samples.time_s.len() - observations.len();
     count(&mut study.points.rejected, "vehicle log: too slow, or outside the track", aside);
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
-    let rounding = Rounding::of(samples.step, observations);
     let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());
     let mean_speed = compared / observations.iter().map(|o| o.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
     // What the broadest hump takes on is explained: it has the line without a prior.
@@ -357,10 +372,12 @@ fn conclude(
         lines.parts.split_last().filter(|(_, others)| !others.is_empty()).map_or(0.0, |(own, _)| own.weight);
     let unexplained = (1.0 - own) * unexplained_u(line, samples.step, humps::REST_M_PER_S, mean_speed);
     let held = UNBALANCED_M_PER_S2 * samples.late_s / mean_speed.max(1.0);
-    let ratio = lines.ratio(extra.hypot(unexplained).hypot(held), &rounding);
+    let extra = extra.hypot(held);
+    let ratio = lines.ratio(extra.hypot(unexplained));
     warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
+    Carrier { samples, lag_s, line, dof: lines.dof }.bridge(&mut study.truth, observations);
     let mut estimate = Study::finish(study, Reads::Channel);
-    estimate.diagnosis = diagnose::diagnose(samples_line, line, averages, samples.step);
+    estimate.diagnosis = diagnose::diagnose(samples_line, line, &averages.rows, samples.step);
     estimate.reading_ratio = Some(ratio);
     estimate.ratio_offset_correlation = line.covariance[(0, 1)]
         / (ratio.standard_uncertainty.plain() * line.covariance[(1, 1)].sqrt()).max(f64::MIN_POSITIVE);

@@ -24,6 +24,8 @@ pub struct Clean {
     pub fixes: Vec<PathFix>,
     /// Time (s) and height (m) of the fixes that have one.
     pub heights: Vec<(f64, f64)>,
+    /// Latitude and longitude of the first position.
+    pub first: Option<Position>,
     /// Fixes as read.
     pub read: usize,
     /// What was left out, by reason.
@@ -41,6 +43,30 @@ impl Clean {
             backward: count(RUNS_BACKWARD),
             interval_s: usual_interval_s(self.fixes.iter().map(|fix| fix.time_s)),
         }
+    }
+
+    /// Leaves the speeds alone, and the fixes that have one.
+    pub(super) fn drop_positions(&mut self) {
+        self.drop_all(|fix| fix.position_m = None, |fix| fix.speed_m_per_s.is_some());
+    }
+
+    /// Leaves the positions alone, and the fixes that have one.
+    pub(super) fn drop_speeds(&mut self) {
+        self.drop_all(|fix| fix.speed_m_per_s = None, |fix| fix.position_m.is_some());
+    }
+
+    /// The start of a segment must not go with a fix that is left out.
+    fn drop_all(&mut self, what: fn(&mut PathFix), left: fn(&PathFix) -> bool) {
+        let mut starts = false;
+        self.fixes.retain_mut(|fix| {
+            what(fix);
+            starts |= fix.starts;
+            left(fix) && {
+                fix.starts = std::mem::take(&mut starts);
+                true
+            }
+        });
+        split_at_holes(&mut self.fixes);
     }
 
     fn reject(&mut self, reason: &'static str) {
@@ -87,6 +113,7 @@ pub fn clean(track: &Track) -> Clean {
         }
         let position = fix.latitude.zip(fix.longitude).map(|(latitude, longitude)| {
             let here = Position { latitude, longitude };
+            clean.first.get_or_insert(here);
             let (east, north) = plane.get_or_insert_with(|| Path::new(here)).go_to(here);
             [east.m(), north.m()]
         });

@@ -19,10 +19,15 @@ const SCORE_NEEDED: f64 = 12.0;
 const EXPLAINED_NEEDED: f64 = 0.5;
 /// A rival lag within this of the best score cannot be told from it.
 const RIVAL_WITHIN: f64 = 6.0;
+/// Speeds are compared up to the one that so large a share of those under way is below, times this (judgement).
+const CAP: (f64, f64) = (0.9, 1.5);
 /// Two logs of one drive lie beside one another for more of the shorter one than this, or few samples are off the line
 /// (judgement).
 const MUCH_BESIDE: f64 = 0.7;
 const MUCH_OFF: f64 = 0.03;
+/// A speed is almost constant while it changes by less than this on average (relative, judgement).
+const CONSTANT: f64 = 0.1;
+
 /// How the clocks were brought together.
 pub(super) enum Clocks {
     /// A common motion fixed the lag.
@@ -33,7 +38,9 @@ pub(super) enum Clocks {
 
 /// Finds the lag of a log of `other` speeds; nothing, with the problem told, when the two cannot have met.
 pub(super) fn bring_together(study: &mut Study, other: Series) -> Option<Clocks> {
-    let reference = Series { time_s: &study.truth.time_s, value: &study.truth.speed_m_per_s };
+    let (value, other_value) = (capped(&study.truth.speed_m_per_s), capped(other.value));
+    let reference = Series { time_s: &study.truth.time_s, value: &value };
+    let other = Series { value: &other_value, ..other };
     let (from, to) = ends(reference.time_s);
     let (other_from, other_to) = ends(other.time_s);
     let shorter = (to - from).min(other_to - other_from);
@@ -63,6 +70,15 @@ pub(super) fn bring_together(study: &mut Study, other: Series) -> Option<Clocks>
     Some(Clocks::Unknown { low_s: free.0, high_s: free.1 })
 }
 
+/// Speeds without what stands out: a few false ones of 255 km/h would outweigh all motion.
+fn capped(speeds: &[f64]) -> Vec<f64> {
+    let mut moving: Vec<f64> = speeds.iter().copied().filter(|speed| *speed > 0.0).collect();
+    let place = (moving.len() as f64 * CAP.0) as usize;
+    let cap =
+        if moving.is_empty() { 0.0 } else { CAP.1 * *moving.select_nth_unstable_by(place, f64::total_cmp).1 };
+    speeds.iter().map(|speed| speed.min(cap)).collect()
+}
+
 /// Warns of a log that was found a place by its motion alone, with little of it beside the track and much of that off the line.
 pub(super) fn same_drive(
     study: &Study,
@@ -88,6 +104,21 @@ pub(super) fn same_drive(
             "the clocks have no date in common, so they were brought together by their speeds alone; check that both files are from the same drive",
         )
     })
+}
+
+/// Why the clocks could not be brought together: nothing changes, or what changes in one does not in the other.
+pub(super) fn no_common_motion(source: &str, observations: &[Observation]) -> Problem {
+    let mean = |of: &dyn Fn(&Observation) -> f64| {
+        observations.iter().map(of).sum::<f64>() / observations.len().max(1) as f64
+    };
+    let truth = mean(&|o| o.truth);
+    if mean(&|o| (o.truth - truth).abs()) > CONSTANT * truth {
+        let expected = "the same changes of speed in the track and in the vehicle log";
+        let hint = "check that both files are from the same drive, and the column of each speed; the ratio is a guess until then";
+        return Problem::warning(source, expected, "none that fit at any clock lag").hint(hint);
+    }
+    Problem::note(source, "speed changes to bring the two clocks together", "an almost constant speed")
+        .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio")
 }
 
 fn ends(time_s: &[f64]) -> (f64, f64) {

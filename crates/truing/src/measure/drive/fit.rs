@@ -83,18 +83,18 @@ pub struct Fit {
     pub free: Option<(f64, f64, f64)>,
 }
 
-/// What the residuals may not be taken to show less than: errors that many blocks share do not scatter.
+/// What the residuals do not show: errors that many blocks share do not scatter.
 #[derive(Copy, Clone, Debug, PartialEq)]
-pub struct Least {
-    /// Inflation of independent errors.
+pub struct Unseen {
+    /// How much more the line varies for them than independent errors would make it.
     pub inflation: f64,
-    /// Standard uncertainty of the offset without the prior (m/s).
+    /// What they make of the offset without the prior (m/s), a standard uncertainty.
     pub offset_u: f64,
 }
 
-impl Least {
+impl Unseen {
     /// Blocks share nothing.
-    pub const NOTHING_SHARED: Least = Least { inflation: LEAST_INFLATION, offset_u: 0.0 };
+    pub const NOTHING: Unseen = Unseen { inflation: 0.0, offset_u: 0.0 };
 }
 
 /// Fits the line; `None` with fewer than three observations.
@@ -103,8 +103,8 @@ pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> 
 }
 
 /// The same where blocks share errors.
-pub fn fit_shared(observations: &[Observation], prior: OffsetPrior, least: Least) -> Option<Fit> {
-    fit_least(observations, prior, false, None, least)
+pub fn fit_shared(observations: &[Observation], prior: OffsetPrior, unseen: Unseen) -> Option<Fit> {
+    fit_beside(observations, prior, false, None, unseen)
 }
 
 /// The same from a line that is near already, which saves rounds.
@@ -114,15 +114,15 @@ pub fn fit_near(
     with_lag: bool,
     near: Option<&Fit>,
 ) -> Option<Fit> {
-    fit_least(observations, prior, with_lag, near, Least::NOTHING_SHARED)
+    fit_beside(observations, prior, with_lag, near, Unseen::NOTHING)
 }
 
-fn fit_least(
+fn fit_beside(
     observations: &[Observation],
     prior: OffsetPrior,
     with_lag: bool,
     near: Option<&Fit>,
-    least: Least,
+    unseen: Unseen,
 ) -> Option<Fit> {
     if observations.len() < 3 {
         return None;
@@ -144,7 +144,8 @@ fn fit_least(
         let before = std::mem::replace(&mut solution, system.solve(Some((prior, inflation)))?);
         scale = robust_scale(observations, solution, &mut sizes);
         weights = biweights(observations, solution, scale);
-        inflation = system.inflation(observations, &weights, solution, &blocks, prior)?.max(least.inflation);
+        let shown = system.inflation(observations, &weights, solution, &blocks, prior)?;
+        inflation = shown.max(LEAST_INFLATION) + unseen.inflation;
         if (solution - before).amax() < SETTLED {
             break;
         }
@@ -164,7 +165,7 @@ fn fit_least(
         scale,
         free: system
             .free(observations, &blocks, &mut sizes)
-            .map(|(ratio, offset, u)| (ratio, offset, u.max(least.offset_u))),
+            .map(|(ratio, offset, u)| (ratio, offset, u.hypot(unseen.offset_u))),
     })
 }
 

@@ -24,7 +24,9 @@ const BEFOREHAND: f64 = 4.0;
 /// What lies over one hole.
 #[derive(Copy, Clone, Debug)]
 pub(super) struct Bridge {
-    span_s: f64,
+    /// When it begins, and how long it lasts (s).
+    pub(super) start_s: f64,
+    pub(super) span_s: f64,
     chord_m: f64,
     /// What the mean of the speeds at both ends covers in that time (m).
     travel_m: f64,
@@ -48,6 +50,7 @@ impl Bridge {
         let travel_m = 0.5 * (before.speed_m_per_s + after.speed_m_per_s) * span_s;
         let length_m = if by_chord { chord_m } else { travel_m };
         Bridge {
+            start_s: before.time_s,
             span_s,
             chord_m,
             travel_m,
@@ -56,6 +59,11 @@ impl Bridge {
             dof: f64::INFINITY,
             by_chord,
         }
+    }
+
+    /// Takes what the vehicle's own log counted.
+    pub(super) fn carried(&mut self, length_m: f64, u_m: f64, dof: f64) {
+        (self.length_m, self.u_m, self.dof) = (length_m, u_m, dof);
     }
 
     /// Takes what stretches tell that begin `every_s` after each other: road by chord and by travel, least squares of the

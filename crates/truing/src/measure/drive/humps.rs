@@ -2,7 +2,7 @@
 //! its own. Each hump gets its own fit; they are joined by how well each foretold the offset that the drive shows.
 
 use super::balance::{Shown, stretched};
-use super::fit::{Fit, Least, Observation, OffsetPrior, fit_shared};
+use super::fit::{Fit, Observation, OffsetPrior, Unseen, fit_shared};
 use metrology::measured::{student_cdf, student_quantile};
 use nalgebra::Matrix3;
 
@@ -53,15 +53,27 @@ pub struct Part {
     pub ratio: f64,
     /// Its standard uncertainty.
     pub u: f64,
-    /// That of the offset beforehand (m/s).
+    /// Its degrees of freedom.
+    pub dof: f64,
+    /// Standard uncertainty of the offset beforehand (m/s).
     pub offset_u: f64,
 }
 
+impl Part {
+    /// With what is known of other causes beside its own scatter. Degrees of freedom after Welch and Satterthwaite (JCGM 100:2008, G.4.1):
+    /// only the scatter is found from few blocks.
+    pub fn wider(self, by: f64) -> Part {
+        let u = self.u.hypot(by);
+        Part { u, dof: self.dof * (u / self.u).powi(4), ..self }
+    }
+}
+
 /// Both ends of the interval that leaves 2.5 % on either side of all parts together; each part is Student's t.
-pub fn interval_95(parts: &[Part], dof: f64) -> (f64, f64) {
-    let below = |x: f64| parts.iter().map(|p| p.weight * student_cdf((x - p.ratio) / p.u, dof)).sum::<f64>();
+pub fn interval_95(parts: &[Part]) -> (f64, f64) {
+    let below =
+        |x: f64| parts.iter().map(|p| p.weight * student_cdf((x - p.ratio) / p.u, p.dof)).sum::<f64>();
     let end = |probability: f64| {
-        let reach = |p: &Part| student_quantile(probability, dof) * p.u;
+        let reach = |p: &Part| student_quantile(probability, p.dof) * p.u;
         let ends = parts.iter().map(|p| p.ratio + reach(p));
         let (mut low, mut high) = (ends.clone().fold(f64::MAX, f64::min), ends.fold(f64::MIN, f64::max));
         // Each halving is a binary digit: 50 leave nothing.
@@ -76,8 +88,8 @@ pub fn interval_95(parts: &[Part], dof: f64) -> (f64, f64) {
 
 /// The line under all humps. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
 /// the offset that the drive alone shows; a drive that shows none leaves the humps as they were.
-pub fn fit_humps(observations: &[Observation], humps: &[Hump], least: Least) -> Option<(Fit, Vec<Part>)> {
-    let whole = fit_shared(observations, together(humps), least)?;
+pub fn fit_humps(observations: &[Observation], humps: &[Hump], unseen: Unseen) -> Option<(Fit, Vec<Part>)> {
+    let whole = fit_shared(observations, together(humps), unseen)?;
     let dof = whole.blocks.saturating_sub(2).max(1) as f64;
     let shown = whole.free.map(|(_, offset, u)| Shown { offset, u, dof });
     let evidence = |hump: &Hump| shown.map_or(hump.weight, |shown| shown.evidence(hump));
@@ -86,17 +98,23 @@ pub fn fit_humps(observations: &[Observation], humps: &[Hump], least: Least) -> 
     let fits: Vec<(f64, Fit)> = humps
         .iter()
         .zip(weights)
-        .filter_map(|(hump, weight)| Some((weight / total, fit_shared(observations, hump.prior, least)?)))
+        .filter_map(|(hump, weight)| Some((weight / total, fit_shared(observations, hump.prior, unseen)?)))
         .collect();
     // All or none of them can be fitted: they differ by their prior alone.
     let offsets_u: Vec<f64> = humps.iter().map(|hump| hump.prior.u).collect();
     let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
     let stretched = shown.map_or(offset, |shown| stretched(offset, shown, humps));
-    join(whole, &fits, &offsets_u, stretched - offset)
+    join(whole, &fits, &offsets_u, stretched - offset, dof)
 }
 
 /// All fits together, the mean offset moved by so much (m/s) and the ratio with it.
-fn join(whole: Fit, fits: &[(f64, Fit)], offsets_u: &[f64], moved: f64) -> Option<(Fit, Vec<Part>)> {
+fn join(
+    whole: Fit,
+    fits: &[(f64, Fit)],
+    offsets_u: &[f64],
+    moved: f64,
+    dof: f64,
+) -> Option<(Fit, Vec<Part>)> {
     let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.1) - get(&fits.get(1)?.1));
     let with_offset = match apart(|fit| fit.ratio).zip(apart(|fit| fit.offset)) {
         Some((ratio, offset)) if offset != 0.0 => ratio / offset,
@@ -113,6 +131,7 @@ fn join(whole: Fit, fits: &[(f64, Fit)], offsets_u: &[f64], moved: f64) -> Optio
         weight: *weight,
         ratio: fit.ratio,
         u: fit.covariance[(0, 0)].sqrt(),
+        dof,
         offset_u: *offset_u,
     };
     let parts = fits.iter().zip(offsets_u).map(part).collect();
@@ -148,8 +167,7 @@ mod tests {
     }
 
     fn check(offset: f64, speeds: (f64, f64), expected: (f64, f64)) {
-        let found =
-            fit_humps(&observations(offset, speeds), &of_channel(STEP), Least::NOTHING_SHARED).unwrap().0;
+        let found = fit_humps(&observations(offset, speeds), &of_channel(STEP), Unseen::NOTHING).unwrap().0;
         assert!(
             (found.offset - expected.0).abs() < expected.1,
             "{offset}: {} {:?}",
@@ -168,14 +186,16 @@ mod tests {
     /// One part is plain Student's t; two far apart leave their outer 2.5 % of all, which is 5 % of each.
     #[test]
     fn interval_of_parts() {
-        let part = |weight, ratio| Part { weight, ratio, u: 0.01, offset_u: 0.02 };
-        let check = |parts: &[Part], dof, expected: (f64, f64)| {
-            let found = interval_95(parts, dof);
+        let part = |weight, ratio| Part { weight, ratio, u: 0.01, dof: 9.0, offset_u: 0.02 };
+        let check = |parts: &[Part], expected: (f64, f64)| {
+            let found = interval_95(parts);
             assert!((found.0 - expected.0).abs() < 1e-5 && (found.1 - expected.1).abs() < 1e-5, "{found:?}");
         };
         // Table G.2 of JCGM 100: 2.262 for 9 degrees of freedom at 95 %, 1.833 at 90 %.
-        check(&[part(1.0, 1.0)], 9.0, (1.0 - 0.02262, 1.0 + 0.02262));
-        check(&[part(0.5, 1.0), part(0.5, 2.0)], 9.0, (1.0 - 0.01833, 2.0 + 0.01833));
+        check(&[part(1.0, 1.0)], (1.0 - 0.02262, 1.0 + 0.02262));
+        // What is known as well as nothing else makes it surer: 1.96 for many degrees of freedom.
+        check(&[part(1.0, 1.0).wider(1.0)], (1.0 - 1.96006, 1.0 + 1.96006));
+        check(&[part(0.5, 1.0), part(0.5, 2.0)], (1.0 - 0.01833, 2.0 + 0.01833));
     }
 
     /// At one speed nothing tells rounded from cut off: the middle, and the whole width as uncertainty.
@@ -183,7 +203,7 @@ mod tests {
     fn one_speed_leaves_the_humps_as_they_were() {
         check(0.0, (25.0, 25.0), (-STEP / 4.0, 1e-3));
         let found =
-            fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP), Least::NOTHING_SHARED).unwrap().0;
+            fit_humps(&observations(0.0, (25.0, 25.0)), &of_channel(STEP), Unseen::NOTHING).unwrap().0;
         let expected = together(&of_channel(STEP)).u;
         assert!((found.covariance[(1, 1)].sqrt() / expected - 1.0).abs() < 0.05, "{:?}", found.covariance);
     }

@@ -7,11 +7,15 @@ mod averages;
 mod balance;
 mod belied;
 mod blind;
+mod carried;
 mod channel;
 mod clean;
 mod clocks;
+mod coarse;
+mod curved;
 mod diagnose;
 mod drift;
+mod exchanged;
 mod fit;
 mod holds;
 mod holes;
@@ -143,13 +147,17 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
     if told.as_ref().is_some_and(Problem::is_error) {
         return (None, told.into_iter().collect());
     }
+    let coarse = coarse::leave_out_coarse(source, track, &mut cleaned);
+    if coarse.as_ref().is_some_and(Problem::is_error) {
+        return (None, coarse.into_iter().collect());
+    }
     let belied = belied::leave_out_belied(source, &mut cleaned);
     let truth = truth::truth(&mut cleaned);
     let mut study = Study {
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
-        problems: told.into_iter().chain(belied).collect(),
+        problems: told.into_iter().chain(coarse).chain(belied).collect(),
         clocks: (track.clock, crate::logs::Clock::None),
     };
     study.tell_of_slopes();

@@ -2,10 +2,12 @@
 //!
 //! Each stretch of one value carries one rounding error of variance `q²/12` (GUM 4.3.7). Long stretches of the same value at the
 //! same true speed carry the same error, however often the speed was changed between: a governor, or cruise control, comes back to
-//! it. Where values change all the time the scatter of the residuals holds the rounding already; these are what no uncertainty may
-//! fall below.
+//! it. Where values change all the time the scatter of the residuals holds the rounding already, and each long stretch once. That
+//! they come back is what the scatter does not show: it is added. And they weigh no more than one error may: stretches between, where
+//! the speed goes through many steps, tell the offset apart from the rounding.
 
-use super::fit::{Least, Observation};
+use super::averages::Averages;
+use super::fit::{Observation, Unseen, block_of};
 use nalgebra::{Matrix2, Vector2};
 
 /// A stretch of one rounded value is long from here on (s): the speed was held.
@@ -33,96 +35,122 @@ pub struct Rounding {
     /// One rounding error (m/s).
     u: f64,
     stretches: Vec<Stretch>,
+    /// Which of the errors that long stretches share each observation has.
+    pub shared: Vec<Option<usize>>,
 }
 
 impl Rounding {
     /// To a `step` (m/s), over these observations.
     pub fn of(step: f64, observations: &[Observation]) -> Rounding {
-        let stretches = rounded_alike(step, stretches(step, observations));
-        Rounding { u: step / 12f64.sqrt(), stretches }
-    }
-
-    fn total_s(&self) -> f64 {
-        self.stretches.iter().map(|s| s.share_s).sum::<f64>().max(f64::MIN_POSITIVE)
+        let (mut long, mut short) = (Vec::new(), Vec::new());
+        let mut shared = Vec::with_capacity(observations.len());
+        for alike in observations.chunk_by(|a, b| (a.indicated - b.indicated).abs() < 0.5 * step) {
+            let stretch = Stretch {
+                value: alike[0].indicated,
+                share_s: alike.iter().map(|o| o.share_s).sum(),
+                truth_m: alike.iter().map(|o| o.truth * o.share_s).sum(),
+            };
+            let error = if stretch.share_s >= LONG_S {
+                Some(join(step, &mut long, stretch))
+            } else {
+                short.push(stretch);
+                None
+            };
+            shared.extend(std::iter::repeat_n(error, alike.len()));
+        }
+        long.append(&mut short);
+        Rounding { u: step / 12f64.sqrt(), stretches: long, shared }
     }
 
     /// Standard uncertainty that it leaves of a ratio of distances.
     pub fn by_distance(&self) -> f64 {
-        let total_s = self.total_s();
+        let total_s = self.stretches.iter().map(|s| s.share_s).sum::<f64>().max(f64::MIN_POSITIVE);
         let squares: f64 = self.stretches.iter().map(|s| s.share_s * s.share_s).sum();
         let mean = self.stretches.iter().map(|s| s.truth_m).sum::<f64>() / total_s;
         self.u * squares.sqrt() / total_s / mean.max(1.0)
     }
 
-    /// The same of a slope, as it was fitted: each second weighing alike, all of them `information` (s²/m²), beside an offset known
-    /// to `offset_u` (m/s). What the fit takes for independent errors is one for each stretch.
-    pub fn of_slope(&self, information: f64, offset_u: f64) -> f64 {
-        self.line(information, offset_u.powi(-2)).map_or(0.0, |(_, covariance)| covariance[(0, 0)].sqrt())
+    /// Adds to the deviation of each average what it shares with others: averages that share one error weigh as much together as one
+    /// observation with that error.
+    pub fn weigh(&self, averages: &mut Averages) {
+        let mut total_s = vec![0.0; self.stretches.len()];
+        let Averages { rows, shared } = averages;
+        rows.iter().zip(&*shared).for_each(|(o, error)| error.iter().for_each(|e| total_s[*e] += o.share_s));
+        for (o, error) in rows.iter_mut().zip(&*shared) {
+            if let Some(error) = *error {
+                // Half of one error is in it already.
+                let more = self.u * self.u * (total_s[error] / o.share_s - 0.5);
+                (o.sigma, o.own) = ((o.sigma * o.sigma + more).sqrt(), (o.own * o.own + more).sqrt());
+            }
+        }
     }
 
-    /// What residuals may not be taken to show less than, where windows are worth `information` (s²/m²) in all.
-    pub fn least(&self, information: f64) -> Least {
-        let nothing = Least::NOTHING_SHARED;
-        self.line(information, 0.0).map_or(nothing, |(inverse, covariance)| {
+    /// What shared errors add to the uncertainty of a slope through these averages, as it was fitted: their variances `inflation` times
+    /// as large, beside an offset known to `offset_u` (m/s).
+    pub fn of_slope(&self, averages: &Averages, inflation: f64, offset_u: f64) -> f64 {
+        let line = self.line(averages, inflation, offset_u.powi(-2));
+        line.map_or(0.0, |(_, covariance)| covariance[(0, 0)].max(0.0).sqrt())
+    }
+
+    /// What shared errors add to what residuals show.
+    pub fn unseen(&self, averages: &Averages) -> Unseen {
+        self.line(averages, 1.0, 0.0).map_or(Unseen::NOTHING, |(inverse, covariance)| {
             let over = |index| covariance[(index, index)] / inverse[(index, index)];
-            let inflation = over(0).max(over(1)).max(nothing.inflation);
-            Least { inflation, offset_u: covariance[(1, 1)].sqrt() }
+            let inflation = over(0).max(over(1)).max(0.0);
+            Unseen { inflation, offset_u: covariance[(1, 1)].max(0.0).sqrt() }
         })
     }
 
-    /// Covariance of slope and offset if all errors were independent, and as they are; the offset known with this precision
-    /// (s²/m²).
-    fn line(&self, information: f64, precision: f64) -> Option<(Matrix2<f64>, Matrix2<f64>)> {
-        let (mut whole, mut squares) = (Matrix2::zeros(), Matrix2::zeros());
-        let of_a_second = information / self.total_s();
-        for stretch in &self.stretches {
-            let row = Vector2::new(stretch.truth(), 1.0);
-            let weight = of_a_second * stretch.share_s;
+    /// Covariance of slope and offset if all errors were independent, and what shared ones add to it; the offset known with this
+    /// precision (s²/m²).
+    ///
+    /// An error that comes back is the same each time, `(sum x)²`; blocks of residuals show it as if it were another, `sum x²`.
+    fn line(
+        &self,
+        averages: &Averages,
+        inflation: f64,
+        precision: f64,
+    ) -> Option<(Matrix2<f64>, Matrix2<f64>)> {
+        let mut whole = Matrix2::zeros();
+        let mut of_error: Vec<Vec<(usize, Vector2<f64>)>> = vec![Vec::new(); self.stretches.len()];
+        let blocks = block_of(&averages.rows);
+        for ((o, error), block) in averages.rows.iter().zip(&averages.shared).zip(blocks) {
+            let (row, weight) = (Vector2::new(o.truth, o.one), o.sigma.powi(-2) / inflation);
             whole += row * row.transpose() * weight;
-            // The scatter of the residuals shows the rest.
-            if stretch.share_s >= LONG_S {
-                squares += row * row.transpose() * (weight * self.u).powi(2);
+            let Some(error) = *error else { continue };
+            let pull = row * (weight * self.u);
+            match of_error[error].last_mut().filter(|(last, _)| *last == block) {
+                Some((_, sum)) => *sum += pull,
+                None => of_error[error].push((block, pull)),
             }
         }
         whole[(1, 1)] += precision;
+        let square = |sum: Vector2<f64>| sum * sum.transpose();
+        let more = |blocks: &Vec<(usize, Vector2<f64>)>| {
+            let shown: Matrix2<f64> = blocks.iter().map(|(_, sum)| square(*sum)).sum();
+            square(blocks.iter().map(|(_, sum)| sum).sum()) - shown
+        };
+        let squares: Matrix2<f64> = of_error.iter().map(more).sum();
         let inverse = whole.cholesky()?.inverse();
         Some((inverse, inverse * squares * inverse))
     }
 }
 
-fn stretches(step: f64, observations: &[Observation]) -> Vec<Stretch> {
-    let mut stretches: Vec<Stretch> = Vec::new();
-    for o in observations {
-        let truth_m = o.truth * o.share_s;
-        match stretches.last_mut() {
-            Some(last) if (last.value - o.indicated).abs() < 0.5 * step => {
-                last.share_s += o.share_s;
-                last.truth_m += truth_m;
-            }
-            _ => stretches.push(Stretch { value: o.indicated, share_s: o.share_s, truth_m }),
+/// Puts a long stretch to those that were rounded alike, and tells which these are.
+fn join(step: f64, long: &mut Vec<Stretch>, stretch: Stretch) -> usize {
+    let alike = |other: &Stretch| {
+        (other.value - stretch.value).abs() < 0.5 * step
+            && (other.truth() - stretch.truth()).abs() < ALIKE * step
+    };
+    let place = long.iter().position(alike);
+    match place.and_then(|place| long.get_mut(place)) {
+        Some(other) => {
+            other.share_s += stretch.share_s;
+            other.truth_m += stretch.truth_m;
         }
+        None => long.push(stretch),
     }
-    stretches
-}
-
-/// Joins long stretches that were rounded alike.
-fn rounded_alike(step: f64, stretches: Vec<Stretch>) -> Vec<Stretch> {
-    let (long, mut joined): (Vec<_>, Vec<_>) = stretches.into_iter().partition(|s| s.share_s >= LONG_S);
-    let short = joined.len();
-    for stretch in long {
-        let alike = |other: &&mut Stretch| {
-            (other.value - stretch.value).abs() < 0.5 * step
-                && (other.truth() - stretch.truth()).abs() < ALIKE * step
-        };
-        match joined[short..].iter_mut().find(alike) {
-            Some(other) => {
-                other.share_s += stretch.share_s;
-                other.truth_m += stretch.truth_m;
-            }
-            None => joined.push(stretch),
-        }
-    }
-    joined
+    place.unwrap_or(long.len() - 1)
 }
 
 #[cfg(test)]
@@ -157,18 +185,35 @@ mod tests {
         assert!(by_distance(&[19.0, 21.0, 19.3, 20.7]) < 0.8 * again);
     }
 
-    /// Two speeds 20 m/s apart, each off by 1/sqrt 12.
+    /// Two speeds 20 m/s apart, each off by 1/sqrt 12, that come back in a hundred and more blocks: these show a hundredth part of what
+    /// the same two errors do.
     #[test]
     fn a_slope_of_two_speeds() {
-        let slope = |information, offset_u| {
-            Rounding::of(1.0, &observations(&[10.0, 30.0], 20)).of_slope(information, offset_u)
-        };
         let near =
-            |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-3, "{found} {expected}");
+            |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 0.01, "{found} {expected}");
         let one = 1.0 / 12f64.sqrt();
+        let observations = observations(&[10.0, 30.0].repeat(100), 60);
+        let rounding = Rounding::of(1.0, &observations);
+        let mut averages = Averages { rows: observations, shared: rounding.shared.clone() };
+        averages.rows.iter_mut().for_each(|o| o.sigma = 1e-3);
+        rounding.weigh(&mut averages);
         // Nothing known of the offset: the difference of two errors over 20 m/s.
-        near(slope(1e4, 1e3), one * 2f64.sqrt() / 20.0);
+        near(rounding.of_slope(&averages, 1.0, 1e3), one * 2f64.sqrt() / 20.0);
         // The offset known: sum of v e over sum of v²; (10² + 30²) one² over 1000².
-        near(slope(1e-4, 1e-4), one * 1000f64.sqrt() / 1000.0);
+        near(rounding.of_slope(&averages, 1.0, 1e-4), one * 1000f64.sqrt() / 1000.0);
+        // Nothing else is in them: they weigh as two observations with these errors, and residuals show none of it.
+        near(rounding.unseen(&averages).inflation, 1.0);
+    }
+
+    /// What does not come back, residuals show.
+    #[test]
+    fn each_error_once_is_seen() {
+        let speeds: Vec<f64> = (0..60).map(|k| 8.0 + f64::from(k)).collect();
+        let observations = observations(&speeds, 60);
+        let rounding = Rounding::of(1.0, &observations);
+        let averages = Averages { rows: observations, shared: rounding.shared.clone() };
+        assert!(averages.shared.iter().all(Option::is_some));
+        // Blocks of 60 s, each stretch in one of them.
+        assert!(rounding.of_slope(&averages, 1.0, 1e3) < 1e-9);
     }
 }

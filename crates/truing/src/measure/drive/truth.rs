@@ -1,7 +1,10 @@
 //! The truth channel: true speed over time with its uncertainty, and true distance.
 
+use super::MOVING_M_PER_S;
 use super::blind::{sighted, unseen, without_position};
 use super::clean::{Clean, count, usual_interval_s};
+use super::curved::middles;
+use super::exchanged::scales;
 use super::holes::{self, Bridge};
 use super::slope::{self, Slope};
 use super::whiten::Drift;
@@ -22,6 +25,10 @@ const REPORTED_SCALE_U: f64 = 5e-4;
 const MOVING_SCALE_U: f64 = 6e-4;
 const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
 
+/// Reported speeds this far apart (s) miss about as much of bends as what the cubic between them adds; nearer ones a share of that. Seen
+/// in two recorded drives: by distance and by slope 0.5 and 0.9 % are left at 5 s, where 0.8 % is added, and nothing at 1 s.
+const BENT_WHOLE_S: f64 = 5.0;
+
 /// Half the span (s) over which the rate of change is taken.
 const RATE_S: f64 = 2.0;
 
@@ -40,12 +47,18 @@ pub struct Truth {
     pub breaks: Vec<bool>,
     /// Distance since the start (m), without the holes.
     pub distance_m: Vec<f64>,
+    /// Place east and north (m) at each time, where there are positions.
+    places_m: Vec<[f64; 2]>,
+    /// How much longer a step east and one north is with latitude and longitude exchanged, where no speed was reported.
+    pub(super) exchanged: Option<[f64; 2]>,
     /// What bridges the holes.
     holes: Vec<Bridge>,
     /// Stretches with reported speeds alone, among others with positions.
     blind_stretches: usize,
     /// Speeds were reported beside the positions.
     reported: bool,
+    /// Relative standard uncertainty of what bends between reported speeds add.
+    bent_u: f64,
     /// What slopes add.
     pub(super) slope: Slope,
     /// Noise levels of the positions; absent when the track has none.
@@ -89,17 +102,32 @@ fn of_positions(clean: &mut Clean) -> Truth {
         (last, was_blind, passed_over) = (Some(point), blind, false);
     }
     holes::bridge(&mut truth, &places);
+    truth.places_m = places;
+    if !reported {
+        truth.exchanged = clean.first.and_then(|first| scales(first.latitude.rad(), first.longitude.rad()));
+    }
     truth
 }
 
 fn of_speeds(clean: &Clean) -> Truth {
-    let mut truth = Truth::default();
-    for fix in &clean.fixes {
-        if let Some(speed) = fix.speed_m_per_s {
-            let breaks = fix.starts || truth.time_s.is_empty();
-            truth.push(fix.time_s, (speed, None, REPORTED_U_M_PER_S), breaks);
+    let seen = || clean.fixes.iter().filter_map(|fix| Some((fix, fix.speed_m_per_s?)));
+    let time_s: Vec<f64> = seen().map(|(fix, _)| fix.time_s).collect();
+    let speeds: Vec<f64> = seen().map(|(_, speed)| speed).collect();
+    let breaks: Vec<bool> = seen().enumerate().map(|(index, (fix, _))| fix.starts || index == 0).collect();
+    let mut truth = Truth::with_room(time_s.len());
+    let (mut bent_m, mut all_m) = (0.0, 0.0);
+    for (index, middle) in middles(&time_s, &speeds, &breaks).into_iter().enumerate() {
+        truth.push(time_s[index], (speeds[index], middle, REPORTED_U_M_PER_S), breaks[index]);
+        if let Some(middle) = middle {
+            let (step_s, mean) =
+                (time_s[index] - time_s[index - 1], 0.5 * (speeds[index - 1] + speeds[index]));
+            if mean > MOVING_M_PER_S {
+                bent_m += step_s * 2.0 * (middle - mean) / 3.0;
+                all_m += step_s * mean;
+            }
         }
     }
+    truth.bent_u = (bent_m / all_m.max(1.0)).abs() * (truth.interval_s() / BENT_WHOLE_S).min(1.0);
     truth
 }
 
@@ -166,6 +194,17 @@ impl Truth {
         Some((speed, (later.1 - earlier.1) / span, u))
     }
 
+    /// Direction of travel at a time, east and north; nothing inside a hole or where nothing moves.
+    pub(super) fn direction_at(&self, time_s: f64) -> Option<[f64; 2]> {
+        let upper = self.time_s.partition_point(|t| *t < time_s);
+        if upper == 0 || upper >= self.places_m.len() || self.breaks[upper] {
+            return None;
+        }
+        let [east, north] = [0, 1].map(|axis| self.places_m[upper][axis] - self.places_m[upper - 1][axis]);
+        let far = f64::hypot(east, north);
+        (far > 0.0).then(|| [east / far, north / far])
+    }
+
     /// First index whose time is not before `time_s`, sought with growing steps from `near`.
     fn upper(&self, time_s: f64, near: usize) -> usize {
         let (mut low, mut high) = (near.min(self.time_s.len()), near.min(self.time_s.len()));
@@ -200,7 +239,7 @@ impl Truth {
             (Some(_), false) => MOVING_SCALE_U,
             _ => REPORTED_MOVING_SCALE_U,
         };
-        (scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1)
+        (scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1).hypot(self.bent_u)
     }
 
     /// Errors of the smoothed position along the road.
@@ -277,9 +316,10 @@ impl Truth {
         };
         let total = inside + holes;
         let scale_u = if self.reported { REPORTED_SCALE_U } else { SCALE_U };
+        let scale_u = (scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1).hypot(self.bent_u);
         let u = (ends.powi(2)
             + noise.powi(2)
-            + ((scale_u * self.coarseness().sqrt()).hypot(self.slope.share().1) * total).powi(2)
+            + (scale_u * total).powi(2)
             + self.holes.iter().map(|hole| hole.u_m.powi(2)).sum::<f64>())
         .sqrt();
         // Welch-Satterthwaite (JCGM 100:2008, G.4.1): what few stretches tell of a hole is not sure of its own scatter.
@@ -291,95 +331,4 @@ impl Truth {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use metrology::smooth::PathFix;
-
-    fn straight(count: usize, change: impl Fn(usize, &mut PathFix)) -> Truth {
-        let mut fixes: Vec<PathFix> = (0..count)
-            .map(|k| PathFix {
-                time_s: k as f64,
-                position_m: Some([20.0 * k as f64, 0.0]),
-                ..PathFix::default()
-            })
-            .collect();
-        fixes.iter_mut().enumerate().for_each(|(k, fix)| change(k, fix));
-        truth(&mut Clean { fixes, ..Clean::default() })
-    }
-
-    /// The noiseless smoother settles within millimetres of the truth.
-    const SETTLED: f64 = 0.01;
-
-    #[test]
-    fn speed_between_fixes_and_nothing_outside() {
-        let truth = straight(60, |_, _| ());
-        let (speed, rate, u) = truth.at(30.5, &mut 0).unwrap();
-        assert!((speed - 20.0).abs() < SETTLED && rate.abs() < SETTLED && u > 0.0, "{speed} {rate} {u}");
-        assert_eq!((truth.at(-0.5, &mut 0), truth.at(59.5, &mut 0)), (None, None));
-        assert!((truth.moving_s(5.0) - 59.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_time_is_found_from_anywhere() {
-        let truth = straight(60, |k, fix| fix.time_s += if k > 30 { 5.5 } else { 0.0 });
-        for time_s in [-1.0, 0.0, 0.5, 29.0, 30.0, 33.0, 36.5, 50.2, 64.5, 70.0] {
-            let slow = truth.time_s.iter().filter(|t| **t < time_s).count();
-            assert!(
-                [0, 1, 29, 31, 59, 60, 99].iter().all(|near| truth.upper(time_s, *near) == slow),
-                "{time_s}"
-            );
-        }
-    }
-
-    fn check_distance(truth: &Truth, expected_m: f64) {
-        let distance = truth.distance();
-        assert!((distance.value.m() - expected_m).abs() < 1.0, "{distance:?}");
-        assert!(distance.low_95.m() < expected_m && expected_m < distance.high_95.m());
-    }
-
-    #[test]
-    fn distance_over_holes_and_leaps() {
-        check_distance(&straight(60, |_, _| ()), 20.0 * 59.0);
-        // A pause of 100 s: the road is at least the chord.
-        let paused = straight(60, |k, fix| {
-            if k >= 30 {
-                fix.time_s += 100.0;
-                fix.starts = k == 30;
-            }
-        });
-        check_distance(&paused, 20.0 * 59.0);
-        assert_eq!(paused.holes().1, 1);
-        assert!(paused.at(80.0, &mut 0).is_none());
-        // Thirty fixes 3 km to the side: nobody drove there.
-        check_distance(
-            &straight(120, |k, fix| {
-                if (40..70).contains(&k) {
-                    fix.position_m = Some([20.0 * k as f64, 3000.0]);
-                }
-            }),
-            20.0 * 119.0,
-        );
-    }
-
-    #[test]
-    fn a_reported_speed_stands_alone_where_positions_are_missing() {
-        let truth = straight(120, |k, fix| {
-            fix.speed_m_per_s = Some(20.0);
-            if (40..80).contains(&k) {
-                fix.position_m = None;
-                fix.speed_m_per_s = Some(25.0);
-            }
-        });
-        assert!((truth.at(60.0, &mut 0).unwrap().0 - 25.0).abs() < SETTLED);
-        assert!((truth.at(20.0, &mut 0).unwrap().0 - 20.0).abs() < SETTLED);
-    }
-
-    #[test]
-    fn positions_far_apart_make_the_scale_less_sure() {
-        let slow = straight(60, |k, fix| {
-            fix.time_s = 5.0 * k as f64;
-            fix.position_m = Some([100.0 * k as f64, 0.0]);
-        });
-        assert_eq!((straight(60, |_, _| ()).coarseness(), slow.coarseness()), (1.0, 5.0));
-    }
-}
+mod tests;

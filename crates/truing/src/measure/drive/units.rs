@@ -2,17 +2,23 @@
 
 use super::Study;
 use crate::problem::Problem;
-use metrology::quantity::{METRES_PER_MILE, Speed};
+use metrology::quantity::{Length, METRES_PER_MILE, Speed};
+
+/// Few logs have this unit, and axles and tires come near to slips with it: one is named only where the ratio is this near.
+const FEET: &str = "ft/s";
+const FEET_WITHIN: f64 = 0.03;
 
 /// Units of speed as logs have them, and one of each.
-fn units() -> [(&'static str, Speed); 4] {
+fn units() -> [(&'static str, Speed); 5] {
     [
         ("km/h", Speed::from_km_per_h(1.0)),
         ("mph", Speed::from_mi_per_h(1.0)),
         ("knots", Speed::from_knots(1.0)),
         ("m/s", Speed::from_m_per_s(1.0)),
+        (FEET, Speed::from_m_per_s(Length::from_ft(1.0).m())),
     ]
 }
+
 /// A truck is rarely further off than this; a ratio within it of a unit slip is suspect.
 const UNIT_SLIP_WITHIN: f64 = 0.12;
 /// Ratios that another axle and other tires together may make (judgement).
@@ -34,7 +40,8 @@ fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
 /// The unit slips that a ratio is near to, the nearest first.
 fn near_slips(ratio: f64) -> Vec<(&'static str, &'static str, f64)> {
     let apart = |slip: f64| (ratio / slip - 1.0).abs();
-    let mut near: Vec<_> = slips().filter(|(_, _, slip)| apart(*slip) < UNIT_SLIP_WITHIN).collect();
+    let within = |units: [&str; 2]| if units.contains(&FEET) { FEET_WITHIN } else { UNIT_SLIP_WITHIN };
+    let mut near: Vec<_> = slips().filter(|(is, taken, slip)| apart(*slip) < within([is, taken])).collect();
     near.sort_by(|one, other| apart(one.2).total_cmp(&apart(other.2)));
     near
 }
@@ -126,6 +133,12 @@ mod tests {
         check(57.0, 1e-2, &["found 57.000. check that both files"]);
         check(0.0104, 1e-5, &["speeds written 0.01 times too large"]);
         check(2.26, 1e-3, &["smells of mph taken for m/s"]);
+        // 5280 ft and 3600 s make 1.46667; 0.3048 m a foot.
+        check(1.47, 1e-3, &["smells of ft/s taken for mph (a factor of 1.4667)"]);
+        check(3.25, 1e-3, &["smells of ft/s taken for m/s (a factor of 3.2808)"]);
+        check(1.36, 1e-3, &[]);
+        // 0.3048 · 3.6 = 1.09728.
+        check(1.0972, 5e-4, &["with km/h taken for ft/s"]);
         // 1852 / 1609.344 = 1.15078.
         check(1.151, 5e-4, &["with mph taken for knots (1.1508)"]);
         check(0.869, 5e-4, &["with knots taken for mph"]);

@@ -1,0 +1,105 @@
+//! Positions written with too few decimals: they stand in a grid, and what lies between its lines nobody knows.
+//!
+//! Rounding to a coarse grid is no noise: along a street the same error stands for a minute and then jumps by a whole step, so that no
+//! filter takes it off. Positions in such steps are left out where speeds were reported, which then carry the answer alone; without
+//! speeds there is none.
+
+use super::clean::{Clean, count};
+use crate::logs::Track;
+use crate::problem::Problem;
+
+/// Steps that are looked for (degrees): decimals of a degree and of a minute, coarse ones first.
+const STEPS_DEG: [f64; 7] = [1.0, 0.1, 1.0 / 60.0, 0.01, 0.1 / 60.0, 0.001, 0.01 / 60.0];
+/// A degree of latitude (m): 60 nautical miles.
+const DEGREE_M: f64 = 60.0 * 1852.0;
+/// A coordinate this near to a line of the grid (share of the step) stands on it: minutes are written as degrees of six decimals.
+const NEAR: f64 = 0.01;
+/// Positions looked at, spread over the track, and fewest that tell.
+const LOOKED_AT: usize = 300;
+const LEAST: usize = 20;
+/// Share of them that must stand in the grid: others are astray.
+const MOST: f64 = 0.9;
+
+/// The step (m) of the grid in which the positions of a track stand, where it is a coarse one.
+fn step_m(track: &Track) -> Option<f64> {
+    let every = track.fixes.len().div_ceil(LOOKED_AT).max(1);
+    let seen: Vec<[f64; 2]> = (0..track.fixes.len())
+        .step_by(every)
+        .filter_map(|index| {
+            let fix = track.fixes.get(index)?;
+            Some([fix.latitude?.deg(), fix.longitude?.deg()])
+        })
+        .collect();
+    if seen.len() < LEAST {
+        return None;
+    }
+    let stands = |step: f64, deg: f64| (deg / step - (deg / step).round()).abs() < NEAR;
+    let share = |step: f64| {
+        let standing = seen.iter().filter(|place| place.iter().all(|deg| stands(step, *deg)));
+        standing.count() as f64 / seen.len() as f64
+    };
+    STEPS_DEG.into_iter().find(|step| share(*step) > MOST).map(|step| step * DEGREE_M)
+}
+
+/// Leaves positions in a coarse grid out, and says so: an error where nothing else is left.
+pub(super) fn leave_out_coarse(source: &str, track: &Track, clean: &mut Clean) -> Option<Problem> {
+    let step_m = step_m(track)?;
+    let before = clean.fixes.len();
+    clean.drop_positions();
+    count(&mut clean.rejected, "position in a coarse grid", before - clean.fixes.len());
+    let expected = "positions with five decimals of a degree, or three of a minute";
+    let found = format!("positions in steps of some {step_m:.0} m");
+    let hint = "export the track with all its decimals";
+    Some(if clean.fixes.len() < 3 {
+        Problem::error(source, expected, found).hint(format!("{hint}; the ratio cannot be told from these"))
+    } else {
+        Problem::warning(source, expected, found).hint(format!("the speeds alone are used; {hint}"))
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::clean::clean;
+    use super::*;
+    use crate::logs::Fix;
+    use metrology::quantity::{Angle, Instant, Speed};
+
+    /// A hundred fixes along no direction of note, each coordinate through `written` (degrees).
+    fn check(written: impl Fn(f64) -> f64, speeds: bool, expected: Option<&str>) {
+        let fix = |k: usize| Fix {
+            time: Some(Instant::from_s(k as f64)),
+            latitude: Some(Angle::from_deg(written(41.237_146 + 1.37e-4 * k as f64))),
+            longitude: Some(Angle::from_deg(written(-9.518_733 + 0.93e-4 * k as f64))),
+            speed: speeds.then(|| Speed::from_m_per_s(17.0)),
+            ..Fix::default()
+        };
+        let track = Track { fixes: (0..100).map(fix).collect(), ..Track::default() };
+        let mut clean = clean(&track);
+        let told = leave_out_coarse("track", &track, &mut clean).map(|problem| problem.to_string());
+        assert_eq!(told.is_some(), expected.is_some(), "{told:?}");
+        assert!(told.iter().zip(expected).all(|(told, part)| told.contains(part)), "{told:?}");
+        let positions = clean.fixes.iter().filter(|fix| fix.position_m.is_some()).count();
+        assert_eq!(positions, if expected.is_some() { 0 } else { 100 });
+    }
+
+    #[test]
+    fn grids() {
+        let decimals = |places: i32| move |deg: f64| (deg * 10f64.powi(places)).round() / 10f64.powi(places);
+        // Minutes with decimals, turned into degrees and written with six of them.
+        let minutes = move |places: i32| move |deg: f64| decimals(6)(decimals(places)(deg * 60.0) / 60.0);
+        for speeds in [false, true] {
+            check(|deg| deg, speeds, None);
+            check(decimals(6), speeds, None);
+            check(decimals(5), speeds, None);
+            check(minutes(4), speeds, None);
+            check(minutes(3), speeds, None);
+        }
+        // 60 · 1852 m a degree.
+        check(decimals(3), true, Some("steps of some 111 m. the speeds alone are used"));
+        check(decimals(3), false, Some("the ratio cannot be told"));
+        check(decimals(2), false, Some("steps of some 1111 m"));
+        check(minutes(1), true, Some("steps of some 185 m"));
+        check(minutes(2), true, Some("steps of some 19 m"));
+        check(|_| 0.0, true, Some("the speeds alone are used"));
+    }
+}

@@ -1,0 +1,107 @@
+//! Latitude and longitude exchanged, where no reported speed tells: the vehicle's own log does.
+//!
+//! Read the wrong way round, a drive is longer one way than the other: what truly went east goes north, longer by one over the cosine
+//! of the true latitude, which is taken for the longitude; what truly went north goes east, shorter by the cosine of what is taken
+//! for the latitude. The ratio of indicated to true then changes with the direction of travel, as no speedometer's does. With the two exchanged back it is one
+//! ratio again. Nothing is changed; it is said.
+
+use super::Study;
+use super::fit::Observation;
+use super::truth::Truth;
+use crate::problem::Problem;
+
+/// Time over which both are compared (s): long beside the error of a position.
+const STRETCH_S: f64 = 10.0;
+/// Fewest stretches that tell.
+const LEAST: usize = 15;
+/// A ratio that scatters by less than this from stretch to stretch (median, relative) is one ratio: positions, rounding and bends
+/// make one per cent or two.
+const ONE_RATIO: f64 = 0.03;
+/// Exchanged, it must scatter by less than this share of that.
+const BETTER: f64 = 0.4;
+
+/// How much longer a step is with its coordinates exchanged back: east and north, for a track that begins at this latitude and longitude
+/// (rad). Nothing where the longitude could be no latitude.
+pub(super) fn scales(latitude: f64, longitude: f64) -> Option<[f64; 2]> {
+    (longitude.abs() < std::f64::consts::FRAC_PI_2 && latitude.cos() > 0.0)
+        .then(|| [1.0 / latitude.cos(), longitude.cos()])
+}
+
+/// Warns of coordinates that fit the vehicle's speeds far better exchanged.
+pub(super) fn warn_of_exchanged(study: &mut Study, observations: &[Observation], lag_s: f64) {
+    let Some([read, exchanged]) = scatters(&study.truth, observations, lag_s) else { return };
+    if read < ONE_RATIO || exchanged > BETTER * read {
+        return;
+    }
+    let found = format!(
+        "one that changes with the direction of travel (by {:.0} % from stretch to stretch; by {:.0} % with latitude and longitude exchanged)",
+        100.0 * read,
+        100.0 * exchanged
+    );
+    let problem = Problem::warning(study.source, "one reading ratio whichever way the road goes", found);
+    study.problems.push(problem.hint(
+        "latitude and longitude are most likely exchanged, and this result is of no use: name the columns: --track-columns \"lat=..., lon=...\"",
+    ));
+}
+
+/// By how much the ratio of indicated to true differs from stretch to stretch (median, relative): as read, and exchanged.
+fn scatters(truth: &Truth, observations: &[Observation], lag_s: f64) -> Option<[f64; 2]> {
+    let scales = truth.exchanged?;
+    let first_s = observations.first()?.time_s;
+    let stretch = |o: &Observation| ((o.time_s - first_s) / STRETCH_S) as usize;
+    let (mut read, mut exchanged) = (Vec::new(), Vec::new());
+    for stretch in observations.chunk_by(|a, b| stretch(a) == stretch(b)) {
+        let (mut indicated, mut true_m, mut exchanged_m) = (0.0, 0.0, 0.0);
+        for o in stretch {
+            let Some([east, north]) = truth.direction_at(o.time_s - lag_s) else { continue };
+            indicated += o.indicated * o.share_s;
+            true_m += o.truth * o.share_s;
+            exchanged_m += o.truth * o.share_s * f64::hypot(east * scales[0], north * scales[1]);
+        }
+        if indicated > 0.0 && true_m > 0.0 {
+            read.push(indicated / true_m);
+            exchanged.push(indicated / exchanged_m);
+        }
+    }
+    (read.len() >= LEAST).then(|| [scatter(read), scatter(exchanged)])
+}
+
+/// Median deviation from the median, relative.
+fn scatter(mut ratios: Vec<f64>) -> f64 {
+    let median = |values: &mut [f64]| {
+        let middle = values.len() / 2;
+        *values.select_nth_unstable_by(middle, f64::total_cmp).1
+    };
+    let middle = median(&mut ratios);
+    let mut apart: Vec<f64> = ratios.iter().map(|ratio| (ratio / middle - 1.0).abs()).collect();
+    median(&mut apart)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::logs::Fix;
+    use crate::measure::drive::{Indicated, estimate};
+    use crate::simulate::{Plan, drive};
+    use metrology::quantity::{Angle, Duration};
+
+    /// A simulated drive, at a longitude that could be a latitude, its coordinates changed.
+    fn told(seed: u64, change: fn(&mut Fix)) -> bool {
+        let mut simulated = drive(&Plan::mixed(seed, 1.04, Duration::from_s(3.0)));
+        simulated.track.fixes.change_each(|fix| {
+            fix.longitude = fix.longitude.map(|longitude| Angle::from_rad(longitude.rad() + 2.0));
+            change(fix);
+        });
+        let problems = estimate("drive", &simulated.track, &Indicated::Log(simulated.vehicle)).1;
+        problems.iter().any(|problem| problem.to_string().contains("most likely exchanged"))
+    }
+
+    /// Of a winding road at 41 degrees; and never of one as it is.
+    #[test]
+    fn coordinates_exchanged_are_told() {
+        let exchanged = |fix: &mut Fix| std::mem::swap(&mut fix.latitude, &mut fix.longitude);
+        for seed in 0..5 {
+            assert!(!told(seed, |_| ()), "{seed}");
+            assert!(told(seed, exchanged), "{seed}");
+        }
+    }
+}
