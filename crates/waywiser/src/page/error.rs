@@ -1,9 +1,10 @@
 //! Errors as pages: what is wrong, what to do, and a way on. Never a path of this machine, never a stack.
 
+use super::api::{ApiError, PREFIX, is_below};
 use super::frame::Head;
 use super::routes::{self, GARAGE, Stage};
 use crate::garage::Truck;
-use axum::http::StatusCode;
+use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use truing::problem::{Problem, Severity};
@@ -105,8 +106,18 @@ impl IntoResponse for PageError {
 }
 
 /// An address that leads nowhere.
-pub async fn nothing_here() -> PageError {
-    PageError::new(StatusCode::NOT_FOUND, "There is no such page", "The address may be mistyped or old.")
+pub async fn nothing_here(address: Uri) -> Response {
+    let known = format!("The address may be mistyped or old. All there are stand in {PREFIX}/openapi.json.");
+    match is_below(&address) {
+        true => ApiError::from(PageError::new(StatusCode::NOT_FOUND, "There is no such address", &known))
+            .into_response(),
+        false => PageError::new(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "The address may be mistyped or old.",
+        )
+        .into_response(),
+    }
 }
 
 /// Problems as a list: what was expected, what was found, what to do.

@@ -56,12 +56,14 @@ fn head(table: &Table, figures: &[bool]) -> Markup {
 
 /// A row; its first cell names it. Short rows are filled, so that every cell stands under its own head.
 fn line(table: &Table, row: &[String], figures: &[bool]) -> Markup {
+    // A number alone names no row: on a phone, where heads are gone, it keeps its own.
+    let bare = cell(row, 0).chars().all(|c| c.is_ascii_digit() || ".,+-\u{2212}".contains(c));
     html! {
         tr role="row" {
             @for (column, figure) in figures.iter().enumerate() {
                 @let class = figure.then_some("figure");
                 @let name = table.head.get(column).filter(|name| !name.is_empty());
-                @if column == 0 { th scope="row" role="rowheader" class=[class] { (cell(row, column)) } }
+                @if column == 0 { th scope="row" role="rowheader" class=[class] data-head=[name.filter(|_| bare)] { (cell(row, column)) } }
                 @else { td role="cell" class=[class] data-head=[name] { (cell(row, column)) } }
             }
         }

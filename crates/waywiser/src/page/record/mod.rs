@@ -2,7 +2,6 @@
 
 pub mod carry;
 mod checking;
-mod sheet;
 mod view;
 pub mod whole;
 
@@ -10,7 +9,9 @@ use super::answers::{self, PapersAsked};
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage, WHOLE_RECORD};
+use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use crate::cli::record::add::split;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -24,9 +25,8 @@ use truing::report::timeline::timeline;
 pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/trucks/{slug}/record", get(show).post(add))
+        .route("/trucks/{slug}/record/add", post(add_with_file))
         .route("/trucks/{slug}/record/take", post(take))
-        .route("/trucks/{slug}/sheet", get(sheet::show))
-        .route("/trucks/{slug}/sheet.html", get(sheet::file))
         .route("/record.jsonl", get(carry::lines))
         .route("/record.csv", get(carry::table))
         .route("/record.sqlite", get(carry::copy))
@@ -118,6 +118,24 @@ async fn add(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entry = keep::entry(app, &truck.slug, &posted)?;
+        Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
+    })
+    .await
+}
+
+/// The same from the form that takes any kind, any field, and a file that the entry rests on.
+async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form: FormSent) -> Answer {
+    let truck = app.truck(&slug)?;
+    let place = Place::apart(&app)?;
+    let received = upload::received(&app, &place, Sender::Form, form).await?;
+    work(&app, move |app| {
+        let Place::Apart(scratch) = &place else { return Err(PageError::unexpected()) };
+        let text = |name: &str| received.fields.get(name).map_or("", |text| text.trim());
+        let lines = text("fields").lines().filter_map(answers::given);
+        let mut typed = keep::Typed::of(text);
+        typed.given.more = lines.map(split).collect::<Result<_, _>>()?;
+        let source = received.files.first().map(|(_, name)| scratch.path().join(name));
+        let entry = keep::by_hand(app, &truck, &typed, source.as_deref())?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await
