@@ -54,9 +54,12 @@ function without_a_truck(name, wishes) {
       await window.press("button", "Keep this advice in the record");
       await story.figures(window, truck);
       await story.unusual(window, truck);
+      await story.rests_on(window, truck);
+      await story.papers(window, truck);
       await window.go("/");
       await window.look("garage");
       await story.many_drives(window, data, scratch);
+      await story.look_at(window, data);
       await story.bench(window);
       await story.look_up(window);
       const file = await story.whole_record(window, scratch);

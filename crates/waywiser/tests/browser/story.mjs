@@ -223,9 +223,14 @@ export async function each_stage(window, truck) {
   await window.look("garage");
 }
 
+/** Opens everything that opens. */
+async function open_all(window) {
+  if (window.scripts) await window.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+}
+
 /** Opens everything that opens, and looks. */
 async function look_opened(window, name) {
-  if (window.scripts) await window.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+  await open_all(window);
   await window.look(name);
 }
 
@@ -264,6 +269,68 @@ async function downloaded(window, name) {
   const pieces = [];
   for await (const piece of await download.createReadStream()) pieces.push(piece);
   return Buffer.concat(pieces);
+}
+
+/** One drive, and one recording beside a distance: each answer has an address of its own, and nothing is kept. */
+export async function look_at(window, data) {
+  await beside(window, "One drive");
+  await look_opened(window, "one-drive");
+  await window.page.getByLabel("The track: GPX, NMEA or CSV").setInputFiles(join(data, "drive.gpx"));
+  await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "drive-log.csv"));
+  await window.page.getByRole("button", { name: "Look at this drive" }).click();
+  await window.page.getByText("Look at another drive").waitFor();
+  assert.match(await text(window, "main"), /reads 5\.02 % slow/);
+  await look_opened(window, "one-drive-answered");
+  await window.page.reload();
+  assert.match(await text(window, "main"), /reads 5\.02 % slow/, "the answer can be loaded again");
+  await beside(window, "One recording");
+  await look_opened(window, "one-recording");
+  const query = "counts_per_mile=8000&speed=60mph&lasting=3s&ring_teeth=36&missing_tooth=12";
+  const wire = await (await fetch(`${window.origin}/api/v1/bench/signal.wav?${query}`)).arrayBuffer();
+  const file = { name: "wire.wav", mimeType: "audio/wav", buffer: Buffer.from(wire) };
+  await window.page.locator("#file").setInputFiles(file);
+  await open_all(window);
+  await window.page.getByLabel("Distance travelled meanwhile").fill("0.05 mi");
+  await window.page.getByLabel("Channel", { exact: true }).fill("1");
+  await window.page.getByRole("button", { name: "Listen to it" }).click();
+  await window.page.getByText("Listen to another recording").waitFor();
+  assert.match(await text(window, "main"), /counts per mile/);
+  await look_opened(window, "one-recording-answered");
+  await window.press("link", "Back to the garage");
+}
+
+/** Every paper is read on the page, on the screen and on paper. */
+export async function papers(window, truck) {
+  for (const paper of ["job-sheet", "speed-card", "tires", "history", "door-frame"]) {
+    await window.go(`${truck}/papers/${paper}`);
+    await window.look(`paper-${paper}`);
+    await window.page.emulateMedia({ media: "print" });
+    await window.look(`paper-${paper}-printed`);
+    await window.page.emulateMedia({ media: null });
+  }
+  await window.go(`${truck}/prove`);
+  await open_all(window);
+  await window.page.getByLabel("Gear ratios, for engine speeds on the card").fill("2.50, 1.00");
+  await window.page.locator("button[name=as][value=page]").click();
+  await window.page.waitForURL(/as=page/);
+  assert.match(await text(window, "main"), /rpm/);
+}
+
+/** An entry that rests on a file: its name and hash are kept. */
+export async function rests_on(window, truck) {
+  await window.go(`${truck}/record`);
+  await open_all(window);
+  await window.page.locator("select[name=kind]").selectOption("note");
+  await window.page.getByLabel("What", { exact: true }).fill("paid");
+  const receipt = { name: "receipt.txt", mimeType: "text/plain", buffer: Buffer.from("abc") };
+  await window.page.getByLabel("A receipt, a photo, a log").setInputFiles(receipt);
+  await window.page.getByLabel("Other fields, one a line").fill("by=second look");
+  await window.press("button", "Add it to the record");
+  await open_all(window);
+  const noted = await text(window, ".timeline");
+  assert.match(noted, /receipt\.txt/);
+  assert.match(noted, /ba7816bf/);
+  await window.look("record-with-file");
 }
 
 /** A signal for the bench: refused without counts, then made and downloaded. */

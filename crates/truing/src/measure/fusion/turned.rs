@@ -52,7 +52,7 @@ pub(super) fn pulses(
             "a track beside which the recording tells counts per mile".into(),
             format!("`{file}`, which does not"),
         )),
-        PulseSpan::Pattern => Err(("a distance or a number of turns".into(), "neither".into())),
+        PulseSpan::Pattern => Err(("a distance, a track or a number of turns".into(), "none of them".into())),
     }
 }
 

@@ -1,9 +1,11 @@
 //! The table of operations: each line serves an address and describes it.
 
 use super::PREFIX;
+use super::taken::{known, nothing_asked};
 use crate::page::Shared;
 use axum::Router;
 use axum::handler::Handler;
+use axum::middleware::from_fn;
 use axum::routing::{MethodRouter, get, post, put};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 
@@ -65,6 +67,8 @@ pub struct Operations {
 
 impl Operations {
     fn with(mut self, operation: Operation, served: MethodRouter<Shared>) -> Self {
+        let asks = operation.query.is_some_and(|query| !known(query).is_empty());
+        let served = if asks { served } else { served.layer(from_fn(nothing_asked)) };
         self.router = self.router.route(&format!("{PREFIX}{}", operation.path), served);
         self.all.push(operation);
         self

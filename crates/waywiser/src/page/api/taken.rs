@@ -2,11 +2,14 @@
 //! read is told field by field, all at once, with the nearest known word; the fields are those of the description.
 
 use super::ApiError;
+use super::table::{Make, answers};
 use crate::page::form::whole;
 use crate::page::upload::Received;
 use crate::page::{PageError, Shared};
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
 use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
@@ -30,16 +33,20 @@ impl<T: DeserializeOwned + JsonSchema> FromRequestParts<Shared> for Asked<T> {
     type Rejection = ApiError;
 
     async fn from_request_parts(parts: &mut Parts, _: &Shared) -> Result<Self, ApiError> {
-        let query = parts.uri.query().unwrap_or_default();
-        let pairs: Vec<(String, String)> = serde_urlencoded::from_str(query).unwrap_or_default();
-        let said: Vec<(String, String)> =
-            pairs.into_iter().filter(|(_, value)| !value.trim().is_empty()).collect();
-        let read = |fields: &[(String, String)]| {
-            let text = serde_urlencoded::to_string(fields).map_err(|error| error.to_string())?;
-            serde_urlencoded::from_str(&text).map_err(|error| error.to_string())
-        };
-        Ok(Self(fields_read::<T, String>(ADDRESS, &said, &read)?))
+        Ok(Self(queried(parts)?))
     }
+}
+
+fn queried<T: DeserializeOwned + JsonSchema>(parts: &Parts) -> Result<T, PageError> {
+    let query = parts.uri.query().unwrap_or_default();
+    let pairs: Vec<(String, String)> = serde_urlencoded::from_str(query).unwrap_or_default();
+    let said: Vec<(String, String)> =
+        pairs.into_iter().filter(|(_, value)| !value.trim().is_empty()).collect();
+    let read = |fields: &[(String, String)]| {
+        let text = serde_urlencoded::to_string(fields).map_err(|error| error.to_string())?;
+        serde_urlencoded::from_str(&text).map_err(|error| error.to_string())
+    };
+    fields_read::<T, String>(ADDRESS, &said, &read)
 }
 
 impl<T: DeserializeOwned + JsonSchema> FromRequest<Shared> for Sent<T> {
@@ -105,7 +112,7 @@ fn fields_read<T: JsonSchema, V: ToString>(
     fields: &[(String, V)],
     read: &impl Fn(&[(String, V)]) -> Result<T, String>,
 ) -> Result<T, PageError> {
-    let known = known::<T>();
+    let known = known(answers::<T>());
     let wrong = |(place, (name, value)): (usize, &(String, V))| {
         let Some(schema) = known.get(name) else { return Some(unknown(source, name, &known)) };
         let problem = |expected: String, found: String| Problem::error(source, expected, found).in_part(name);
@@ -123,11 +130,20 @@ fn fields_read<T: JsonSchema, V: ToString>(
         .map_err(|found| PageError::unusable(vec![Problem::error(source, "fields that go together", found)]))
 }
 
+/// Refuses a query where nothing can be asked.
+pub async fn nothing_asked(request: Request, next: Next) -> Response {
+    let (parts, body) = request.into_parts();
+    match queried::<()>(&parts) {
+        Ok(()) => next.run(Request::from_parts(parts, body)).await,
+        Err(error) => ApiError::from(error).into_response(),
+    }
+}
+
 /// The fields of a type, each with its schema.
-fn known<T: JsonSchema>() -> Map<String, Value> {
+pub fn known(make: Make) -> Map<String, Value> {
     let mut generator =
         SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true).into_generator();
-    match generator.subschema_for::<T>().get("properties") {
+    match make(&mut generator).get("properties") {
         Some(Value::Object(fields)) => fields.clone(),
         _ => Map::new(),
     }
@@ -168,7 +184,7 @@ fn words_of(schema: &Value) -> Vec<&str> {
 
 /// Refuses a form with files that holds fields nobody here asks for.
 pub fn form<T: JsonSchema>(received: &Received) -> Result<(), PageError> {
-    let known = known::<T>();
+    let known = known(answers::<T>());
     let named = received.fields.keys().chain(received.files.iter().map(|(field, _)| field));
     let problems: Vec<Problem> = named
         .filter(|name| !known.contains_key(*name))

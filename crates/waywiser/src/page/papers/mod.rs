@@ -277,6 +277,8 @@ fn page(app: &App, slug: &str, document: &str, asked: &Asked) -> Answer {
         }
         (document::whole(&document))
     };
-    let title = format!("{}: {}", kind.name(), document.title);
+    // What a job sheet comes to stands in its title.
+    let of = if kind == Kind::Job { &document.title } else { &truck.name };
+    let title = format!("{}: {of}", kind.name());
     Ok(super::html(Head::of(truck, stage).titled(&title).frame(&body)))
 }

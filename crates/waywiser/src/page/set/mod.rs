@@ -80,6 +80,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
             entry.event.fields.get("odometer").cloned()
         });
+        let adjusters: Vec<String> =
+            known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
         let body = view::view(&view::Shown {
             steps: &steps,
             asked: &asked,
@@ -87,6 +89,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
             origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            adjusters: &adjusters,
             units: app.garage.settings().units,
             routine: &routine::form_of(app, &known.truck, &known.loaded.vehicle),
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
