@@ -48,7 +48,11 @@ impl RuleReport {
 impl RuleReport {
     /// Where it stands, in which edition, and how that is known; what is not said or said already is left out.
     fn stands_in(&self) -> String {
-        let edition = if self.edition.is_empty() { String::new() } else { format!(" ({})", self.edition) };
+        let edition = match self.edition.as_str() {
+            "" => String::new(),
+            "not known" => " (edition not known)".into(),
+            edition => format!(" ({edition})"),
+        };
         let known =
             if self.how_known == self.source { String::new() } else { format!("; {}", self.how_known) };
         format!("Source: {}{edition}{known}.", self.source)

@@ -62,7 +62,7 @@ fn is_asked(fields: &Fields) -> bool {
 }
 
 fn report(fields: &Fields) -> Result<BenchReport, PageError> {
-    let signal = wanted(fields)?.signal().map_err(by_field)?;
+    let signal = wanted(fields)?.signal().map_err(not_made)?;
     Ok(BenchReport::new(&signal, "The signal"))
 }
 
@@ -96,13 +96,9 @@ fn real(name: &str, text: Option<&str>) -> Result<Option<f64>, PageError> {
     text.map(|text| text.parse().map_err(|_| wrong(text))).transpose()
 }
 
-/// Problems of the command line's flags, by the names of the fields.
-fn by_field(problems: Vec<Problem>) -> PageError {
-    let named = |problem: Problem| {
-        let source = problem.source.trim_start_matches('-').replace('-', " ");
-        Problem { source: if source.is_empty() { problem.source } else { source }, ..problem }
-    };
-    PageError::unusable(problems.into_iter().map(named).collect()).or("Back to the form", BENCH)
+/// What was wrong with the fields.
+fn not_made(problems: Vec<Problem>) -> PageError {
+    PageError::unusable(problems).or("Back to the form", BENCH)
 }
 
 /// What was made: how long it is, where to have it, and the table of speeds.
@@ -181,8 +177,8 @@ async fn edges(State(app): State<Shared>, Query(fields): Query<Fields>) -> Answe
 
 /// The file of a signal.
 pub fn file(wanted: &Wanted, format: Format) -> Result<Response, PageError> {
-    let signal = wanted.signal().map_err(by_field)?;
-    let bytes = wanted.bytes(&signal, format).map_err(by_field)?;
+    let signal = wanted.signal().map_err(not_made)?;
+    let bytes = wanted.bytes(&signal, format).map_err(not_made)?;
     let (kind, name) = match format {
         Format::Wav => ("audio/wav", "attachment; filename=\"signal.wav\""),
         Format::Csv => ("text/csv; charset=utf-8", "attachment; filename=\"signal.csv\""),

@@ -3,7 +3,7 @@
 use super::api::{ApiError, PREFIX, is_below};
 use super::frame::Head;
 use super::routes::{self, GARAGE, Stage};
-use crate::garage::Truck;
+use crate::garage::{Slug, Truck};
 use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -46,6 +46,15 @@ impl PageError {
         self
     }
 
+    /// The same with a way back to a stage of the truck, where there is none yet.
+    #[must_use]
+    pub fn back_to(self, stage: Stage, slug: &str) -> Self {
+        match Slug::read(slug).filter(|_| self.ways_on.len() == 1 && self.status != StatusCode::NOT_FOUND) {
+            Some(slug) => self.or(&format!("Back to {}", stage.name()), &stage.of(&slug)),
+            None => self,
+        }
+    }
+
     /// The same with more to see and to do.
     #[must_use]
     pub fn with(self, more: Markup) -> Self {
@@ -55,6 +64,7 @@ impl PageError {
     /// What was typed cannot be used as it is.
     pub fn unusable(problems: Vec<Problem>) -> Self {
         let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
+        let problems = problems.into_iter().map(by_field).collect();
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
     }
 
@@ -102,6 +112,14 @@ impl From<Vec<Problem>> for PageError {
 impl IntoResponse for PageError {
     fn into_response(self) -> Response {
         (self.status, super::html(self.view())).into_response()
+    }
+}
+
+/// A problem of a flag of the command line as one of the field of that name: nobody typed a flag here.
+fn by_field(problem: Problem) -> Problem {
+    match problem.source.strip_prefix("--") {
+        Some(flag) => Problem { source: flag.replace('-', " "), ..problem },
+        None => problem,
     }
 }
 

@@ -90,20 +90,15 @@ fn in_our_words(answer: Response, is_program: bool) -> Response {
     if !(is_bare && (status.is_client_error() || status.is_server_error())) {
         return answer;
     }
-    let allowed = answer.headers().get(header::ALLOW).cloned();
-    let mut told = told(in_words(status, allowed.as_ref()), is_program);
-    if let Some(allowed) = allowed {
-        told.headers_mut().insert(header::ALLOW, allowed);
-    }
-    told
+    told(in_words(status), is_program)
 }
 
-fn in_words(status: StatusCode, allowed: Option<&HeaderValue>) -> PageError {
-    let allowed = allowed.and_then(|allowed| allowed.to_str().ok()).unwrap_or("another way");
+fn in_words(status: StatusCode) -> PageError {
     let (title, says) = match status {
-        StatusCode::METHOD_NOT_ALLOWED => {
-            ("Not in this way", format!("This address can be asked by {allowed}. Nothing was changed."))
-        }
+        StatusCode::METHOD_NOT_ALLOWED => (
+            "Not in this way",
+            "This address is there, but not for what was asked of it. Nothing was changed.",
+        ),
         StatusCode::PAYLOAD_TOO_LARGE => return too_large(LARGEST_UPLOAD_BYTES),
         status if status.is_server_error() => return PageError::unexpected(),
         _ => (
@@ -112,7 +107,7 @@ fn in_words(status: StatusCode, allowed: Option<&HeaderValue>) -> PageError {
                 .into(),
         ),
     };
-    PageError::new(status, title, &says)
+    PageError::new(status, title, says)
 }
 
 fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {

@@ -72,6 +72,6 @@ impl Add {
 pub fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
     pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
         let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
-        vec![problem.hint("Write for instance --field by=\"second look\".")]
+        vec![problem.hint("Write for instance by=\"second look\".")]
     })
 }

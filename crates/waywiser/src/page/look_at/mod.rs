@@ -71,7 +71,7 @@ fn turns(text: &str) -> Result<f64, Vec<Problem>> {
 fn no_recording() -> PageError {
     let problem = Problem::error("file", "a recording of the sensor's wire", "none");
     let hint = "Choose a WAV file, sound as a phone records it, a logic analyser's CSV or a VCD file.";
-    PageError::unusable(vec![problem.hint(hint)]).or("Choose a recording", ONE_RECORDING)
+    PageError::unusable(vec![problem.hint(hint)])
 }
 
 async fn ask_drive(State(app): State<Shared>) -> Answer {

@@ -200,14 +200,15 @@ async fn give_chosen(
     Path(slug): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Answer {
-    work(&app, move |app| {
+    let back = slug.clone();
+    let made = work(&app, move |app| {
         let document = asked.document.clone();
         match asked.r#as.as_deref() {
             Some("page") => page(app, &slug, &document, &asked),
             _ => made(app, &slug, &asked.wanted(&document)),
         }
-    })
-    .await
+    });
+    made.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
 
 /// Under its own name to be read, with an ending as a file.
@@ -216,12 +217,13 @@ async fn give(
     Path((slug, name)): Path<(String, String)>,
     Query(asked): Query<Asked>,
 ) -> Answer {
-    work(&app, move |app| match name.rsplit_once('.') {
+    let back = slug.clone();
+    let made = work(&app, move |app| match name.rsplit_once('.') {
         Some((_, "pdf")) => made(app, &slug, &asked.wanted(&name)),
         Some((stem, "html")) => made_as_html(app, &slug, &asked.wanted(stem)),
         _ => page(app, &slug, &name, &asked),
-    })
-    .await
+    });
+    made.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
 
 fn kind_of(document: &str) -> Result<Kind, PageError> {

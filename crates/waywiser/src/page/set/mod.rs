@@ -60,7 +60,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
     if super::known(&app, &truck).await.is_none() {
         return Ok(super::wait(&app, &truck, Stage::Set));
     }
-    work(&app, move |app| {
+    let page = work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
         if let Some(page) = choose::nothing_to_set(&known, Stage::Set) {
             return Ok(page);
@@ -96,8 +96,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });
         Ok(html(Head::of(&known.truck, Stage::Set).with_scripts(&["press.js"]).frame(&body)))
-    })
-    .await
+    });
+    page.await.map_err(|error| error.back_to(Stage::Set, truck.slug.as_str()))
 }
 
 /// How a held button goes on, where that was said.
