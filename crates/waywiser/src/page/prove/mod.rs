@@ -79,7 +79,8 @@ fn page(
 /// Takes the files in, and shows what they prove under an address that can be kept.
 async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormSent) -> Answer {
     let truck = app.truck(&slug)?;
-    let trial = trial(&files::received(&app, &truck.slug, parts).await?)?;
+    let received = files::received(&app, &truck.slug, parts).await?;
+    let trial = trial(&received).map_err(|error| error.back_to(Stage::Prove, truck.slug.as_str()))?;
     let mut fields = trial.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =

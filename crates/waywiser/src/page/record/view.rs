@@ -238,7 +238,7 @@ fn add(shown: &Shown) -> Markup {
         |kinds: &[(&str, &str)]| html! { @for (kind, says) in kinds { option value=(kind) { (says) } } };
     let reading = shown.units.by_road("128406.3 mi", "206650 km");
     html! {
-        section {
+        section class="adding" {
             h2 { "Add an entry" }
             form method="post" enctype="multipart/form-data" action={ (shown.truck) "/record/add" } class="asks" {
                 (shown.proof_of_origin)
@@ -277,7 +277,7 @@ fn papers(shown: &Shown) -> Markup {
         }
     };
     html! {
-        section {
+        section class="adding" {
             h2 { "Facts" }
             (blocks::opens("Facts for a sale and for the door frame", &html! { (words(&shown.papers.document())) (form) }))
         }
@@ -286,7 +286,7 @@ fn papers(shown: &Shown) -> Markup {
 
 fn files(shown: &Shown) -> Markup {
     html! {
-        section {
+        section class="adding" {
             h2 { "To keep elsewhere" }
             ul class="ways" {
                 li { a class="button plain" href={ (shown.truck) "/papers/job-sheet" } { "Job sheet, to print" } }
