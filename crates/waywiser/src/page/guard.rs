@@ -103,8 +103,7 @@ fn in_words(status: StatusCode) -> PageError {
         status if status.is_server_error() => return PageError::unexpected(),
         _ => (
             "The address cannot be read",
-            "Something in it is not what belongs there: it may be mistyped or old. Nothing was changed."
-                .into(),
+            "Something in it is not what belongs there: it may be mistyped or old. Nothing was changed.",
         ),
     };
     PageError::new(status, title, says)

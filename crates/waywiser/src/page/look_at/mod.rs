@@ -34,7 +34,8 @@ pub fn routes() -> Router<Shared> {
 /// What one drive says.
 pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveReport, PageError> {
     let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
-    let trial = Trial::of(|name| said(received, name)).told()?;
+    let field = |name: &str| if FILES.contains(&name) { file(received, name) } else { text(received, name) };
+    let trial = Trial::of(field).told()?;
     let inputs = DriveInputs::of(trial.drive(|name| scratch.path().join(name)));
     let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
     Ok(DriveReport::new(&drive, app.garage.shown(problems), app.garage.settings().units))
@@ -43,14 +44,13 @@ pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveRepor
 /// What one recording says.
 pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseReport, PageError> {
     let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
-    let text = |name: &str| said(received, name);
-    let file = |name: &str| text(name).map(|name| scratch.path().join(name));
+    let laid = |name: &str| file(received, name).map(|name| scratch.path().join(name));
     let asked = Asked {
-        file: file("file").ok_or_else(no_recording)?,
-        turns: text("turns").map(turns).transpose()?,
-        distance: text("distance").map(str::to_string),
-        track: file("track"),
-        channel: text("channel").map(str::to_string),
+        file: laid("file").ok_or_else(no_recording)?,
+        turns: text(received, "turns").map(turns).transpose()?,
+        distance: text(received, "distance").map(str::to_string),
+        track: laid("track"),
+        channel: text(received, "channel").map(str::to_string),
     };
     let mut report =
         asked.report(app.garage.settings().units).map_err(|problems| app.garage.shown(problems))?;
@@ -58,10 +58,18 @@ pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseR
     Ok(report)
 }
 
-/// What was typed into a field, or the name under which its file was laid down.
-fn said<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
-    let file = received.files.iter().find(|(field, _)| field == name).map(|(_, file)| file.as_str());
-    file.or_else(|| received.fields.get(name).and_then(|text| given(text)))
+/// The fields of a drive that are files.
+const FILES: [&str; 3] = ["track", "vehicle_log", "dbc"];
+
+/// The name under which the file of a field was laid down. A name that was only typed is no file: nothing of this machine is
+/// read but what was sent.
+fn file<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
+    received.files.iter().find(|(field, _)| field == name).map(|(_, file)| file.as_str())
+}
+
+/// What was typed into a field.
+fn text<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
+    received.fields.get(name).and_then(|text| given(text))
 }
 
 fn turns(text: &str) -> Result<f64, Vec<Problem>> {

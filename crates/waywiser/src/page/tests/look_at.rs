@@ -100,3 +100,16 @@ fn a_channel_in_the_vehicle_file_is_counted() {
         .is(404)
         .has(&["There is no such page", "To the evidence"]);
 }
+
+#[test]
+fn a_name_that_was_typed_is_no_file() {
+    let (visitor, slug) = Visitor::with_sample();
+    let track = visitor.app.garage.truck_folder(&slug).join("drive.gpx");
+    let typed = track.to_str().unwrap();
+    visitor.program("/api/v1/drive", &[("track", typed)], &[]).is(422).has(&["a track of the drive"]);
+    visitor.program("/api/v1/recording", &[("file", typed)], &[]).is(422).has(&["a recording"]);
+    let files = [("track", "drive.gpx", file("drive.gpx"))];
+    let log = [("vehicle_log", typed)];
+    let said = visitor.program("/api/v1/drive", &log, &files);
+    assert!(said.is(200).body.contains("\"reading_ratio\":null"), "{}", said.body);
+}
