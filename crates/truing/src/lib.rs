@@ -4,7 +4,7 @@ pub mod choose;
 pub mod describe;
 pub mod logs;
 pub mod measure;
-mod nearest;
+pub mod nearest;
 pub mod problem;
 pub mod prove;
 pub mod record;

@@ -2,11 +2,14 @@
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
+mod trucks;
+
 use metrology::quantity::Speed;
 use rust_decimal::Decimal;
+use trucks::{fused, vehicle};
 use truing::choose::compare_tires;
 use truing::describe::vehicle::Vehicle;
-use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
+use truing::measure::fusion::{VehicleEstimate, each_alone};
 use truing::record::{Chain, Draft, EventKind};
 use truing::report::evidence::EvidenceReport;
 use truing::report::life::LifeReport;
@@ -47,10 +50,7 @@ length = "40 ft 3 1/2 in"
 "#;
 
 fn read(text: &str) -> (Vehicle, VehicleEstimate) {
-    let (vehicle, problems) = Vehicle::read("truck.toml", text);
-    let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
-    let (estimate, _) = fuse("truck.toml", &vehicle, Vec::new());
-    (vehicle, estimate)
+    (vehicle(text), fused(text, &[]).0)
 }
 
 #[test]

@@ -2,7 +2,10 @@
 
 mod keep;
 
-pub use keep::{Arrival, Scratch, Stamp, files_in, folders_in, locked, make_folder, remove, replace, stamp};
+pub use keep::{
+    Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, locked, make_folder, remove, replace,
+    stamp,
+};
 #[cfg(test)]
 pub use keep::{clear_away, folder_for_a_test};
 

@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::disallowed_methods, reason = "what is tested are answers and files")]
 
+mod multipart;
 mod serving;
 
 use serde_json::{Value, json};
@@ -128,12 +129,8 @@ fn what_is_too_much_gets_its_answer_over_the_line() {
     check("/add", &[("origin", &own)], 413, "512 KB");
     check("/add", &[("origin", "http://elsewhere.example")], 403, "Another site");
     // A form of a page from before the server was started anew, with a file in it.
-    let mut form = b"--parts\r\ncontent-disposition: form-data; name=\"token\"\r\n\r\nold\r\n--parts\r\n\
-        content-disposition: form-data; name=\"track\"; filename=\"drive.gpx\"\r\n\r\n"
-        .to_vec();
-    form.extend(&body);
-    form.extend(b"\r\n--parts--\r\n");
-    let kind = ("content-type", "multipart/form-data; boundary=parts");
+    let (kind, form) = multipart::form(&[("token", "old")], &[("track", "drive.gpx", &body)]);
+    let kind = ("content-type", kind.as_str());
     for path in [format!("{truck}/files"), format!("{truck}/prove")] {
         let said = served.try_ask("POST", &path, &[("origin", &own), kind], &form).unwrap();
         assert_eq!(said.status, 403, "{path}: {}", said.body);
@@ -166,33 +163,18 @@ fn an_own_routine_gives_the_steps_of_the_command_line() {
     assert_eq!(said, expected);
 }
 
-/// A form with files, as `curl -F` sends it.
-fn parts(files: &[(&str, &str, &[u8])]) -> Vec<u8> {
-    let mut form = Vec::new();
-    for (field, name, bytes) in files {
-        let head = format!(
-            "--parts\r\ncontent-disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\r\n"
-        );
-        form.extend(head.as_bytes());
-        form.extend(*bytes);
-        form.extend(b"\r\n");
-    }
-    form.extend(b"--parts--\r\n");
-    form
-}
-
-const PARTS: (&str, &str) = ("content-type", "multipart/form-data; boundary=parts");
-
 #[test]
 fn many_drives_say_what_each_says_alone() {
     let served = Served::start("batch");
     let (track, log) = (sample("drive.gpx"), sample("drive-log.csv"));
-    let form = parts(&[
+    let files: [(&str, &str, &[u8]); 3] = [
         ("files", "a.gpx", &track),
         ("files", "a-log.csv", &log),
         ("files", "broken.csv", b"\x1f\x8b\0\0nothing"),
-    ]);
-    let said = served.change("POST", "/api/v1/batch", &[PARTS], &form);
+    ];
+    let (kind, form) = multipart::form(&[], &files);
+    let kind = [("content-type", kind.as_str())];
+    let said = served.change("POST", "/api/v1/batch", &kind, &form);
     assert_eq!(said.status, 200, "{}", said.body);
     let report = said.json();
     assert_eq!((&report["drives"], &report["measured"]), (&json!(2), &json!(1)));
@@ -204,7 +186,38 @@ fn many_drives_say_what_each_says_alone() {
         assert_eq!(drive[key], alone[key], "{key}");
     }
     assert!(report["rows"][1]["problems"][0].as_str().unwrap().contains("broken.csv"), "{report}");
-    assert_eq!(served.try_ask("POST", "/api/v1/batch", &[PARTS], &form).unwrap().status, 403);
+    assert_eq!(served.try_ask("POST", "/api/v1/batch", &kind, &form).unwrap().status, 403);
+}
+
+#[test]
+fn one_drive_and_one_recording_are_those_of_the_command_line() {
+    let served = Served::start("look-at");
+    let post = |path: &str, fields: &[(&str, &str)], files: &[(&str, &str, &[u8])]| {
+        let (kind, form) = multipart::form(fields, files);
+        let said = served.change("POST", path, &[("content-type", &kind)], &form);
+        assert_eq!(said.status, 200, "{path}: {}", said.body);
+        said.json()
+    };
+    let (track, log) = (sample("drive.gpx"), sample("drive-log.csv"));
+    let files: [(&str, &str, &[u8]); 2] =
+        [("track", "drive.gpx", &track), ("vehicle_log", "drive-log.csv", &log)];
+    let expected =
+        command_line(&["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"]);
+    assert_eq!(post("/api/v1/drive", &[], &files), expected);
+    let odometer = [("odometer_start", "128371.0 mi"), ("odometer_end", "128382.0 mi")];
+    let flags = ["--odometer-start", "128371.0 mi", "--odometer-end", "128382.0 mi"];
+    let expected = command_line(&[&["measure", "drive", "--track", "drive.gpx"], &flags[..]].concat());
+    assert_eq!(post("/api/v1/drive", &odometer, &files[..1]), expected);
+
+    let wav = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving").join("wire.wav");
+    let wav = wav.to_str().unwrap();
+    let signal = ["--counts-per-mile", "8000", "--speed", "30 mph", "--lasting", "3 s"];
+    command_line(&[&["bench-signal", "--out", wav], &signal[..]].concat());
+    let bytes = std::fs::read(wav).unwrap();
+    let files: [(&str, &str, &[u8]); 1] = [("file", "wire.wav", &bytes)];
+    let said = post("/api/v1/recording", &[("distance", "0.025 mi"), ("channel", "1")], &files);
+    let expected = command_line(&["measure", "pulses", wav, "--distance", "0.025 mi", "--channel", "1"]);
+    assert_eq!(said, expected);
 }
 
 #[test]

@@ -245,8 +245,13 @@ pub enum Signal {
 /// How many pulses there were.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PulseSource {
-    /// As many as in this recording, relative to the vehicle file.
-    File(String),
+    /// As many as in a recording.
+    File {
+        /// The recording, relative to the vehicle file.
+        name: String,
+        /// Which channel of it, by name, or by number from 1.
+        channel: Option<String>,
+    },
     /// As many as were counted.
     Count(u32),
 }
@@ -256,6 +261,8 @@ pub enum PulseSource {
 pub enum PulseSpan {
     /// A distance travelled.
     Distance(Typed<Length>),
+    /// The drive of which this file holds positions, relative to the vehicle file.
+    Track(String),
     /// Turns made.
     Turns {
         /// How many.

@@ -145,28 +145,40 @@ fn odometer(entry: &Entry<'_>) -> Option<OdometerReadings> {
 }
 
 fn pulses(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::pulses::{COUNT, FILE, TAPPED_AT};
+    use keys::pulses::{CHANNEL, COUNT, FILE, TAPPED_AT, TRACK};
     let (file, count, tapped_at) = (entry.get(&FILE), entry.get(&COUNT), entry.get(&TAPPED_AT));
-    let span = pulse_span(entry);
+    let (channel, span) = (given(entry, &CHANNEL), pulse_span(entry));
     entry.exactly_one(&[(FILE.name, entry.has(&FILE)), (COUNT.name, entry.has(&COUNT))])?;
-    let span = span?;
+    // A count has neither channels nor times that a track could be laid beside.
+    if !entry.has(&FILE) && (entry.has(&CHANNEL) || entry.has(&TRACK)) {
+        return entry.absent(&FILE);
+    }
+    let (channel, span) = (channel?, span?);
     if span == PulseSpan::Pattern && count.is_some() {
         let hint = "Add `distance`, or `turns` and `turns_of`";
         return entry.itself().wrong("what the counted pulses belong to", keys::NOTHING, hint);
     }
-    let source = file.map(PulseSource::File).or(count.map(PulseSource::Count))?;
+    let file = file.map(|name| PulseSource::File { name, channel });
+    let source = file.or(count.map(PulseSource::Count))?;
     Some(EvidenceKind::Pulses { source, span, tapped_at: tapped_at.unwrap_or(TappedAt::Sensor) })
 }
 
 fn pulse_span(entry: &Entry<'_>) -> Option<PulseSpan> {
-    use keys::pulses::{DISTANCE, TURNS, TURNS_OF, WHEELS};
-    let (distance, turns) = (entry.get(&DISTANCE), entry.get(&TURNS));
+    use keys::pulses::{DISTANCE, TRACK, TURNS, TURNS_OF, WHEELS};
+    let (distance, track, turns) = (entry.get(&DISTANCE), entry.get(&TRACK), entry.get(&TURNS));
     let (of, wheels) = (entry.get(&TURNS_OF), entry.get(&WHEELS));
-    match (entry.has(&DISTANCE), entry.has(&TURNS)) {
-        (false, false) => return Some(PulseSpan::Pattern),
-        (true, false) => return distance.map(PulseSpan::Distance),
-        (true, true) => entry.exactly_one(&[(DISTANCE.name, true), (TURNS.name, true)])?,
-        (false, true) => {}
+    match (entry.has(&DISTANCE), entry.has(&TRACK), entry.has(&TURNS)) {
+        (false, false, false) => return Some(PulseSpan::Pattern),
+        (true, false, false) => return distance.map(PulseSpan::Distance),
+        (false, true, false) => return track.map(PulseSpan::Track),
+        (false, false, true) => {}
+        (by_distance, by_track, by_turns) => {
+            entry.exactly_one(&[
+                (DISTANCE.name, by_distance),
+                (TRACK.name, by_track),
+                (TURNS.name, by_turns),
+            ])?;
+        }
     }
     if !entry.has(&TURNS_OF) {
         return entry.absent(&TURNS_OF);

@@ -248,8 +248,10 @@ keys!(drive is "drive", "A logged drive.", {
 });
 keys!(pulses is "pulses", "A recording or a count of pulses.", {
     FILE: Text = "file", Optional, "the recording";
+    CHANNEL: Text = "channel", Optional, "which channel of the recording, by name, or by number from 1";
     COUNT: Times = "count", Optional, "pulses counted";
     DISTANCE: TypedLength = "distance", Optional, "how far the vehicle went meanwhile";
+    TRACK: Text = "track", Optional, "file of a track of the drive that was recorded; the clocks need not agree";
     TURNS: PositiveDecimal = "turns", Optional, "turns made meanwhile";
     TURNS_OF: OneOf<TurnsOf> = "turns_of", Optional, "what made the turns";
     WHEELS: OneOf<WheelsTurned> = "wheels", Optional, "whether one wheel turned with the other held, or both";

@@ -4,7 +4,7 @@
 use super::canonical::Hash;
 use super::correction::Fields;
 use super::event::EventKind;
-use crate::describe::evidence::{Evidence, EvidenceKind, PulseSource};
+use crate::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
 use crate::describe::vehicle::Vehicle;
 
 /// The events a vehicle file comes to, in order. `hash_of` gives the hash of a file named in it, where it can be read.
@@ -73,7 +73,13 @@ fn files(kind: &EvidenceKind) -> Vec<(&'static str, &str)> {
             let dbc = reading.dbc().map(|file| ("dbc", file));
             [("track", track.as_str())].into_iter().chain(log).chain(dbc).collect()
         }
-        EvidenceKind::Pulses { source: PulseSource::File(file), .. } => vec![("file", file)],
+        EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
+            let track = match span {
+                PulseSpan::Track(track) => Some(("track", track.as_str())),
+                _ => None,
+            };
+            [("file", name.as_str())].into_iter().chain(track).collect()
+        }
         _ => Vec::new(),
     }
 }

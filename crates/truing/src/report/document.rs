@@ -108,6 +108,8 @@ pub struct Series {
 pub enum SeriesKind {
     /// Points joined in order.
     Line,
+    /// The same around a middle: both axes of the picture have one scale, so that what is round is drawn round.
+    Round,
     /// Points alone.
     Points,
     /// The area inside: the upper edge from left to right, then the lower edge back.

@@ -7,17 +7,19 @@ use crate::measure::drive::{DiagnosisKind, DriveEstimate, Hold, Reads, Rejected}
 use crate::problem::Problem;
 use crate::units::Units;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Points drawn of each channel at most: more cannot be told apart on a page.
 const DRAWN_MOST: usize = 600;
 
 /// What a drive says. No coordinate is in it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DriveReport {
     /// Indicated over true.
     pub reading_ratio: Option<V>,
-    /// What indicated.
+    /// What indicated: `channel`, `needle` or `distance`.
+    #[schemars(with = "String")]
     pub reads: Reads,
     /// Integral of indicated over integral of true, no offset.
     pub ratio_by_distance: Option<V>,
@@ -33,7 +35,8 @@ pub struct DriveReport {
     pub points: PointsReport,
     /// Steady stretches matched to called-out speeds.
     pub holds: Vec<HoldReport>,
-    /// The kind of error.
+    /// The kind of error: `proportional`, `offset`, `curved`, `erratic` or `undetermined`.
+    #[schemars(with = "String")]
     pub diagnosis: DiagnosisKind,
     /// What it means.
     pub diagnosis_says: String,
@@ -48,7 +51,7 @@ pub struct DriveReport {
 }
 
 /// Points of a drive.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct PointsReport {
     /// Points read.
     pub read: usize,
@@ -57,11 +60,20 @@ pub struct PointsReport {
     /// Points left out.
     pub rejected: usize,
     /// The same by reason.
-    pub rejected_by_reason: Vec<Rejected>,
+    pub rejected_by_reason: Vec<LeftOut>,
+}
+
+/// Points left out for a reason.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct LeftOut {
+    /// Why.
+    pub reason: &'static str,
+    /// How many.
+    pub count: usize,
 }
 
 /// A hold.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct HoldReport {
     /// What the dial showed.
     pub indicated_m_per_s: f64,
@@ -71,6 +83,12 @@ pub struct HoldReport {
     pub start_s: f64,
     /// Since the start of the track.
     pub end_s: f64,
+}
+
+impl LeftOut {
+    fn of(rejected: &Rejected) -> Self {
+        Self { reason: rejected.reason, count: rejected.count }
+    }
 }
 
 impl HoldReport {
@@ -99,7 +117,7 @@ impl DriveReport {
                 read: drive.points.read,
                 used: drive.points.used,
                 rejected: drive.points.rejected.iter().map(|r| r.count).sum(),
-                rejected_by_reason: drive.points.rejected.clone(),
+                rejected_by_reason: drive.points.rejected.iter().map(LeftOut::of).collect(),
             },
             holds: drive.holds.iter().map(HoldReport::of).collect(),
             diagnosis: drive.diagnosis.kind,
@@ -133,7 +151,7 @@ impl DriveReport {
             document.table("Speeds held", &["called out", "true", "from", "to"], self.hold_rows());
         }
         if !self.points.rejected_by_reason.is_empty() {
-            let row = |r: &Rejected| vec![r.reason.to_string(), r.count.to_string()];
+            let row = |r: &LeftOut| vec![r.reason.to_string(), r.count.to_string()];
             let rows = self.points.rejected_by_reason.iter().map(row).collect();
             document.table("Points left out", &["reason", "points"], rows);
         }

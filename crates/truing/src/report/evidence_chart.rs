@@ -42,6 +42,7 @@ pub fn evidence_chart(estimate: &VehicleEstimate, units: Units) -> Option<Chart>
         kind: SeriesKind::Upright,
     });
     let together = interval(scale.answer[0], scale.answer[2], scale.deviation);
+    let unit = if scale.label.contains('%') { " %" } else { "" };
     let beside = match left_out {
         0 => String::new(),
         1 => " One piece says too little to be drawn here.".into(),
@@ -50,7 +51,7 @@ pub fn evidence_chart(estimate: &VehicleEstimate, units: Units) -> Option<Chart>
     Some(Chart {
         title: "What each piece of evidence says".into(),
         description: format!(
-            "Each bar is what one piece says beside the best of the rest, with its 95 % interval. Together: {together}.{beside}"
+            "Each bar is what one piece says beside the best of the rest, with its 95 % interval. Together: {together}{unit}.{beside}"
         ),
         x_label: scale.label.into(),
         y_label: String::new(),

@@ -3,6 +3,7 @@
 use super::document::{Block, Document, Moment};
 use super::history::HistoryReport;
 use super::mileage::DistanceReport;
+use super::timeline::{Event, timeline};
 use crate::record::{Corrections, Entry, EventKind, Mileage};
 use crate::units::Units;
 use serde::Serialize;
@@ -12,6 +13,8 @@ use serde::Serialize;
 pub struct LifeReport {
     /// State, entries and fuel.
     pub history: HistoryReport,
+    /// The entries, each in a line.
+    pub timeline: Vec<Event>,
     /// True distance between the first and the last reading.
     pub distance: DistanceReport,
     /// Every write: entry, day, from, to, odometer, writes left.
@@ -47,6 +50,7 @@ impl LifeReport {
         let begin = |entry: &Entry| [entry.sequence.to_string(), day(entry)];
         Self {
             history: HistoryReport::new(vehicle, entries, units),
+            timeline: timeline(entries),
             distance: DistanceReport::new(vehicle, found.as_ref(), &mileage, units),
             writes: of(EventKind::Write)
                 .map(|entry| {
@@ -93,23 +97,34 @@ impl LifeReport {
         let proofs = self.proofs.iter().map(|row| row.to_vec()).collect();
         document.table("Proofs", &["no.", "day", "rule", "verdict"], proofs);
         document.heading("What happened when");
-        document.push(Block::Timeline(self.history.entries.iter().map(moment).collect()));
+        document.push(Block::Timeline(self.timeline.iter().map(moment).collect()));
         self.history.push_fuel(&mut document);
         document.heading("How to check this paper");
         document.sentence(format!(
             "The whole record held {} entries when this was printed; the last has the hash {}.",
             self.record_entries, self.head
         ));
-        document.sentence("Ask the record: waywiser record check --expect-entries and --expect-head, with these two. It tells whether an entry was changed, cut off or written anew.");
+        document.sentence("Ask the record, with these two: on the page Record under \"Check against what stands on paper\", or by `waywiser record check --expect-entries N --expect-head HASH`. It tells whether an entry was changed, cut off or written anew.");
         document
     }
 }
 
 /// An entry along the line of time.
-fn moment([number, day, what, says]: &[String; 4]) -> Moment {
-    let stands_out = [EventKind::Write, EventKind::Proof].iter().any(|kind| kind.word() == what);
-    let what = super::door_frame::capital(&what.replace('-', " "));
-    Moment { day: day.clone(), what: format!("{what} (no. {number})"), says: says.clone(), stands_out }
+fn moment(event: &Event) -> Moment {
+    let stands_out = [EventKind::Write, EventKind::Proof].iter().any(|kind| kind.word() == event.kind);
+    let kind = super::door_frame::capital(&event.kind.replace('-', " "));
+    let more = [
+        event.odometer.as_ref().map(|reading| format!("odometer {reading}")),
+        event.who.as_ref().map(|who| format!("by {who}")),
+        event.corrected_by.map(|number| format!("corrected by no. {number}")),
+    ];
+    let says: Vec<String> = [Some(event.says.clone())].into_iter().chain(more).flatten().collect();
+    Moment {
+        day: event.day.clone(),
+        what: format!("{kind} (no. {})", event.number),
+        says: says.join("; "),
+        stands_out,
+    }
 }
 
 fn day(entry: &Entry) -> String {

@@ -36,8 +36,9 @@ impl DistanceReport {
     /// Of a distance, where there is a reading to tell it from.
     pub fn new(vehicle: &str, found: Option<&TrueDistance>, mileage: &Mileage, units: Units) -> Self {
         let distance = found.and_then(|found| found.distance);
-        let none =
-            || vec!["There is no reading of the odometer. Add one with `record add odometer`.".to_string()];
+        let none = || {
+            vec!["There is no reading of the odometer. Add one to the record (by hand: `record add odometer`).".to_string()]
+        };
         Self {
             vehicle: vehicle.to_string(),
             indicated_distance_m: found.map(|found| found.indicated.m()),

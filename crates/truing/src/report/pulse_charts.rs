@@ -67,7 +67,7 @@ fn circle(ring: &Ring) -> Chart {
     let even = (0..=CIRCLE_POINTS).map(|k| at(2.0 * PI * k as f64 / CIRCLE_POINTS as f64, 1.0)).collect();
     let teeth = (0..ring.marks).filter(|tooth| departures[*tooth].is_some()).map(place).collect();
     let mut all =
-        vec![series("even ring", even, SeriesKind::Line), series("teeth", teeth, SeriesKind::Points)];
+        vec![series("even ring", even, SeriesKind::Round), series("teeth", teeth, SeriesKind::Points)];
     if !ring.faults.is_empty() {
         let faulty = ring.faults.iter().map(|fault| place(fault.mark)).collect();
         all.push(series("with a fault", faulty, SeriesKind::Points));

@@ -10,6 +10,7 @@ use crate::units::Units;
 use metrology::cycle::{Fault, FaultKind, LEAST_TURNS, Ring, Untold};
 use metrology::measured::Measured;
 use metrology::quantity::{PerLength, Ratio};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Said wherever a wire is tapped.
@@ -19,7 +20,7 @@ pub const TAP_CAUTION: &str = "A variable-reluctance sensor can far exceed what 
      the truck, and fresh air if the engine runs.";
 
 /// What a recording says.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct PulseReport {
     /// One for each tooth that shows.
     pub pulses: u64,
@@ -64,7 +65,7 @@ pub struct PulseReport {
 }
 
 /// A range of frequencies.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize)]
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct FrequencyReport {
     /// Lowest.
     pub min: f64,
@@ -77,7 +78,7 @@ pub struct FrequencyReport {
 }
 
 /// A tooth with a fault.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct FaultReport {
     /// Which, from 1.
     pub tooth: usize,

@@ -45,6 +45,20 @@ impl RuleReport {
     }
 }
 
+impl RuleReport {
+    /// Where it stands, in which edition, and how that is known; what is not said or said already is left out.
+    fn stands_in(&self) -> String {
+        let edition = match self.edition.as_str() {
+            "" => String::new(),
+            "not known" => " (edition not known)".into(),
+            edition => format!(" ({edition})"),
+        };
+        let known =
+            if self.how_known == self.source { String::new() } else { format!("; {}", self.how_known) };
+        format!("Source: {}{edition}{known}.", self.source)
+    }
+}
+
 impl RulesReport {
     /// The report of all rules.
     pub fn new() -> RulesReport {
@@ -58,7 +72,7 @@ impl RulesReport {
         for rule in &self.rules {
             document.heading(format!("{}: {}", rule.id, rule.title));
             document.sentence(format!("Permits: {}.", rule.band));
-            document.sentence(format!("Source: {} ({}); {}.", rule.source, rule.edition, rule.how_known));
+            document.sentence(rule.stands_in());
             if !rule.note.is_empty() {
                 document.sentence(rule.note.clone());
             }

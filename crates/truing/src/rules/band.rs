@@ -122,7 +122,16 @@ fn edge_words(edge: Edge) -> String {
         return format!("{percent} % of true");
     }
     let sign = if offset_km_per_h < 0.0 { '-' } else { '+' };
-    format!("{percent} % of true {sign} {} km/h", offset_km_per_h.abs())
+    format!("{percent} % of true {sign} {}", offset_words(offset_km_per_h.abs(), edge.offset))
+}
+
+/// In the unit in which a rule was written: the one that makes it a round number.
+fn offset_words(km_per_h: f64, offset: Speed) -> String {
+    let mi_per_h = round(offset.mi_per_h().abs(), 1e4);
+    match km_per_h.fract() != 0.0 && mi_per_h.fract() == 0.0 {
+        true => format!("{mi_per_h} mph"),
+        false => format!("{km_per_h} km/h"),
+    }
 }
 
 /// Only so that 110.00000000000001 prints as 110.
@@ -211,7 +220,7 @@ mod tests {
     fn a_band_is_said_in_words() {
         for (id, words) in [
             ("un-r39", "indicated from 100 % of true to 110 % of true + 4 km/h"),
-            ("us-393.82", "indicated from 100 % of true - 8.0467 km/h to 100 % of true + 8.0467 km/h"),
+            ("us-393.82", "indicated from 100 % of true - 5 mph to 100 % of true + 5 mph"),
             ("odometer-4", "indicated from 96 % of true to 104 % of true"),
         ] {
             assert_eq!(find(id).unwrap().band.to_string(), words);

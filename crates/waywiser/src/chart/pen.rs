@@ -35,10 +35,11 @@ pub const INK: Pen = Pen { tone: 0, form: 0 };
 
 /// A pen for each series. Lines and reference lines share the dashes, so that no two look alike.
 pub fn pens(series: &[Series]) -> Vec<Pen> {
-    let lines = series.iter().filter(|series| series.kind == SeriesKind::Line).count();
+    let lines =
+        series.iter().filter(|series| matches!(series.kind, SeriesKind::Line | SeriesKind::Round)).count();
     let (mut line, mut rule, mut band, mut marker, mut tone) = (0, lines, 0, 0, 1);
     let mut next = |kind| match kind {
-        SeriesKind::Line => Pen { tone: count(&mut tone), form: count(&mut line) },
+        SeriesKind::Line | SeriesKind::Round => Pen { tone: count(&mut tone), form: count(&mut line) },
         SeriesKind::Level | SeriesKind::Upright => Pen { tone: 0, form: count(&mut rule) },
         SeriesKind::Stake => INK,
         SeriesKind::Band => Pen { tone: 0, form: count(&mut band) },
@@ -101,7 +102,7 @@ impl Pen {
     pub fn sample(self, kind: SeriesKind, x: f64, y: f64) -> Markup {
         let (end, half) = (x + SAMPLE - 6.0, 5.0);
         match kind {
-            SeriesKind::Line => self.line(&[vec![(x, y), (end, y)]]),
+            SeriesKind::Line | SeriesKind::Round => self.line(&[vec![(x, y), (end, y)]]),
             SeriesKind::Level | SeriesKind::Upright | SeriesKind::Stake => self.rule((x, y), (end, y)),
             SeriesKind::Band => self.band(&[(x, y - half), (end, y - half), (end, y + half), (x, y + half)]),
             SeriesKind::Points | SeriesKind::Interval => self.marker(((x + end) / 2.0, y)),

@@ -4,12 +4,14 @@ use super::axis::Axis;
 use super::pen::{Pen, drawable, pens, runs};
 use super::place::{Area, Room};
 use super::wording::{self, base_line, lines_at, px, wrap};
-use super::{FONT_SIZE, LINE_HEIGHT, Picture, key, stakes};
+use super::{FONT_SIZE, LINE_HEIGHT, NARROW, Picture, key, stakes};
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 
 /// Height of the frame.
 const FRAME_HEIGHT: f64 = 200.0;
+/// The same where what is round is drawn round: as wide as the frame comes out on a phone, beside the numbers of its axis.
+const ROUND: f64 = 250.0;
 /// Free room right of the frame, where the last tick's words reach out.
 const RIGHT: f64 = 16.0;
 /// Free room between frame and words.
@@ -19,23 +21,26 @@ const INTERVALS_UP: usize = 5;
 
 /// Draws the series over both axes.
 pub fn picture(chart: &Chart, width: f64) -> Picture {
+    let is_round = chart.series.iter().any(|series| series.kind == SeriesKind::Round);
+    let (width, frame_height) = if is_round { (width.min(NARROW), ROUND) } else { (width, FRAME_HEIGHT) };
     let (label, top) = lines_at(&chart.y_label, 0.0, width);
     let label_end = top + GAP;
-    let stakes = stakes::laid(&chart.series, &axes(chart, label_end, width).0, label_end, width);
+    let stakes =
+        stakes::laid(&chart.series, &axes(chart, (label_end, frame_height), width).0, label_end, width);
     let top = stakes.bottom;
-    let (x, y) = axes(chart, top, width);
+    let (x, y) = axes(chart, (top, frame_height), width);
     let mut room = Room::new(frame(&x, &y));
     let pens = pens(&chart.series);
     let strokes: Vec<_> = chart.series.iter().map(|series| strokes(series, &x, &y)).collect();
     strokes.iter().flatten().for_each(|run| room.watch(run));
     let (names, unplaced) = names(chart, &pens, &strokes, &mut room);
-    let (foot, height) = foot(&x, &chart.x_label, top + FRAME_HEIGHT, width);
+    let (foot, height) = foot(&x, &chart.x_label, top + frame_height, width);
     let body = html! {
         (label) (grid(&x, &y)) (foot)
         @for (index, (series, runs)) in in_drawing_order(&chart.series, &strokes) {
             g class=(pens[index].tone()) { (drawn(pens[index], series.kind, runs)) }
         }
-        (names) (stakes.markup(top + FRAME_HEIGHT))
+        (names) (stakes.markup(top + frame_height))
     };
     key::under(Picture { body, height }, &unplaced, width)
 }
@@ -49,13 +54,13 @@ fn in_drawing_order<'a>(series: &'a [Series], strokes: &'a [Vec<Vec<(f64, f64)>>
 
 type Drawn<'a> = (usize, (&'a Series, &'a Vec<Vec<(f64, f64)>>));
 
-fn axes(chart: &Chart, top: f64, width: f64) -> (Axis, Axis) {
+fn axes(chart: &Chart, (top, frame_height): (f64, f64), width: f64) -> (Axis, Axis) {
     let of = |without: &[SeriesKind], pick: fn(&(f64, f64)) -> f64| -> Vec<f64> {
         let series = chart.series.iter().filter(|series| !without.contains(&series.kind));
         series.flat_map(|series| &series.points).filter(|point| drawable(point)).map(pick).collect()
     };
     let up = of(&[SeriesKind::Upright, SeriesKind::Stake], |point| point.1);
-    let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + FRAME_HEIGHT, top);
+    let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + frame_height, top);
     let x = Axis::along(&of(&[SeriesKind::Level], |point| point.0), y.widest() + GAP, width - RIGHT);
     (x, y)
 }
@@ -83,7 +88,7 @@ fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
 fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
     html! {
         @match kind {
-            SeriesKind::Line => { (pen.line(runs)) (dots(pen, runs, 2)) },
+            SeriesKind::Line | SeriesKind::Round => { (pen.line(runs)) (dots(pen, runs, 2)) },
             SeriesKind::Band => {
                 @for run in runs.iter().filter(|run| run.len() >= 3) { (pen.band(run)) }
                 (dots(pen, runs, 3))

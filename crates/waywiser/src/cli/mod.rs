@@ -74,6 +74,12 @@ enum Command {
     Manual(shell::Manual),
 }
 
+/// Every command, for a test of what the other faces offer.
+#[cfg(test)]
+pub(crate) fn commands() -> clap::Command {
+    <Cli as clap::CommandFactory>::command()
+}
+
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong.
 pub fn run() -> ExitCode {
     let (outcome, json): (Outcome, bool) =

@@ -208,7 +208,8 @@ pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
     sizes
 }
 
-fn day_of(text: Option<&str>) -> Option<Date> {
+/// A day of a report.
+pub fn day_of(text: Option<&str>) -> Option<Date> {
     text.and_then(|text| text.parse().ok())
 }
 

@@ -3,12 +3,14 @@
 use super::known::{Heard, Road};
 use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, files_of, held, kept_name};
 use crate::cli::batch::pairs::pairs;
-use crate::cli::{load, pulses};
+use crate::cli::load;
+use crate::cli::pulses::{self, Span};
 use crate::{sound, world};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
+use truing::describe::evidence::PulseSpan;
 use truing::describe::vehicle::Vehicle;
 use truing::logs::can::{self, dbc};
 use truing::logs::csv::CsvOptions;
@@ -148,14 +150,29 @@ impl Garage {
         Ok(road)
     }
 
-    /// What a recording says.
-    pub fn recording(&self, known: &Known, index: usize, file: &str) -> Result<Arc<Heard>, Vec<Problem>> {
-        if let Some(heard) = held(&known.recordings).get(&index) {
-            return Ok(heard.clone());
+    /// What a recording says, over what it spans.
+    pub fn recording(
+        &self,
+        known: &Known,
+        index: usize,
+        (file, channel, span): (&str, Option<&str>, &PulseSpan),
+    ) -> Result<Arc<Heard>, Vec<Problem>> {
+        let units = self.settings().units;
+        let heard = held(&known.recordings).get(&index).cloned();
+        if let Some(heard) = heard.filter(|heard| heard.units == units) {
+            return Ok(heard);
         }
-        let path = self.truck_folder(&known.truck.slug).join(file);
-        let (pulses, problems) = pulses::listen(&path, None).map_err(|problems| self.shown(problems))?;
-        let heard = Arc::new((pulses, self.shown(problems)));
+        let folder = self.truck_folder(&known.truck.slug);
+        let span = match span {
+            PulseSpan::Distance(distance) => Span::Distance(*distance),
+            PulseSpan::Track(track) => Span::Track(folder.join(track)),
+            PulseSpan::Turns { turns, .. } => turns.to_string().parse().map_or(Span::Unsaid, Span::Turns),
+            PulseSpan::Pattern => Span::Unsaid,
+        };
+        let report = pulses::report(&folder.join(file), channel.map(str::to_string), &span, units);
+        let mut report = report.map_err(|problems| self.shown(problems))?;
+        report.problems = self.shown(report.problems);
+        let heard = Arc::new(Heard { report, units });
         held(&known.recordings).insert(index, heard.clone());
         Ok(heard)
     }

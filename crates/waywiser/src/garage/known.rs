@@ -8,13 +8,14 @@ use metrology::quantity::Length;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, OnceLock};
 use truing::choose::{Choice, choose};
-use truing::describe::evidence::{EvidenceKind, PulseSource};
+use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
-use truing::measure::pulses::PulseEstimate;
 use truing::problem::Problem;
 use truing::record::{Entry, Hash};
 use truing::report::garage::GarageLine;
+use truing::report::pulses::PulseReport;
+use truing::units::Units;
 
 /// A truck's vehicle file.
 #[derive(Debug)]
@@ -37,8 +38,14 @@ pub struct Truck {
 type ByPiece<T> = Mutex<BTreeMap<usize, Arc<T>>>;
 /// Places along a road, east and north of its start.
 pub type Road = Vec<(Length, Length)>;
-/// What a recording says, and what was met while reading it.
-pub type Heard = (PulseEstimate, Vec<Problem>);
+/// What a recording says, in the units in which it says it.
+pub struct Heard {
+    /// What it says.
+    pub report: PulseReport,
+    /// The units.
+    pub units: Units,
+}
+
 /// A truck's line, with the entries of the record that it was made from.
 type LineOf = (Arc<Vec<Entry>>, Arc<GarageLine>);
 
@@ -219,6 +226,14 @@ impl Garage {
     }
 }
 
+/// The file of the track beside a recording, where it has one.
+pub fn track_of(span: &PulseSpan) -> Option<&str> {
+    match span {
+        PulseSpan::Track(file) => Some(file),
+        _ => None,
+    }
+}
+
 /// The files that the evidence of a vehicle names.
 pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
     fn of(kind: &EvidenceKind) -> [Option<&str>; 3] {
@@ -226,7 +241,9 @@ pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
             EvidenceKind::Drive { track, shown, reading } => {
                 [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
             }
-            EvidenceKind::Pulses { source: PulseSource::File(name), .. } => [Some(name.as_str()), None, None],
+            EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
+                [Some(name.as_str()), track_of(span), None]
+            }
             _ => [None, None, None],
         }
     }

@@ -72,6 +72,13 @@ impl Garage {
         slugs.filter(|slug| self.truck_file(slug).is_file()).collect()
     }
 
+    /// Clears away what was left behind by a program that was killed while files came in.
+    pub fn clear_left_behind(&self) {
+        world::clear_left_behind(&self.folder);
+        let trucks = self.folder.join("trucks");
+        world::folders_in(&trucks).iter().for_each(|name| world::clear_left_behind(&trucks.join(name)));
+    }
+
     /// The folder of a truck.
     pub fn truck_folder(&self, slug: &Slug) -> PathBuf {
         self.folder.join("trucks").join(slug.as_str())

@@ -118,3 +118,33 @@ fn files_never_take_the_place_of_another() {
     let names = world::files_in(&garage.truck_folder(&slug));
     assert_eq!(names, ["drive-2.gpx", "drive.gpx", "truck.toml"], "what did not arrive left nothing behind");
 }
+
+#[test]
+fn what_a_killed_program_left_is_cleared_away_and_what_is_in_use_stays() {
+    let garage = garage("left-behind");
+    let slug = garage.add("Mine", TEXT, &[]).unwrap();
+    let (folder, truck) = (garage.folder().to_path_buf(), garage.truck_folder(&slug));
+    let write = |path: &Path| world::write(path, b"half").unwrap();
+    // As a kill leaves them: with a lock that nobody holds, from before there were locks, and half a file.
+    write(&folder.join(".looked-at-1/drive.gpx"));
+    write(&folder.join(".looked-at-1.in-use"));
+    write(&folder.join(".looked-at-2/drive.gpx"));
+    write(&folder.join(".looked-at-3.in-use"));
+    write(&truck.join(".arriving-4"));
+    let in_use = world::Scratch::inside(&folder).unwrap();
+    write(&in_use.path().join("drive.gpx"));
+    let arriving = garage.arrival(&slug).unwrap();
+    garage.clear_left_behind();
+    let left = [world::folders_in(&folder), world::files_in(&folder), world::files_in(&truck)].concat();
+    let left: Vec<&String> =
+        left.iter().filter(|name| name.starts_with(".looked") || name.starts_with(".arr")).collect();
+    assert_eq!(left.len(), 3, "the folder in use, its lock and the file that comes in: {left:?}");
+    assert!(in_use.path().join("drive.gpx").is_file() && arriving.path().is_file());
+    arriving.become_file(&truck.join("drive.gpx")).unwrap();
+    drop(in_use);
+    garage.clear_left_behind();
+    assert!(world::folders_in(&folder).iter().all(|name| !name.starts_with('.')));
+    assert!(world::files_in(&folder).iter().all(|name| !name.starts_with(".looked")));
+    assert_eq!(world::files_in(&truck), ["drive.gpx", TRUCK_FILE]);
+    world::clear_away(&folder);
+}

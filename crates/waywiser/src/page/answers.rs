@@ -3,12 +3,14 @@
 
 use super::{App, PageError};
 use crate::cli::drive_inputs::{DriveInputs, LogInputs};
+use crate::cli::record::source::hash_of_file;
 use crate::cli::set::{self, Hands};
 use crate::garage::{Known, Slug, Truck, kept_name};
 use crate::ledger::Ledger;
 use crate::world;
 use schemars::JsonSchema;
 use serde::Deserialize;
+use std::path::PathBuf;
 use truing::choose::{Choice, choose, rule_of};
 use truing::problem::{Problem, any_error};
 use truing::prove::prove;
@@ -165,12 +167,11 @@ impl Trial {
         })
     }
 
-    /// The drive that is to be judged. Only what lies beside the truck's own file is ever read.
-    fn drive(&self, folder: &std::path::Path) -> DriveInputs {
-        let beside = |name: &String| folder.join(kept_name(name));
+    /// The drive that is meant, with its files where `file` says they lie.
+    pub fn drive(&self, file: impl Fn(&str) -> PathBuf) -> DriveInputs {
         DriveInputs {
-            track: beside(&self.track),
-            vehicle_log: self.vehicle_log.as_ref().map(beside),
+            track: file(&self.track),
+            vehicle_log: self.vehicle_log.as_deref().map(&file),
             holds: self.holds.clone(),
             odometer_start: self.odometer_start.clone(),
             odometer_end: self.odometer_end.clone(),
@@ -179,7 +180,7 @@ impl Trial {
                 track_columns: self.track_columns.clone(),
                 vehicle_columns: self.vehicle_columns.clone(),
                 can_signal: self.can_signal.clone(),
-                dbc: self.dbc.as_ref().map(beside),
+                dbc: self.dbc.as_deref().map(&file),
                 signal: self.signal.clone(),
             },
         }
@@ -208,7 +209,9 @@ impl Trial {
 pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Outcome<ProofReport> {
     let loaded = &known.loaded;
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
-    let judged = known.judged.or_judge(trial.drive(&app.garage.truck_folder(slug)));
+    let folder = app.garage.truck_folder(slug);
+    // Only what lies beside the truck's own file is ever read.
+    let judged = known.judged.or_judge(trial.drive(|name| folder.join(kept_name(name))));
     let (drive, more) = judged.as_ref().as_ref().map_err(|problems| app.garage.shown(problems.clone()))?;
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more.clone()));
@@ -219,11 +222,7 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
 /// Names and hashes of the files a trial rests on.
 pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, String)> {
     let folder = app.garage.truck_folder(slug);
-    let hash = |name: &str| {
-        let mut bytes = Vec::new();
-        let read = world::feed(&folder.join(kept_name(name)), |piece| bytes.extend_from_slice(piece));
-        read.ok().map(|_| Hash::of(&bytes).to_string())
-    };
+    let hash = |name: &str| hash_of_file(&folder.join(kept_name(name))).map(|hash| hash.to_string());
     let mut fields = trial.fields();
     fields.extend(hash(&trial.track).map(|hash| ("track_sha256", hash)));
     let log = trial.vehicle_log.as_deref().and_then(hash);

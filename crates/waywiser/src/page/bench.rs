@@ -62,7 +62,7 @@ fn is_asked(fields: &Fields) -> bool {
 }
 
 fn report(fields: &Fields) -> Result<BenchReport, PageError> {
-    let signal = wanted(fields)?.signal().map_err(by_field)?;
+    let signal = wanted(fields)?.signal().map_err(not_made)?;
     Ok(BenchReport::new(&signal, "The signal"))
 }
 
@@ -96,13 +96,9 @@ fn real(name: &str, text: Option<&str>) -> Result<Option<f64>, PageError> {
     text.map(|text| text.parse().map_err(|_| wrong(text))).transpose()
 }
 
-/// Problems of the command line's flags, by the names of the fields.
-fn by_field(problems: Vec<Problem>) -> PageError {
-    let named = |problem: Problem| {
-        let source = problem.source.trim_start_matches('-').replace('-', " ");
-        Problem { source: if source.is_empty() { problem.source } else { source }, ..problem }
-    };
-    PageError::unusable(problems.into_iter().map(named).collect()).or("Back to the form", BENCH)
+/// What was wrong with the fields.
+fn not_made(problems: Vec<Problem>) -> PageError {
+    PageError::unusable(problems).or("Back to the form", BENCH)
 }
 
 /// What was made: how long it is, where to have it, and the table of speeds.
@@ -131,8 +127,9 @@ fn result(report: &BenchReport, fields: &Fields) -> Markup {
 fn ask(fields: &Fields, units: Units, again: bool) -> Markup {
     let said = |name: &str| fields.get(name).map_or("", String::as_str);
     let is_said = |names: &[&str]| names.iter().any(|name| !said(name).trim().is_empty());
-    let line =
-        |name: &str, label: &str, example: &str, hint: &str| field(name, label, said(name), example, hint);
+    let line = |name: &str, label: &str, example: &str, hint: &str| {
+        blocks::line(name, label, said(name), example, hint)
+    };
     let (one, several) = units.by_road(("60 mph", "20, 40, 60 mph"), ("100 km/h", "30, 60, 90 km/h"));
     let per = if said("per").is_empty() { units.by_road("mile", "km") } else { said("per") };
     html! {
@@ -151,36 +148,22 @@ fn ask(fields: &Fields, units: Units, again: bool) -> Markup {
                 select id="shape" name="shape" {
                     @for (_, word, says) in SHAPES { option value=(word) selected[said("shape") == word] { (says) } }
                 }
-                (folded("A sweep instead, at an even rate", is_said(&["from", "to"]), &html! {
+                (blocks::opens_at("A sweep instead, at an even rate", is_said(&["from", "to"]), &html! {
                     (line("from", "First speed", units.by_road("5 mph", "10 km/h"), ""))
                     (line("to", "Last speed", units.by_road("70 mph", "110 km/h"), ""))
                 }))
-                (folded("A faulty tooth of the ring", is_said(&["ring_teeth", "missing_tooth", "bent_tooth"]), &html! {
+                (blocks::opens_at("A faulty tooth of the ring", is_said(&["ring_teeth", "missing_tooth", "bent_tooth"]), &html! {
                     (line("ring_teeth", "Teeth of the ring", "96", ""))
                     (line("missing_tooth", "Which one is not there", "12", "Counted from 1. Or the one that is bent, below."))
                     (line("bent_tooth", "Which one stands a tenth of a pitch late", "", ""))
                 }))
-                (folded("Level and rate of the sound", is_said(&["level", "rate"]), &html! {
+                (blocks::opens_at("Level and rate of the sound", is_said(&["level", "rate"]), &html! {
                     (line("level", "Share of full scale, up to 1", &LEVEL.to_string(), "Start low."))
                     (line("rate", "Samples per second", &RATE_HZ.to_string(), ""))
                 }))
                 button { "Make the signal" }
             }
         }
-    }
-}
-
-/// Fields that few need; what was typed into them stays in sight.
-fn folded(summary: &str, is_open: bool, inside: &Markup) -> Markup {
-    html! { details open[is_open] { summary { span { (summary) } } div class="opened" { (inside) } } }
-}
-
-fn field(name: &str, label: &str, said: &str, example: &str, hint: &str) -> Markup {
-    html! {
-        label for=(name) { (label) }
-        input id=(name) type="text" name=(name) value=(said) placeholder=[(!example.is_empty()).then_some(example)]
-            aria-describedby=[(!hint.is_empty()).then(|| format!("{name}-hint"))] autocomplete="off";
-        @if !hint.is_empty() { p class="hint" id={ (name) "-hint" } { (hint) } }
     }
 }
 
@@ -194,8 +177,8 @@ async fn edges(State(app): State<Shared>, Query(fields): Query<Fields>) -> Answe
 
 /// The file of a signal.
 pub fn file(wanted: &Wanted, format: Format) -> Result<Response, PageError> {
-    let signal = wanted.signal().map_err(by_field)?;
-    let bytes = wanted.bytes(&signal, format).map_err(by_field)?;
+    let signal = wanted.signal().map_err(not_made)?;
+    let bytes = wanted.bytes(&signal, format).map_err(not_made)?;
     let (kind, name) = match format {
         Format::Wav => ("audio/wav", "attachment; filename=\"signal.wav\""),
         Format::Csv => ("text/csv; charset=utf-8", "attachment; filename=\"signal.csv\""),

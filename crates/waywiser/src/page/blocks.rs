@@ -67,7 +67,26 @@ pub fn tables(document: &Document, captions: &[&str]) -> Markup {
 
 /// Something longer that opens on demand, and works without scripts.
 pub fn opens(summary: &str, inside: &Markup) -> Markup {
-    html! { details { summary { span { (summary) } } div class="opened" { (inside) } } }
+    opens_at(summary, false, inside)
+}
+
+/// The same, open from the start where something in it is to stay in sight.
+pub fn opens_at(summary: &str, is_open: bool, inside: &Markup) -> Markup {
+    html! { details open[is_open] { summary { span { (summary) } } div class="opened" { (inside) } } }
+}
+
+/// A line to type into, with what was said before, an example and a hint where there are.
+pub fn line(name: &str, label: &str, said: &str, example: &str, hint: &str) -> Markup {
+    html! {
+        label for=(name) { (label) }
+        input id=(name) type="text" name=(name) value=[is(said)] placeholder=[is(example)]
+            aria-describedby=[is(hint).map(|_| format!("{name}-hint"))] autocomplete="off";
+        @if !hint.is_empty() { p class="hint" id={ (name) "-hint" } { (hint) } }
+    }
+}
+
+fn is(text: &str) -> Option<&str> {
+    Some(text).filter(|text| !text.is_empty())
 }
 
 /// Every number with the way it came about.

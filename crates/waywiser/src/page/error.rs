@@ -1,9 +1,10 @@
 //! Errors as pages: what is wrong, what to do, and a way on. Never a path of this machine, never a stack.
 
+use super::api::{ApiError, PREFIX, is_below};
 use super::frame::Head;
 use super::routes::{self, GARAGE, Stage};
-use crate::garage::Truck;
-use axum::http::StatusCode;
+use crate::garage::{Slug, Truck};
+use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use truing::problem::{Problem, Severity};
@@ -45,6 +46,15 @@ impl PageError {
         self
     }
 
+    /// The same with a way back to a stage of the truck, where there is none yet.
+    #[must_use]
+    pub fn back_to(self, stage: Stage, slug: &str) -> Self {
+        match Slug::read(slug).filter(|_| self.ways_on.len() == 1 && self.status != StatusCode::NOT_FOUND) {
+            Some(slug) => self.or(&format!("Back to {}", stage.name()), &stage.of(&slug)),
+            None => self,
+        }
+    }
+
     /// The same with more to see and to do.
     #[must_use]
     pub fn with(self, more: Markup) -> Self {
@@ -54,6 +64,7 @@ impl PageError {
     /// What was typed cannot be used as it is.
     pub fn unusable(problems: Vec<Problem>) -> Self {
         let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
+        let problems = problems.into_iter().map(by_field).collect();
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
     }
 
@@ -104,9 +115,27 @@ impl IntoResponse for PageError {
     }
 }
 
+/// A problem of a flag of the command line as one of the field of that name: nobody typed a flag here.
+fn by_field(problem: Problem) -> Problem {
+    match problem.source.strip_prefix("--") {
+        Some(flag) => Problem { source: flag.replace('-', " "), ..problem },
+        None => problem,
+    }
+}
+
 /// An address that leads nowhere.
-pub async fn nothing_here() -> PageError {
-    PageError::new(StatusCode::NOT_FOUND, "There is no such page", "The address may be mistyped or old.")
+pub async fn nothing_here(address: Uri) -> Response {
+    let known = format!("The address may be mistyped or old. All there are stand in {PREFIX}/openapi.json.");
+    match is_below(&address) {
+        true => ApiError::from(PageError::new(StatusCode::NOT_FOUND, "There is no such address", &known))
+            .into_response(),
+        false => PageError::new(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "The address may be mistyped or old.",
+        )
+        .into_response(),
+    }
 }
 
 /// Problems as a list: what was expected, what was found, what to do.

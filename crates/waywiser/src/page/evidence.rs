@@ -1,7 +1,7 @@
 //! A drive's own page, and a recording's.
 
 use super::error::problems;
-use super::frame::{Head, caution};
+use super::frame::Head;
 use super::parts::{Ask, Part, part_form};
 use super::routes::Stage;
 use super::{Answer, App, PageError, Shared, blocks, document, html as answer, work};
@@ -15,7 +15,6 @@ use metrology::quantity::Length;
 use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
 use truing::report::drive::DriveReport;
 use truing::report::drive_charts::residuals;
-use truing::report::pulses::{PulseReport, TAP_CAUTION};
 use truing::units::Units;
 
 /// Its addresses.
@@ -23,8 +22,10 @@ pub fn routes() -> Router<Shared> {
     Router::new().route("/trucks/{slug}/evidence/{index}", get(show))
 }
 
-async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usize)>) -> Answer {
+async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, String)>) -> Answer {
     let truck = work(&app, move |app| app.truck(&slug)).await?;
+    let to_evidence = || no_page().or("To the evidence", &Stage::Measure.of(&truck.slug));
+    let index: usize = index.parse().map_err(|_| to_evidence())?;
     let known = match super::known(&app, &truck).await {
         Some(Ok(known)) => known,
         Some(Err(wrong)) => return Err(PageError::of_truck(&truck, wrong)),
@@ -34,8 +35,8 @@ async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, usiz
         let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
         let page = match evidence.map(|evidence| &evidence.kind) {
             Some(EvidenceKind::Drive { track, .. }) => drive(app, &known, index, track)?,
-            Some(EvidenceKind::Pulses { source: PulseSource::File(file), span, .. }) => {
-                recording(app, &known, index, (file, span))?
+            Some(EvidenceKind::Pulses { source: PulseSource::File { name, channel }, span, .. }) => {
+                recording(app, &known, index, (name, channel.as_deref(), span))?
             }
             _ => return Err(no_page().or("To the evidence", &Stage::Measure.of(&known.truck.slug))),
         };
@@ -146,27 +147,14 @@ fn recording(
     app: &App,
     known: &Known,
     index: usize,
-    (file, span): (&str, &PulseSpan),
+    source: (&str, Option<&str>, &PulseSpan),
 ) -> Result<Markup, PageError> {
-    let heard = app.garage.recording(known, index, file)?;
-    let (pulses, wrong) = heard.as_ref();
-    let per_turn = match span {
-        PulseSpan::Turns { turns, .. } => {
-            turns.to_string().parse().ok().and_then(|turns| pulses.per_turn(turns))
-        }
-        _ => None,
-    };
-    let per_length = match span {
-        PulseSpan::Distance(distance) => pulses.per_length(distance),
-        _ => None,
-    };
-    let report = PulseReport::new(pulses, per_turn, per_length, Vec::new(), app.garage.settings().units);
-    let title = format!("A recording: {file}");
+    let heard = app.garage.recording(known, index, source)?;
+    let title = format!("A recording: {}", source.0);
     let body = html! {
         (back(known, index))
-        (document::whole(&report.document()))
-        (problems(wrong))
-        (caution(TAP_CAUTION))
+        (document::whole(&heard.report.document()))
+        (problems(&heard.report.problems))
         (in_file(app, known, index, "What it was recorded over"))
     };
     Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))

@@ -161,6 +161,7 @@ fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Ma
             p class="hint" id=(hint_id) {
                 (capitalised(key.about())) "."
                 @if matches!(shape(key), Shape::List) { " Several: a comma between them." }
+                @if names_a_file(name) { " Its name, once it was sent on Measure." }
             }
         }
     }

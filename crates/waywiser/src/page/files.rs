@@ -4,11 +4,11 @@ use super::error::PageError;
 use super::form::{self, Posted, form};
 use super::parts::new_address;
 use super::routes::{MANY_DRIVES, Stage, encoded, truck as under};
-use super::upload::{self, Place, Sender};
+use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, App, Shared, work};
 use crate::garage::{Kind, LooseFile, Truck, kept_name};
 use axum::Router;
-use axum::extract::{Multipart, Path, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::post;
@@ -84,10 +84,10 @@ fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
     }
 }
 
-async fn take(State(app): State<Shared>, Path(slug): Path<String>, mut form: Multipart) -> Answer {
+async fn take(State(app): State<Shared>, Path(slug): Path<String>, form: FormSent) -> Answer {
     let truck = app.truck(&slug)?;
     let place = Place::Beside(truck.slug.clone());
-    let received = upload::received(&app, &place, Sender::Form, &mut form).await?;
+    let received = upload::received(&app, &place, Sender::Form, form).await?;
     work(&app, move |app| {
         let names: Vec<String> = received.files.into_iter().map(|(_, name)| name).collect();
         app.garage.make_evidence(&truck.slug, &names)?;

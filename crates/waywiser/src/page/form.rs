@@ -79,7 +79,7 @@ impl FromRequest<Shared> for Posted {
 }
 
 /// All of a form that is not too large.
-async fn whole(mut body: Body) -> Result<Vec<u8>, PageError> {
+pub async fn whole(mut body: Body) -> Result<Vec<u8>, PageError> {
     let mut bytes = Vec::new();
     while let Some(more) = next(&mut body).await {
         let more = more.map_err(|_| {

@@ -6,7 +6,7 @@
 
 use super::form::too_large;
 use super::read_on::read_on;
-use super::{PageError, Shared};
+use super::{PageError, Shared, api};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
@@ -61,11 +61,12 @@ pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
 }
 
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
+    let is_program = api::is_below(request.uri());
     let mut answer = match check(&app.hosts, &request) {
-        Ok(()) => next.run(request).await,
+        Ok(()) => in_our_words(next.run(request).await, is_program),
         Err(error) => {
             read_on(request.into_body()).await;
-            error.into_response()
+            told(error, is_program)
         }
     };
     let headers = answer.headers_mut();
@@ -74,6 +75,38 @@ async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Respo
     }
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
     answer
+}
+
+/// An error for whoever asked.
+fn told(error: PageError, is_program: bool) -> Response {
+    if is_program { api::ApiError::from(error).into_response() } else { error.into_response() }
+}
+
+/// What the library under the pages refuses by itself is a line of plain text, or nothing: it gets words and a way on.
+fn in_our_words(answer: Response, is_program: bool) -> Response {
+    let kind = answer.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
+    let is_bare = kind.is_none_or(|kind| kind.starts_with("text/plain"));
+    let status = answer.status();
+    if !(is_bare && (status.is_client_error() || status.is_server_error())) {
+        return answer;
+    }
+    told(in_words(status), is_program)
+}
+
+fn in_words(status: StatusCode) -> PageError {
+    let (title, says) = match status {
+        StatusCode::METHOD_NOT_ALLOWED => (
+            "Not in this way",
+            "This address is there, but not for what was asked of it. Nothing was changed.",
+        ),
+        StatusCode::PAYLOAD_TOO_LARGE => return too_large(LARGEST_UPLOAD_BYTES),
+        status if status.is_server_error() => return PageError::unexpected(),
+        _ => (
+            "The address cannot be read",
+            "Something in it is not what belongs there: it may be mistyped or old. Nothing was changed.",
+        ),
+    };
+    PageError::new(status, title, says)
 }
 
 fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {

@@ -4,7 +4,10 @@ use super::fields;
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::rename::objection;
-use super::routes::{ADD, BENCH, GARAGE, MANY_DRIVES, RULES, SAMPLE, SETTINGS, Stage, TIRE, WHOLE_RECORD};
+use super::routes::{
+    ADD, BENCH, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage, TIRE,
+    WHOLE_RECORD,
+};
 use super::{Answer, App, PageError, Shared, html as answer, work};
 use crate::cli::demo;
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
@@ -92,7 +95,13 @@ fn view(app: &App, trucks: &[(Arc<Truck>, Line)]) -> Markup {
 }
 
 /// What belongs to no truck.
-const BESIDE: [(&str, &str, &str); 5] = [
+const BESIDE: [(&str, &str, &str); 7] = [
+    (
+        ONE_DRIVE,
+        "One drive",
+        "How far off a truck read on it: a track beside a log, called-out speeds or the odometer.",
+    ),
+    (ONE_RECORDING, "One recording", "Pulses, frequency and teeth from a recording of the sensor's wire."),
     (MANY_DRIVES, "Many drives at once", "Tracks and logs of as many drives as you like, into one table."),
     (BENCH, "A signal for the bench", "A file that makes a module read given speeds."),
     (
@@ -203,9 +212,15 @@ async fn settings(Of(app): Of<Shared>) -> Answer {
 }
 
 async fn choose_settings(Of(app): Of<Shared>, posted: Posted) -> Answer {
-    let units = Units::read(posted.text("units")).ok_or_else(|| {
-        PageError::unusable(vec![Problem::error("units", "one of the three", posted.text("units"))])
-    })?;
+    let units = units_of(posted.text("units"))?;
     work(&app, move |app| Ok(app.garage.choose_settings(Settings { units })?)).await?;
     Ok(Redirect::to(GARAGE).into_response())
+}
+
+/// Units by their word.
+pub fn units_of(word: &str) -> Result<Units, PageError> {
+    Units::read(word).ok_or_else(|| {
+        let known = Units::ALL.map(Units::word).join(", ");
+        PageError::unusable(vec![Problem::error("units", format!("one of {known}"), format!("`{word}`"))])
+    })
 }

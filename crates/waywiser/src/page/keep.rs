@@ -5,11 +5,13 @@ use super::form::Posted;
 use super::routes::Stage;
 use super::{App, PageError};
 use crate::cli::record::add_fields::{Given, fields};
+use crate::cli::record::source::{hash_of_file, source_of};
 use crate::garage::{Refused, Slug, Truck, Written};
 use crate::ledger::Ledger;
 use crate::world;
 use axum::http::StatusCode;
 use std::collections::BTreeSet;
+use std::path::Path as FilePath;
 use truing::describe::adjuster::Adjuster;
 use truing::problem::{Problem, any_error};
 use truing::record::{Draft, Entry, EventKind, Fields, Hash, objections, taken};
@@ -51,11 +53,7 @@ fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<Vec<Entry>, PageE
     }
     let known: BTreeSet<&Fields> = before.iter().map(|entry| &entry.event.fields).collect();
     let folder = app.garage.truck_folder(&truck.slug);
-    let hash_of = |file: &str| {
-        let mut bytes = Vec::new();
-        let read = world::feed(&folder.join(file), |piece| bytes.extend_from_slice(piece));
-        read.ok().map(|_| Hash::of(&bytes))
-    };
+    let hash_of = |file: &str| hash_of_file(&folder.join(file));
     for (kind, fields) in taken(vehicle, &truck.text, &hash_of) {
         if !known.contains(&fields) {
             added.push(append(app, ledger, kept.draft(kind, fields))?);
@@ -193,23 +191,41 @@ fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError>
 /// Keeps an entry made by hand.
 pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
-    let kind = EventKind::read(posted.text("kind")).map_err(|problem| vec![problem])?;
-    let own = ["kind", "odometer", "text", "value"];
-    let given = Given {
-        odometer: answers::given(posted.text("odometer")),
-        text: answers::given(posted.text("text")),
-        value: answers::given(posted.text("value")),
-        more: posted.fields().filter(|(name, _)| !own.contains(name)).collect(),
-    };
-    by_hand(app, &truck, kind, &given)
+    by_hand(app, &truck, &Typed::of(|name| posted.text(name)), None)
 }
 
-/// Adds an entry with what the record itself knows filled in.
-pub fn by_hand(app: &App, truck: &Truck, kind: EventKind, given: &Given) -> Result<Entry, PageError> {
+/// An entry as it was typed.
+pub struct Typed<'a> {
+    /// The word of its kind.
+    pub kind: &'a str,
+    /// Its fields.
+    pub given: Given<'a>,
+}
+
+impl<'a> Typed<'a> {
+    /// From the fields of a form.
+    pub fn of(text: impl Fn(&str) -> &'a str) -> Self {
+        let given = |name: &str| answers::given(text(name));
+        let (odometer, value) = (given("odometer"), given("value"));
+        Self { kind: text("kind"), given: Given { odometer, text: given("text"), value, more: Vec::new() } }
+    }
+}
+
+/// Adds an entry with what the record itself knows filled in, and name and hash of the file that it rests on.
+pub fn by_hand(
+    app: &App,
+    truck: &Truck,
+    typed: &Typed,
+    source: Option<&FilePath>,
+) -> Result<Entry, PageError> {
+    let kind = EventKind::read(typed.kind).map_err(|problem| vec![problem])?;
+    let source = source.map(source_of).transpose().map_err(|problems| app.garage.shown(problems))?;
     let (mut ledger, kept) = open(app, truck)?;
     let added = ledger.append_made(|look| {
         let earlier = look.that_matter(&kept.name)?;
-        Ok(kept.draft(kind, fields(kind, given, &earlier)?))
+        let mut fields = fields(kind, &typed.given, &earlier)?;
+        fields.extend(source.into_iter().flatten());
+        Ok(kept.draft(kind, fields))
     });
     added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))
 }

@@ -125,7 +125,7 @@ pub fn address(truck: &Truck, index: usize) -> String {
 fn own_page(vehicle: &Vehicle, index: usize) -> Option<&'static str> {
     match vehicle.evidence.get(index)?.kind {
         EvidenceKind::Drive { .. } => Some("Look at this drive"),
-        EvidenceKind::Pulses { source: PulseSource::File(_), .. } => Some("Look at this recording"),
+        EvidenceKind::Pulses { source: PulseSource::File { .. }, .. } => Some("Look at this recording"),
         _ => None,
     }
 }

@@ -15,6 +15,7 @@ mod blocks;
 mod choose;
 mod describe;
 mod document;
+mod drive_fields;
 mod error;
 mod evidence;
 mod fields;
@@ -24,6 +25,7 @@ mod frame;
 mod guard;
 mod home;
 mod keep;
+mod look_at;
 mod look_up;
 mod measure;
 mod papers;
@@ -59,6 +61,7 @@ pub struct App {
     hosts: guard::Hosts,
     reading: Arc<tokio::sync::Mutex<()>>,
     batches: batch::Batches,
+    looked: look_at::Looked,
 }
 
 /// The same, as handlers take it.
@@ -79,6 +82,7 @@ impl App {
             hosts,
             reading: Arc::default(),
             batches: batch::Batches::default(),
+            looked: look_at::Looked::default(),
         }))
     }
 
@@ -104,6 +108,12 @@ pub async fn work<T: Send + 'static>(
     let app = app.clone();
     let done = tokio::task::spawn_blocking(move || act(&app)).await;
     done.unwrap_or_else(|_| Err(PageError::unexpected()))
+}
+
+/// A part of an address that nobody has had yet and nobody can guess.
+fn unlike_any() -> Result<String, PageError> {
+    let secret = crate::world::secret().map_err(|problem| vec![*problem])?;
+    Ok(secret.iter().take(8).map(|byte| format!("{byte:02x}")).collect())
 }
 
 /// How long a page waits for files that are being read before it shows that it waits.

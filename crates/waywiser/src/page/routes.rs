@@ -1,8 +1,8 @@
 //! The address map: every address the page answers to, and the way from a truck to each of them.
 
 use super::{
-    Shared, add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_up, measure,
-    papers, prove, record, set,
+    Shared, add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up,
+    measure, papers, prove, record, set,
 };
 use crate::garage::Slug;
 use axum::Router;
@@ -58,6 +58,10 @@ pub const SAMPLE: &str = "/sample";
 pub const SETTINGS: &str = "/settings";
 /// Many drives at once.
 pub const MANY_DRIVES: &str = "/batch";
+/// One drive that belongs to no truck.
+pub const ONE_DRIVE: &str = "/drive";
+/// One recording that belongs to no truck.
+pub const ONE_RECORDING: &str = "/recording";
 /// A signal for the bench.
 pub const BENCH: &str = "/bench";
 /// The record of the whole garage.
@@ -96,6 +100,7 @@ pub fn router(app: Shared) -> Router {
         .merge(record::routes())
         .merge(papers::routes())
         .merge(batch::routes())
+        .merge(look_at::routes())
         .merge(bench::routes())
         .merge(look_up::routes())
         .merge(api::routes())

@@ -36,7 +36,9 @@ async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Vec<Problem
     let bound = tokio::net::TcpListener::bind(options.address).await;
     let listener = bound.map_err(|error| vec![not_free(options.address, &error)])?;
     let address = listener.local_addr().unwrap_or(options.address);
-    let app = App::new(Garage::at(options.garage), Hosts::of(address))?;
+    let garage = Garage::at(options.garage);
+    garage.clear_left_behind();
+    let app = App::new(garage, Hosts::of(address))?;
     let shown = format!("http://{address}/");
     say(&shown);
     if options.browser {

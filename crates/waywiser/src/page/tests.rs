@@ -3,7 +3,10 @@
 mod beside;
 mod called;
 mod edits;
+mod flags;
+mod look_at;
 mod numbers;
+mod programs;
 mod round;
 mod safety;
 mod screens;

@@ -8,7 +8,7 @@ use crate::garage::{Slug, kept_name, numbered};
 use crate::world::{self, Arrival, Scratch};
 use axum::body::Body;
 use axum::extract::Multipart;
-use axum::extract::multipart::{Field, MultipartError};
+use axum::extract::multipart::{Field, MultipartError, MultipartRejection};
 use axum::http::StatusCode;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -87,16 +87,20 @@ impl Place {
     }
 }
 
+/// A form with files, where what was sent is one.
+pub type FormSent = Result<Multipart, MultipartRejection>;
+
 /// Takes a form with files in. Where something is wrong, the rest is read all the same, so that the answer arrives.
 pub async fn received(
     app: &Shared,
     place: &Place,
     sender: Sender,
-    parts: &mut Multipart,
+    form: FormSent,
 ) -> Result<Received, PageError> {
-    let found = part_by_part(app, place, sender, parts).await;
+    let mut parts = form.map_err(|_| no_form())?;
+    let found = part_by_part(app, place, sender, &mut parts).await;
     if found.is_err() {
-        read_on_parts(parts).await;
+        read_on_parts(&mut parts).await;
     }
     found
 }
@@ -133,6 +137,12 @@ async fn part_by_part(
         check_token(app, "")?;
     }
     Ok(received)
+}
+
+fn no_form() -> PageError {
+    let problem = Problem::error("the body", "a form with files (multipart/form-data)", "something else");
+    let hint = "With curl: -F files=@drive.gpx.";
+    PageError::unusable(vec![problem.hint(hint)])
 }
 
 fn enough(files: usize) -> Result<(), PageError> {

@@ -13,6 +13,7 @@ pub fn markup(table: &Table) -> Markup {
     let figures = figure_columns(table);
     let columns = figures.len();
     let wide = columns > COLUMNS_ON_A_PHONE;
+    let bare = table.rows.iter().any(|row| is_bare(cell(row, 0)));
     let short = table.rows.len() <= ROWS_KEPT_TOGETHER;
     html! {
         table class={ @if wide { "wide " } @if short { "short" } } role="table" {
@@ -20,7 +21,7 @@ pub fn markup(table: &Table) -> Markup {
             @if table.rows.is_empty() { (nothing(columns)) }
             @else {
                 (head(table, &figures))
-                tbody role="rowgroup" { @for row in &table.rows { (line(table, row, &figures)) } }
+                tbody role="rowgroup" { @for row in &table.rows { (line(table, row, &figures, bare)) } }
             }
         }
     }
@@ -55,17 +56,22 @@ fn head(table: &Table, figures: &[bool]) -> Markup {
 }
 
 /// A row; its first cell names it. Short rows are filled, so that every cell stands under its own head.
-fn line(table: &Table, row: &[String], figures: &[bool]) -> Markup {
+fn line(table: &Table, row: &[String], figures: &[bool], bare: bool) -> Markup {
     html! {
         tr role="row" {
             @for (column, figure) in figures.iter().enumerate() {
                 @let class = figure.then_some("figure");
                 @let name = table.head.get(column).filter(|name| !name.is_empty());
-                @if column == 0 { th scope="row" role="rowheader" class=[class] { (cell(row, column)) } }
+                @if column == 0 { th scope="row" role="rowheader" class=[class] data-head=[name.filter(|_| bare)] { (cell(row, column)) } }
                 @else { td role="cell" class=[class] data-head=[name] { (cell(row, column)) } }
             }
         }
     }
+}
+
+/// A number alone names no row: on a phone, where heads are gone, such a column keeps its own.
+fn is_bare(text: &str) -> bool {
+    !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || ".,+-\u{2212}".contains(c))
 }
 
 fn cell(row: &[String], column: usize) -> &str {

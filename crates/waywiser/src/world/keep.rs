@@ -107,8 +107,10 @@ impl Arrival {
     /// A new file beside the place it is meant for.
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn beside(path: &Path) -> Result<Self, Box<Problem>> {
-        let path = path.with_file_name(format!(".arriving-{}", unlike_any()?));
+        let path = path.with_file_name(format!("{ARRIVING}{}", unlike_any()?));
         let file = File::create(&path).map_err(|error| unkept(&path, &error))?;
+        // Held while it comes in: what nobody holds was left behind, see `clear_left_behind`.
+        file.lock().map_err(|error| unkept(&path, &error))?;
         Ok(Self { file, path, arrived: false })
     }
 
@@ -131,26 +133,76 @@ impl Arrival {
     }
 }
 
+/// How a file on its way in is called.
+const ARRIVING: &str = ".arriving-";
+/// How a folder is called that is looked at once.
+const LOOKED_AT: &str = ".looked-at-";
+/// The ending of the lock beside it, which is held as long as the folder is in use.
+const IN_USE: &str = ".in-use";
+
 /// A folder of its own inside of another, for what is looked at once; gone with all that is in it when nobody holds it.
-pub struct Scratch(PathBuf);
+pub struct Scratch {
+    path: PathBuf,
+    _held: File,
+}
 
 impl Scratch {
     /// A new folder in `folder`.
+    #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn inside(folder: &Path) -> Result<Self, Box<Problem>> {
-        let path = folder.join(format!(".looked-at-{}", unlike_any()?));
-        std::fs::create_dir_all(&path).map_err(|error| unkept(&path, &error))?;
-        Ok(Self(path))
+        let path = folder.join(format!("{LOOKED_AT}{}", unlike_any()?));
+        std::fs::create_dir_all(folder).map_err(|error| unkept(folder, &error))?;
+        // The lock comes first: a folder without one is in nobody's use.
+        let lock = lock_beside(&path);
+        let held = File::create(&lock).and_then(|held| held.lock().map(|()| held));
+        let held = held.map_err(|error| unkept(&lock, &error))?;
+        std::fs::create_dir(&path).map_err(|error| unkept(&path, &error))?;
+        Ok(Self { path, _held: held })
     }
 
     /// Where it is.
     pub fn path(&self) -> &Path {
-        &self.0
+        &self.path
     }
 }
 
 impl Drop for Scratch {
     fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
+        let _ = std::fs::remove_dir_all(&self.path);
+        remove(&lock_beside(&self.path));
+    }
+}
+
+fn lock_beside(folder: &Path) -> PathBuf {
+    let mut name = folder.as_os_str().to_os_string();
+    name.push(IN_USE);
+    PathBuf::from(name)
+}
+
+/// Clears away what programs that were killed left behind in a folder: files that never arrived, folders that were looked at.
+/// What another program holds stays.
+pub fn clear_left_behind(folder: &Path) {
+    for name in folders_in(folder).iter().filter(|name| name.starts_with(LOOKED_AT)) {
+        let path = folder.join(name);
+        if is_free(&lock_beside(&path)) {
+            let _ = std::fs::remove_dir_all(&path);
+            remove(&lock_beside(&path));
+        }
+    }
+    for name in files_in(folder) {
+        let is_ours = name.starts_with(ARRIVING) || (name.starts_with(LOOKED_AT) && name.ends_with(IN_USE));
+        if is_ours && is_free(&folder.join(&name)) {
+            remove(&folder.join(&name));
+        }
+    }
+}
+
+/// Whether nobody holds a file, or it is not there.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+fn is_free(path: &Path) -> bool {
+    match File::open(path) {
+        Ok(file) => file.try_lock().is_ok(),
+        Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     }
 }
 

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { truncateSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { LAPTOP, PHONE, Window } from "./browser.mjs";
+import * as beside from "./beside.mjs";
 import * as story from "./story.mjs";
 
 /** 512 MB are taken; a file with a hole in it costs no disk. */
@@ -54,15 +55,18 @@ function without_a_truck(name, wishes) {
       await window.press("button", "Keep this advice in the record");
       await story.figures(window, truck);
       await story.unusual(window, truck);
+      await story.rests_on(window, truck);
+      await story.papers(window, truck);
       await window.go("/");
       await window.look("garage");
-      await story.many_drives(window, data, scratch);
-      await story.bench(window);
-      await story.look_up(window);
-      const file = await story.whole_record(window, scratch);
+      await beside.many_drives(window, data, scratch);
+      await beside.look_at(window, data);
+      await beside.bench(window);
+      await beside.look_up(window);
+      const file = await beside.whole_record(window, scratch);
       const other = await another();
       const elsewhere = await Window.open(browser, other.origin, `${folder}/elsewhere`, wishes);
-      await shown(elsewhere, () => story.take_in(elsewhere, file));
+      await shown(elsewhere, () => beside.take_in(elsewhere, file));
       faults.push(...(await elsewhere.close()));
     });
     return [...faults, ...(await window.close())];
@@ -100,9 +104,9 @@ async function without_scripts({ browser, server, folder, data, scratch }) {
     assert.equal(await display(), "8.32");
     await window.look("counted");
     await window.press("link", "It does: next");
-    await story.many_drives(window, data, scratch);
-    await story.bench(window);
-    await story.whole_record(window, scratch);
+    await beside.many_drives(window, data, scratch);
+    await beside.bench(window);
+    await beside.whole_record(window, scratch);
   });
   return window.close();
 }

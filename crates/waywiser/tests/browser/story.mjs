@@ -1,13 +1,12 @@
 // The story by clicks: a truck, a drive and its log, the result, the choice, the presses with a slip, the proof, the record.
 
 import assert from "node:assert/strict";
-import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 
 export const TRUCK = "The blue flat-bed";
 
 /** Text of the first element that a selector finds. */
-async function text(window, selector) {
+export async function text(window, selector) {
   return (await window.page.locator(selector).first().innerText()).trim();
 }
 
@@ -223,105 +222,49 @@ export async function each_stage(window, truck) {
   await window.look("garage");
 }
 
-/** Opens everything that opens, and looks. */
-async function look_opened(window, name) {
+/** Opens everything that opens. */
+export async function open_all(window) {
   if (window.scripts) await window.page.evaluate(() => document.querySelectorAll("details").forEach((one) => { one.open = true; }));
+}
+
+/** Opens everything that opens, and looks. */
+export async function look_opened(window, name) {
+  await open_all(window);
   await window.look(name);
 }
 
-/** What belongs to no truck is reached from the garage. */
-async function beside(window, name) {
-  await window.go("/");
-  await window.press("link", new RegExp(`^${name}`));
+/** Every paper is read on the page, on the screen and on paper. */
+export async function papers(window, truck) {
+  for (const paper of ["job-sheet", "speed-card", "tires", "history", "door-frame"]) {
+    await window.go(`${truck}/papers/${paper}`);
+    await window.look(`paper-${paper}`);
+    await window.page.emulateMedia({ media: "print" });
+    await window.look(`paper-${paper}-printed`);
+    await window.page.emulateMedia({ media: null });
+  }
+  await window.go(`${truck}/prove`);
+  await open_all(window);
+  await window.page.getByLabel("Gear ratios, for engine speeds on the card").fill("2.50, 1.00");
+  await window.page.locator("button[name=as][value=page]").click();
+  await window.page.waitForURL(/as=page/);
+  assert.match(await text(window, "main"), /rpm/);
 }
 
-/** Many drives: a good pair, a track alone, a broken file and a photo; the table, and the table as a file. */
-export async function many_drives(window, data, scratch) {
-  await beside(window, "Many drives at once");
-  await look_opened(window, "many-drives");
-  const broken = join(scratch, "broken.csv");
-  writeFileSync(broken, Buffer.from([0x1f, 0x8b, 0, 0, 1]));
-  const photo = join(scratch, "photo.jpg");
-  writeFileSync(photo, Buffer.from([0xff, 0xd8]));
-  const files = ["drive.gpx", "drive-log.csv", "after.gpx"].map((name) => join(data, name));
-  await window.page.locator("#files").setInputFiles([...files, broken, photo]);
-  await window.page.getByRole("button", { name: "Measure them" }).click();
-  await window.page.getByRole("link", { name: "Download the table (CSV)" }).waitFor();
-  assert.match(await text(window, ".lead"), /^3 drives were found; 1 of them says/);
-  assert.match(await text(window, "table"), /reads 5\.\d\d % slow/);
-  await look_opened(window, "many-drives-table");
-  const lines = await downloaded(window, "Download the table (CSV)");
-  assert.equal(lines.toString().trim().split("\n").length, 4, "a head and a row for each drive");
-  await window.press("link", "Back to the garage");
-}
-
-/** What a link gives as a file. */
-async function downloaded(window, name) {
-  const [download] = await Promise.all([
-    window.page.waitForEvent("download"),
-    window.page.getByRole("link", { name }).first().click(),
-  ]);
-  const pieces = [];
-  for await (const piece of await download.createReadStream()) pieces.push(piece);
-  return Buffer.concat(pieces);
-}
-
-/** A signal for the bench: refused without counts, then made and downloaded. */
-export async function bench(window) {
-  await beside(window, "A signal for the bench");
-  await look_opened(window, "bench");
-  await window.page.getByLabel("Counts that the module is to be fed").fill("8000");
-  await window.page.getByLabel("Speed, or several one after the other").fill("20, 40, 60 mph");
-  await window.page.getByLabel("How long each lasts").fill("2 s");
-  await window.press("button", "Make the signal");
-  assert.match(await text(window, "#made"), /533 pulses/);
-  await look_opened(window, "bench-made");
-  const wav = await downloaded(window, "Download it as sound (WAV)");
-  assert.equal(wav.subarray(0, 4).toString(), "RIFF");
-}
-
-/** The whole record: a copy, an export, and the same taken in by another garage. */
-export async function whole_record(window, scratch) {
-  await beside(window, "The whole record");
-  await look_opened(window, "whole-record");
-  const copy = await downloaded(window, "A copy of its file");
-  assert.equal(copy.subarray(0, 15).toString(), "SQLite format 3");
-  const lines = await downloaded(window, "JSON Lines");
-  const file = join(scratch, "exported.jsonl");
-  writeFileSync(file, lines);
-  await window.page.getByLabel("The exported file").setInputFiles(file);
-  await window.page.getByRole("button", { name: "Take it in" }).click();
-  await window.page.locator(".told").waitFor();
-  assert.match(await text(window, ".told"), /are here already/);
-  await window.page.getByText("Read what is left of it").click();
-  await window.press("button", "Set a copy aside and read it");
-  assert.match(await text(window, "main"), /entries could be read/);
-  await window.look("rescued");
-  return file;
-}
-
-/** A record that comes into an empty garage, and a truck that comes out of it. */
-export async function take_in(window, file) {
-  await beside(window, "The whole record");
-  await window.look("whole-record-empty");
-  await window.page.getByLabel("The exported file").setInputFiles(file);
-  await window.page.getByRole("button", { name: "Take it in" }).click();
-  await window.page.locator(".told").waitFor();
-  assert.match(await text(window, ".told"), /were added/);
-  await window.look("whole-record-taken-in");
-  await window.press("button", /^Add it to this garage/);
-  await stage(window, "Record");
-  await window.look("record-of-the-truck");
-}
-
-/** A size of tire and the rules. */
-export async function look_up(window) {
-  await beside(window, "A size of tire");
-  await window.page.getByLabel("Size as printed on the sidewall").fill("LT285/75R16");
-  await window.press("button", "Look it up");
-  await window.look("tire");
-  await beside(window, "The rules");
-  await window.look("rules");
+/** An entry that rests on a file: its name and hash are kept. */
+export async function rests_on(window, truck) {
+  await window.go(`${truck}/record`);
+  await open_all(window);
+  await window.page.locator("select[name=kind]").selectOption("note");
+  await window.page.getByLabel("What", { exact: true }).fill("paid");
+  const receipt = { name: "receipt.txt", mimeType: "text/plain", buffer: Buffer.from("abc") };
+  await window.page.getByLabel("A receipt, a photo, a log").setInputFiles(receipt);
+  await window.page.getByLabel("Other fields, one a line").fill("by=second look");
+  await window.press("button", "Add it to the record");
+  await open_all(window);
+  const noted = await text(window, ".timeline");
+  assert.match(noted, /receipt\.txt/);
+  assert.match(noted, /ba7816bf/);
+  await window.look("record-with-file");
 }
 
 /** Fuel, a service and readings: each figure of the record opens to how it came about. */

@@ -108,6 +108,33 @@ fn a_recording_is_evidence() {
     assert_eq!(waywiser(&folder, &["measure", "vehicle", "missing.toml"]).code, 1);
 }
 
+/// A recording of a drive at four speeds, on a clock of its own, beside the speeds that a receiver gave.
+#[test]
+fn a_recording_beside_a_track_is_evidence() {
+    let folder = folder("pulse-track");
+    let speeds = ["--speeds", "20,50,30,60mph", "--lasting", "30 s"];
+    bench(&folder, &[&["--counts-per-mile", "67000"], &speeds[..]].concat(), "drive.wav");
+    let at = |second: usize| [20.0, 50.0, 30.0, 60.0][(second / 30).min(3)];
+    let rows: Vec<String> = (0..120).map(|second| format!("{},{}", second + 5, at(second))).collect();
+    write(&folder, "track.csv", &format!("time_s,speed_mph\n{}\n", rows.join("\n")));
+    let alone = answer(&folder, &["measure", "pulses", "drive.wav", "--track", "track.csv"]);
+    let counts = &alone["counts_per_mile"];
+    let (low, high) = (counts["low_95"].as_f64().unwrap(), counts["high_95"].as_f64().unwrap());
+    assert!(low < 67_000.0 && 67_000.0 < high && high - low < 2000.0, "{counts}");
+
+    let truck = "name = \"The grey half-ton\"\n[tire]\npublished_revs_per_mile = 655\n[chain]\nsensor_at = \"axle-ring\"\n\
+                 ring_teeth = [96, 102, 108]\n[[evidence]]\nkind = \"pulses\"\nfile = \"drive.wav\"\ntrack = \"track.csv\"\n";
+    write(&folder, "truck.toml", truck);
+    let fused = answer(&folder, &["measure", "vehicle", "truck.toml"]);
+    // 67 000 / 655 = 102.3: the ring of 102 teeth
+    assert!(fused["hypotheses"][0]["label"].as_str().unwrap().contains("102"), "{fused:#}");
+    assert!((value(&fused["counts_per_mile"]) / 67_000.0 - 1.0).abs() < 0.01, "{fused:#}");
+    write(&folder, "both.toml", &format!("{truck}distance = \"1 mi\"\n"));
+    check_refused(&folder, &["measure", "vehicle", "both.toml"], 1, "exactly one of");
+    write(&folder, "counted.toml", &truck.replace("file = \"drive.wav\"", "count = 67000"));
+    check_refused(&folder, &["measure", "vehicle", "counted.toml"], 1, "file");
+}
+
 fn check_refused(folder: &Path, arguments: &[&str], code: i32, piece: &str) {
     let said = waywiser(folder, arguments);
     assert_eq!(said.code, code, "{arguments:?}: {}{}", said.out, said.err);

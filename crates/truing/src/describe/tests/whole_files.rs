@@ -176,6 +176,7 @@ fn evidence_of_every_kind() {
         ),
         ("kind = \"pulses\"\nfile = \"a.wav\"\ndistance = \"1 mi\"\ntapped_at = \"module-output\"", "Pulses"),
         ("kind = \"pulses\"\nfile = \"a.wav\"", "Pulses"),
+        ("kind = \"pulses\"\nfile = \"a.wav\"\nchannel = \"2\"\ntrack = \"a.gpx\"", "Pulses"),
         (
             "kind = \"shaft-speed\"\nrpm = 2400\ntrue = \"55 mph\"\nshaft = \"transmission-output\"",
             "ShaftSpeed",

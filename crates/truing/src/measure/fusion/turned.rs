@@ -48,7 +48,11 @@ pub(super) fn pulses(
             let turned = to_f64(*turns) * share_of_turn(model, *of, *wheels);
             Ok(Said::new(sum, (counts / turned).ln(), f64::hypot(counting, by_eye(*turns))))
         }
-        PulseSpan::Pattern => Err(("a distance or a number of turns".into(), "neither".into())),
+        PulseSpan::Track(file) => Err((
+            "a track beside which the recording tells counts per mile".into(),
+            format!("`{file}`, which does not"),
+        )),
+        PulseSpan::Pattern => Err(("a distance, a track or a number of turns".into(), "none of them".into())),
     }
 }
 

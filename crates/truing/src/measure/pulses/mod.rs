@@ -283,6 +283,18 @@ impl PulseEstimate {
         (drive.and_then(|drive| drive.reading_ratio).map(scaled), problems)
     }
 
+    /// The distance over which the recording's pulses come to so many counts per length: what a track beside it says, as
+    /// evidence takes a distance.
+    pub fn distance(&self, counts: &Measured<PerLength>) -> Typed<Length> {
+        let length_m = self.pulses as f64 / counts.value.per_m();
+        let u_m = length_m * counts.relative_uncertainty().plain();
+        Typed {
+            value: Length::from_m(length_m),
+            standard_uncertainty: Some(Length::from_m(u_m)),
+            resolution: Length::from_m(0.0),
+        }
+    }
+
     /// The recording as a vehicle's speed log, for a sensor that makes so many counts per length. Standing still shows as
     /// zeros at both ends of the silence.
     pub fn as_log(&self, counts: PerLength) -> VehicleLog {

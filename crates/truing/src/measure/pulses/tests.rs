@@ -182,6 +182,12 @@ fn counts_against_a_track() {
     let counts = counts.unwrap_or_else(|| panic!("{problems:?}"));
     assert!(counts.low_95.per_mi() < per_mile && per_mile < counts.high_95.per_mi(), "{counts:?}");
     assert!(counts.relative_uncertainty().percent() < 0.3, "{counts:?}");
+    // As evidence it is a distance with the same counts on it, and as sure.
+    let distance = pulses.distance(&counts);
+    let again = pulses.per_length(&distance).unwrap();
+    assert!((again.value.per_mi() / counts.value.per_mi() - 1.0).abs() < 1e-12, "{again:?}");
+    let (said, found) = (again.relative_uncertainty().plain(), counts.relative_uncertainty().plain());
+    assert!((said / found - 1.0).abs() < 0.01, "{said} {found}");
 }
 
 #[test]

@@ -3,10 +3,11 @@
 use super::super::{Answer, Outcome};
 use super::Garage;
 use super::add_fields::{Given, fields};
+use super::source::source_of;
 use clap::Args;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use truing::problem::Problem;
-use truing::record::{Draft, EventKind, Hash};
+use truing::record::{Draft, EventKind};
 use truing::report::record::AddedReport;
 
 /// Add one entry.
@@ -67,17 +68,10 @@ impl Add {
     }
 }
 
-fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
+/// A field as it is typed, name=value.
+pub fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
     pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
         let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
-        vec![problem.hint("Write for instance --field by=\"second look\".")]
+        vec![problem.hint("Write for instance by=\"second look\".")]
     })
-}
-
-/// Name and hash of a file.
-fn source_of(path: &Path) -> Result<[(String, String); 2], Vec<Problem>> {
-    let mut bytes = Vec::new();
-    crate::world::feed(path, |piece| bytes.extend_from_slice(piece)).map_err(|problem| vec![*problem])?;
-    let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    Ok([("source".to_string(), name), ("source_sha256".to_string(), Hash::of(&bytes).to_string())])
 }

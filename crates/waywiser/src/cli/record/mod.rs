@@ -1,12 +1,13 @@
 //! `waywiser record`: the ledger.
 
-mod add;
+pub(crate) mod add;
 pub(crate) mod add_fields;
 pub(crate) mod carry;
 mod distance;
 pub(crate) mod garage;
 mod papers;
 mod show;
+pub(crate) mod source;
 mod take;
 
 use super::Outcome;

@@ -2,6 +2,7 @@
 
 use super::super::{Answer, Outcome, answer, load};
 use super::Garage;
+use super::source::hash_of_file;
 use crate::world;
 use clap::Args;
 use std::io::Write;
@@ -54,13 +55,6 @@ fn is_taken(entries: &[Entry], text: &str) -> bool {
     entries.iter().rev().find_map(|entry| {
         entry.event.fields.get("source_sha256").filter(|_| entry.event.kind == EventKind::Vehicle)
     }) == Some(&hash)
-}
-
-/// The hash of a file, where it can be read.
-pub fn hash_of_file(path: &Path) -> Option<Hash> {
-    let mut bytes = Vec::new();
-    world::feed(path, |piece| bytes.extend_from_slice(piece)).ok()?;
-    Some(Hash::of(&bytes))
 }
 
 /// A vehicle file that was taken in, on standard output.

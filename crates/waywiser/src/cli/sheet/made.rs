@@ -39,6 +39,20 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Job, Self::SpeedCard, Self::Tires, Self::History, Self::DoorFrame];
+
+    /// What its file is called, without the ending.
+    pub fn stem(self) -> &'static str {
+        match self {
+            Self::Job => "job-sheet",
+            Self::SpeedCard => "speed-card",
+            Self::Tires => "tires",
+            Self::History => "history",
+            Self::DoorFrame => "door-frame",
+        }
+    }
+
     /// What it is called on the paper.
     pub fn name(self) -> &'static str {
         match self {

@@ -1,12 +1,9 @@
 //! What may be asked and sent, field by field.
 
-use crate::page::PageError;
 use crate::page::answers::{self, Wish};
 use schemars::JsonSchema;
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
-use truing::problem::Problem;
 
 /// By which rule and reserve to choose.
 #[derive(Clone, Default, Deserialize, JsonSchema)]
@@ -79,14 +76,6 @@ pub struct TireAsked {
     pub size: String,
 }
 
-/// Which vehicle of the record.
-#[derive(Clone, Default, Deserialize, JsonSchema)]
-#[serde(default, deny_unknown_fields)]
-pub struct VehicleNamed {
-    /// The name under which the record keeps it.
-    pub vehicle: String,
-}
-
 /// Drives that are sent as a form with files: only for the description.
 #[derive(JsonSchema)]
 #[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
@@ -105,6 +94,63 @@ pub struct DrivesSent {
     track_columns: Option<String>,
     /// Which columns of CSV vehicle logs to take, with units.
     vehicle_columns: Option<String>,
+}
+
+/// One drive that is sent as a form with files: only for the description.
+#[derive(JsonSchema)]
+#[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
+pub struct DriveSent {
+    /// The track: GPX, NMEA 0183, or CSV with time and position or speed.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    track: String,
+    /// The vehicle's own log.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    vehicle_log: Option<String>,
+    /// Steady speeds called out, in order: `30, 45, 60 mph`.
+    holds: Option<String>,
+    /// Odometer at the start of the track, with its unit.
+    odometer_start: Option<String>,
+    /// Odometer at its end.
+    odometer_end: Option<String>,
+    /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
+    odometer_read: Option<String>,
+    /// Which columns of a CSV track to take, with units.
+    track_columns: Option<String>,
+    /// Which columns of a CSV vehicle log to take, with units.
+    vehicle_columns: Option<String>,
+    /// Where the speed stands in a CAN log.
+    can_signal: Option<String>,
+    /// A DBC file that says it.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    dbc: Option<String>,
+    /// The name of the signal in it.
+    signal: Option<String>,
+}
+
+/// One recording that is sent as a form with files: only for the description.
+#[derive(JsonSchema)]
+#[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
+pub struct RecordingSent {
+    /// The recording.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    file: String,
+    /// Turns made meanwhile.
+    turns: Option<f64>,
+    /// Distance travelled meanwhile, with its unit.
+    distance: Option<String>,
+    /// A track of the drive that was recorded.
+    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
+    track: Option<String>,
+    /// Which channel, by name, or by number from 1.
+    channel: Option<String>,
+}
+
+/// The owner's units.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct UnitsChosen {
+    /// `us`, `metric` or `mixed`.
+    pub units: String,
 }
 
 /// What a file is called.
@@ -143,20 +189,10 @@ pub struct EntryMade {
     pub text: Option<String>,
     /// The value stored, fitted, estimated or found.
     pub value: Option<String>,
+    /// A file that it rests on, by its name beside the vehicle file: its name and its hash are kept.
+    pub source: Option<String>,
     /// Any other fields.
     pub fields: BTreeMap<String, String>,
-}
-
-/// Reads a JSON object that was sent; nothing at all is an empty one.
-pub fn sent<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, PageError> {
-    let bytes = if bytes.is_empty() { b"{}" } else { bytes };
-    serde_json::from_slice(bytes).map_err(|error| {
-        PageError::unusable(vec![Problem::error(
-            "the body",
-            "a JSON object of known fields",
-            error.to_string(),
-        )])
-    })
 }
 
 /// A field that is not blank.

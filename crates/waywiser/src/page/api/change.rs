@@ -1,28 +1,31 @@
 //! What can be changed.
 
-use super::read::{Routine, routine_of};
+use super::read::{self, Chosen, Routine, routine_of};
+use super::taken::{self, Asked, Sent, Text};
 use super::{Given, ask, given, version};
-use crate::cli::record::add_fields::Given as Typed;
+use crate::cli::record::add_fields::Given as Fields;
 use crate::page::answers::Trial;
 use crate::page::batch::measured_now;
-use crate::page::form::{LARGEST_FORM_BYTES, too_large};
+use crate::page::home::units_of;
 use crate::page::record::carry;
 use crate::page::set::routine::kept;
-use crate::page::upload::{self, Place, Sender};
-use crate::page::{PageError, Shared, keep};
-use axum::body::{Body, Bytes};
-use axum::extract::{Multipart, Path, Query, State};
+use crate::page::upload::{self, FormSent, Place, Received, Sender};
+use crate::page::{PageError, Shared, keep, look_at};
+use axum::body::Body;
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::Json;
 use schemars::JsonSchema;
 use serde::Serialize;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
-use truing::record::{EventKind, Hash, export};
+use truing::record::{Hash, export};
 use truing::report::batch::BatchReport;
+use truing::report::drive::DriveReport;
+use truing::report::pulses::PulseReport;
 use truing::report::record::{AddedReport, BackupReport, ImportReport, TakenReport};
 
-use crate::garage::Refused;
+use crate::garage::{Refused, Settings, kept_name};
 
 /// A vehicle file that was put in its place.
 #[derive(Serialize, JsonSchema)]
@@ -40,18 +43,9 @@ pub struct KeptFile {
     name: String,
 }
 
-fn text_of(bytes: &Bytes) -> Result<String, PageError> {
-    if bytes.len() > LARGEST_FORM_BYTES {
-        return Err(too_large(LARGEST_FORM_BYTES as u64));
-    }
-    String::from_utf8(bytes.to_vec())
-        .map_err(|_| PageError::unusable(vec![Problem::error("the body", "text in UTF-8", "other bytes")]))
-}
-
 /// Adds a truck.
-pub async fn add(State(app): State<Shared>, bytes: Bytes) -> Given<Added> {
+pub async fn add(State(app): State<Shared>, Text(text): Text) -> Given<Added> {
     given(&app, move |app| {
-        let text = text_of(&bytes)?;
         let (vehicle, problems) = Vehicle::read("the vehicle file", &text);
         let Some(vehicle) = vehicle.filter(|_| !any_error(&problems)) else {
             return Err(PageError::unusable(problems));
@@ -67,11 +61,10 @@ pub async fn replace(
     State(app): State<Shared>,
     Path(slug): Path<String>,
     headers: HeaderMap,
-    bytes: Bytes,
+    Text(text): Text,
 ) -> Given<Added> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let text = text_of(&bytes)?;
         match app.garage.rewrite(&truck.slug, version(&headers)?, |_| Ok(text)) {
             Ok(()) => Ok(Added { slug, version: app.garage.truck(&truck.slug)?.hash.to_string() }),
             Err(Refused::Problems(problems)) => Err(PageError::unusable(problems)),
@@ -88,7 +81,7 @@ pub async fn replace(
 pub async fn lay_file(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::FileNamed>,
+    Asked(asked): Asked<ask::FileNamed>,
     body: Body,
 ) -> Given<KeptFile> {
     let truck = app.truck(&slug)?;
@@ -145,20 +138,47 @@ pub async fn take(State(app): State<Shared>, Path(slug): Path<String>) -> Given<
 }
 
 /// Measures many drives.
-pub async fn batch(State(app): State<Shared>, mut parts: Multipart) -> Given<BatchReport> {
-    let place = Place::apart(&app)?;
-    let received = upload::received(&app, &place, Sender::Program, &mut parts).await?;
+pub async fn batch(State(app): State<Shared>, form: FormSent) -> Given<BatchReport> {
+    let (place, received) = looked_at::<ask::DrivesSent>(&app, form).await?;
     given(&app, move |app| measured_now(app, &place, &received)).await
+}
+
+/// Looks at one drive.
+pub async fn drive(State(app): State<Shared>, form: FormSent) -> Given<DriveReport> {
+    let (place, received) = looked_at::<ask::DriveSent>(&app, form).await?;
+    given(&app, move |app| look_at::drive(app, &place, &received)).await
+}
+
+/// Looks at one recording.
+pub async fn recording(State(app): State<Shared>, form: FormSent) -> Given<PulseReport> {
+    let (place, received) = looked_at::<ask::RecordingSent>(&app, form).await?;
+    given(&app, move |app| look_at::recording(app, &place, &received)).await
+}
+
+/// Files that are looked at and not kept, with the fields of `T`.
+async fn looked_at<T: JsonSchema>(app: &Shared, form: FormSent) -> Result<(Place, Received), PageError> {
+    let place = Place::apart(app)?;
+    let received = upload::received(app, &place, Sender::Program, form).await?;
+    taken::form::<T>(&received)?;
+    Ok((place, received))
+}
+
+/// Chooses the owner's units.
+pub async fn settings(State(app): State<Shared>, Sent(chosen): Sent<ask::UnitsChosen>) -> Given<Chosen> {
+    given(&app, move |app| {
+        app.garage.choose_settings(Settings { units: units_of(&chosen.units)? })?;
+        Ok(read::chosen(app))
+    })
+    .await
 }
 
 /// Keeps the advice.
 pub async fn choose(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    bytes: Bytes,
+    Sent(wished): Sent<ask::Wished>,
 ) -> Given<Vec<AddedReport>> {
     given(&app, move |app| {
-        let wished: ask::Wished = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;
         let entries = keep::choice(app, &truck.slug, &wished.wish())?;
         Ok(entries.iter().map(AddedReport::new).collect())
@@ -171,10 +191,9 @@ pub async fn set(
     State(app): State<Shared>,
     Path(slug): Path<String>,
     headers: HeaderMap,
-    bytes: Bytes,
+    Sent(made): Sent<ask::WriteMade>,
 ) -> Given<AddedReport> {
     given(&app, move |app| {
-        let made: ask::WriteMade = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;
         let told = keep::Told {
             adjuster: ask::said(&made.adjuster),
@@ -189,9 +208,12 @@ pub async fn set(
 }
 
 /// Keeps a routine.
-pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<Routine> {
+pub async fn routine(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Sent(sent): Sent<ask::RoutineSent>,
+) -> Given<Routine> {
     given(&app, move |app| {
-        let sent: ask::RoutineSent = ask::sent(&bytes)?;
         let version = Hash::read(&sent.version).map_err(|problem| vec![problem])?;
         kept(app, &*app.truck(&slug)?, version, &sent.text)?;
         routine_of(app, &slug)
@@ -200,9 +222,12 @@ pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>, bytes:
 }
 
 /// Keeps a proof.
-pub async fn prove(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<AddedReport> {
+pub async fn prove(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Sent(trial): Sent<Trial>,
+) -> Given<AddedReport> {
     given(&app, move |app| {
-        let trial: Trial = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;
         Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.told()?)?))
     })
@@ -210,18 +235,23 @@ pub async fn prove(State(app): State<Shared>, Path(slug): Path<String>, bytes: B
 }
 
 /// Adds an entry.
-pub async fn record(State(app): State<Shared>, Path(slug): Path<String>, bytes: Bytes) -> Given<AddedReport> {
+pub async fn record(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Sent(made): Sent<ask::EntryMade>,
+) -> Given<AddedReport> {
     given(&app, move |app| {
-        let made: ask::EntryMade = ask::sent(&bytes)?;
         let truck = app.truck(&slug)?;
-        let kind = EventKind::read(&made.kind).map_err(|problem| vec![problem])?;
-        let typed = Typed {
+        let given = Fields {
             odometer: ask::said(&made.odometer),
             text: ask::said(&made.text),
             value: ask::said(&made.value),
             more: made.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect(),
         };
-        Ok(AddedReport::new(&keep::by_hand(app, &truck, kind, &typed)?))
+        let folder = app.garage.truck_folder(&truck.slug);
+        let source = ask::said(&made.source).map(|name| folder.join(kept_name(name)));
+        let typed = keep::Typed { kind: &made.kind, given };
+        Ok(AddedReport::new(&keep::by_hand(app, &truck, &typed, source.as_deref())?))
     })
     .await
 }

@@ -9,17 +9,18 @@ mod change;
 mod openapi;
 mod read;
 mod table;
+mod taken;
 
 pub use openapi::description;
 
 use super::answers::{PapersAsked, Trial};
 use super::read_on::read_on;
-use super::record::carry;
+use super::record::{carry, whole};
 use super::{App, PageError, Shared, papers, work};
 use crate::cli::bench_signal::Wanted;
 use axum::Router;
 use axum::extract::Request;
-use axum::http::{HeaderMap, Method, StatusCode};
+use axum::http::{HeaderMap, Method, StatusCode, Uri};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Json, Response};
 use axum::routing::get;
@@ -31,10 +32,12 @@ use truing::report::batch::BatchReport;
 use truing::report::bench::BenchReport;
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
+use truing::report::drive::DriveReport;
 use truing::report::history::{HistoryReport, StatesReport};
 use truing::report::mileage::DistanceReport;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
+use truing::report::pulses::PulseReport;
 use truing::report::record::{AddedReport, BackupReport, CheckReport, ImportReport, TakenReport};
 use truing::report::rules::RulesReport;
 use truing::report::steps::StepsReport;
@@ -45,6 +48,11 @@ use truing::report::vehicle::VehicleReport;
 pub const PREFIX: &str = "/api/v1";
 /// What a program says of itself when it changes something; any value.
 pub const CLIENT: &str = "waywiser-client";
+
+/// Whether an address is one of the interface.
+pub fn is_below(address: &Uri) -> bool {
+    address.path().strip_prefix(PREFIX).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+}
 
 /// An error as JSON: the same words as the page of it.
 pub struct ApiError(PageError);
@@ -128,6 +136,12 @@ fn operations() -> Operations {
             &["application/pdf"],
             read::paper,
         )
+        .get_file::<papers::Wanted, _, _>(
+            "/trucks/{slug}/paper.html",
+            "The same as one HTML file.",
+            &["text/html"],
+            read::paper_as_html,
+        )
         .get::<ask::CheckAsked, CheckReport, _, _>(
             "/record/check",
             "Whether the record is whole.",
@@ -140,6 +154,7 @@ fn operations() -> Operations {
 fn without_a_truck(operations: Operations) -> Operations {
     operations
         .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
+        .get::<(), read::Chosen, _, _>("/settings", "The owner's units.", read::settings)
         .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire)
         .get::<Wanted, BenchReport, _, _>("/bench", "What a signal for the bench holds.", read::bench)
         .get_file::<Wanted, _, _>(
@@ -168,7 +183,7 @@ fn of_the_record(operations: Operations) -> Operations {
             &[carry::SQLITE],
             read::copy,
         )
-        .get_file::<ask::VehicleNamed, _, _>(
+        .get_file::<whole::Named, _, _>(
             "/record/vehicle-file",
             "The vehicle file that was taken in last.",
             &["application/toml"],
@@ -194,6 +209,16 @@ fn of_the_record(operations: Operations) -> Operations {
             "Takes the vehicle file into the record as it is now.",
             change::take,
         )
+        .post_files::<ask::DriveSent, DriveReport, _, _>(
+            "/drive",
+            "Measures one drive. The files are looked at and not kept.",
+            change::drive,
+        )
+        .post_files::<ask::RecordingSent, PulseReport, _, _>(
+            "/recording",
+            "Measures one recording of the sensor's signal. The files are looked at and not kept.",
+            change::recording,
+        )
         .post_files::<ask::DrivesSent, BatchReport, _, _>(
             "/batch",
             "Measures many drives. The files are looked at and not kept.",
@@ -203,6 +228,11 @@ fn of_the_record(operations: Operations) -> Operations {
 
 fn changes(reading: Operations) -> Operations {
     reading
+        .post::<ask::UnitsChosen, read::Chosen, _, _>(
+            "/settings",
+            "Chooses the units in which answers speak; numbers keep the unit that their key names.",
+            change::settings,
+        )
         .post_text::<change::Added, _, _>("/trucks", "Adds a truck: its vehicle file (TOML).", change::add)
         .put_text::<change::Added, _, _>(
             "/trucks/{slug}",

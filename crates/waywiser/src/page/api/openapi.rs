@@ -36,8 +36,26 @@ pub fn description() -> Value {
                     "description": "What is wrong, and what to do.",
                     "content": { "application/json": { "schema": error } },
                 },
+                "Unusable": {
+                    "description": "What was sent cannot be used as it is: a field that is not known, one of another type, \
+                                    something a report cannot be made of. Everything wrong with it is named at once, each \
+                                    with its place, what was expected, what was found and, where there is one, a hint.",
+                    "content": { "application/json": { "schema": error, "example": unusable() } },
+                },
             },
         },
+    })
+}
+
+/// What a mistyped field comes to.
+fn unusable() -> Value {
+    json!({
+        "error": "That cannot be used as it is",
+        "says": "Nothing was changed. Go back, mend what is named here, and send it again.",
+        "problems": [{
+            "severity": "error", "source": "the address", "part": "resrve", "expected": "a field that is known here",
+            "found": "`resrve`", "hint": "Did you mean `reserve`?",
+        }],
     })
 }
 
@@ -73,6 +91,7 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
         "parameters": parameters,
         "responses": {
             "200": { "description": "The answer.", "content": content },
+            "422": { "$ref": "#/components/responses/Unusable" },
             "default": { "$ref": "#/components/responses/Error" },
         },
     });

@@ -1,5 +1,6 @@
 //! What can be read.
 
+use super::taken::Asked;
 use super::{ApiError, Given, ask, given};
 use crate::cli::bench_signal::{Format, Wanted};
 use crate::cli::set::{REPEAT_AFTER_S, held_down};
@@ -130,7 +131,7 @@ pub async fn measure(State(app): State<Shared>, Path(slug): Path<String>) -> Giv
 pub async fn choose(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::Wished>,
+    Asked(asked): Asked<ask::Wished>,
 ) -> Given<ChoiceReport> {
     given(&app, move |app| {
         let units = app.garage.settings().units;
@@ -143,7 +144,7 @@ pub async fn choose(
 pub async fn set(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<ask::StepsAsked>,
+    Asked(asked): Asked<ask::StepsAsked>,
 ) -> Given<StepsReport> {
     given(&app, move |app| {
         let steps = Steps {
@@ -183,7 +184,7 @@ pub fn routine_of(app: &App, slug: &str) -> Result<Routine, PageError> {
 pub async fn prove(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<Trial>,
+    Asked(asked): Asked<Trial>,
 ) -> Given<ProofReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
@@ -205,7 +206,7 @@ pub async fn record(State(app): State<Shared>, Path(slug): Path<String>) -> Give
 pub async fn distance(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(way): Query<ask::WayAsked>,
+    Asked(way): Asked<ask::WayAsked>,
 ) -> Given<DistanceReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -220,7 +221,7 @@ pub async fn distance(
 pub async fn papers(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<PapersAsked>,
+    Asked(asked): Asked<PapersAsked>,
 ) -> Given<PapersReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -231,7 +232,7 @@ pub async fn papers(
 }
 
 /// The check of the whole record.
-pub async fn check(State(app): State<Shared>, Query(asked): Query<ask::CheckAsked>) -> Given<CheckReport> {
+pub async fn check(State(app): State<Shared>, Asked(asked): Asked<ask::CheckAsked>) -> Given<CheckReport> {
     given(&app, move |app| {
         let head = ask::said(&asked.head).map(Hash::read).transpose().map_err(|problem| vec![problem])?;
         Ok(answers::check_report(app, &Expected { head, entries: asked.entries })?)
@@ -244,20 +245,37 @@ pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
     given(&app, |_| Ok(RulesReport::new())).await
 }
 
+/// What the owner chose.
+#[derive(Serialize, JsonSchema)]
+pub struct Chosen {
+    /// `us`, `metric` or `mixed`.
+    units: &'static str,
+}
+
+/// The owner's choices.
+pub async fn settings(State(app): State<Shared>) -> Given<Chosen> {
+    given(&app, |app| Ok(chosen(app))).await
+}
+
+/// The choices as they are now.
+pub fn chosen(app: &App) -> Chosen {
+    Chosen { units: app.garage.settings().units.word() }
+}
+
 /// A size of tire.
-pub async fn tire(State(app): State<Shared>, Query(asked): Query<ask::TireAsked>) -> Given<TireReport> {
+pub async fn tire(State(app): State<Shared>, Asked(asked): Asked<ask::TireAsked>) -> Given<TireReport> {
     given(&app, move |app| Ok(tire_report(app, &asked.size)?)).await
 }
 
 /// A signal for the bench.
-pub async fn bench(State(app): State<Shared>, Query(wanted): Query<Wanted>) -> Given<BenchReport> {
+pub async fn bench(State(app): State<Shared>, Asked(wanted): Asked<Wanted>) -> Given<BenchReport> {
     given(&app, move |_| Ok(BenchReport::new(&wanted.signal()?, "signal.wav"))).await
 }
 
 /// The same as sound.
 pub async fn bench_sound(
     State(app): State<Shared>,
-    Query(wanted): Query<Wanted>,
+    Asked(wanted): Asked<Wanted>,
 ) -> Result<Response, ApiError> {
     Ok(work(&app, move |_| bench::file(&wanted, Format::Wav)).await?)
 }
@@ -265,7 +283,7 @@ pub async fn bench_sound(
 /// The same as edges.
 pub async fn bench_edges(
     State(app): State<Shared>,
-    Query(wanted): Query<Wanted>,
+    Asked(wanted): Asked<Wanted>,
 ) -> Result<Response, ApiError> {
     Ok(work(&app, move |_| bench::file(&wanted, Format::Csv)).await?)
 }
@@ -293,16 +311,25 @@ pub async fn copy(app: State<Shared>) -> Result<Response, ApiError> {
 /// A vehicle file of the record.
 pub async fn vehicle_file(
     app: State<Shared>,
-    Query(named): Query<ask::VehicleNamed>,
+    Asked(named): Asked<whole::Named>,
 ) -> Result<Response, ApiError> {
-    Ok(whole::give(app, Query(whole::Named { vehicle: named.vehicle })).await?)
+    Ok(whole::give(app, Query(named)).await?)
 }
 
 /// A paper to print.
 pub async fn paper(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(wanted): Query<on_paper::Wanted>,
+    Asked(wanted): Asked<on_paper::Wanted>,
 ) -> Result<Response, ApiError> {
     Ok(work(&app, move |app| on_paper::made(app, &slug, &wanted)).await?)
+}
+
+/// The same as one HTML file.
+pub async fn paper_as_html(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Asked(wanted): Asked<on_paper::Wanted>,
+) -> Result<Response, ApiError> {
+    Ok(work(&app, move |app| on_paper::made_as_html(app, &slug, &wanted)).await?)
 }

@@ -1,9 +1,11 @@
 //! The table of operations: each line serves an address and describes it.
 
 use super::PREFIX;
+use super::taken::{known, nothing_asked};
 use crate::page::Shared;
 use axum::Router;
 use axum::handler::Handler;
+use axum::middleware::from_fn;
 use axum::routing::{MethodRouter, get, post, put};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 
@@ -65,6 +67,8 @@ pub struct Operations {
 
 impl Operations {
     fn with(mut self, operation: Operation, served: MethodRouter<Shared>) -> Self {
+        let asks = operation.query.is_some_and(|query| !known(query).is_empty());
+        let served = if asks { served } else { served.layer(from_fn(nothing_asked)) };
         self.router = self.router.route(&format!("{PREFIX}{}", operation.path), served);
         self.all.push(operation);
         self
@@ -104,6 +108,17 @@ impl Operations {
         )
     }
 
+    /// A change by what is sent, which comes to an `A`.
+    fn change<A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
+        self,
+        (path, summary): (&'static str, &'static str),
+        (query, body): (Option<Make>, Body),
+        handler: H,
+    ) -> Self {
+        let answer = Back::Json(answers::<A>());
+        self.with(Operation { method: "post", path, summary, query, body, answer }, post(handler))
+    }
+
     /// A change that needs nothing to be sent.
     pub fn post_nothing<A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
         self,
@@ -111,8 +126,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (body, answer) = (Body::Nothing, Back::Json(answers::<A>()));
-        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+        self.change::<A, _, _>((path, summary), (None, Body::Nothing), handler)
     }
 
     /// Files to be looked at, with the fields of `B`.
@@ -122,8 +136,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (body, answer) = (Body::Files(answers::<B>()), Back::Json(answers::<A>()));
-        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+        self.change::<A, _, _>((path, summary), (None, Body::Files(answers::<B>())), handler)
     }
 
     /// A change by a JSON object.
@@ -133,9 +146,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let body = Body::Json(answers::<B>());
-        let answer = Back::Json(answers::<A>());
-        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+        self.change::<A, _, _>((path, summary), (None, Body::Json(answers::<B>())), handler)
     }
 
     /// A change by the text of a vehicle file, as something new.
@@ -145,8 +156,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (body, answer) = (Body::VehicleFile, Back::Json(answers::<A>()));
-        self.with(Operation { method: "post", path, summary, query: None, body, answer }, post(handler))
+        self.change::<A, _, _>((path, summary), (None, Body::VehicleFile), handler)
     }
 
     /// The same in the place of one that is there.
@@ -167,8 +177,7 @@ impl Operations {
         summary: &'static str,
         handler: H,
     ) -> Self {
-        let (query, body, answer) = (Some(answers::<Q>()), Body::Bytes, Back::Json(answers::<A>()));
-        self.with(Operation { method: "post", path, summary, query, body, answer }, post(handler))
+        self.change::<A, _, _>((path, summary), (Some(answers::<Q>()), Body::Bytes), handler)
     }
 
     /// What serves them.

@@ -4,7 +4,7 @@ use crate::cli::batch::pairs::Drive;
 use crate::cli::batch::rows::{self, Reading};
 use crate::cli::drive_inputs::LogInputs;
 use crate::page::upload::{Place, Received};
-use crate::page::{App, PageError, Shared};
+use crate::page::{App, PageError, Shared, unlike_any};
 use crate::world::{self, Scratch};
 use axum::http::StatusCode;
 use std::collections::VecDeque;
@@ -129,8 +129,7 @@ fn not_a_log(folder: &Path, file: &Path) -> String {
 pub fn begin(app: &Shared, place: &Place, received: Received) -> Result<String, PageError> {
     let turn = app.batches.turn()?;
     let sent = Sent::new(app, place, &received)?;
-    let secret = world::secret().map_err(|problem| vec![*problem])?;
-    let id: String = secret.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    let id = unlike_any()?;
     let job = Job {
         id: id.clone(),
         drives: sent.drives.len(),

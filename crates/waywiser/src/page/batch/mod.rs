@@ -7,11 +7,11 @@ pub use job::{Batches, measured_now};
 
 use super::frame::Head;
 use super::routes::MANY_DRIVES;
-use super::upload::{self, Place, Sender};
+use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, form, html, work};
 use crate::cli::batch::rows;
 use axum::Router;
-use axum::extract::{Multipart, Path, State};
+use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
@@ -36,9 +36,9 @@ async fn ask(State(app): State<Shared>) -> Answer {
 const TITLE: &str = "Many drives at once";
 
 /// Takes the files in and begins; the page that follows tells how far it is.
-async fn begin(State(app): State<Shared>, mut parts: Multipart) -> Answer {
+async fn begin(State(app): State<Shared>, parts: FormSent) -> Answer {
     let place = Place::apart(&app)?;
-    let received = upload::received(&app, &place, Sender::Form, &mut parts).await?;
+    let received = upload::received(&app, &place, Sender::Form, parts).await?;
     if received.files.is_empty() {
         return Err(nothing_sent());
     }

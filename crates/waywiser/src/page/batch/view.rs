@@ -1,9 +1,9 @@
 //! Many drives: the form, how far it is, the table.
 
 use super::job::Job;
-use crate::page::fields::{self, UNUSUAL};
+use crate::page::fields::UNUSUAL;
 use crate::page::routes::{GARAGE, MANY_DRIVES};
-use crate::page::{blocks, files};
+use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
 use truing::report::batch::{BatchReport, BatchRow};
 use truing::units::Units;
@@ -39,13 +39,7 @@ fn unusual() -> Markup {
         UNUSUAL,
         &html! {
             p class="hint" { "What is said here holds for all of them." }
-            @for name in ["track_columns", "vehicle_columns", "can_signal", "dbc", "signal"] {
-                label for=(name) { (fields::label(name)) }
-                @if name == "dbc" { input id=(name) name=(name) type="file"; }
-                @else {
-                    input id=(name) type="text" name=(name) placeholder=[fields::unusual_example(name)] autocomplete="off" autocapitalize="off" spellcheck="false";
-                }
-            }
+            (drive_fields::unusual("", &html! { input id="dbc" name="dbc" type="file"; }))
         },
     )
 }

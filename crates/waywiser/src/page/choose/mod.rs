@@ -42,7 +42,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
     if super::known(&app, &truck).await.is_none() {
         return Ok(super::wait(&app, &truck, Stage::Choose));
     }
-    work(&app, move |app| {
+    let page = work(&app, move |app| {
         let (known, wish, units) = (app.known(&slug)?, asked.wish()?, app.garage.settings().units);
         if let Some(page) = nothing_to_set(&known, Stage::Choose) {
             return Ok(page);
@@ -58,8 +58,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job, papers::Kind::Tires]),
         });
         Ok(html(Head::of(&known.truck, Stage::Choose).frame(&body)))
-    })
-    .await
+    });
+    page.await.map_err(|error| error.back_to(Stage::Choose, truck.slug.as_str()))
 }
 
 /// The page while nothing is known that could be set: not an error, but what to say first.

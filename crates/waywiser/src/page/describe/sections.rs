@@ -10,27 +10,51 @@ use truing::describe::vehicle::Vehicle;
 use truing::describe::{Repeat, Section};
 
 /// Sections with their headings, in the order in which they are asked about.
-const SHOWN: [(&str, &str); 9] = [
-    ("adjuster", "What can be set"),
-    ("reader", "What reads the signal"),
-    ("head", "One instrument for speed and miles"),
-    ("chain", "Everything between tire and wire"),
-    ("tire", "Sets of tires"),
-    ("use", "What it is used for"),
-    ("plan", "Tires and miles to come"),
-    ("written", "Writes already made"),
-    ("fault", "Faults"),
+const SHOWN: [(&str, &str, &str); 9] = [
+    (
+        "adjuster",
+        "What can be set",
+        "A constant, gears, a ring, the tires: with it you are told what to store.",
+    ),
+    (
+        "reader",
+        "What reads the signal",
+        "The dial, the odometer, a computer: each with the counts it takes for a mile.",
+    ),
+    ("head", "One instrument for speed and miles", "A dial and odometer in one, by cable or by wire."),
+    (
+        "chain",
+        "Everything between tire and wire",
+        "Where the sensor sits, and the ring, gears and axle before it.",
+    ),
+    ("tire", "Sets of tires", "Each set with its size, and which one is mounted."),
+    (
+        "use",
+        "What it is used for",
+        "The speeds it is driven at, and what shall be true: the needle or the miles.",
+    ),
+    (
+        "plan",
+        "Tires and miles to come",
+        "Winter and summer sets, wear, another axle: which setting serves them all.",
+    ),
+    (
+        "written",
+        "Writes already made",
+        "Values that were stored before, with their days: readings belong to one of them.",
+    ),
+    ("fault", "Faults", "What is broken, so that no test drive is advised before it is mended."),
 ];
 
 /// All that the file says, and links to what it could say.
 pub fn all(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
     let document: DocumentMut = truck.text.parse().unwrap_or_default();
     let is_said = |name: &str| document.contains_key(name) || name == "adjuster";
-    let (said, more): (Vec<_>, Vec<_>) = SHOWN.iter().partition(|(name, _)| is_said(name));
+    let (said, more): (Vec<_>, Vec<_>) = SHOWN.iter().partition(|(name, ..)| is_said(name));
     // One instrument for both, or readers one by one: never both.
     let fits = |name: &str| !(name == "head" && document.contains_key("reader"));
     html! {
-        @for (name, heading) in said {
+        @for (name, heading, _) in said {
             @if let Some(section) = section(name) {
                 section class="part" id=(name) {
                     h2 { (heading) }
@@ -43,10 +67,8 @@ pub fn all(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
             section class="part" {
                 h2 { "More that can be said" }
                 ul class="kinds" {
-                    @for (name, heading) in more.into_iter().filter(|(name, _)| fits(name)) {
-                        @if let Some(section) = section(name) {
-                            li id=(name) { a href=(new_address(truck, name, "-")) { strong { (heading) } " " span { (fields::capitalised(section.about)) } } }
-                        }
+                    @for (name, heading, says) in more.into_iter().filter(|(name, ..)| fits(name)) {
+                        li id=(name) { a href=(new_address(truck, name, "-")) { strong { (heading) } " " span { (says) } } }
                     }
                 }
             }

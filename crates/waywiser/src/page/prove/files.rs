@@ -2,12 +2,11 @@
 
 use super::Fields;
 use crate::garage::Slug;
-use crate::page::upload::{self, Place, Sender};
+use crate::page::upload::{self, FormSent, Place, Sender};
 use crate::page::{PageError, Shared};
-use axum::extract::Multipart;
 
 /// Takes a form with files in; a file's field holds the name under which it is kept.
-pub async fn received(app: &Shared, slug: &Slug, parts: &mut Multipart) -> Result<Fields, PageError> {
+pub async fn received(app: &Shared, slug: &Slug, parts: FormSent) -> Result<Fields, PageError> {
     let place = Place::Beside(slug.clone());
     let received = upload::received(app, &place, Sender::Form, parts).await?;
     let mut fields = received.fields;

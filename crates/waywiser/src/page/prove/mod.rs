@@ -7,10 +7,11 @@ use super::answers::{self, Trial};
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
+use super::upload::FormSent;
 use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use crate::garage::{Known, Slug};
 use axum::Router;
-use axum::extract::{Multipart, Path, Query, State};
+use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use std::collections::BTreeMap;
@@ -76,9 +77,10 @@ fn page(
 }
 
 /// Takes the files in, and shows what they prove under an address that can be kept.
-async fn judge(State(app): State<Shared>, Path(slug): Path<String>, mut parts: Multipart) -> Answer {
+async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormSent) -> Answer {
     let truck = app.truck(&slug)?;
-    let trial = trial(&files::received(&app, &truck.slug, &mut parts).await?)?;
+    let received = files::received(&app, &truck.slug, parts).await?;
+    let trial = trial(&received).map_err(|error| error.back_to(Stage::Prove, truck.slug.as_str()))?;
     let mut fields = trial.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =

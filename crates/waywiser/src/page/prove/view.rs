@@ -1,10 +1,7 @@
 //! Prove: a drive against a rule, the band of what was measured against the permitted band.
 
-use crate::page::fields::{self, UNUSUAL};
-use crate::page::{blocks, files};
+use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
-use truing::describe::evidence::OdometerRead;
-use truing::describe::words::Words;
 use truing::report::document::Block;
 use truing::report::origin::of_proof;
 use truing::report::proof::ProofReport;
@@ -99,12 +96,9 @@ fn ask(shown: &Shown) -> Markup {
             h2 { @if shown.judged.is_some() { "Judge another drive" } @else { "Judge a drive" } }
             form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks sends" {
                 (shown.proof_of_origin)
-                label for="track" { "The track: GPX, NMEA or CSV" }
-                input id="track" name="track" type="file";
-                label for="vehicle_log" { "The truck's own log of that drive" }
-                input id="vehicle_log" name="vehicle_log" type="file";
-                (or_by_hand(shown.units))
-                (unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
+                (drive_fields::files())
+                (drive_fields::by_hand(shown.units))
+                (drive_fields::unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
                 (rule_choice(shown))
                 (files::under_way())
                 button { "Judge this drive" }
@@ -112,53 +106,6 @@ fn ask(shown: &Shown) -> Markup {
         }
         @if !shown.files.is_empty() { (again(shown)) }
     }
-}
-
-/// What the truck showed, where it keeps no log.
-fn or_by_hand(units: Units) -> Markup {
-    let (start, end) = units.by_road(("128406.3 mi", "128417.0 mi"), ("206650 km", "206667 km"));
-    let field = |name: &str, label: &str, example: &str| {
-        html! {
-            label for=(name) { (label) }
-            input id=(name) type="text" name=(name) placeholder=(example) autocomplete="off";
-        }
-    };
-    blocks::opens(
-        "No log? Speeds called out, or the odometer at both ends",
-        &html! {
-            (field("holds", "Steady speeds called out, in order", units.by_road("30, 45, 60 mph", "50, 70, 100 km/h")))
-            (field("odometer_start", "Odometer at the start of the track", start))
-            (field("odometer_end", "Odometer at its end", end))
-            label for="odometer_read" { "How both were read" }
-            select id="odometer_read" name="odometer_read" {
-                @for (word, read) in OdometerRead::WORDS { option value=(word) { (how_read(*read)) } }
-            }
-        },
-    )
-}
-
-fn how_read(read: OdometerRead) -> &'static str {
-    match read {
-        OdometerRead::Digits => "The digits as they stood",
-        OdometerRead::BetweenDigits => "Between two digits by eye, with one digit more typed",
-        OdometerRead::AsItTurned => "Just as the last digit turned",
-    }
-}
-
-/// How logs are read that no standard describes; `dbc` asks for the DBC file.
-fn unusual_logs(prefix: &str, dbc: &Markup) -> Markup {
-    blocks::opens(
-        UNUSUAL,
-        &html! {
-            @for name in ["track_columns", "vehicle_columns", "can_signal", "dbc", "signal"] {
-                label for={ (prefix) (name) } { (fields::label(name)) }
-                @if name == "dbc" { (dbc) }
-                @else {
-                    input id={ (prefix) (name) } type="text" name=(name) placeholder=[fields::unusual_example(name)] autocomplete="off" autocapitalize="off" spellcheck="false";
-                }
-            }
-        },
-    )
 }
 
 fn rule_choice(shown: &Shown) -> Markup {
@@ -198,7 +145,7 @@ fn again(shown: &Shown) -> Markup {
             form method="get" action={ (shown.truck) "/prove" } class="asks" {
                 (choice("track", "Track", ""))
                 (choice("vehicle_log", "The truck's own log", "none"))
-                (unusual_logs("kept-", &files("dbc", "none")))
+                (drive_fields::unusual_logs("kept-", &files("dbc", "none")))
                 label for="kept-rule" { "Rule" }
                 select id="kept-rule" name="rule" {
                     @for rule in &shown.rules.rules { option value=(rule.id) selected[rule.id == shown.rule] { (rule.id) } }

@@ -5,10 +5,10 @@ use crate::cli::record::carry::{stamp, take_in};
 use crate::ledger::{Salvage, salvage, salvaged};
 use crate::page::frame::Head;
 use crate::page::routes::WHOLE_RECORD;
-use crate::page::upload::{self, Place, Sender};
+use crate::page::upload::{self, FormSent, Place, Sender};
 use crate::page::{Answer, App, PageError, Shared, answers, form, html, work};
 use crate::world::{self, Scratch};
-use axum::extract::{Multipart, Path, State};
+use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use std::path::{Path as FilePath, PathBuf};
@@ -103,9 +103,9 @@ pub fn import(app: &App, file: &FilePath) -> Result<ImportReport, PageError> {
 }
 
 /// The same from a page.
-pub async fn take_import(State(app): State<Shared>, mut parts: Multipart) -> Answer {
+pub async fn take_import(State(app): State<Shared>, parts: FormSent) -> Answer {
     let place = Place::apart(&app)?;
-    let received = upload::received(&app, &place, Sender::Form, &mut parts).await?;
+    let received = upload::received(&app, &place, Sender::Form, parts).await?;
     work(&app, move |app| {
         let (Place::Apart(scratch), [(_, name)]) = (&place, &received.files[..]) else {
             let problem =

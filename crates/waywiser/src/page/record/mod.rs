@@ -2,7 +2,6 @@
 
 pub mod carry;
 mod checking;
-mod sheet;
 mod view;
 pub mod whole;
 
@@ -10,7 +9,9 @@ use super::answers::{self, PapersAsked};
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage, WHOLE_RECORD};
+use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use crate::cli::record::add::split;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -24,9 +25,8 @@ use truing::report::timeline::timeline;
 pub fn routes() -> Router<Shared> {
     Router::new()
         .route("/trucks/{slug}/record", get(show).post(add))
+        .route("/trucks/{slug}/record/add", post(add_with_file))
         .route("/trucks/{slug}/record/take", post(take))
-        .route("/trucks/{slug}/sheet", get(sheet::show))
-        .route("/trucks/{slug}/sheet.html", get(sheet::file))
         .route("/record.jsonl", get(carry::lines))
         .route("/record.csv", get(carry::table))
         .route("/record.sqlite", get(carry::copy))
@@ -72,7 +72,8 @@ impl Asked {
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
-    work(&app, move |app| {
+    let back = slug.clone();
+    let done = work(&app, move |app| {
         let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
         let entries = answers::entries(app, &truck)?;
         let papers_asked = asked.papers()?;
@@ -100,25 +101,46 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
         });
         Ok(html(Head::of(&truck, Stage::Record).frame(&body)))
-    })
-    .await
+    });
+    done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
 
 /// Takes the vehicle file in as it is now.
 async fn take(State(app): State<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
-    work(&app, move |app| {
+    let back = slug.clone();
+    let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let added = keep::file(app, &truck)?;
         Ok(choose::to_entry(&truck.slug, added.last()).into_response())
-    })
-    .await
+    });
+    done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
 
 async fn add(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
-    work(&app, move |app| {
+    let back = slug.clone();
+    let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entry = keep::entry(app, &truck.slug, &posted)?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
-    })
-    .await
+    });
+    done.await.map_err(|error| error.back_to(Stage::Record, &back))
+}
+
+/// The same from the form that takes any kind, any field, and a file that the entry rests on.
+async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form: FormSent) -> Answer {
+    let truck = app.truck(&slug)?;
+    let place = Place::apart(&app)?;
+    let received = upload::received(&app, &place, Sender::Form, form).await?;
+    let back = slug.clone();
+    let done = work(&app, move |app| {
+        let Place::Apart(scratch) = &place else { return Err(PageError::unexpected()) };
+        let text = |name: &str| received.fields.get(name).map_or("", |text| text.trim());
+        let lines = text("fields").lines().filter_map(answers::given);
+        let mut typed = keep::Typed::of(text);
+        typed.given.more = lines.map(split).collect::<Result<_, _>>()?;
+        let source = received.files.first().map(|(_, name)| scratch.path().join(name));
+        let entry = keep::by_hand(app, &truck, &typed, source.as_deref())?;
+        Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
+    });
+    done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }

@@ -222,20 +222,41 @@ const KINDS: [(&str, &str); 8] = [
     ("correction", "Correction (value: number of the entry)"),
 ];
 
+/// Kinds that other pages add by themselves, for what happened without them.
+const SELDOM: [(&str, &str); 7] = [
+    ("write", "Value stored in the module (value: the new one)"),
+    ("estimate", "Estimate (value: indicated over true, such as 0.970 +/- 0.003)"),
+    ("evidence", "Measurement (what was measured; value)"),
+    ("choice", "Decision (what: write, leave or measure-first; value)"),
+    ("proof", "Proof on the road (what: the rule; value: the verdict)"),
+    ("fault-mended", "Fault mended (value: number of the entry that opened it)"),
+    ("vehicle", "Vehicle begun (what; value: what is stored now)"),
+];
+
 fn add(shown: &Shown) -> Markup {
+    let kinds =
+        |kinds: &[(&str, &str)]| html! { @for (kind, says) in kinds { option value=(kind) { (says) } } };
+    let reading = shown.units.by_road("128406.3 mi", "206650 km");
     html! {
-        section {
+        section class="adding" {
             h2 { "Add an entry" }
-            form method="post" action={ (shown.truck) "/record" } class="asks" {
+            form method="post" enctype="multipart/form-data" action={ (shown.truck) "/record/add" } class="asks" {
                 (shown.proof_of_origin)
                 label for="kind" { "Kind" }
-                select id="kind" name="kind" { @for (kind, says) in KINDS { option value=(kind) { (says) } } }
-                label for="odometer" { "Odometer, with its unit" }
-                input id="odometer" type="text" name="odometer" placeholder=(shown.units.by_road("128406.3 mi", "206650 km")) autocomplete="off";
-                label for="text" { "What" }
-                input id="text" type="text" name="text" autocomplete="off";
-                label for="value" { "Value" }
-                input id="value" type="text" name="value" autocomplete="off";
+                select id="kind" name="kind" {
+                    (kinds(&KINDS))
+                    optgroup label="What other pages add by themselves" { (kinds(&SELDOM)) }
+                }
+                (blocks::line("odometer", "Odometer, with its unit", "", reading, ""))
+                (blocks::line("text", "What", "", "", ""))
+                (blocks::line("value", "Value", "", "", ""))
+                (blocks::opens("A file it rests on, and other fields", &html! {
+                    label for="source" { "A receipt, a photo, a log" }
+                    input id="source" name="source" type="file" aria-describedby="source-hint";
+                    p class="hint" id="source-hint" { "Its name goes into the record, with a hash that shows later whether a file is this very one. Nothing of what stands in it is kept here: keep the file yourself." }
+                    label for="fields" { "Other fields, one a line: name=value" }
+                    textarea id="fields" name="fields" rows="3" spellcheck="false" placeholder="by=second look" {}
+                }))
                 button { "Add it to the record" }
             }
             p class="hint" { "An entry is never changed or taken out. A mistake is mended by a correction that names its number." }
@@ -256,7 +277,7 @@ fn papers(shown: &Shown) -> Markup {
         }
     };
     html! {
-        section {
+        section class="adding" {
             h2 { "Facts" }
             (blocks::opens("Facts for a sale and for the door frame", &html! { (words(&shown.papers.document())) (form) }))
         }
@@ -265,10 +286,10 @@ fn papers(shown: &Shown) -> Markup {
 
 fn files(shown: &Shown) -> Markup {
     html! {
-        section {
+        section class="adding" {
             h2 { "To keep elsewhere" }
             ul class="ways" {
-                li { a class="button plain" href={ (shown.truck) "/sheet" } { "Job sheet, to print" } }
+                li { a class="button plain" href={ (shown.truck) "/papers/job-sheet" } { "Job sheet, to print" } }
                 li { a class="button plain" href="/record.jsonl" download="record.jsonl" { "Whole record as JSON Lines" } }
                 li { a class="button plain" href="/record.csv" download="record.csv" { "Whole record as a table (CSV)" } }
             }

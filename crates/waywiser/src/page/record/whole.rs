@@ -13,6 +13,7 @@ use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html as markup};
+use schemars::JsonSchema;
 use serde::Deserialize;
 use std::sync::Arc;
 use truing::describe::vehicle::Vehicle;
@@ -190,7 +191,8 @@ pub fn rescued(entries: usize, copy: &str, problems: &[Problem]) -> Markup {
 }
 
 /// Which vehicle of the record.
-#[derive(Deserialize)]
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
 pub struct Named {
     /// The name under which the record keeps it.
     pub vehicle: String,

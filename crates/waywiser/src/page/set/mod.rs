@@ -60,7 +60,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
     if super::known(&app, &truck).await.is_none() {
         return Ok(super::wait(&app, &truck, Stage::Set));
     }
-    work(&app, move |app| {
+    let page = work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
         if let Some(page) = choose::nothing_to_set(&known, Stage::Set) {
             return Ok(page);
@@ -80,6 +80,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
             entry.event.fields.get("odometer").cloned()
         });
+        let adjusters: Vec<String> =
+            known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
         let body = view::view(&view::Shown {
             steps: &steps,
             asked: &asked,
@@ -87,14 +89,15 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
             origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            adjusters: &adjusters,
             units: app.garage.settings().units,
             routine: &routine::form_of(app, &known.truck, &known.loaded.vehicle),
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
             proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
         });
         Ok(html(Head::of(&known.truck, Stage::Set).with_scripts(&["press.js"]).frame(&body)))
-    })
-    .await
+    });
+    page.await.map_err(|error| error.back_to(Stage::Set, truck.slug.as_str()))
 }
 
 /// How a held button goes on, where that was said.

@@ -27,6 +27,8 @@ pub struct Shown<'a> {
     pub origins: &'a [Origin],
     /// The form for the owner's own routine.
     pub routine: &'a Markup,
+    /// What can be set on the truck, each by its name.
+    pub adjusters: &'a [String],
     /// The units that the owner thinks in.
     pub units: Units,
     /// What can be had on paper.
@@ -139,6 +141,12 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
 fn another_value(shown: &Shown) -> Markup {
     let inside = html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
+            @if shown.adjusters.len() > 1 {
+                label for="adjuster" { "What is set" }
+                select id="adjuster" name="adjuster" {
+                    @for name in shown.adjusters { option value=(name) selected[shown.asked.adjuster.as_ref() == Some(name)] { (fields::words(name)) } }
+                }
+            }
             label for="to" { "Value to store" }
             input id="to" type="text" name="to" value=[shown.asked.to.as_deref()] autocomplete="off" required;
             button { "Give me the steps to this value" }

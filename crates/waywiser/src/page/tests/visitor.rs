@@ -1,5 +1,8 @@
 //! Somebody with a browser, in a garage of their own.
 
+#[path = "../../../tests/multipart/mod.rs"]
+mod multipart;
+
 use super::super::guard::Hosts;
 use super::super::{App, Shared, routes};
 use crate::garage::{Garage, Slug};
@@ -150,21 +153,36 @@ impl Visitor {
 
     /// The same, each file in a field of its own.
     pub fn upload_as(&self, address: &str, token: &str, files: &[(&str, &str, &[u8])]) -> Said {
-        let line = "line-between-parts";
-        let mut body =
-            format!("--{line}\r\ncontent-disposition: form-data; name=\"token\"\r\n\r\n{token}\r\n")
-                .into_bytes();
-        for (field, name, bytes) in files {
-            let head = format!(
-                "--{line}\r\ncontent-disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\r\n"
-            );
-            body.extend(head.as_bytes());
-            body.extend(*bytes);
-            body.extend(b"\r\n");
-        }
-        body.extend(format!("--{line}--\r\n").as_bytes());
         let request = Request::post(address).header(header::HOST, HOST).header(header::ORIGIN, ORIGIN);
-        let kind = format!("multipart/form-data; boundary={line}");
+        self.send_parts(request, &[("token", token)], files)
+    }
+
+    /// The same with fields that were typed, and the page's own token.
+    pub fn upload_with(&self, address: &str, fields: &[(&str, &str)], files: &[(&str, &str, &[u8])]) -> Said {
+        let request = Request::post(address).header(header::HOST, HOST).header(header::ORIGIN, ORIGIN);
+        let token = self.token();
+        self.send_parts(request, &[&[("token", token.as_str())], fields].concat(), files)
+    }
+
+    /// Sends fields and files as a program does.
+    pub fn program(&self, address: &str, fields: &[(&str, &str)], files: &[(&str, &str, &[u8])]) -> Said {
+        let request = Request::post(address).header(header::HOST, HOST).header("waywiser-client", "test");
+        self.send_parts(request, fields, files)
+    }
+
+    /// Sends JSON as a program does.
+    pub fn program_json(&self, address: &str, json: &str) -> Said {
+        let request = Request::post(address).header(header::HOST, HOST).header("waywiser-client", "test");
+        self.send(request.body(Body::from(json.to_string())).unwrap())
+    }
+
+    fn send_parts(
+        &self,
+        request: axum::http::request::Builder,
+        fields: &[(&str, &str)],
+        files: &[(&str, &str, &[u8])],
+    ) -> Said {
+        let (kind, body) = multipart::form(fields, files);
         self.send(request.header(header::CONTENT_TYPE, kind).body(Body::from(body)).unwrap())
     }
 }

@@ -1,0 +1,173 @@
+//! One drive or one recording, looked at without a truck: its files are read, an answer is given, and they are gone.
+
+mod view;
+
+use super::answers::{Trial, given};
+use super::frame::Head;
+use super::routes::{ONE_DRIVE, ONE_RECORDING};
+use super::upload::{self, FormSent, Place, Received, Sender};
+use super::{Answer, App, PageError, Shared, document, form, html as answer, work};
+use crate::cli::pulses::Asked;
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
+use maud::Markup;
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use truing::problem::Problem;
+use truing::report::document::Document;
+use truing::report::drive::DriveReport;
+use truing::report::pulses::PulseReport;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new()
+        .route(ONE_DRIVE, get(ask_drive).post(look_at_drive))
+        .route("/drive/{id}", get(show_drive))
+        .route(ONE_RECORDING, get(ask_recording).post(look_at_recording))
+        .route("/recording/{id}", get(show_recording))
+}
+
+/// What one drive says.
+pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveReport, PageError> {
+    let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
+    let field = |name: &str| if FILES.contains(&name) { file(received, name) } else { text(received, name) };
+    let trial = Trial::of(field).told()?;
+    let inputs = trial.drive(|name| scratch.path().join(name));
+    let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
+    Ok(DriveReport::new(&drive, app.garage.shown(problems), app.garage.settings().units))
+}
+
+/// What one recording says.
+pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseReport, PageError> {
+    let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
+    let laid = |name: &str| file(received, name).map(|name| scratch.path().join(name));
+    let asked = Asked {
+        file: laid("file").ok_or_else(no_recording)?,
+        turns: text(received, "turns").map(turns).transpose()?,
+        distance: text(received, "distance").map(str::to_string),
+        track: laid("track"),
+        channel: text(received, "channel").map(str::to_string),
+    };
+    let mut report =
+        asked.report(app.garage.settings().units).map_err(|problems| app.garage.shown(problems))?;
+    report.problems = app.garage.shown(report.problems);
+    Ok(report)
+}
+
+/// The fields of a drive that are files.
+const FILES: [&str; 3] = ["track", "vehicle_log", "dbc"];
+
+/// The name under which the file of a field was laid down. A name that was only typed is no file: nothing of this machine is
+/// read but what was sent.
+fn file<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
+    received.files.iter().find(|(field, _)| field == name).map(|(_, file)| file.as_str())
+}
+
+/// What was typed into a field.
+fn text<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
+    received.fields.get(name).and_then(|text| given(text))
+}
+
+fn turns(text: &str) -> Result<f64, Vec<Problem>> {
+    text.parse().map_err(|_| vec![Problem::error("turns", "a number above 0", format!("`{text}`"))])
+}
+
+fn no_recording() -> PageError {
+    let problem = Problem::error("file", "a recording of the sensor's wire", "none");
+    let hint = "Choose a WAV file, sound as a phone records it, a logic analyser's CSV or a VCD file.";
+    PageError::unusable(vec![problem.hint(hint)])
+}
+
+async fn ask_drive(State(app): State<Shared>) -> Answer {
+    let form = view::ask_drive(&form::token(&app), app.garage.settings().units);
+    Ok(page(ONE_DRIVE, &form))
+}
+
+async fn ask_recording(State(app): State<Shared>) -> Answer {
+    let form = view::ask_recording(&form::token(&app), app.garage.settings().units);
+    Ok(page(ONE_RECORDING, &form))
+}
+
+async fn look_at_drive(State(app): State<Shared>, form: FormSent) -> Answer {
+    let (place, received) = received(&app, form).await?;
+    work(&app, move |app| {
+        let report = drive(app, &place, &received);
+        let report = report.map_err(|error| error.or("Choose the files again", ONE_DRIVE))?;
+        to_answer(app, ONE_DRIVE, report.document(), report.problems)
+    })
+    .await
+}
+
+async fn look_at_recording(State(app): State<Shared>, form: FormSent) -> Answer {
+    let (place, received) = received(&app, form).await?;
+    work(&app, move |app| {
+        let report = recording(app, &place, &received);
+        let report = report.map_err(|error| error.or("Choose the file again", ONE_RECORDING))?;
+        to_answer(app, ONE_RECORDING, report.document(), report.problems)
+    })
+    .await
+}
+
+async fn received(app: &Shared, form: FormSent) -> Result<(Place, Received), PageError> {
+    let place = Place::apart(app)?;
+    let received = upload::received(app, &place, Sender::Form, form).await?;
+    Ok((place, received))
+}
+
+/// The last answers: words and pictures of drives and recordings whose files are gone.
+#[derive(Default)]
+pub struct Looked(Mutex<VecDeque<(String, Arc<Said>)>>);
+
+/// What was said of some files, and what was wrong with them.
+struct Said {
+    document: Document,
+    problems: Vec<Problem>,
+}
+
+/// How many answers are kept.
+const KEPT: usize = 5;
+
+impl Looked {
+    fn held(&self) -> MutexGuard<'_, VecDeque<(String, Arc<Said>)>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Keeps an answer for a while, and leads to it: a page that can be loaded again, printed, gone back to.
+fn to_answer(app: &App, address: &str, document: Document, problems: Vec<Problem>) -> Answer {
+    let id = super::unlike_any()?;
+    let mut kept = app.looked.held();
+    kept.push_back((id.clone(), Arc::new(Said { document, problems })));
+    while kept.len() > KEPT {
+        kept.pop_front();
+    }
+    Ok(Redirect::to(&format!("{address}/{id}")).into_response())
+}
+
+async fn show_drive(State(app): State<Shared>, Path(id): Path<String>) -> Answer {
+    show(&app, ONE_DRIVE, &id)
+}
+
+async fn show_recording(State(app): State<Shared>, Path(id): Path<String>) -> Answer {
+    show(&app, ONE_RECORDING, &id)
+}
+
+fn show(app: &App, address: &str, id: &str) -> Answer {
+    let said = app.looked.held().iter().find(|(known, _)| known == id).map(|(_, said)| said.clone());
+    let said = said.ok_or_else(|| {
+        let says = "Answers are kept until waywiser is stopped or five later ones were given. Send the files once more.";
+        PageError::new(StatusCode::NOT_FOUND, "This answer is no longer here", says).or("Choose the files again", address)
+    })?;
+    Ok(page(address, &view::answered(&document::whole(&said.document), &said.problems, address)))
+}
+
+fn page(address: &str, body: &Markup) -> Response {
+    let (title, lead) = match address {
+        ONE_DRIVE => ("One drive", view::DRIVE_LEAD),
+        _ => ("One recording", view::RECORDING_LEAD),
+    };
+    answer(Head::new(title).leading(lead).with_scripts(&["drop.js"]).frame(body))
+}
