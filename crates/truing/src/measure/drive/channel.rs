@@ -376,7 +376,7 @@ fn conclude(
     let ratio = lines.ratio(extra.hypot(unexplained));
     warn_of_units(study, line.ratio, ratio.standard_uncertainty.plain());
     Carrier { samples, lag_s, line, dof: lines.dof }.bridge(&mut study.truth, observations);
-    let mut estimate = Study::finish(study, Reads::Channel);
+    let mut estimate = study.finish(Reads::Channel);
     estimate.diagnosis = diagnose::diagnose(samples_line, line, &averages.rows, samples.step);
     estimate.reading_ratio = Some(ratio);
     estimate.ratio_offset_correlation = line.covariance[(0, 1)]

@@ -113,7 +113,7 @@ fn fitted(
         })
         .collect();
     let (ratio, offset, covariance) = line(&observations);
-    let mut estimate = Study::finish(study, Reads::Needle);
+    let mut estimate = study.finish(Reads::Needle);
     estimate.reading_ratio = Some(Measured::symmetric(
         Ratio::from_plain(ratio),
         Ratio::from_plain(covariance.0.sqrt()),

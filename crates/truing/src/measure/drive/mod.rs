@@ -162,7 +162,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
     };
     study.tell_of_slopes();
     let estimate = match indicated {
-        Indicated::Nothing => Some(Study::finish(&mut study, Reads::Distance)),
+        Indicated::Nothing => Some(study.finish(Reads::Distance)),
         Indicated::Log(log) => channel::against_log(&mut study, log),
         Indicated::Holds(called) => holds::against_holds(&mut study, called),
         Indicated::Odometer(readings) => odometer::against_odometer(&mut study, readings),
@@ -192,9 +192,9 @@ impl Study<'_> {
         }
     }
 
-    fn finish(self_: &mut Study, reads: Reads) -> DriveEstimate {
-        let start = self_.truth.time_s.first().copied().unwrap_or(0.0);
-        let truth = self_.truth.time_s.iter().zip(&self_.truth.speed_m_per_s);
+    fn finish(&mut self, reads: Reads) -> DriveEstimate {
+        let start = self.truth.time_s.first().copied().unwrap_or(0.0);
+        let truth = self.truth.time_s.iter().zip(&self.truth.speed_m_per_s);
         let trace_truth =
             truth.map(|(t, v)| (Duration::from_s(t - start), Speed::from_m_per_s(*v))).collect();
         DriveEstimate {
@@ -204,10 +204,10 @@ impl Study<'_> {
             offset: None,
             ratio_offset_correlation: 0.0,
             clock_lag: None,
-            distance: self_.truth.distance(),
+            distance: self.truth.distance(),
             compared_distance: Length::from_m(0.0),
-            duration: self_.truth.duration(),
-            points: std::mem::take(&mut self_.points),
+            duration: self.truth.duration(),
+            points: std::mem::take(&mut self.points),
             holds: Vec::new(),
             diagnosis: Diagnosis::undetermined(),
             trace: Trace { truth: trace_truth, indicated: Vec::new() },

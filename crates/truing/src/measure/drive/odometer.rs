@@ -53,7 +53,7 @@ pub(super) fn against_odometer(study: &mut Study, readings: &OdometerReadings) -
     let u = Ratio::from_plain(ratio * u_m / true_m);
     let measured = Measured::symmetric(Ratio::from_plain(ratio), u, f64::INFINITY);
     study.points.used = study.truth.time_s.len();
-    let mut estimate = Study::finish(study, Reads::Distance);
+    let mut estimate = study.finish(Reads::Distance);
     estimate.reading_ratio = Some(measured);
     estimate.ratio_by_distance = Some(measured);
     estimate.compared_distance = Length::from_m(true_m);
