@@ -5,6 +5,8 @@
 
 #[path = "recorded_drives/damaged.rs"]
 mod damaged;
+#[path = "recorded_drives/damages.rs"]
+mod damages;
 
 use metrology::measured::Measured;
 use metrology::quantity::{Instant, Ratio};
