@@ -13,6 +13,8 @@ const THUMB_PX = 48;
 
 export const PHONE = { width: 360, height: 800 };
 export const LAPTOP = { width: 1280, height: 900 };
+/** A sheet of A4 without its margins of 15 mm, the narrower of the usual two: 180 mm at 96 pixels an inch. */
+export const SHEET = { width: 680, height: 1009 };
 
 /** Debian's Chromium, or the one that CHROMIUM names. */
 export async function launch() {

@@ -2,6 +2,7 @@
 
 import assert from "node:assert/strict";
 import { join } from "node:path";
+import { SHEET } from "./browser.mjs";
 
 export const TRUCK = "The blue flat-bed";
 
@@ -238,9 +239,12 @@ export async function papers(window, truck) {
   for (const paper of ["job-sheet", "speed-card", "tires", "history", "door-frame"]) {
     await window.go(`${truck}/papers/${paper}`);
     await window.look(`paper-${paper}`);
+    const screen = window.page.viewportSize();
     await window.page.emulateMedia({ media: "print" });
+    await window.page.setViewportSize(SHEET);
     await window.look(`paper-${paper}-printed`);
     await window.page.emulateMedia({ media: null });
+    await window.page.setViewportSize(screen);
   }
   await window.go(`${truck}/prove`);
   await open_all(window);

@@ -243,6 +243,11 @@ fn every_place_on_the_page_is_there() {
     let (visitor, slug) = Visitor::with_sample();
     let truck = visitor.app.garage.truck(&slug).unwrap();
     crate::page::keep::file(&visitor.app, &truck).unwrap();
+    // A distance can be asked for between two readings.
+    for reading in ["128371.0 mi", "128406.3 mi"] {
+        let fields = [("kind", "odometer"), ("odometer", reading)];
+        visitor.post(&format!("/trucks/{slug}/record"), &fields).is(303);
+    }
     let two = visitor.app.garage.add("Two", TWO_TO_SET, &[]).unwrap();
     let places = TABLE.iter().copied().chain(of_a_drive()).map(|(_, _, place, _)| place);
     for place in places.chain(COMMON.iter().map(|(_, place, _)| *place)) {
