@@ -72,10 +72,10 @@ fn a_metric_answer_is_the_same_answer() {
         steps.contains("at a true 80 km/h by GPS, 80.0 km/h is to be shown, between 79.8 and 80.2"),
         "{steps}"
     );
-    // 639.98 ± 0.73 revolutions per mile / 1.609344 = 397.67 ± 0.45 (rounded after, 397.66); 66557 / 1.609344 = 41357.
+    // 639.94 ± 0.73 revolutions per mile / 1.609344 = 397.64 ± 0.45 (rounded after, 0.46); 66554 / 1.609344 = 41355.
     let known = said(&folder, &["measure", "vehicle", "truck.toml"], "metric");
-    assert!(known.contains("revolutions per km 397.66 ± 0.45"), "{known}");
-    assert!(known.contains("counts per km 41357 ± 47 counts per mile 66557 ± 76"), "{known}");
+    assert!(known.contains("revolutions per km 397.64 ± 0.46"), "{known}");
+    assert!(known.contains("counts per km 41355 ± 47 counts per mile 66554 ± 76"), "{known}");
     // 11.5565 mi x 1.609344 = 18.598 km, 0.0065 mi = 0.010 km.
     let drive = said(&folder, COMMANDS[2], "metric");
     assert!(drive.contains("true length 18.598 ± 0.010 km"), "{drive}");

@@ -329,17 +329,19 @@ fn without_lag(
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
-    let spread = |of: &dyn Fn(&(f64, Fit, Vec<Observation>)) -> f64| {
-        let (count, values) = (tries.len().max(1) as f64, || tries.iter().map(of));
-        let mean = values().sum::<f64>() / count;
-        (values().map(|value| (value - mean).powi(2)).sum::<f64>() / count).sqrt()
-    };
-    let spread = spread(&|t| t.1.ratio).max(spread(&|t| ratio_of_sums(&t.2)));
+    let spread =
+        deviation(tries.iter().map(|t| t.1.ratio)).max(deviation(tries.iter().map(|t| ratio_of_sums(&t.2))));
     let nearest = tries.into_iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
     let Some((lag_s, line, observations)) = nearest else { return nothing_moving(study) };
     study.problems.push(no_common_motion(study.source, &observations));
     let rounding = Rounding::of(samples.step, &observations);
     Some(conclude(study, samples, &Lines::without_averages(line, observations, rounding, 1), lag_s, spread))
+}
+
+fn deviation(values: impl Iterator<Item = f64> + Clone) -> f64 {
+    let count = values.clone().count().max(1) as f64;
+    let mean = values.clone().sum::<f64>() / count;
+    (values.map(|value| (value - mean).powi(2)).sum::<f64>() / count).sqrt()
 }
 
 fn ratio_of_sums(observations: &[Observation]) -> f64 {

@@ -109,7 +109,7 @@ pub struct DriveEstimate {
     pub ratio_offset_correlation: f64,
     /// The vehicle log's clock minus the track's.
     pub clock_lag: Option<Measured<Duration>>,
-    /// True length of the drive.
+    /// True length of the drive; holes in the track that the vehicle's log covers are as long as it says.
     pub distance: Measured<Length>,
     /// Length of the drive that the ratio rests on.
     pub compared_distance: Length,
