@@ -134,11 +134,11 @@ fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Pr
     Ok((pulses, problems))
 }
 
+/// Counts per length, where they can be told, and what was met on the way.
+type Counted = (Option<Measured<PerLength>>, Vec<Problem>);
+
 /// Counts per length that a recording makes on the drive of a track, and what was met on the way.
-fn beside(
-    pulses: &PulseEstimate,
-    track: &Path,
-) -> Result<(Option<Measured<PerLength>>, Vec<Problem>), Vec<Problem>> {
+fn beside(pulses: &PulseEstimate, track: &Path) -> Result<Counted, Vec<Problem>> {
     let (fixes, mut problems) = load::track(track, CsvOptions::default())?;
     let (counts, more) = pulses.against(&track.display().to_string(), &fixes);
     problems.extend(more);

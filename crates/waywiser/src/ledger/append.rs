@@ -5,7 +5,7 @@ use super::fault::Fault;
 use super::read;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};
 use truing::problem::{Problem, any_error};
-use truing::record::{Checker, Corrections, Draft, Entry, Expected, Hash, objections, seal};
+use truing::record::{Checker, Corrections, Draft, Entry, EventKind, Expected, Hash, objections, seal};
 
 impl Ledger {
     /// Adds an event. The entry is returned once it is on the disk and was read back; with an error nothing was added.
@@ -33,6 +33,8 @@ impl Ledger {
             head.as_ref().map_or((1, Hash::NONE), |head| (head.sequence + 1, head.hash));
         let earlier = match event.stands_alone() {
             true => Vec::new(),
+            // A correction can contradict any later reading, and whoever is refused is told of each.
+            false if event.kind == EventKind::Correction => read::of_vehicle(&transaction, &event.vehicle)?,
             false => read::that_matter(&transaction, &event.vehicle, event.named().flatten())?,
         };
         let problems = objections(&earlier, sequence, &event);

@@ -41,9 +41,7 @@ impl Ledger {
 
     /// All entries of a vehicle.
     pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
-        let from =
-            format!("{ENTRY} WHERE vehicle = (SELECT number FROM vehicle WHERE name = ?1) ORDER BY sequence");
-        query(&self.connection, &from, params![vehicle]).map_err(|fault| fault.problems(&self.path))
+        of_vehicle(&self.connection, vehicle).map_err(|fault| fault.problems(&self.path))
     }
 
     /// The hash of the last entry; none in an empty record.
@@ -134,6 +132,13 @@ pub fn corrections(connection: &Connection, take: impl FnMut(Entry)) -> Result<(
 pub fn entry(connection: &Connection, sequence: u64) -> Result<Option<Entry>, Fault> {
     let sequence = i64::try_from(sequence).unwrap_or(i64::MAX);
     Ok(query(connection, &format!("{ENTRY} WHERE sequence = ?1"), [sequence])?.pop())
+}
+
+/// All entries of a vehicle, in order.
+pub fn of_vehicle(connection: &Connection, vehicle: &str) -> Result<Vec<Entry>, Fault> {
+    let from =
+        format!("{ENTRY} WHERE vehicle = (SELECT number FROM vehicle WHERE name = ?1) ORDER BY sequence");
+    query(connection, &from, params![vehicle])
 }
 
 /// The last entry.

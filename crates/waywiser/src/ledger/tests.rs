@@ -71,6 +71,19 @@ fn what_is_refused_leaves_nothing() {
 }
 
 #[test]
+fn a_correction_is_told_of_every_reading_that_it_contradicts() {
+    let (mut chain, mut ledger) = (Chain::default(), open(&folder("contradicted")));
+    for reading in ["20 mi", "22 mi", "23 mi", "25 mi"] {
+        let event = draft(EventKind::Odometer, &[("odometer", reading)]);
+        assert_eq!(chain.append(event.clone()).cloned(), ledger.append(event));
+    }
+    let event = draft(EventKind::Correction, &[("corrects", "1"), ("odometer", "36 mi")]);
+    let problems = ledger.append(event.clone()).unwrap_err();
+    assert_eq!(problems.len(), 3, "{problems:?}");
+    assert_eq!(chain.append(event).unwrap_err(), problems);
+}
+
+#[test]
 fn sql_cannot_change_or_remove_entries() {
     let folder = folder("triggers");
     drop(filled(&folder, 3));
