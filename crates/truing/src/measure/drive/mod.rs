@@ -195,8 +195,9 @@ impl Study<'_> {
     fn finish(&mut self, reads: Reads) -> DriveEstimate {
         let start = self.truth.time_s.first().copied().unwrap_or(0.0);
         let truth = self.truth.time_s.iter().zip(&self.truth.speed_m_per_s);
+        // The smoother may leave a standing truck a breath below nil; no speed is.
         let trace_truth =
-            truth.map(|(t, v)| (Duration::from_s(t - start), Speed::from_m_per_s(*v))).collect();
+            truth.map(|(t, v)| (Duration::from_s(t - start), Speed::from_m_per_s(v.max(0.0)))).collect();
         DriveEstimate {
             reads,
             reading_ratio: None,

@@ -49,7 +49,7 @@ fn one_drive_says_what_it_says_as_evidence() {
     // The worked example of the README.
     let page = visitor.get(&address);
     page.is(200).has(&[
-        "reads 5.02 % slow",
+        "reads 5.03 % slow",
         "Points left out",
         "Look at another drive",
         "Back to the garage",
