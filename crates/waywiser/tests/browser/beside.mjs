@@ -50,10 +50,10 @@ export async function look_at(window, data) {
   await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "drive-log.csv"));
   await window.page.getByRole("button", { name: "Look at this drive" }).click();
   await window.page.getByText("Look at another drive").waitFor();
-  assert.match(await text(window, "main"), /reads 5\.02 % slow/);
+  assert.match(await text(window, "main"), /reads 5\.03 % slow/);
   await look_opened(window, "one-drive-answered");
   await window.page.reload();
-  assert.match(await text(window, "main"), /reads 5\.02 % slow/, "the answer can be loaded again");
+  assert.match(await text(window, "main"), /reads 5\.03 % slow/, "the answer can be loaded again");
   await beside(window, "One recording");
   await look_opened(window, "one-recording");
   const query = "counts_per_mile=8000&speed=60mph&lasting=3s&ring_teeth=36&missing_tooth=12";
