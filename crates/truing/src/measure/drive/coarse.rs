@@ -3,6 +3,8 @@
 //! Rounding to a coarse grid is no noise: along a street the same error stands for a minute and then jumps by a whole step, so that no
 //! filter takes it off. Positions in such steps are left out where speeds were reported, which then carry the answer alone; without
 //! speeds there is none.
+//!
+//! A track that goes from line to line of the grid in even steps was not rounded to it: somebody laid it out so, or thinned it out.
 
 use super::clean::{Clean, count};
 use crate::logs::Track;
@@ -20,16 +22,17 @@ const LEAST: usize = 20;
 /// Share of them that must stand in the grid: others are astray.
 const MOST: f64 = 0.9;
 
+/// Latitude and longitude of a fix (degrees).
+fn place(track: &Track, index: usize) -> Option<[f64; 2]> {
+    let fix = track.fixes.get(index)?;
+    Some([fix.latitude?.deg(), fix.longitude?.deg()])
+}
+
 /// The step (m) of the grid in which the positions of a track stand, where it is a coarse one.
 fn step_m(track: &Track) -> Option<f64> {
     let every = track.fixes.len().div_ceil(LOOKED_AT).max(1);
-    let seen: Vec<[f64; 2]> = (0..track.fixes.len())
-        .step_by(every)
-        .filter_map(|index| {
-            let fix = track.fixes.get(index)?;
-            Some([fix.latitude?.deg(), fix.longitude?.deg()])
-        })
-        .collect();
+    let looked_at = || (0..track.fixes.len()).step_by(every);
+    let seen: Vec<[f64; 2]> = looked_at().filter_map(|index| place(track, index)).collect();
     if seen.len() < LEAST {
         return None;
     }
@@ -38,7 +41,29 @@ fn step_m(track: &Track) -> Option<f64> {
         let standing = seen.iter().filter(|place| place.iter().all(|deg| stands(step, *deg)));
         standing.count() as f64 / seen.len() as f64
     };
-    STEPS_DEG.into_iter().find(|step| share(*step) > MOST).map(|step| step * DEGREE_M)
+    let step = STEPS_DEG.into_iter().find(|step| share(*step) > MOST)?;
+    let laid_out = goes_evenly(looked_at().filter_map(|index| ways(track, index)), NEAR * step);
+    (!laid_out).then_some(step * DEGREE_M)
+}
+
+/// The ways from a fix to the next and from there on (degrees).
+fn ways(track: &Track, index: usize) -> Option<[[f64; 2]; 2]> {
+    let [here, next, after] = [0, 1, 2].map(|ahead| place(track, index + ahead));
+    let way = |from: [f64; 2], to: [f64; 2]| [to[0] - from[0], to[1] - from[1]];
+    Some([way(here?, next?), way(next?, after?)])
+}
+
+/// Whether nearly every way is as long as the one before, and most lead anywhere.
+fn goes_evenly(ways: impl Iterator<Item = [[f64; 2]; 2]>, near_deg: f64) -> bool {
+    let (mut all, mut moving, mut even) = (0, 0, 0);
+    for [first, second] in ways {
+        let near = |a: f64, b: f64| (a - b).abs() < near_deg;
+        let moves = !(near(first[0], 0.0) && near(first[1], 0.0));
+        all += 1;
+        moving += usize::from(moves);
+        even += usize::from(moves && near(first[0], second[0]) && near(first[1], second[1]));
+    }
+    2 * moving > all && even as f64 > MOST * moving as f64
 }
 
 /// Leaves positions in a coarse grid out, and says so: an error where nothing else is left.
@@ -101,5 +126,8 @@ mod tests {
         check(minutes(1), true, Some("steps of some 185 m"));
         check(minutes(2), true, Some("steps of some 19 m"));
         check(|_| 0.0, true, Some("the speeds alone are used"));
+        // Laid out in steps of a grid, and not rounded to it: due north by a thousandth of a degree from fix to fix.
+        let north = |deg: f64| 41.237 + 1e-3 * ((deg - 41.237_146) / 1.37e-4).round();
+        check(|deg| if deg > 0.0 { north(deg) } else { -9.518 }, false, None);
     }
 }
