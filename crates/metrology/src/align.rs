@@ -18,6 +18,8 @@
 //! assert_eq!(found.unwrap().lag_s, 7.0);
 //! ```
 
+use crate::order::usual_interval_s;
+
 /// Finest grid (s): the fit that follows needs the lag only to about a second.
 pub const GRID_S: f64 = 0.5;
 /// Longest hole (s), or in usual intervals, across which a value is interpolated: the longer of both.
@@ -79,18 +81,11 @@ pub fn lag(reference: Series, other: Series, low_s: f64, high_s: f64, overlap_s:
     Some(Lag { lag_s, step_s, explained: best.2, score: best.1, rival_score })
 }
 
-/// The median step between times (s).
-fn usual_interval_s(time_s: &[f64]) -> f64 {
-    let mut steps: Vec<f64> = time_s.windows(2).map(|pair| pair[1] - pair[0]).collect();
-    let middle = steps.len() / 2;
-    if steps.is_empty() { 0.0 } else { *steps.select_nth_unstable_by(middle, f64::total_cmp).1 }
-}
-
 /// Values on a grid from `start_s`; not a number inside holes.
 fn resample(series: Series, start_s: f64, step_s: f64) -> Vec<f64> {
     let Some(last) = series.time_s.last() else { return Vec::new() };
     let count = ((last - start_s) / step_s) as usize + 1;
-    let hole_s = HOLE_S.max(HOLE_INTERVALS * usual_interval_s(series.time_s));
+    let hole_s = HOLE_S.max(HOLE_INTERVALS * usual_interval_s(series.time_s.iter().copied()));
     let mut upper = 0;
     (0..count)
         .map(|k| {

@@ -12,6 +12,7 @@ pub mod cycle;
 pub mod geodesy;
 pub mod line;
 pub mod measured;
+pub mod order;
 pub mod plan;
 pub mod propagate;
 pub mod pulse;

@@ -28,10 +28,11 @@
 mod stable;
 
 use crate::measured::{coverage_factor_95, student_quantile};
+use crate::order::quantile;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use rand_distr::{Distribution as _, StandardNormal, StudentT};
-use stable::{Batches, quantile};
+use stable::Batches;
 
 /// Draws per batch: JCGM 101:2008, 7.9.4 b asks for at least 10⁴ at 95 %.
 pub const BATCH: usize = 10_000;

@@ -48,6 +48,7 @@ mod state;
 mod strays;
 mod tuning;
 
+use crate::order::usual_interval_s;
 use motion::{Guide, calm};
 use nalgebra::Vector2;
 use seen::{SeenPlace, SeenSpeed};
@@ -166,7 +167,8 @@ fn smooth_sound(fixes: &[PathFix]) -> Path {
             REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
         );
     }
-    let interval_s = usual_interval_s(fixes);
+    let placed = fixes.iter().filter(|fix| fix.position_m.is_some());
+    let interval_s = usual_interval_s(placed.map(|fix| fix.time_s));
     if interval_s <= SPARSE_S {
         calm(&mut velocities);
     } else {
@@ -181,14 +183,6 @@ fn smooth_sound(fixes: &[PathFix]) -> Path {
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
     Path { points: run.points(noise_share(&levels, interval_s)), levels }
-}
-
-/// The median step between fixes with positions (s).
-fn usual_interval_s(fixes: &[PathFix]) -> f64 {
-    let times: Vec<f64> = fixes.iter().filter(|fix| fix.position_m.is_some()).map(|fix| fix.time_s).collect();
-    let mut steps: Vec<f64> = times.windows(2).map(|pair| pair[1] - pair[0]).collect();
-    let middle = steps.len() / 2;
-    if steps.is_empty() { 1.0 } else { *steps.select_nth_unstable_by(middle, f64::total_cmp).1 }
 }
 
 /// The filtered, later smoothed, state at one fix.

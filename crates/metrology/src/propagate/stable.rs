@@ -1,5 +1,7 @@
 //! Batches of draws, and when there are enough (JCGM 101:2008, 7.9.4).
 
+use crate::order::quantile;
+
 /// What one batch says: mean, standard deviation, both ends of the 95 % interval.
 type Summary = [f64; 4];
 
@@ -65,10 +67,4 @@ impl Batches {
     pub fn finish(self) -> (f64, f64, Vec<f64>) {
         (self.mean, self.standard_deviation(), self.values)
     }
-}
-
-/// The value below which this share of the values lies (JCGM 101:2008, 7.7.2: by counting); reorders them.
-pub(super) fn quantile(values: &mut [f64], share: f64) -> f64 {
-    let rank = ((share * values.len() as f64) as usize).min(values.len().saturating_sub(1));
-    if values.is_empty() { f64::NAN } else { *values.select_nth_unstable_by(rank, f64::total_cmp).1 }
 }

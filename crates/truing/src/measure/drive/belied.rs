@@ -4,6 +4,7 @@
 use super::clean::{Clean, count};
 use super::units::likely_slip;
 use crate::problem::Problem;
+use metrology::order;
 use metrology::smooth::PathFix;
 
 /// Stretches (s) over which both are compared; long beside the error of a position, short beside a bend.
@@ -76,8 +77,7 @@ fn askew(stretches: &[Stretch]) -> Option<f64> {
 
 /// What so large a share of them is below, where there are enough of them.
 fn quantile(mut ratios: Vec<f64>, share: f64) -> Option<f64> {
-    let place = (ratios.len() as f64 * share) as usize;
-    (ratios.len() >= LEAST).then(|| *ratios.select_nth_unstable_by(place, f64::total_cmp).1)
+    (ratios.len() >= LEAST).then(|| order::quantile(&mut ratios, share))
 }
 
 fn by_speeds_over_chord(fixes: &[PathFix]) -> Vec<Stretch> {

@@ -4,6 +4,7 @@ use super::Rejected;
 use super::times::Times;
 use crate::logs::Track;
 use metrology::geodesy::{Path, Position};
+use metrology::order::usual_interval_s;
 use metrology::smooth::PathFix;
 
 /// A speed no road vehicle reaches (m/s): 360 km/h.
@@ -132,16 +133,6 @@ pub fn clean(track: &Track) -> Clean {
     }
     split_at_holes(&mut clean.fixes);
     clean
-}
-
-/// The usual interval between times; the median, so that holes do not count.
-pub fn usual_interval_s(times_s: impl Iterator<Item = f64> + Clone) -> f64 {
-    let mut steps: Vec<f64> = times_s.clone().skip(1).zip(times_s).map(|(b, a)| b - a).collect();
-    if steps.is_empty() {
-        return 1.0;
-    }
-    let middle = steps.len() / 2;
-    *steps.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
 fn split_at_holes(fixes: &mut [PathFix]) {

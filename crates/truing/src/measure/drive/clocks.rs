@@ -6,6 +6,7 @@ use super::samples::Samples;
 use crate::logs::Clock;
 use crate::problem::Problem;
 use metrology::align::{Lag, Series, lag};
+use metrology::order::quantile;
 
 /// Clocks that both show the date are taken to agree within this (s); a hand-set clock is minutes off, not hours.
 const CLOCKS_WITHIN_S: f64 = 120.0;
@@ -73,9 +74,7 @@ pub(super) fn bring_together(study: &mut Study, other: Series) -> Option<Clocks>
 /// Speeds without what stands out: a few false ones of 255 km/h would outweigh all motion.
 fn capped(speeds: &[f64]) -> Vec<f64> {
     let mut moving: Vec<f64> = speeds.iter().copied().filter(|speed| *speed > 0.0).collect();
-    let place = (moving.len() as f64 * CAP.0) as usize;
-    let cap =
-        if moving.is_empty() { 0.0 } else { CAP.1 * *moving.select_nth_unstable_by(place, f64::total_cmp).1 };
+    let cap = if moving.is_empty() { 0.0 } else { CAP.1 * quantile(&mut moving, CAP.0) };
     speeds.iter().map(|speed| speed.min(cap)).collect()
 }
 

@@ -9,6 +9,7 @@ use super::Study;
 use super::fit::Observation;
 use super::truth::Truth;
 use crate::problem::Problem;
+use metrology::order::quantile;
 
 /// Time over which both are compared (s): long beside the error of a position.
 const STRETCH_S: f64 = 10.0;
@@ -68,13 +69,9 @@ fn scatters(truth: &Truth, observations: &[Observation], lag_s: f64) -> Option<[
 
 /// Median deviation from the median, relative.
 fn scatter(mut ratios: Vec<f64>) -> f64 {
-    let median = |values: &mut [f64]| {
-        let middle = values.len() / 2;
-        *values.select_nth_unstable_by(middle, f64::total_cmp).1
-    };
-    let middle = median(&mut ratios);
+    let middle = quantile(&mut ratios, 0.5);
     let mut apart: Vec<f64> = ratios.iter().map(|ratio| (ratio / middle - 1.0).abs()).collect();
-    median(&mut apart)
+    quantile(&mut apart, 0.5)
 }
 
 #[cfg(test)]

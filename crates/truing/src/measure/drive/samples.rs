@@ -1,9 +1,10 @@
 //! The vehicle's samples that can be used.
 
 use super::Study;
-use super::clean::{count, usual_interval_s};
+use super::clean::count;
 use super::times::Times;
 use crate::logs::VehicleLog;
+use metrology::order::usual_interval_s;
 use metrology::quantity::Speed;
 
 /// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.

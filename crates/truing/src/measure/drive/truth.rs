@@ -2,13 +2,14 @@
 
 use super::MOVING_M_PER_S;
 use super::blind::{sighted, unseen, without_position};
-use super::clean::{Clean, count, usual_interval_s};
+use super::clean::{Clean, count};
 use super::curved::middles;
 use super::exchanged::scales;
 use super::holes::{self, Bridge};
 use super::slope::{self, Slope};
 use super::whiten::Drift;
 use metrology::measured::Measured;
+use metrology::order::usual_interval_s;
 use metrology::quantity::{Duration, Length, Quantity};
 use metrology::smooth::{Levels, PathPoint, SLOW_ERROR_TIME_S, smooth};
 
