@@ -22,9 +22,9 @@ use crate::order::usual_interval_s;
 
 /// Finest grid (s): the fit that follows needs the lag only to about a second.
 pub const GRID_S: f64 = 0.5;
-/// Longest hole (s), or in usual intervals, across which a value is interpolated: the longer of both.
-const HOLE_S: f64 = 6.0;
-const HOLE_INTERVALS: f64 = 1.5;
+/// Longest gap (s), or in usual intervals, across which a value is interpolated: the longer of both.
+const GAP_S: f64 = 6.0;
+const GAP_INTERVALS: f64 = 1.5;
 /// Bound on grid length times number of lags.
 const WORK: f64 = 4e7;
 /// Floor of the squared error, as a share of the variance: agreement better than this is not told apart.
@@ -81,11 +81,11 @@ pub fn lag(reference: Series, other: Series, low_s: f64, high_s: f64, overlap_s:
     Some(Lag { lag_s, step_s, explained: best.2, score: best.1, rival_score })
 }
 
-/// Values on a grid from `start_s`; not a number inside holes.
+/// Values on a grid from `start_s`; not a number inside gaps.
 fn resample(series: Series, start_s: f64, step_s: f64) -> Vec<f64> {
     let Some(last) = series.time_s.last() else { return Vec::new() };
     let count = ((last - start_s) / step_s) as usize + 1;
-    let hole_s = HOLE_S.max(HOLE_INTERVALS * usual_interval_s(series.time_s.iter().copied()));
+    let hole_s = GAP_S.max(GAP_INTERVALS * usual_interval_s(series.time_s.iter().copied()));
     let mut upper = 0;
     (0..count)
         .map(|k| {
@@ -199,7 +199,7 @@ mod tests {
         assert_eq!(found.lag_s, 8750.0);
     }
 
-    /// A value every ten seconds has no holes between its values; one that is missing is one.
+    /// A value every ten seconds has no gaps between its values; one that is missing is one.
     #[test]
     fn sparse_series_are_no_holes() {
         let time: Vec<f64> = (0..600).map(f64::from).collect();

@@ -12,7 +12,7 @@ pub fn quantile(values: &mut [f64], share: f64) -> f64 {
     if values.is_empty() { f64::NAN } else { *values.select_nth_unstable_by(rank, f64::total_cmp).1 }
 }
 
-/// The usual interval (s) between times (s): the median, so that holes do not count; a second where there are fewer than two.
+/// The usual interval (s) between times (s): the median, so that gaps do not count; a second where there are fewer than two.
 pub fn usual_interval_s(times_s: impl Iterator<Item = f64> + Clone) -> f64 {
     let mut steps: Vec<f64> = times_s.clone().skip(1).zip(times_s).map(|(b, a)| b - a).collect();
     if steps.is_empty() { 1.0 } else { quantile(&mut steps, 0.5) }

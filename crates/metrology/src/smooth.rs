@@ -18,7 +18,7 @@
 //!
 //! **Outliers.** A position that stands out from the path on both sides of it is rejected and marked beforehand, and so is a fix
 //! whose innovation is beyond [`GATE`]. [`REJECTED_IN_A_ROW`] in a row that go on from each other are a new place: the path
-//! starts anew at the first of them, which is marked as a break.
+//! starts again at the first of them, which is marked as a break.
 //!
 //! **Accuracy.** Speed from 1 Hz fixes of 1 m white error and no reported speed is good to about 0.3 m/s at each
 //! instant; its time integral is good to the slow error at both ends. The noise levels are chosen from a small grid by
@@ -42,10 +42,10 @@
 mod backward;
 mod between;
 mod motion;
+mod outliers;
 mod seen;
 mod share;
 mod state;
-mod strays;
 mod tuning;
 
 use crate::order::usual_interval_s;
@@ -63,7 +63,7 @@ pub const GATE: f64 = 23.0;
 pub const REJECTED_IN_A_ROW: usize = 5;
 /// So many are believed whatever they are.
 const REJECTED_AT_MOST: usize = 3 * REJECTED_IN_A_ROW;
-/// No body changes its velocity by this much (m/s) from fix to fix; a position astray makes it seem so.
+/// No body changes its velocity by this much (m/s) from fix to fix; a position off the path makes it seem so.
 const LEAP_M_PER_S: f64 = 15.0;
 /// Time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
@@ -105,7 +105,7 @@ pub struct PathPoint {
     pub position_rejected: bool,
     /// Reported speed rejected as an outlier.
     pub speed_rejected: bool,
-    /// The path starts anew here: what lies between this fix and the one before is not known.
+    /// The path starts again here: what lies between this fix and the one before is not known.
     pub breaks: bool,
 }
 
@@ -136,18 +136,18 @@ pub struct Path {
 /// A first pass takes positions alone; it tells the direction of travel, which a second pass needs for the bends and for
 /// reported speeds.
 pub fn smooth(fixes: &[PathFix]) -> Path {
-    let strays = strays::strays(fixes);
-    if strays.is_empty() {
+    let outliers = outliers::outliers(fixes);
+    if outliers.is_empty() {
         return smooth_sound(fixes);
     }
     let mut sound = fixes.to_vec();
-    strays.iter().for_each(|index| sound[*index].position_m = None);
+    outliers.iter().for_each(|index| sound[*index].position_m = None);
     let mut path = smooth_sound(&sound);
-    strays.iter().for_each(|index| path.points[*index].position_rejected = true);
+    outliers.iter().for_each(|index| path.points[*index].position_rejected = true);
     path
 }
 
-/// The same without positions astray.
+/// The same without positions off the path.
 fn smooth_sound(fixes: &[PathFix]) -> Path {
     let mut levels = Levels { white_m: 1.0, slow_m: 3.0, walk_m2_per_s3: 2.0, reported_m_per_s: 0.15 };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
@@ -350,7 +350,7 @@ fn components(
     if norm > DIRECTION_NEEDS_M_PER_S {
         told(1, speed, levels.reported_m_per_s, [direction / norm, none])
     } else if speed < STANDS_M_PER_S {
-        // Standing, no direction is needed: both components are nil.
+        // Standing, no direction is needed: both components are zero.
         told(2, 0.0, STANDS_M_PER_S, axes)
     } else {
         told(0, 0.0, 0.0, axes)

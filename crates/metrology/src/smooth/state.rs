@@ -1,7 +1,7 @@
 //! The state in pairs of east and north, and how it goes from one fix to the next.
 //!
 //! Position `p`, velocity `v` and slow error `b` make a 6-vector, its covariance a 6 by 6 matrix of 2 by 2 blocks. Most blocks of
-//! the transition are nil or the same turn, so that block by block a step costs a fifth of the whole product.
+//! the transition are zero or the same turn, so that block by block a step costs a fifth of the whole product.
 
 use super::{Levels, SLOW_ERROR_TIME_S};
 use nalgebra::{Matrix2, SMatrix, Vector2};

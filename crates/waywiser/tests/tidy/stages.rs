@@ -35,7 +35,7 @@ fn check_file(file: &File) -> Vec<String> {
     complaints
 }
 
-/// `measure/drive/fit.rs` is `measure::drive::fit`, the root is empty.
+/// `measure/drive/line/fit.rs` is `measure::drive::line::fit`, the root is empty.
 fn module_path(path: &str) -> Vec<&str> {
     let mut names: Vec<&str> = path.trim_end_matches(".rs").split('/').collect();
     if matches!(names.last(), Some(&"mod" | &"lib" | &"main")) {

@@ -47,7 +47,7 @@ fn distance_over_holes_and_leaps() {
         }
     });
     check_distance(&paused, 20.0 * 59.0);
-    assert_eq!(paused.holes().1, 1);
+    assert_eq!(paused.gaps().1, 1);
     assert!(paused.at(80.0, &mut 0).is_none());
     // Thirty fixes 3 km to the side: nobody drove there.
     check_distance(

@@ -1,0 +1,140 @@
+//! What kind of error it is, in a plain sentence with the statistic behind it.
+
+use crate::measure::drive::line::fit::{Fit, Observation, block_of};
+use crate::measure::drive::types::{Diagnosis, DiagnosisKind, Offset};
+use metrology::measured::student_quantile;
+use metrology::quantity::Speed;
+use nalgebra::{Matrix3, Vector3};
+
+/// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
+/// are well known, more with few blocks (Student's t).
+const OFFSET_CHANCE: f64 = 2.3e-4;
+/// Half the needle or channel offset that matters to anybody (m/s): 0.5 mph.
+const OFFSET_MATTERS_M_PER_S: f64 = 0.22;
+/// Share of samples off the line from which the signal is called erratic.
+const ERRATIC_SHARE: f64 = 0.05;
+/// Curvature of less chance than this, and of this share of the reading, is not chance.
+const CURVED_CHANCE: f64 = 5e-4;
+const CURVED_SHARE: f64 = 0.005;
+/// Averages needed to see a bow.
+const AVERAGES_NEEDED: usize = 15;
+/// Fewer independent stretches than this tell nothing about the kind of error.
+const BLOCKS_NEEDED: usize = 6;
+
+/// `samples_line` tells which samples are off; `line` is the line through `averages`.
+pub fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
+    let weights = &samples_line.weights;
+    let off = weights.iter().filter(|w| **w == 0.0).count() as f64 / weights.len() as f64;
+    if off > ERRATIC_SHARE {
+        let says = format!(
+            "{:.0} % of the samples are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
+            100.0 * off
+        );
+        return Diagnosis::plain(DiagnosisKind::Erratic, says);
+    }
+    let Some((_, offset, offset_u)) = line.free.filter(|_| line.blocks >= BLOCKS_NEEDED) else {
+        return Diagnosis::undetermined();
+    };
+    let beyond = (offset + step / 4.0).abs() - step / 4.0;
+    let dof = (line.blocks - 2) as f64;
+    if beyond > student_quantile(1.0 - OFFSET_CHANCE, dof) * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
+        let value = Offset { value: Speed::from_m_per_s(offset), standard_uncertainty: None };
+        let after = format!(
+            " off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
+            beyond / offset_u
+        );
+        return Diagnosis::with_offset(DiagnosisKind::Offset, "It reads ", value, after);
+    }
+    if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| {
+        z.abs() > student_quantile(1.0 - CURVED_CHANCE, dof) && share.abs() > CURVED_SHARE
+    }) {
+        let says = format!(
+            "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
+            100.0 * share,
+            z.abs()
+        );
+        return Diagnosis::plain(DiagnosisKind::Curved, says);
+    }
+    let before = "The error is the same per cent at every speed (offset without any assumption ";
+    let [value, u] = [offset, offset_u].map(Speed::from_m_per_s);
+    let value = Offset { value, standard_uncertainty: Some(u) };
+    Diagnosis::with_offset(DiagnosisKind::Proportional, before, value, "): a setting puts it right.".into())
+}
+
+/// How far the middle of the speeds lies off the straight line through the slow and the fast end: in deviations, and as a
+/// share of the reading. From a parabola through the averages; its deviation is found by leaving out one block at a time
+/// (jackknife; Efron & Tibshirani 1993, ch. 11).
+fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
+    let (ratio, ..) = line.free?;
+    let ends =
+        averages.iter().fold((f64::MAX, f64::MIN), |(low, high), o| (low.min(o.truth), high.max(o.truth)));
+    let (middle, half) = (0.5 * (ends.0 + ends.1), 0.5 * (ends.1 - ends.0));
+    let blocks = block_of(averages);
+    let mut parts = vec![(Matrix3::zeros(), Vector3::zeros()); blocks.last()? + 1];
+    for (o, block) in averages.iter().zip(blocks) {
+        let x = (o.truth - middle) / half;
+        let row = Vector3::new(1.0, x, x * x);
+        let weight = 1.0 / (o.sigma * o.sigma);
+        parts[block].0 += row * row.transpose() * weight;
+        parts[block].1 += row * ((o.indicated - ratio * o.truth) * weight);
+    }
+    parts.retain(|part| part.0[(0, 0)] > 0.0);
+    let whole =
+        parts.iter().fold((Matrix3::zeros(), Vector3::zeros()), |sum, part| (sum.0 + part.0, sum.1 + part.1));
+    let bow = |left: Matrix3<f64>, right: Vector3<f64>| Some(-(left.cholesky()?.solve(&right))[2]);
+    let left_out: Option<Vec<f64>> =
+        parts.iter().map(|part| bow(whole.0 - part.0, whole.1 - part.1)).collect();
+    let left_out = left_out?;
+    let n = left_out.len() as f64;
+    let mean = left_out.iter().sum::<f64>() / n;
+    let u = ((n - 1.0) / n * left_out.iter().map(|b| (b - mean).powi(2)).sum::<f64>()).sqrt();
+    let bow = bow(whole.0, whole.1)?;
+    (u > 0.0 && averages.len() >= AVERAGES_NEEDED).then(|| (bow / u, bow / (ratio * middle)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::drive::line::fit::{OffsetPrior, fit};
+    use crate::units::Units;
+
+    const STEP: f64 = 1.0 / 3.6;
+
+    /// What is said of a channel that shows `indicated(true speed, number)`.
+    fn check(indicated: impl Fn(f64, usize) -> f64, kind: DiagnosisKind, part: &str) {
+        let observations: Vec<Observation> = (0..600)
+            .map(|k| {
+                let truth = 18.0 + 9.0 * (k as f64 / 17.0).sin();
+                let error = 0.05 * [1.0, -1.0, 0.5, -0.5, 0.0][k % 5];
+                let indicated = indicated(truth, k) + error;
+                Observation {
+                    time_s: 2.0 * k as f64,
+                    indicated,
+                    truth,
+                    one: 1.0,
+                    truth_rate: 0.0,
+                    sigma: 0.1,
+                    own: 0.1,
+                    share_s: 2.0,
+                }
+            })
+            .collect();
+        let line = fit(&observations, OffsetPrior { mean: 0.0, u: 0.15 }, false).unwrap();
+        let found = diagnose(&line, &line, &observations, STEP);
+        let says = found.sentence(Units::Us);
+        assert_eq!(found.kind, kind, "{says}");
+        assert!(says.contains(part), "{says}");
+        assert_eq!(found.sentence(Units::Metric).contains("km/h"), says.contains("mph"), "{says}");
+    }
+
+    #[test]
+    fn kinds() {
+        check(|v, _| 1.03 * v, DiagnosisKind::Proportional, "a setting puts it right");
+        // Half a step low is what truncation does.
+        check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, "a setting puts it right");
+        check(|v, _| v + Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads +3.0 mph off");
+        check(|v, _| v - Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads -3.0 mph off");
+        check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, "at middle speeds");
+        check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, "11 % of the samples");
+    }
+}

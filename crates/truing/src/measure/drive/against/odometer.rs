@@ -1,0 +1,256 @@
+//! A drive against two odometer readings.
+//!
+//! The readings belong to the moments at which the recording of the track was started and stopped. A recording holds the fixes
+//! between: on average it lacks half the time between two fixes at each end, evenly likely. Where the truck stood at both ends
+//! that is no distance; where it rolled, the distance is made up and its uncertainty added, and that of a hand that starts and
+//! stops what the eye sees.
+
+use crate::describe::evidence::{OdometerRead, OdometerReadings};
+use crate::measure::drive::study::Study;
+use crate::measure::drive::types::{Diagnosis, DiagnosisKind, DriveEstimate, Reads};
+use crate::measure::odometer_reading::{REACTION_S, reading_u};
+use crate::problem::Problem;
+use crate::units::Units;
+use metrology::measured::Measured;
+use metrology::quantity::{Length, Ratio};
+use metrology::text::Typed;
+
+/// A gap longer than this share of the drive makes the true distance a guess.
+const GAPS_SHARE: f64 = 0.2;
+/// What makes up more of the variance than this is named (judgement).
+const MOST: f64 = 0.6;
+
+pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Option<DriveEstimate> {
+    let indicated = readings.end.value - readings.start.value;
+    if indicated.m() <= 0.0 {
+        let units = Units::of_step(coarser(readings));
+        study.problems.push(
+            Problem::error(
+                study.source,
+                "an odometer reading at the end above the one at the start",
+                format!("{} further", units.say_road(indicated, 1)),
+            )
+            .hint("check that the two readings are not swapped"),
+        );
+        return None;
+    }
+    let distance = study.truth.distance();
+    let (gaps, number) = study.truth.gaps();
+    if gaps > GAPS_SHARE * distance.value.m() || distance.value.m() <= 0.0 {
+        let found =
+            format!("{number} gaps that make up {:.0} % of it", 100.0 * gaps / distance.value.m().max(1.0));
+        study.problems.push(
+            Problem::error(study.source, "a track of the whole drive", found)
+                .hint("record the drive without pauses"),
+        );
+        return None;
+    }
+    let ends = Ends::of(study);
+    let true_m = distance.value.m() + ends.lacking_m;
+    let read_m = reading_m(readings);
+    let ratio = indicated.m() / true_m;
+    let parts_m = [read_m / ratio, ends.u_m, distance.standard_uncertainty.m()];
+    let u_m = parts_m.iter().map(|part| part * part).sum::<f64>().sqrt();
+    let u = Ratio::from_plain(ratio * u_m / true_m);
+    let measured = Measured::symmetric(Ratio::from_plain(ratio), u, f64::INFINITY);
+    study.points.used = study.truth.time_s.len();
+    let mut estimate = study.finish(Reads::Distance);
+    estimate.reading_ratio = Some(measured);
+    estimate.ratio_by_distance = Some(measured);
+    estimate.compared_distance = Length::from_m(true_m);
+    estimate.diagnosis =
+        Diagnosis::plain(DiagnosisKind::Undetermined, says(readings.read, parts_m.map(|part| part / u_m)));
+    Some(estimate)
+}
+
+/// One unit of the last digit of the reading that was typed with fewer.
+fn coarser(readings: &OdometerReadings) -> Length {
+    let (start, end) = (readings.start.resolution, readings.end.resolution);
+    if start.m() > end.m() { start } else { end }
+}
+
+/// Standard uncertainty of the difference of both readings (m): what was typed behind them, else by how they were read. Two
+/// readings of one odometer were read alike, so the fewer digits tell how both were.
+fn reading_m(readings: &OdometerReadings) -> f64 {
+    let read = reading_u(readings.read, coarser(readings));
+    let one_m = |typed: &Typed<Length>| typed.standard_uncertainty.unwrap_or(read).m();
+    f64::hypot(one_m(&readings.start), one_m(&readings.end))
+}
+
+/// What lies between the readings and the first and the last fix.
+struct Ends {
+    /// What the track lacks on average (m).
+    lacking_m: f64,
+    /// Standard uncertainty of that, and of the hand (m).
+    u_m: f64,
+}
+
+impl Ends {
+    fn of(study: &Study) -> Ends {
+        let (speeds, interval_s) = (&study.truth.speed_m_per_s, study.truth.interval_s());
+        let ends = [speeds.first(), speeds.last()].map(|speed| speed.copied().unwrap_or(0.0));
+        // Evenly likely within the interval (GUM 4.3.7).
+        let each_s = f64::hypot(interval_s / 12f64.sqrt(), REACTION_S);
+        Ends {
+            lacking_m: 0.5 * interval_s * ends.iter().sum::<f64>(),
+            u_m: each_s * f64::hypot(ends[0], ends[1]),
+        }
+    }
+}
+
+/// What the drive tells, how the odometer was read, and what would make it better where one thing makes up most of the
+/// uncertainty. `shares` are the deviations of readings, ends and track over that of all.
+fn says(read: OdometerRead, shares: [f64; 3]) -> String {
+    let [readings, ends, _] = shares.map(|share| share * share);
+    let how = match read {
+        OdometerRead::Digits => "Both readings were taken as good to a step of their last digit",
+        OdometerRead::BetweenDigits => {
+            "Both readings were taken as estimated between two digits, to a tenth of the wheel's step"
+        }
+        OdometerRead::AsItTurned => "Both readings were taken at the moment when the last digit turned",
+    };
+    let better = match read {
+        OdometerRead::AsItTurned if readings > MOST => "; a longer drive tells more",
+        _ if readings > MOST => {
+            "; they are most of the uncertainty: a longer drive tells more, and so do readings at the moment when the last digit turns"
+        }
+        _ if ends > MOST => {
+            "; starting and stopping the recording under way is most of the uncertainty: stop just as the digit has turned, then start or stop it"
+        }
+        _ => "",
+    };
+    format!(
+        "{how}{better}. Two odometer readings tell the ratio of distances; what kind of error the speed has takes a speed log or called-out speeds."
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::{Fix, Track};
+    use crate::measure::drive::{Indicated, estimate};
+    use metrology::quantity::{Instant, Speed};
+    use rand::{RngExt, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    /// 1000 s at 20 m/s between two stops: 20 km.
+    fn track() -> Track {
+        let fix = |k: usize| Fix {
+            time: Some(Instant::from_s(k as f64)),
+            speed: Some(Speed::from_m_per_s(if k.is_multiple_of(1001) { 0.0 } else { 20.0 })),
+            ..Fix::default()
+        };
+        Track { fixes: (0..=1001).map(fix).collect(), ..Track::default() }
+    }
+
+    fn readings(start_m: f64, end_m: f64, step_m: f64, read: OdometerRead) -> OdometerReadings {
+        let typed = |m: f64| Typed {
+            value: Length::from_m(m),
+            standard_uncertainty: None,
+            resolution: Length::from_m(step_m),
+        };
+        OdometerReadings { start: typed(start_m), end: typed(end_m), read }
+    }
+
+    fn found(track: &Track, readings: OdometerReadings) -> DriveEstimate {
+        estimate("drive", track, &Indicated::Odometer(readings)).0.unwrap()
+    }
+
+    #[test]
+    fn ratio_of_distances_and_what_the_last_digit_costs() {
+        let of = |step_m: f64, read| {
+            let found = found(&track(), readings(5e7, 5e7 + 20_600.0, step_m, read));
+            (found.reading_ratio.unwrap(), found.diagnosis.sentence(Units::Us))
+        };
+        // No heights: the road is taken 1e-4 longer than on the map.
+        let (fine, says) = of(10.0, OdometerRead::Digits);
+        assert!((fine.value.plain() - 1.03 / 1.0001).abs() < 1e-9, "{fine:?}");
+        assert!(!says.contains("most of"), "{says}");
+        // q²/12 for each of two readings: 1000 m / sqrt 6 of 20 600 m, times 1.03.
+        let expected = 1.03 * 1000.0 / 6f64.sqrt() / 20_600.0;
+        let (coarse, says) = of(1000.0, OdometerRead::Digits);
+        assert!((coarse.standard_uncertainty.plain() / expected - 1.0).abs() < 0.01, "{coarse:?}");
+        assert!(says.contains("at the moment when the last digit turns"), "{says}");
+        // 1000 m / 36 for each of two: a tenth of that and less.
+        let (turned, _) = of(1000.0, OdometerRead::AsItTurned);
+        assert!(turned.standard_uncertainty.plain() < 0.15 * expected, "{turned:?}");
+    }
+
+    #[test]
+    fn an_uncertainty_that_was_typed_counts() {
+        let mut readings = readings(5e7, 5e7 + 20_600.0, 1000.0, OdometerRead::Digits);
+        readings.start.standard_uncertainty = Some(Length::from_m(30.0));
+        readings.end.standard_uncertainty = Some(Length::from_m(40.0));
+        // 30 m and 40 m make 50 m.
+        assert!((reading_m(&readings) - 50.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn problems_speak_the_units_that_were_typed() {
+        let told = |step_m: f64| {
+            let readings = readings(5e6, 4.999e6, step_m, OdometerRead::Digits);
+            let problems = estimate("drive", &track(), &Indicated::Odometer(readings)).1;
+            problems.iter().map(ToString::to_string).collect::<String>()
+        };
+        assert!(told(100.0).contains("-1.0 km further"), "{}", told(100.0));
+        assert!(told(160.9344).contains("-0.6 mi further"), "{}", told(160.9344));
+    }
+
+    /// One drive of `minutes` at one speed as it happens: the recording is started at any instant and holds the whole seconds
+    /// after it; the odometer's wheel stands where it stands; whoever reads it does so in this way. Speed and distance are
+    /// exact, so what is covered is what the readings and the ends cost. Returns whether the interval holds the ratio.
+    fn covers(read: OdometerRead, minutes: f64, speed_m_per_s: f64, chance: &mut ChaCha8Rng) -> bool {
+        const RATIO: f64 = 1.03;
+        let step_m = Length::from_mi(0.1).m();
+        let wheel = chance.random_range(0.0..step_m) + 1e7 * step_m;
+        let mut begin_s = chance.random_range(0.0..1.0);
+        let mut end_s = begin_s + 60.0 * minutes + chance.random_range(0.0..60.0);
+        let shown_at = |time_s: f64| wheel + RATIO * speed_m_per_s * time_s;
+        // A sum of twelve even chances is near enough to normal.
+        let mut normal = || (0..12).map(|_| chance.random_range(-0.5..0.5)).sum::<f64>();
+        let mut edge = |time_s: &mut f64| {
+            // The digit comes up as the wheel stands on its edge, give or take its play; then a hand moves.
+            let shown = (shown_at(*time_s) / step_m).ceil() * step_m;
+            *time_s += (shown + normal() * step_m / 36.0 - shown_at(*time_s)) / (RATIO * speed_m_per_s);
+            *time_s += REACTION_S * normal();
+            shown
+        };
+        let (start, end, step) = match read {
+            OdometerRead::AsItTurned => (edge(&mut begin_s), edge(&mut end_s), step_m),
+            OdometerRead::Digits => {
+                let shown = |time_s| (shown_at(time_s) / step_m).floor() * step_m;
+                (shown(begin_s), shown(end_s), step_m)
+            }
+            OdometerRead::BetweenDigits => {
+                let fine = step_m / 10.0;
+                let mut shown = |time_s| {
+                    let seen = shown_at(time_s) + chance.random_range(-fine..fine);
+                    let plays = (0..12).map(|_| chance.random_range(-0.5..0.5)).sum::<f64>() * step_m / 36.0;
+                    seen + plays
+                };
+                (shown(begin_s), shown(end_s), fine)
+            }
+        };
+        let fix = |k: i64| Fix {
+            time: Some(Instant::from_s(k as f64)),
+            speed: Some(Speed::from_m_per_s(speed_m_per_s)),
+            ..Fix::default()
+        };
+        let fixes = (begin_s.ceil() as i64..=end_s.floor() as i64).map(fix).collect();
+        let track = Track { fixes, ..Track::default() };
+        let ratio = found(&track, readings(start, end, step, read)).reading_ratio.unwrap();
+        ratio.low_95.plain() < RATIO && RATIO < ratio.high_95.plain()
+    }
+
+    /// Of 4000 an interval of 95 % holds 93 to 97 % all but never (binomial: 0.34 % one standard deviation).
+    #[test]
+    fn intervals_hold_what_they_say() {
+        for read in [OdometerRead::Digits, OdometerRead::BetweenDigits, OdometerRead::AsItTurned] {
+            for speed_m_per_s in [2.0, 27.0] {
+                let mut chance = ChaCha8Rng::seed_from_u64(11);
+                let hits = (0..4000).filter(|_| covers(read, 2.0, speed_m_per_s, &mut chance)).count();
+                assert!((3720..=3880).contains(&hits), "{read} at {speed_m_per_s} m/s: {hits} of 4000");
+            }
+        }
+    }
+}

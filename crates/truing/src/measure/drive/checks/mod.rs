@@ -1,0 +1,4 @@
+//! Checks of the input against itself, before anything is estimated from it.
+
+pub mod speeds_beside_positions;
+pub mod units;

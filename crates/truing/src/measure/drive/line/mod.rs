@@ -1,0 +1,11 @@
+//! The line between indicated and true speed: ratio, offset and lag, with an uncertainty that knows what the residuals share.
+
+pub mod averages;
+mod balance;
+pub mod clock_drift;
+pub mod fit;
+pub mod gap_from_log;
+pub mod offset_mixture;
+pub mod rounding;
+pub mod sample_hold;
+pub mod whiten;
