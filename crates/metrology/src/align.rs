@@ -6,7 +6,8 @@
 //! scores higher, so short accidental matches lose.
 //!
 //! **Accuracy.** Half a grid step; a fit that uses the slope of the series refines it below that. The time taken is
-//! the product of grid length and number of lags; the grid is coarsened so that it stays below `WORK` steps.
+//! the product of grid length and number of lags; the grid is coarsened so that it stays below `WORK` steps, and each grid below
+//! `GRID_STEPS`, whatever span the times claim.
 //!
 //! ```
 //! use metrology::align::{lag, Series};
@@ -27,6 +28,9 @@ const GAP_S: f64 = 6.0;
 const GAP_INTERVALS: f64 = 1.5;
 /// Bound on grid length times number of lags.
 const WORK: f64 = 4e7;
+/// Most steps of one grid: 12 days at [`GRID_S`]. Series that claim a longer span are laid on a coarser grid, so that one wrong time
+/// stamp asks for no more memory than this.
+const GRID_STEPS: f64 = 2_097_152.0;
 /// Floor of the squared error, as a share of the variance: agreement better than this is not told apart.
 const FLOOR: f64 = 1e-4;
 /// A rival is a peak at least so far (s) from the best: nearer ones are the same peak.
@@ -60,11 +64,15 @@ pub struct Lag {
 pub fn lag(reference: Series, other: Series, low_s: f64, high_s: f64, overlap_s: f64) -> Option<Lag> {
     let (first, last) = (reference.time_s.first()?, reference.time_s.last()?);
     let (other_first, other_last) = (other.time_s.first()?, other.time_s.last()?);
+    if ![first, last, other_first, other_last].iter().all(|time_s| time_s.is_finite()) {
+        return None;
+    }
     // Beyond these lags the two do not meet at all.
     let low_s = low_s.max(other_first - last);
     let high_s = high_s.min(other_last - first);
     let length_s = (last - first).min(other_last - other_first);
-    let step_s = ((length_s * (high_s - low_s).max(0.0) / WORK).sqrt()).max(GRID_S);
+    let longest_s = (last - first).max(other_last - other_first);
+    let step_s = (length_s * (high_s - low_s).max(0.0) / WORK).sqrt().max(longest_s / GRID_STEPS).max(GRID_S);
     let x = resample(reference, *first, step_s);
     let y = resample(other, *other_first, step_s);
     let shift_s = other_first - first;
@@ -216,6 +224,22 @@ mod tests {
         .unwrap();
         // Straight lines over ten seconds of a wave of 74 s leave a step or two.
         assert!((found.lag_s - 12.0).abs() <= 2.0 * GRID_S, "{found:?}");
+    }
+
+    /// One time stamp years off: the grid stays bounded, and nothing aborts.
+    #[test]
+    fn a_wrong_time_stamp_asks_for_no_memory() {
+        let mut time: Vec<f64> = (0..600).map(f64::from).collect();
+        let value: Vec<f64> = time.iter().map(|t| wave(*t)).collect();
+        for wrong_s in [1e9, 1e15, 1e300] {
+            time[599] = wrong_s;
+            let series = Series { time_s: &time, value: &value };
+            let found = lag(series, series, f64::NEG_INFINITY, f64::INFINITY, 30.0);
+            assert!(found.is_none_or(|lag| lag.step_s >= GRID_S), "{found:?}");
+        }
+        time[599] = f64::INFINITY;
+        let series = Series { time_s: &time, value: &value };
+        assert_eq!(lag(series, series, -30.0, 30.0, 30.0), None);
     }
 
     #[test]

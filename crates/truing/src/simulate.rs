@@ -20,7 +20,7 @@ pub enum Steps {
     /// To the nearest.
     Rounded,
     /// Down.
-    CutOff,
+    Truncated,
     /// Not at all.
     None,
 }
@@ -284,7 +284,7 @@ fn indicate(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> VehicleLog 
         let km_per_h = indicated * 3.6;
         let shown = match plan.steps {
             Steps::Rounded => km_per_h.round(),
-            Steps::CutOff => km_per_h.floor(),
+            Steps::Truncated => km_per_h.floor(),
             Steps::None => km_per_h,
         };
         log.samples.push(Sample {

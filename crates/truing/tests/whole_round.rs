@@ -13,7 +13,9 @@ mod tables;
 
 use metrology::quantity::{Duration, Instant, Length, Speed};
 use rand::RngExt;
-use scenario::{Chance, MIXED, Scenario, count, cut_off, normal, odometer, odometer_turned, run, with_speed};
+use scenario::{
+    Chance, MIXED, Scenario, count, normal, odometer, odometer_turned, run, truncated, with_speed,
+};
 use truing::describe::evidence::OdometerRead;
 use truing::logs::{Clock, Track, VehicleLog};
 use truing::measure::drive::{DiagnosisKind, Indicated, Reads, estimate};
@@ -28,13 +30,14 @@ const LAG_WITHIN_S: f64 = 0.3;
 const READING_M_PER_S: f64 = 0.27;
 
 const ROUNDED: Scenario = Scenario { name: "rounded, positions", ..MIXED };
-const CUT_OFF: Scenario = Scenario { name: "cut off, positions", plan: |plan, _| cut_off(plan), ..MIXED };
+const TRUNCATED: Scenario =
+    Scenario { name: "truncated, positions", plan: |plan, _| truncated(plan), ..MIXED };
 /// Channels of which half round and half cut off, as one meets them.
 const EITHER: Scenario = Scenario {
-    name: "rounded or cut off, positions",
+    name: "rounded or truncated, positions",
     plan: |plan, _| {
         if plan.seed % 2 == 1 {
-            cut_off(plan)
+            truncated(plan)
         }
     },
     ..MIXED
@@ -42,9 +45,9 @@ const EITHER: Scenario = Scenario {
 const ROUNDED_SPEED: Scenario =
     Scenario { name: "rounded, positions and speeds", plan: |plan, _| with_speed(plan), ..MIXED };
 const CUT_OFF_SPEED: Scenario = Scenario {
-    name: "cut off, positions and speeds",
+    name: "truncated, positions and speeds",
     plan: |plan, _| {
-        cut_off(plan);
+        truncated(plan);
         with_speed(plan);
     },
     ..MIXED
@@ -181,7 +184,7 @@ fn rounded() {
 
 #[test]
 fn cut_off_steps() {
-    check_mixed(&CUT_OFF);
+    check_mixed(&TRUNCATED);
 }
 
 #[test]

@@ -169,6 +169,7 @@ pub fn choose(
     };
     let outlook = ahead::outlook(source, &study, estimate, reserve)?;
     let mut choice = decide::decide(&study, estimate, reserve);
+    choice.why.splice(0..0, estimate.faults.iter().map(|(label, kind)| says::not_by_setting(label, *kind)));
     choice.why.extend(estimate.alarms.iter().chain(&estimate.conflicts).cloned());
     choice.engine = engine::at_dial(vehicle, estimate, &choice);
     Ok(decide::looking_ahead(choice, outlook))

@@ -12,9 +12,24 @@ use crate::describe::fault::Fault;
 use crate::describe::setting::Setting;
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
+use crate::measure::drive::DiagnosisKind;
 use crate::measure::fusion::VehicleEstimate;
 use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio};
+
+/// A drive that was diagnosed with an error which no setting puts right.
+pub(super) fn not_by_setting(label: &str, kind: DiagnosisKind) -> String {
+    let (what, look) = match kind {
+        DiagnosisKind::Offset => {
+            ("off by the same amount at every speed", "at where the needle or the module starts from")
+        }
+        DiagnosisKind::Curved => {
+            ("off by another per cent at every speed", "at the head, the cable and the filter of the signal")
+        }
+        _ => ("dropping out or jumping", "at the sensor, its ring and its wiring"),
+    };
+    format!("Look first {look}: in \"{label}\" the reading is {what}, and no setting puts that right.")
+}
 
 pub(super) fn reads(study: &Study, estimate: &VehicleEstimate, best: &Scored) -> String {
     let what = match study.vehicle.usage.make_true {

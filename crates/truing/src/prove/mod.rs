@@ -3,7 +3,7 @@
 
 use crate::describe::reader::{Needle, Role};
 use crate::describe::vehicle::Vehicle;
-use crate::measure::drive::{DriveEstimate, Reads};
+use crate::measure::drive::{Doubt, DriveEstimate, Reads};
 use crate::measure::fusion::NEEDLE_U;
 use crate::problem::Problem;
 use crate::rules::{Conformity, Floor, ReadingModel, Rule, Verdict, What, conformity, distance_still_needed};
@@ -33,6 +33,10 @@ pub struct Proof {
 
 /// Judges a drive.
 pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Proof, Problem> {
+    if let Some(doubt) = drive.doubts.iter().find(|doubt| !matches!(doubt, Doubt::Wide { .. })) {
+        let problem = Problem::error("the drive", "a drive whose ratio can be told", doubt.to_string());
+        return Err(problem.hint("nothing is proved by it; repair the files or drive again"));
+    }
     let Some(ratio) = drive.reading_ratio else {
         return Err(
             Problem::error("the drive", "a reading ratio", "none").hint("see the problems of the drive")

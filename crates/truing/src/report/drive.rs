@@ -3,9 +3,10 @@
 use super::document::{Block, Chart, Document, Series, SeriesKind};
 use super::value::V;
 use super::words::{reads, value_and_uncertainty};
-use crate::measure::drive::{DiagnosisKind, DriveEstimate, Hold, Reads, Rejected};
+use crate::measure::drive::{DiagnosisKind, Doubt, DriveEstimate, Hold, Reads, Rejected};
 use crate::problem::Problem;
 use crate::units::Units;
+use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -21,6 +22,14 @@ pub struct DriveReport {
     /// What indicated: `channel`, `needle` or `distance`.
     #[schemars(with = "String")]
     pub reads: Reads,
+    /// Whether it can be told, and closely enough to be of use.
+    pub can_be_told: bool,
+    /// Why not, where it cannot be.
+    pub why: Vec<String>,
+    /// The same with its kind and numbers.
+    pub doubts: Vec<Doubt>,
+    /// The speed at which the reading ratio holds.
+    pub usual_speed_m_per_s: f64,
     /// Integral of indicated over integral of true, no offset.
     pub ratio_by_distance: Option<V>,
     /// Offset of the indication.
@@ -107,10 +116,14 @@ impl DriveReport {
     pub fn new(drive: &DriveEstimate, problems: Vec<Problem>, units: Units) -> DriveReport {
         DriveReport {
             reading_ratio: V::maybe(drive.reading_ratio.as_ref(), Ratio::plain),
+            can_be_told: drive.reading_ratio.is_some() && drive.can_be_told(),
+            why: why(drive),
+            doubts: drive.doubts.clone(),
+            usual_speed_m_per_s: drive.usual_speed.m_per_s(),
             reads: drive.reads,
             ratio_by_distance: V::maybe(drive.ratio_by_distance.as_ref(), Ratio::plain),
             offset_m_per_s: V::maybe(drive.offset.as_ref(), Speed::m_per_s),
-            clock_lag_s: V::maybe(drive.clock_lag.as_ref(), Duration::s),
+            clock_lag_s: V::maybe(lag_between_like_clocks(drive).as_ref(), Duration::s),
             distance_m: V::of(&drive.distance, Length::m),
             duration_s: drive.duration.s(),
             points: PointsReport {
@@ -133,14 +146,19 @@ impl DriveReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new("A drive");
         let what = match self.reads {
-            Reads::Channel => "The vehicle's logged speed",
-            Reads::Needle => "The dial",
-            Reads::Distance => "The odometer",
+            Reads::Channel => "he vehicle's logged speed",
+            Reads::Needle => "he dial",
+            Reads::Distance => "he odometer",
         };
-        match &self.sentence {
-            Some(sentence) => document.sentence(format!("{what} {sentence}.")),
-            None => document.sentence("How far off the truck reads cannot be told from a track alone: add the vehicle's own log, called-out speeds or odometer readings."),
-        };
+        if !self.can_be_told {
+            for why in &self.why {
+                document.sentence(format!("How far off the truck reads cannot be told: {why}."));
+            }
+        }
+        if let Some(sentence) = &self.sentence {
+            let the = if self.can_be_told { "T" } else { "Taken as it stands, t" };
+            document.sentence(format!("{the}{what} {sentence}."));
+        }
         document.sentence(self.diagnosis_says.clone());
         document.table(
             "What the drive says",
@@ -203,6 +221,25 @@ impl DriveReport {
         };
         self.holds.iter().map(row).collect()
     }
+}
+
+/// Clocks farther apart than this (s) count from different beginnings, one from a date and one from its start: 30 days. Their
+/// difference is no lag.
+const CLOCKS_S: f64 = 30.0 * 86_400.0;
+
+fn lag_between_like_clocks(drive: &DriveEstimate) -> Option<Measured<Duration>> {
+    drive.clock_lag.filter(|lag| lag.value.s().abs() < CLOCKS_S)
+}
+
+/// Why the ratio cannot be told.
+fn why(drive: &DriveEstimate) -> Vec<String> {
+    if drive.reading_ratio.is_none() && drive.doubts.is_empty() {
+        return vec![
+            "a track alone does not say; add the vehicle's own log, called-out speeds or odometer readings"
+                .into(),
+        ];
+    }
+    drive.doubts.iter().map(Doubt::to_string).collect()
 }
 
 fn chart(drive: &DriveEstimate, units: Units) -> Chart {

@@ -1,7 +1,7 @@
 //! Vehicles and drives for tests of the fusion.
 
 use metrology::measured::Measured;
-use metrology::quantity::{Duration, Length, Ratio};
+use metrology::quantity::{Duration, Length, Ratio, Speed};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::drive::{Diagnosis, DriveEstimate, Points, Reads, Trace};
 use truing::measure::fusion::{VehicleEstimate, fuse};
@@ -20,6 +20,9 @@ pub fn vehicle(text: &str) -> Vehicle {
 pub fn drive(reads: Reads, ratio: f64, u: f64) -> DriveEstimate {
     DriveEstimate {
         reads,
+        usual_speed: Speed::from_mi_per_h(50.0),
+        doubts: Vec::new(),
+        by_offset_kind: Vec::new(),
         reading_ratio: Some(Measured::symmetric(
             Ratio::from_plain(ratio),
             Ratio::from_plain(ratio * u),

@@ -58,7 +58,7 @@ fn by_distance_truth(plan: &Plan, indicated: &Indicated) -> f64 {
     }
     let speeds: Vec<f64> = true_speeds(plan).into_iter().filter(|v| *v > MOVING_M_PER_S).collect();
     let mean = mean(&speeds);
-    let cut = if plan.steps == Steps::CutOff { 0.5 / 3.6 } else { 0.0 };
+    let cut = if plan.steps == Steps::Truncated { 0.5 / 3.6 } else { 0.0 };
     plan.reading_ratio + (plan.offset.m_per_s() - cut) / mean
 }
 
@@ -80,8 +80,8 @@ pub fn with_speed(plan: &mut Plan) {
     plan.reported_speed_error = Some(Speed::from_m_per_s(0.1));
 }
 
-pub fn cut_off(plan: &mut Plan) {
-    plan.steps = Steps::CutOff;
+pub fn truncated(plan: &mut Plan) {
+    plan.steps = Steps::Truncated;
 }
 
 /// What a channel's offset has beside its rounding, one standard deviation (m/s): so much do pieces of recorded drives

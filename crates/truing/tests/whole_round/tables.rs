@@ -4,8 +4,8 @@
 
 use super::scenario::{Counts, HEAD, Scenario, count};
 use super::{
-    CONSTANT, COVERED_OF_100, CUT_OFF, CUT_OFF_SPEED, DAMAGED, EITHER, FINE, FINE_SPEED, GOVERNOR, HILLY,
-    HILLY_BLIND, HOLDS, ODOMETER, ODOMETER_TURNED, ROUNDED, ROUNDED_SPEED, SLOW_FIXES, bound, scenario,
+    CONSTANT, COVERED_OF_100, CUT_OFF_SPEED, DAMAGED, EITHER, FINE, FINE_SPEED, GOVERNOR, HILLY, HILLY_BLIND,
+    HOLDS, ODOMETER, ODOMETER_TURNED, ROUNDED, ROUNDED_SPEED, SLOW_FIXES, TRUNCATED, bound, scenario,
 };
 
 /// Seeds of the slow tier: sound logs, and everything else.
@@ -40,7 +40,7 @@ fn sound(counts: &Counts) -> bool {
 #[test]
 #[ignore = "slow tier: thousands of drives"]
 fn table_of_sound_logs_by_positions() {
-    print_table(&[ROUNDED, CUT_OFF, EITHER, FINE], SLOW_SEEDS, sound);
+    print_table(&[ROUNDED, TRUNCATED, EITHER, FINE], SLOW_SEEDS, sound);
 }
 
 /// Its second half.

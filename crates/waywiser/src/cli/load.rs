@@ -9,7 +9,7 @@ use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Track, VehicleLog};
-use truing::measure::drive::{DriveEstimate, Indicated, estimate};
+use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::{Problem, any_error};
 
@@ -74,7 +74,8 @@ impl Loaded {
         let mut drives = Vec::new();
         for (index, evidence) in self.vehicle.evidence.iter().enumerate() {
             if let EvidenceKind::Drive { track, shown, reading } = &evidence.kind {
-                let read = self.drive(track, shown, reading);
+                let conditions = DriveConditions::of(&self.vehicle, evidence);
+                let read = self.drive(&conditions, track, shown, reading);
                 let (drive, problems) = read.map_err(|problems| at_evidence(evidence.line, problems))?;
                 self.problems.extend(problems);
                 drives.extend(drive.map(|drive| (index, drive)));
@@ -87,6 +88,7 @@ impl Loaded {
 
     fn drive(
         &self,
+        conditions: &DriveConditions,
         track_name: &str,
         shown: &Shown,
         reading: &LogReading,
@@ -102,7 +104,7 @@ impl Loaded {
             (None, Some(readings)) => Indicated::Odometer(*readings),
             (None, None) => Indicated::Holds(shown.holds.iter().map(|hold| hold.value).collect()),
         };
-        let (drive, more) = estimate(track_name, &track, &indicated);
+        let (drive, more) = estimate_under(conditions, track_name, &track, &indicated);
         problems.extend(more);
         Ok((drive, problems))
     }

@@ -112,7 +112,7 @@ async fn part_by_part(
     parts: &mut Multipart,
 ) -> Result<Received, PageError> {
     let (mut received, mut is_ours) = (Received::default(), sender == Sender::Program);
-    while let Some(part) = parts.next_field().await.map_err(|error| cut_off(&error))? {
+    while let Some(part) = parts.next_field().await.map_err(|error| truncated(&error))? {
         let name = part.name().unwrap_or_default().to_string();
         let file = part.file_name().map(str::to_string);
         if name == TOKEN && file.is_none() {
@@ -163,7 +163,7 @@ async fn laid_down(
     mut part: Field<'_>,
 ) -> Result<String, PageError> {
     let mut coming = Coming::new(app, place).await?;
-    while let Some(bytes) = part.chunk().await.map_err(|error| cut_off(&error))? {
+    while let Some(bytes) = part.chunk().await.map_err(|error| truncated(&error))? {
         coming.take(app, &bytes).await?;
     }
     coming.settle(app, place, name).await
@@ -230,7 +230,7 @@ impl Coming {
 
 async fn text(mut part: Field<'_>) -> Result<String, PageError> {
     let mut bytes = Vec::new();
-    while let Some(more) = part.chunk().await.map_err(|error| cut_off(&error))? {
+    while let Some(more) = part.chunk().await.map_err(|error| truncated(&error))? {
         bytes.extend_from_slice(&more);
         if bytes.len() > LARGEST_FORM_BYTES {
             return Err(too_large(LARGEST_FORM_BYTES as u64));
@@ -239,7 +239,7 @@ async fn text(mut part: Field<'_>) -> Result<String, PageError> {
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn cut_off(error: &MultipartError) -> PageError {
+fn truncated(error: &MultipartError) -> PageError {
     match error.status() {
         StatusCode::PAYLOAD_TOO_LARGE => too_large(LARGEST_UPLOAD_BYTES),
         _ => not_whole(),

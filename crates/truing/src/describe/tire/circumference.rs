@@ -29,7 +29,7 @@ use metrology::quantity::{Length, PerLength, Ratio, Speed};
 
 mod corrections;
 
-pub use corrections::RollingConditions;
+pub use corrections::{RollingConditions, growth_30_to_70_mph};
 
 /// Rolling circumference over design diameter, radial.
 const FACTOR_RADIAL: f64 = 3.05;

@@ -9,23 +9,39 @@
 
 mod against;
 mod checks;
+mod conditions;
 mod input;
 mod line;
+mod shared_kind;
 mod study;
 mod truth;
 mod types;
 
 pub use types::{
-    Diagnosis, DiagnosisKind, DriveEstimate, Hold, Indicated, MOVING_M_PER_S, Points, Reads, Rejected, Trace,
+    ComponentFit, Diagnosis, DiagnosisKind, Doubt, DriveConditions, DriveEstimate, Hold, Indicated,
+    MOVING_M_PER_S, OffsetKind, Points, Reads, Rejected, Trace,
 };
+
+pub use shared_kind::share_offset_kind;
 
 use crate::logs::Track;
 use crate::problem::Problem;
 use input::fixes::Clean;
 use study::Study;
 
-/// Estimates what the vehicle's indication is worth from a drive. The track's coordinates go no further than this.
+/// Estimates what the vehicle's indication is worth from a drive of which nothing is known but its logs. The track's coordinates go
+/// no further than this.
 pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<DriveEstimate>, Vec<Problem>) {
+    estimate_under(&DriveConditions::default(), source, track, indicated)
+}
+
+/// The same with what is known beside the logs.
+pub fn estimate_under(
+    conditions: &DriveConditions,
+    source: &str,
+    track: &Track,
+    indicated: &Indicated,
+) -> (Option<DriveEstimate>, Vec<Problem>) {
     let mut cleaned = input::fixes::clean(track);
     let told = cleaned.times().problem(source);
     if cleaned.fixes.len() < 3 {
@@ -46,6 +62,8 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         truth,
         problems: told.into_iter().chain(coarse).chain(inconsistent).collect(),
         clocks: (track.clock, crate::logs::Clock::None),
+        conditions: *conditions,
+        doubts: Vec::new(),
     };
     study.note_slopes();
     let estimate = match indicated {
@@ -54,7 +72,7 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
         Indicated::Holds(called) => against::holds::against_holds(&mut study, called),
         Indicated::Odometer(readings) => against::odometer::against_odometer(&mut study, readings),
     };
-    (estimate, study.problems)
+    (estimate.map(DriveEstimate::doubted), study.problems)
 }
 
 fn too_little(source: &str, cleaned: &Clean) -> Problem {

@@ -1,7 +1,7 @@
 //! A drive under study: what its truth channel says and what was said of it so far.
 
 use super::truth::{Truth, slope::Slope};
-use super::types::{Diagnosis, DriveEstimate, Points, Reads, Trace};
+use super::types::{Diagnosis, Doubt, DriveConditions, DriveEstimate, MOVING_M_PER_S, Points, Reads, Trace};
 use crate::logs::Clock;
 use crate::problem::Problem;
 use metrology::quantity::{Duration, Length, Speed};
@@ -13,6 +13,10 @@ pub struct Study<'a> {
     pub points: Points,
     pub problems: Vec<Problem>,
     pub clocks: (Clock, Clock),
+    /// What is known beside the logs.
+    pub conditions: DriveConditions,
+    /// Why the ratio cannot be told.
+    pub doubts: Vec<Doubt>,
 }
 
 impl Study<'_> {
@@ -26,6 +30,12 @@ impl Study<'_> {
         }
     }
 
+    /// The speed at which the ratio is wanted: what was said, else the mean over the distance under way.
+    pub fn usual_speed(&self) -> Speed {
+        let own = || Speed::from_m_per_s(self.truth.mean_speed_by_distance(MOVING_M_PER_S));
+        self.conditions.usual_speed.unwrap_or_else(own)
+    }
+
     pub fn finish(&mut self, reads: Reads) -> DriveEstimate {
         let start = self.truth.time_s.first().copied().unwrap_or(0.0);
         let truth = self.truth.time_s.iter().zip(&self.truth.speed_m_per_s);
@@ -35,6 +45,9 @@ impl Study<'_> {
         DriveEstimate {
             reads,
             reading_ratio: None,
+            usual_speed: self.usual_speed(),
+            doubts: std::mem::take(&mut self.doubts),
+            by_offset_kind: Vec::new(),
             ratio_by_distance: None,
             offset: None,
             ratio_offset_correlation: 0.0,

@@ -1,10 +1,12 @@
 //! What goes into the estimate of a drive and what comes out: plain data that every part of it shares.
 
 use crate::describe::evidence::OdometerReadings;
+use crate::describe::tire::size::Construction;
 use crate::logs::VehicleLog;
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
+use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What indicated.
@@ -30,6 +32,114 @@ pub enum Indicated {
     Holds(Vec<Speed>),
     /// Odometer readings, taken where the recording of the track was started and where it was stopped.
     Odometer(OdometerReadings),
+}
+
+/// What is known of a drive beside its logs.
+#[derive(Copy, Clone, Debug, Default, PartialEq)]
+pub struct DriveConditions {
+    /// The speed at which the ratio is wanted: the owner's usual one. The drive's own where it is not said.
+    pub usual_speed: Option<Speed>,
+    /// How the tires are built, which decides how they grow with speed.
+    pub construction: Option<Construction>,
+    /// The road went through hills.
+    pub hilly: bool,
+}
+
+/// How the offset of a channel comes about.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum OffsetKind {
+    /// No step, or rounded to the nearest one.
+    Rounded,
+    /// Truncated to whole steps.
+    Truncated,
+    /// The channel has an offset of its own.
+    Own,
+}
+
+/// The ratio under one component: how likely the component is after the drive, the ratio and its standard uncertainty.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct ComponentFit {
+    /// How the offset comes about.
+    pub kind: OffsetKind,
+    /// How well the component predicted what the drive shows (density, s/m), times how likely it was before.
+    pub evidence: f64,
+    /// How likely it was before.
+    pub prior_weight: f64,
+    /// Share of this component; the shares of all add up to 1.
+    pub weight: f64,
+    /// The ratio.
+    pub ratio: f64,
+    /// Its standard uncertainty.
+    pub u: f64,
+    /// Its degrees of freedom.
+    pub dof: f64,
+    /// Standard uncertainty of the offset before the drive (m/s).
+    pub offset_u: f64,
+}
+
+/// Why the ratio of a drive cannot be told, or not closely.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", tag = "kind")]
+pub enum Doubt {
+    /// Track and log show no common motion at any clock lag, though the speed changes.
+    NoLag,
+    /// The log moves otherwise than the track: by so much of the speed (median), at the best of all clock lags.
+    OtherDrive {
+        /// Median difference over the true speed.
+        median_difference: f64,
+    },
+    /// The vehicle's channel shows one value while the truck's speed changes.
+    ChannelStands,
+    /// Both sides are one measurement.
+    SameSource,
+    /// Latitude and longitude are most likely swapped.
+    SwappedCoordinates,
+    /// The ratio is that of one unit taken for another, or of no truck at all.
+    Unit {
+        /// Indicated over true.
+        ratio: f64,
+    },
+    /// The interval is so wide on either side (share of the ratio).
+    Wide {
+        /// Half the width of the 95 % interval over the ratio.
+        half_width: f64,
+    },
+}
+
+impl std::fmt::Display for Doubt {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        match self {
+            Doubt::NoLag => f.write_str(
+                "track and vehicle log show no common changes of speed at any clock lag, though the speed changes",
+            ),
+            Doubt::OtherDrive { median_difference } => write!(
+                f,
+                "the vehicle log moves otherwise than the track, by {:.0} % of the speed in the middle: most likely the log of another drive",
+                100.0 * median_difference
+            ),
+            Doubt::ChannelStands => {
+                f.write_str("the vehicle's channel shows one value while the speed of the truck changes")
+            }
+            Doubt::SameSource => f.write_str(
+                "track and vehicle log are the same measurement, most likely the receiver's own speed on both sides",
+            ),
+            Doubt::SwappedCoordinates => f.write_str("latitude and longitude are most likely swapped"),
+            Doubt::Unit { ratio } => write!(
+                f,
+                "a ratio of {ratio:.3} is that of one unit taken for another, or of files that do not belong together"
+            ),
+            Doubt::Wide { half_width } => {
+                write!(f, "the interval reaches {:.0} % to either side", 100.0 * half_width)
+            }
+        }
+    }
+}
+
+impl Doubt {
+    /// Whether the number itself means nothing; else it stands, as uncertain as it is.
+    pub fn voids(&self) -> bool {
+        !matches!(self, Doubt::Wide { .. } | Doubt::Unit { .. })
+    }
 }
 
 /// How many points were left out for one reason.
@@ -66,8 +176,14 @@ pub struct Trace {
 pub struct DriveEstimate {
     /// What indicated.
     pub reads: Reads,
-    /// Indicated over true, the offset held by its prior.
+    /// Indicated over true at the usual speed, offset and growth held by their priors.
     pub reading_ratio: Option<Measured<Ratio>>,
+    /// The speed at which that ratio holds.
+    pub usual_speed: Speed,
+    /// Why the ratio cannot be told, or not closely; empty where it can.
+    pub doubts: Vec<Doubt>,
+    /// The ratio under each way the channel's offset may come about.
+    pub by_offset_kind: Vec<ComponentFit>,
     /// Integral of indicated over integral of true above [`MOVING_M_PER_S`], no offset.
     pub ratio_by_distance: Option<Measured<Ratio>>,
     /// The offset of the indication.
@@ -90,6 +206,38 @@ pub struct DriveEstimate {
     pub diagnosis: Diagnosis,
     /// For drawing.
     pub trace: Trace,
+}
+
+/// A ratio less sure than this (half the width of its 95 % interval over the ratio) is no answer: it says neither slow nor fast of a
+/// truck that is off as most are.
+const WIDEST: f64 = 0.05;
+
+impl DriveEstimate {
+    /// Whether the ratio can be told.
+    pub fn can_be_told(&self) -> bool {
+        self.doubts.is_empty()
+    }
+
+    /// Takes the doubts into account: what is void is taken out, and nothing is diagnosed from what cannot be told.
+    pub(super) fn doubted(mut self) -> DriveEstimate {
+        if let Some(ratio) = &self.reading_ratio {
+            let half_width = 0.5 * (ratio.high_95.plain() - ratio.low_95.plain()) / ratio.value.plain();
+            if !(half_width.abs() <= WIDEST) {
+                self.doubts.push(Doubt::Wide { half_width });
+            }
+        }
+        if self.doubts.iter().any(Doubt::voids) {
+            self.reading_ratio = None;
+            self.ratio_by_distance = None;
+            self.offset = None;
+            self.clock_lag = None;
+            self.by_offset_kind.clear();
+        }
+        if !self.can_be_told() {
+            self.diagnosis = Diagnosis::undetermined();
+        }
+        self
+    }
 }
 
 /// The speed (m/s) above which samples count: below it, rounding and wheel-lock say more than the ratio.

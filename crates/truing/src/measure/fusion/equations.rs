@@ -1,6 +1,6 @@
 //! One equation for each piece of evidence.
 
-use super::super::drive::{DriveEstimate, Reads};
+use super::super::drive::{Doubt, DriveEstimate, Reads};
 use super::error_model::{BOOK_U, WEAR_U};
 use super::hand::{self, Said, typed_u};
 use super::model::{Model, Refusal, Sum};
@@ -191,6 +191,10 @@ fn drive(
 ) -> Result<Said, Refusal> {
     let none = || ("a drive that can be read".to_owned(), "none; see the problems of its files".to_owned());
     let estimate = estimate.ok_or_else(none)?;
+    // What is only wide says as much as its interval; every other doubt is about what the number means.
+    if let Some(doubt) = estimate.doubts.iter().find(|doubt| !matches!(doubt, Doubt::Wide { .. })) {
+        return Err(("a drive whose ratio can be told".to_owned(), format!("one of which {doubt}")));
+    }
     let ratio = estimate.reading_ratio.ok_or_else(none)?;
     let sum = match estimate.reads {
         Reads::Needle => model.needle_ratio(Some(evidence))?,

@@ -24,7 +24,7 @@ mod weigh;
 pub use alone::{Alone, each_alone};
 pub use error_model::{DAY_U, NEEDLE_U};
 
-use super::drive::DriveEstimate;
+use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
 use crate::describe::chain::Link;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
@@ -103,6 +103,8 @@ pub struct VehicleEstimate {
     pub alarms: Vec<String>,
     /// What else is worth knowing.
     pub notes: Vec<String>,
+    /// Drives whose error is of a kind that no setting puts right: what the piece is called, and the kind.
+    pub faults: Vec<(String, DiagnosisKind)>,
     /// The drives that were read, by index of the evidence.
     pub drives: Vec<(usize, DriveEstimate)>,
 }
@@ -132,8 +134,9 @@ fn asked(model: &mut Model) -> [Option<Sum>; ASKED_COUNT] {
 pub fn fuse(
     source: &str,
     vehicle: &Vehicle,
-    drives: Vec<(usize, DriveEstimate)>,
+    mut drives: Vec<(usize, DriveEstimate)>,
 ) -> (VehicleEstimate, Vec<Problem>) {
+    share_offset_kind(drives.iter_mut().map(|(_, drive)| drive));
     let hypotheses = vehicle.chain.hypotheses();
     let drive_of =
         |index: usize| drives.iter().find(|(at, _)| *at == index).map(|(_, estimate)| estimate.clone());
@@ -156,8 +159,21 @@ pub fn fuse(
             VehicleEstimate::empty()
         }
     };
+    estimate.faults = faults(vehicle, &drives);
     estimate.drives = drives;
     (estimate, problems)
+}
+
+/// The drives that were diagnosed with an error which a setting does not put right.
+fn faults(vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<(String, DiagnosisKind)> {
+    let at_fault = |kind: DiagnosisKind| {
+        matches!(kind, DiagnosisKind::Offset | DiagnosisKind::Curved | DiagnosisKind::Erratic)
+    };
+    let named = |(index, drive): &(usize, DriveEstimate)| {
+        let evidence = vehicle.evidence.get(*index)?;
+        at_fault(drive.diagnosis.kind).then(|| (equations::label(evidence), drive.diagnosis.kind))
+    };
+    drives.iter().filter_map(named).collect()
 }
 
 impl VehicleEstimate {
@@ -175,6 +191,7 @@ impl VehicleEstimate {
             conflicts: Vec::new(),
             alarms: Vec::new(),
             notes: Vec::new(),
+            faults: Vec::new(),
             drives: Vec::new(),
         }
     }

@@ -70,6 +70,18 @@ const BIAS: Sensitivity = Sensitivity {
     untold: [0.01, 0.008, 0.008, 0.004],
 };
 
+/// By how much a tire grows from 30 to 70 mph, relative to its circumference, and the standard uncertainty of that.
+pub fn growth_30_to_70_mph(construction: Construction) -> (f64, f64) {
+    sensitivity(construction).speed
+}
+
+fn sensitivity(construction: Construction) -> &'static Sensitivity {
+    match construction {
+        Construction::Radial => &RADIAL,
+        Construction::Bias => &BIAS,
+    }
+}
+
 impl RollingConditions {
     /// Refuses what no tire on a road has.
     pub(super) fn check(&self, tire: &TireSize) -> Result<(), Problem> {
@@ -102,10 +114,7 @@ fn within(part: &str, value: Option<f64>, (low, high): (f64, f64), unit: &str) -
 
 /// The four corrections, known or not.
 pub(super) fn all(tire: &TireSize, conditions: &RollingConditions) -> impl Iterator<Item = Correction> {
-    let sensitivity = match tire.construction {
-        Construction::Radial => &RADIAL,
-        Construction::Bias => &BIAS,
-    };
+    let sensitivity = sensitivity(tire.construction);
     let [wear_u, pressure_u, load_u, speed_u] = sensitivity.untold;
     let wear = conditions.tread_lost.map(|lost| wear(sensitivity, lost, tire.diameter.value));
     let pressure =

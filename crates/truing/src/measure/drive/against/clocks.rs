@@ -4,6 +4,7 @@ use crate::logs::Clock;
 use crate::measure::drive::input::samples::Samples;
 use crate::measure::drive::line::fit::{Fit, Observation};
 use crate::measure::drive::study::Study;
+use crate::measure::drive::types::Doubt;
 use crate::problem::Problem;
 use metrology::align::{Lag, Series, lag};
 use metrology::order::quantile;
@@ -106,7 +107,7 @@ pub fn same_drive(
 }
 
 /// Why the clocks could not be brought together: nothing changes, or what changes in one does not in the other.
-pub fn no_common_motion(source: &str, observations: &[Observation]) -> Problem {
+pub fn no_common_motion(source: &str, observations: &[Observation]) -> (Problem, Option<Doubt>) {
     let mean = |of: &dyn Fn(&Observation) -> f64| {
         observations.iter().map(of).sum::<f64>() / observations.len().max(1) as f64
     };
@@ -114,10 +115,13 @@ pub fn no_common_motion(source: &str, observations: &[Observation]) -> Problem {
     if mean(&|o| (o.truth - truth).abs()) > CONSTANT * truth {
         let expected = "the same changes of speed in the track and in the vehicle log";
         let hint = "check that both files are from the same drive, and the column of each speed; the ratio is a guess until then";
-        return Problem::warning(source, expected, "none that fit at any clock lag").hint(hint);
+        let problem = Problem::warning(source, expected, "none that fit at any clock lag").hint(hint);
+        return (problem, Some(Doubt::NoLag));
     }
-    Problem::note(source, "speed changes to bring the two clocks together", "an almost constant speed")
-        .hint("the ratio does not need the clock lag here; the offset cannot be told from the ratio")
+    let problem =
+        Problem::note(source, "speed changes to bring the two clocks together", "an almost constant speed");
+    let hint = "the ratio does not need the clock lag here; the offset cannot be told from the ratio";
+    (problem.hint(hint), None)
 }
 
 fn ends(time_s: &[f64]) -> (f64, f64) {

@@ -95,7 +95,7 @@ fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::drive::line::fit::{OffsetPrior, fit};
+    use crate::measure::drive::line::fit::{Normal, Prior, fit};
     use crate::units::Units;
 
     const STEP: f64 = 1.0 / 3.6;
@@ -112,6 +112,7 @@ mod tests {
                     indicated,
                     truth,
                     one: 1.0,
+                    growth: 0.0,
                     truth_rate: 0.0,
                     sigma: 0.1,
                     own: 0.1,
@@ -119,7 +120,8 @@ mod tests {
                 }
             })
             .collect();
-        let line = fit(&observations, OffsetPrior { mean: 0.0, u: 0.15 }, false).unwrap();
+        let prior = Prior { offset: Normal { mean: 0.0, u: 0.15 }, growth: Normal { mean: 0.0, u: 1e-6 } };
+        let line = fit(&observations, prior, false).unwrap();
         let found = diagnose(&line, &line, &observations, STEP);
         let says = found.sentence(Units::Us);
         assert_eq!(found.kind, kind, "{says}");

@@ -1,7 +1,8 @@
 //! A drive against steady speeds called out by a passenger: find the steady stretches and match them in order.
 
 use super::diagnose;
-use crate::measure::drive::line::fit::{Observation, OffsetPrior, fit};
+use crate::measure::drive::line::fit::{Normal, Observation, Prior, fit};
+use crate::measure::drive::line::growth;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::types::{DriveEstimate, Hold, Reads};
 use crate::problem::Problem;
@@ -87,6 +88,7 @@ fn fitted(
     called: &[Speed],
     holds: Vec<Hold>,
 ) -> Option<DriveEstimate> {
+    let usual = study.usual_speed().m_per_s();
     let observations: Vec<Observation> = matched
         .iter()
         .zip(called)
@@ -95,6 +97,7 @@ fn fitted(
             indicated: indicated.m_per_s(),
             truth: s.mean,
             one: 1.0,
+            growth: s.mean * (s.mean - usual),
             truth_rate: 0.0,
             sigma: f64::hypot(READING_U_M_PER_S, s.u),
             own: READING_U_M_PER_S,
@@ -123,7 +126,8 @@ fn fitted(
     estimate.ratio_by_distance =
         Some(Measured::symmetric(Ratio::from_plain(by_distance), Ratio::from_plain(u), f64::INFINITY));
     estimate.compared_distance = Length::from_m(distance);
-    let prior = OffsetPrior { mean: 0.0, u: NEEDLE_U_M_PER_S };
+    let growth = growth::prior(study.conditions.construction);
+    let prior = Prior { offset: Normal { mean: 0.0, u: NEEDLE_U_M_PER_S }, growth };
     if let Some(line) = fit(&observations, prior, false) {
         estimate.diagnosis = diagnose::diagnose(&line, &line, &observations, 0.0);
     }

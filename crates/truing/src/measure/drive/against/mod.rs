@@ -3,6 +3,10 @@
 pub mod channel;
 mod clocks;
 mod diagnose;
+mod doubts;
 pub mod holds;
+mod lag;
+mod lines;
+mod observe;
 pub mod odometer;
 mod swapped;

@@ -21,11 +21,11 @@ const ONE_RATIO: f64 = 0.03;
 /// Swapped, it must scatter by less than this share of that.
 const BETTER: f64 = 0.4;
 
-/// Warns of coordinates that fit the vehicle's speeds far better swapped.
-pub fn warn_of_swapped(study: &mut Study, observations: &[Observation], lag_s: f64) {
-    let Some([read, swapped]) = scatters(&study.truth, observations, lag_s) else { return };
+/// What is to be said of coordinates that fit the vehicle's speeds far better swapped.
+pub fn swapped(study: &Study, observations: &[Observation], lag_s: f64) -> Option<Problem> {
+    let [read, swapped] = scatters(&study.truth, observations, lag_s)?;
     if read < ONE_RATIO || swapped > BETTER * read {
-        return;
+        return None;
     }
     let found = format!(
         "one that changes with the direction of travel (by {:.0} % from stretch to stretch; by {:.0} % with latitude and longitude swapped)",
@@ -33,9 +33,9 @@ pub fn warn_of_swapped(study: &mut Study, observations: &[Observation], lag_s: f
         100.0 * swapped
     );
     let problem = Problem::warning(study.source, "one reading ratio whichever way the road goes", found);
-    study.problems.push(problem.hint(
+    Some(problem.hint(
         "latitude and longitude are most likely swapped, and this result is of no use: name the columns: --track-columns \"lat=..., lon=...\"",
-    ));
+    ))
 }
 
 /// By how much the ratio of indicated to true differs from stretch to stretch (median, relative): as read, and swapped.

@@ -68,11 +68,20 @@ fn far_from_true(source: &str, ratio: f64) -> Option<Problem> {
     Some(Problem::warning(source, "a reading ratio near 1", found).hint(hint))
 }
 
+/// Whether a ratio is that of one unit taken for another that lies far from it, or of no truck at all.
+pub fn is_suspect(ratio: f64) -> bool {
+    near_slips(ratio).iter().any(|(_, _, slip)| is_wide(*slip)) || far_from_true("", ratio).is_some()
+}
+
+/// Axles and tires do not come near to such a slip by themselves.
+fn is_wide(slip: f64) -> bool {
+    (slip - 1.0).abs() > 2.0 * UNIT_SLIP_WITHIN
+}
+
 /// What is to be said of a ratio near a unit slip.
 pub fn problems(source: &str, ratio: f64, u: f64) -> Vec<Problem> {
     let mut problems = Vec::new();
-    let wide = |slip: f64| (slip - 1.0).abs() > 2.0 * UNIT_SLIP_WITHIN;
-    let near: Vec<_> = near_slips(ratio).into_iter().filter(|(_, _, slip)| wide(*slip)).collect();
+    let near: Vec<_> = near_slips(ratio).into_iter().filter(|(_, _, slip)| is_wide(*slip)).collect();
     if !near.is_empty() {
         let told: Vec<String> = near
             .iter()
@@ -92,7 +101,7 @@ pub fn problems(source: &str, ratio: f64, u: f64) -> Vec<Problem> {
         ("1.6 taken for 1.609 in a speed turned into km/h".to_owned(), short),
         ("the same in one turned into mph".to_owned(), 1.0 / short),
     ];
-    let close = slips().filter(|(_, _, slip)| !wide(*slip));
+    let close = slips().filter(|(_, _, slip)| !is_wide(*slip));
     narrow.extend(close.map(|(is, taken, slip)| (format!("{is} taken for {taken}"), slip)));
     for (what, slip) in narrow {
         let fits = (ratio - slip).abs() < 2.0 * u && (ratio - 1.0).abs() > 2.0 * u;

@@ -72,6 +72,7 @@ fn window(
         indicated: mean(|o| o.indicated),
         truth: mean(|o| o.truth),
         one: 1.0,
+        growth: mean(|o| o.growth),
         truth_rate: mean(|o| o.truth_rate),
         sigma: variance.sqrt(),
         own: own.sqrt(),

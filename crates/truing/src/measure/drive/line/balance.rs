@@ -32,17 +32,17 @@ pub struct Shown {
 impl Shown {
     /// How well a component predicted this, times how likely it was before.
     pub fn evidence(self, component: &Component) -> f64 {
-        let u = self.u.hypot(component.prior.u);
-        component.weight * student_density((self.offset - component.prior.mean) / u, self.dof) / u
+        let u = self.u.hypot(component.offset.u);
+        component.weight * student_density((self.offset - component.offset.mean) / u, self.dof) / u
     }
 
     /// Mean of the offset over all components (m/s).
     fn mean(self, components: &[Component]) -> f64 {
         let (mut sum, mut weights) = (0.0, 0.0);
         for component in components {
-            let (weight, own) = (self.evidence(component), component.prior.u.powi(2));
+            let (weight, own) = (self.evidence(component), component.offset.u.powi(2));
             let share = own / (own + self.u * self.u);
-            sum += weight * (component.prior.mean + share * (self.offset - component.prior.mean));
+            sum += weight * (component.offset.mean + share * (self.offset - component.offset.mean));
             weights += weight;
         }
         if weights > 0.0 { sum / weights } else { self.offset }
@@ -66,8 +66,8 @@ impl Shown {
 pub fn stretched(mean: f64, shown: Shown, components: &[Component]) -> f64 {
     let narrow: Vec<f64> = components
         .iter()
-        .filter(|component| component.prior.u <= REST_M_PER_S)
-        .map(|component| component.prior.mean)
+        .filter(|component| component.offset.u <= REST_M_PER_S)
+        .map(|component| component.offset.mean)
         .collect();
     let [one, other] = narrow[..] else { return mean };
     let (of_one, of_other) = (shown.expected(components, one), shown.expected(components, other));
@@ -79,9 +79,14 @@ pub fn stretched(mean: f64, shown: Shown, components: &[Component]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::drive::line::offset_mixture::of_channel;
+    use crate::measure::drive::line::fit::Normal;
+    use crate::measure::drive::line::offset_mixture::ChannelPrior;
 
     const STEP: f64 = 1.0 / 3.6;
+
+    fn of_channel(step: f64) -> Vec<Component> {
+        ChannelPrior::of_channel(step, Normal { mean: 0.0, u: 1e-4 }).components
+    }
 
     /// Averaged over what drives show, the stretched mean is the offset under either component; the plain mean is not.
     #[test]

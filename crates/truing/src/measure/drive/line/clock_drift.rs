@@ -1,7 +1,7 @@
 //! Two clocks that do not run alike: over a long drive the lag between them grows.
 
+use crate::measure::drive::line::fit::Prior;
 use crate::measure::drive::line::fit::{Observation, fit};
-use crate::measure::drive::line::offset_mixture::{Component, together};
 use crate::problem::Problem;
 
 /// A stretch that tells a lag of its own (s), and how many there must be.
@@ -35,13 +35,13 @@ impl Drift {
 }
 
 /// The drift that the lags of ten minutes each show; nothing when they show none.
-pub fn of(observations: &[Observation], components: &[Component]) -> Option<Drift> {
+pub fn of(observations: &[Observation], prior: Prior) -> Option<Drift> {
     let first_s = observations.first()?.time_s;
     let stretch = |o: &Observation| ((o.time_s - first_s) / STRETCH_S) as usize;
     let lags: Vec<(f64, f64, f64)> = observations
         .chunk_by(|a, b| stretch(a) == stretch(b))
         .filter_map(|part| {
-            let line = fit(part, together(components), true)?;
+            let line = fit(part, prior, true)?;
             let u = line.covariance[(2, 2)].sqrt();
             let middle_s = part.iter().map(|o| o.time_s).sum::<f64>() / part.len() as f64;
             (line.blocks >= STRETCHES_NEEDED && u > 0.0).then_some((middle_s, line.lag_step, u.powi(-2)))

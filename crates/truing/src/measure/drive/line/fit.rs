@@ -1,5 +1,9 @@
-//! The line `indicated = a + R · true(t - lag)`: robust, with a prior on the offset, and an uncertainty that knows that
-//! neighbouring residuals go together.
+//! The line `indicated = a + R v + γ v (v - v_usual)`, `v = true(t - lag)`: robust, with priors on the offset `a` and on the growth
+//! `γ`, and an uncertainty that knows that neighbouring residuals go together.
+//!
+//! **What is wanted** is `R`, the ratio at the usual speed: distance-weighted over the speeds of the owner, or of the drive. Tires
+//! grow with speed, slip and filters bend the line as well: `γ = R g`, `R(v) = R (1 + g (v - v_usual))`. On a short range of speeds an
+//! offset and a growth look alike; both have priors, neither is free, and what the drive cannot tell stays in the covariance.
 //!
 //! **Weights.** Each sample's variance is the sum of the channel's step (`q²/12`), the truth's own uncertainty, and
 //! `(acceleration · timing)²`: while the speed changes, a sample that is a little late or held says little. Tukey's
@@ -13,7 +17,7 @@
 //!
 //! Sources: Huber & Ronchetti 2009, ch. 7; Liang & Zeger 1986.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::{Matrix4, Vector4};
 
 /// Tukey's constant for 95 % efficiency under normal errors (Huber & Ronchetti 2009).
 const BIWEIGHT: f64 = 4.685;
@@ -39,6 +43,8 @@ pub struct Observation {
     pub truth: f64,
     /// What the offset counts for: 1, but for rows that were made independent of one another.
     pub one: f64,
+    /// What the growth counts for: true speed times what it is above the usual one (m²/s²).
+    pub growth: f64,
     /// Rate of change of the true speed (m/s²).
     pub truth_rate: f64,
     /// Standard deviation expected of this sample (m/s).
@@ -49,13 +55,29 @@ pub struct Observation {
     pub share_s: f64,
 }
 
-/// What is known of the offset before the drive (m/s).
+/// A normal distribution: what is known of one parameter before the drive.
 #[derive(Copy, Clone, Debug, PartialEq)]
-pub struct OffsetPrior {
-    /// Expected offset (m/s).
+pub struct Normal {
+    /// Expected value.
     pub mean: f64,
-    /// Standard uncertainty (m/s).
+    /// Standard uncertainty.
     pub u: f64,
+}
+
+impl Normal {
+    /// Precision, one over the variance.
+    fn precision(self) -> f64 {
+        1.0 / (self.u * self.u)
+    }
+}
+
+/// What is known of the line before the drive.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Prior {
+    /// Of the offset (m/s).
+    pub offset: Normal,
+    /// Of the growth: relative change of the ratio with speed (s/m).
+    pub growth: Normal,
 }
 
 /// The fitted line.
@@ -67,8 +89,10 @@ pub struct Fit {
     pub offset: f64,
     /// Change of the lag (s) that would fit still better; 0 when the lag is not fitted.
     pub lag_step: f64,
-    /// Covariance of ratio, offset and lag.
-    pub covariance: Matrix3<f64>,
+    /// Change of the ratio with speed `γ` (s/m).
+    pub growth: f64,
+    /// Covariance of ratio, offset, lag and growth.
+    pub covariance: Matrix4<f64>,
     /// Blocks taken as independent.
     pub blocks: usize,
     /// Blocks that tell the lag, counted by how much each tells.
@@ -79,7 +103,7 @@ pub struct Fit {
     pub inflation: f64,
     /// Root of the weighted mean square of residual over expected deviation.
     pub scale: f64,
-    /// Ratio, offset and standard uncertainty of the offset without the prior, where the speeds differ enough.
+    /// Ratio, offset and standard uncertainty of the offset without its prior, where the speeds differ enough; the growth keeps its own.
     pub free: Option<(f64, f64, f64)>,
 }
 
@@ -98,19 +122,19 @@ impl Unseen {
 }
 
 /// Fits the line; `None` with fewer than three observations.
-pub fn fit(observations: &[Observation], prior: OffsetPrior, with_lag: bool) -> Option<Fit> {
+pub fn fit(observations: &[Observation], prior: Prior, with_lag: bool) -> Option<Fit> {
     fit_near(observations, prior, with_lag, None)
 }
 
 /// The same where blocks share errors.
-pub fn fit_shared(observations: &[Observation], prior: OffsetPrior, unseen: Unseen) -> Option<Fit> {
+pub fn fit_shared(observations: &[Observation], prior: Prior, unseen: Unseen) -> Option<Fit> {
     fit_beside(observations, prior, false, None, unseen)
 }
 
 /// The same from a line that is near already, which saves rounds.
 pub fn fit_near(
     observations: &[Observation],
-    prior: OffsetPrior,
+    prior: Prior,
     with_lag: bool,
     near: Option<&Fit>,
 ) -> Option<Fit> {
@@ -119,7 +143,7 @@ pub fn fit_near(
 
 fn fit_beside(
     observations: &[Observation],
-    prior: OffsetPrior,
+    prior: Prior,
     with_lag: bool,
     near: Option<&Fit>,
     unseen: Unseen,
@@ -130,8 +154,11 @@ fn fit_beside(
     let blocks = block_of(observations);
     let mut inflation = near.map_or(1.0, |near| near.inflation);
     let mut solution = match near {
-        Some(near) => Vector3::new(near.ratio, near.offset, 0.0),
-        None => Vector3::new(initial_ratio(observations), prior.mean, 0.0),
+        Some(near) => Vector4::new(near.ratio, near.offset, 0.0, near.growth),
+        None => {
+            let ratio = initial_ratio(observations);
+            Vector4::new(ratio, prior.offset.mean, 0.0, ratio * prior.growth.mean)
+        }
     };
     let mut sizes = Vec::with_capacity(observations.len());
     let mut scale = near.map_or(1.0, |_| robust_scale(observations, solution, &mut sizes));
@@ -141,7 +168,7 @@ fn fit_beside(
     };
     for _ in 0..ROUNDS {
         let system = System::new(observations, &weights, solution[0], with_lag);
-        let before = std::mem::replace(&mut solution, system.solve(Some((prior, inflation)))?);
+        let before = std::mem::replace(&mut solution, system.solve(Known::of(prior, inflation))?);
         scale = robust_scale(observations, solution, &mut sizes);
         weights = biweights(observations, solution, scale);
         let shown = system.inflation(observations, &weights, solution, &blocks, prior)?;
@@ -152,11 +179,12 @@ fn fit_beside(
     }
     let system = System::new(observations, &weights, solution[0], with_lag);
     let scores = system.scores(observations, &weights, solution, &blocks);
-    let covariance = system.covariance(&scores, Some((prior, inflation)))?;
+    let covariance = system.covariance(&scores, Known::of(prior, inflation))?;
     Some(Fit {
         ratio: solution[0],
         offset: solution[1],
         lag_step: solution[2],
+        growth: solution[3],
         covariance,
         blocks: scores.len(),
         lag_blocks: system.lag_blocks(observations, &weights, &blocks),
@@ -164,7 +192,7 @@ fn fit_beside(
         inflation,
         scale,
         free: system
-            .free(observations, &blocks, &mut sizes)
+            .free(observations, &blocks, prior.growth, &mut sizes)
             .map(|(ratio, offset, u)| (ratio, offset, u.hypot(unseen.offset_u))),
     })
 }
@@ -179,20 +207,21 @@ fn initial_ratio(observations: &[Observation]) -> f64 {
     *ratios.select_nth_unstable_by(middle, f64::total_cmp).1
 }
 
-fn residual(o: &Observation, solution: Vector3<f64>) -> f64 {
-    o.indicated - solution[1] * o.one - solution[0] * (o.truth - o.truth_rate * solution[2])
+fn residual(o: &Observation, solution: Vector4<f64>) -> f64 {
+    let shown = solution[1] * o.one + solution[3] * o.growth;
+    o.indicated - shown - solution[0] * (o.truth - o.truth_rate * solution[2])
 }
 
 /// Median absolute residual in units of the expected deviation, made a standard deviation; at least 1, because the
 /// expected deviation is a floor. `sizes` is room to work in.
-fn robust_scale(observations: &[Observation], solution: Vector3<f64>, sizes: &mut Vec<f64>) -> f64 {
+fn robust_scale(observations: &[Observation], solution: Vector4<f64>, sizes: &mut Vec<f64>) -> f64 {
     sizes.clear();
     sizes.extend(observations.iter().map(|o| (residual(o, solution) / o.sigma).abs()));
     let middle = sizes.len() / 2;
     (1.4826 * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0)
 }
 
-fn biweights(observations: &[Observation], solution: Vector3<f64>, scale: f64) -> Vec<f64> {
+fn biweights(observations: &[Observation], solution: Vector4<f64>, scale: f64) -> Vec<f64> {
     let weight = |o: &Observation| {
         let u = residual(o, solution) / (BIWEIGHT * scale * o.sigma);
         if u.abs() < 1.0 { (1.0 - u * u).powi(2) } else { 0.0 }
@@ -212,17 +241,31 @@ pub fn block_at(first_s: f64, last_s: f64) -> impl Fn(f64) -> usize {
     move |time_s| ((time_s - first_s) / block_s) as usize
 }
 
-/// The normal matrix and right side of one round: with three unknowns of like size the normal form is safe.
+/// The normal matrix and right side of one round: with four unknowns of like size the normal form is safe.
 struct System {
-    information: Matrix3<f64>,
-    right: Vector3<f64>,
+    information: Matrix4<f64>,
+    right: Vector4<f64>,
     ratio: f64,
     with_lag: bool,
 }
 
+/// What a round knows beside the data, and by how much the data are deflated before they meet it.
+#[derive(Copy, Clone)]
+struct Known {
+    offset: Option<Normal>,
+    growth: Normal,
+    inflation: f64,
+}
+
+impl Known {
+    fn of(prior: Prior, inflation: f64) -> Known {
+        Known { offset: Some(prior.offset), growth: prior.growth, inflation }
+    }
+}
+
 impl System {
     fn new(observations: &[Observation], weights: &[f64], ratio: f64, with_lag: bool) -> System {
-        let mut system = System { information: Matrix3::zeros(), right: Vector3::zeros(), ratio, with_lag };
+        let mut system = System { information: Matrix4::zeros(), right: Vector4::zeros(), ratio, with_lag };
         for (o, w) in observations.iter().zip(weights) {
             let row = system.row(o);
             let w = w / (o.sigma * o.sigma);
@@ -235,27 +278,32 @@ impl System {
         system
     }
 
-    fn row(&self, o: &Observation) -> Vector3<f64> {
+    fn row(&self, o: &Observation) -> Vector4<f64> {
         let lag = if self.with_lag { -self.ratio * o.truth_rate } else { 0.0 };
-        Vector3::new(o.truth, o.one, lag)
+        Vector4::new(o.truth, o.one, lag, o.growth)
     }
 
-    fn bread(&self, prior: Option<(OffsetPrior, f64)>) -> Option<Matrix3<f64>> {
-        let mut information = self.information;
-        if let Some((prior, inflation)) = prior {
-            information /= inflation;
-            information[(1, 1)] += 1.0 / (prior.u * prior.u);
+    fn bread(&self, known: Known) -> Option<Matrix4<f64>> {
+        let mut information = self.information / known.inflation;
+        for (index, prior) in self.priors(known) {
+            information[(index, index)] += prior.precision();
         }
         information.cholesky().map(|c| c.inverse())
     }
 
-    fn solve(&self, prior: Option<(OffsetPrior, f64)>) -> Option<Vector3<f64>> {
-        let mut right = self.right;
-        if let Some((prior, inflation)) = prior {
-            right /= inflation;
-            right[1] += prior.mean / (prior.u * prior.u);
+    fn solve(&self, known: Known) -> Option<Vector4<f64>> {
+        let mut right = self.right / known.inflation;
+        for (index, prior) in self.priors(known) {
+            right[index] += prior.mean * prior.precision();
         }
-        Some(self.bread(prior)? * right)
+        Some(self.bread(known)? * right)
+    }
+
+    /// The priors by their place in the solution; that of the growth is relative, the solution is not.
+    fn priors(&self, known: Known) -> impl Iterator<Item = (usize, Normal)> {
+        let Normal { mean, u } = known.growth;
+        let growth = Normal { mean: self.ratio * mean, u: self.ratio.abs().max(f64::MIN_POSITIVE) * u };
+        known.offset.map(|offset| (1, offset)).into_iter().chain([(3, growth)])
     }
 
     /// Summed scores of each block that has any weight.
@@ -263,7 +311,7 @@ impl System {
         &self,
         observations: &[Observation],
         weights: &[f64],
-        solution: Vector3<f64>,
+        solution: Vector4<f64>,
         blocks: &[usize],
     ) -> Vec<Block> {
         let mut scores = vec![None; blocks.last().map_or(0, |last| last + 1)];
@@ -280,20 +328,20 @@ impl System {
 
     /// From what the solution moves when one block at a time is left out (jackknife; MacKinnon & White 1985, J. Econometrics
     /// 29:305): the residuals of a block that pulls the line toward itself look smaller than its errors are.
-    fn covariance(&self, blocks: &[Block], prior: Option<(OffsetPrior, f64)>) -> Option<Matrix3<f64>> {
-        let bread = self.bread(prior)?;
+    fn covariance(&self, blocks: &[Block], known: Known) -> Option<Matrix4<f64>> {
+        let bread = self.bread(known)?;
         let whole = bread.try_inverse()?;
-        let inflation = prior.map_or(1.0, |p| p.1);
+        let inflation = known.inflation;
         let moved = |block: &Block| {
             let rest = (whole - block.information / inflation).cholesky();
             rest.map_or(bread, |rest| rest.inverse()) * block.score / inflation
         };
         let n = blocks.len() as f64;
-        let mut covariance = blocks.iter().map(moved).map(|m| m * m.transpose()).sum::<Matrix3<f64>>();
+        let mut covariance = blocks.iter().map(moved).map(|m| m * m.transpose()).sum::<Matrix4<f64>>();
         covariance *= (n - 1.0).max(0.5) / n;
-        if let Some((prior, _)) = prior {
-            let of_offset = bread.column(1) / prior.u;
-            covariance += of_offset * of_offset.transpose();
+        for (index, prior) in self.priors(known) {
+            let pull = bread.column(index) / prior.u;
+            covariance += pull * pull.transpose();
         }
         Some(covariance)
     }
@@ -303,15 +351,15 @@ impl System {
         &self,
         observations: &[Observation],
         weights: &[f64],
-        solution: Vector3<f64>,
+        solution: Vector4<f64>,
         blocks: &[usize],
-        prior: OffsetPrior,
+        prior: Prior,
     ) -> Option<f64> {
         let scores = self.scores(observations, weights, solution, blocks);
         // The prior holds the offset where the speeds do not.
-        let bread = self.bread(Some((prior, 1.0)))?;
+        let bread = self.bread(Known::of(prior, 1.0))?;
         let squares = scores.iter().map(|b| b.score * b.score.transpose());
-        let meat = squares.sum::<Matrix3<f64>>() * small_sample(scores.len());
+        let meat = squares.sum::<Matrix4<f64>>() * small_sample(scores.len());
         let robust = bread * meat * bread;
         let worst = (robust[(0, 0)] / bread[(0, 0)]).max(robust[(1, 1)] / bread[(1, 1)]);
         Some(worst)
@@ -332,12 +380,14 @@ impl System {
         &self,
         observations: &[Observation],
         blocks: &[usize],
+        growth: Normal,
         sizes: &mut Vec<f64>,
     ) -> Option<(f64, f64, f64)> {
-        let solution = self.solve(None)?;
+        let known = Known { offset: None, growth, inflation: 1.0 };
+        let solution = self.solve(known)?;
         let weights = biweights(observations, solution, robust_scale(observations, solution, sizes));
         let scores = self.scores(observations, &weights, solution, blocks);
-        let covariance = self.covariance(&scores, None)?;
+        let covariance = self.covariance(&scores, known)?;
         let spread = observations
             .iter()
             .map(|o| o.truth / o.one)
@@ -350,8 +400,8 @@ impl System {
 /// Summed scores of one block and its part of the information.
 #[derive(Copy, Clone, Debug, Default)]
 struct Block {
-    score: Vector3<f64>,
-    information: Matrix3<f64>,
+    score: Vector4<f64>,
+    information: Matrix4<f64>,
 }
 
 /// Few blocks underestimate their own variance: the usual n / (n - p) correction.

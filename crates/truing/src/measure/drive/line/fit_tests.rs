@@ -1,6 +1,8 @@
 use super::*;
 
-const FLAT: OffsetPrior = OffsetPrior { mean: 0.0, u: 1e3 };
+/// A ratio that does not change with speed.
+const NO_GROWTH: Normal = Normal { mean: 0.0, u: 1e-9 };
+const FLAT: Prior = Prior { offset: Normal { mean: 0.0, u: 1e3 }, growth: NO_GROWTH };
 
 /// 1.03 of a true speed that waves, 0.4 s late, plus 0.2 m/s and a small repeating error.
 fn observations() -> Vec<Observation> {
@@ -15,6 +17,7 @@ fn observations() -> Vec<Observation> {
                 indicated,
                 truth,
                 one: 1.0,
+                growth: 0.0,
                 truth_rate,
                 sigma: 0.1,
                 own: 0.1,
@@ -50,7 +53,7 @@ fn agrees_with_the_obvious_line() {
 
 #[test]
 fn a_tight_prior_holds_the_offset() {
-    let fit = fit(&observations(), OffsetPrior { mean: 0.05, u: 1e-6 }, true).unwrap();
+    let fit = fit(&observations(), Prior { offset: Normal { mean: 0.05, u: 1e-6 }, ..FLAT }, true).unwrap();
     assert!((fit.offset - 0.05).abs() < 1e-6, "{}", fit.offset);
     let (_, offset, u) = fit.free.unwrap();
     assert!((offset - 0.2).abs() < 0.02 && u < 0.02, "{offset} {u}");

@@ -20,6 +20,8 @@ pub struct Carrier<'a> {
     pub line: &'a Fit,
     /// Degrees of freedom of the line.
     pub dof: f64,
+    /// The speed (m/s) at which the line's ratio holds.
+    pub usual_m_per_s: f64,
 }
 
 impl Carrier<'_> {
@@ -56,7 +58,7 @@ impl Carrier<'_> {
             let share = (0.5 * (at_s + end_s) - before_s) / (next_s - before_s);
             let shown = self.samples.speed[index - 1] * (1.0 - share) + self.samples.speed[index] * share;
             if shown > 0.0 {
-                length_m += ((shown - self.line.offset) / self.line.ratio).max(0.0) * (end_s - at_s);
+                length_m += self.true_speed(shown) * (end_s - at_s);
                 moving_s += end_s - at_s;
             }
             at_s = end_s;
@@ -67,13 +69,20 @@ impl Carrier<'_> {
         None
     }
 
+    /// The true speed (m/s) at which the line shows this: one step of Newton's method from the line without growth.
+    fn true_speed(&self, shown_m_per_s: f64) -> f64 {
+        let straight = ((shown_m_per_s - self.line.offset) / self.line.ratio).max(0.0);
+        let bent = self.line.growth * straight * (straight - self.usual_m_per_s) / self.line.ratio;
+        (straight - bent).max(0.0)
+    }
+
     /// Variance that what the log says of a length gathers in a second (m²/s), from blocks of what both saw, the samples that are off
     /// among them.
     fn walk_m2_per_s(&self, observations: &[Observation]) -> f64 {
         let blocks = block_of(observations);
         let mut sums = vec![0.0; blocks.last().map_or(0, |last| last + 1)];
         for (o, block) in observations.iter().zip(blocks) {
-            sums[block] += ((o.indicated - self.line.offset) / self.line.ratio - o.truth) * o.share_s;
+            sums[block] += (self.true_speed(o.indicated) - o.truth) * o.share_s;
         }
         let total_s: f64 = observations.iter().map(|o| o.share_s).sum();
         sums.iter().map(|sum| sum * sum).sum::<f64>() / total_s.max(f64::MIN_POSITIVE)
@@ -87,7 +96,7 @@ mod tests {
     use crate::measure::drive::truth::truth;
     use crate::simulate::{Plan, Steps, drive};
     use metrology::quantity::Duration;
-    use nalgebra::Matrix3;
+    use nalgebra::Matrix4;
 
     /// A drive with a minute of the track cut out: its length with the log's help is that of the whole track, to within what rounding
     /// and the receiver leave.
@@ -107,7 +116,8 @@ mod tests {
             ratio: 1.03,
             offset: 0.0,
             lag_step: 0.0,
-            covariance: Matrix3::from_diagonal_element(1e-8),
+            growth: 0.0,
+            covariance: Matrix4::from_diagonal_element(1e-8),
             blocks: 20,
             lag_blocks: 20.0,
             weights: Vec::new(),
@@ -123,12 +133,13 @@ mod tests {
                 indicated: 20.6,
                 truth: 20.0,
                 one: 1.0,
+                growth: 0.0,
                 truth_rate: 0.0,
                 sigma: 0.1,
                 own: 0.1,
                 share_s: 1.0,
             };
-            let carrier = Carrier { samples, lag_s, line: &fit, dof: 18.0 };
+            let carrier = Carrier { samples, lag_s, line: &fit, dof: 18.0, usual_m_per_s: 20.0 };
             carrier.bridge(&mut truth, &[observation]);
             (blind, truth.distance())
         };

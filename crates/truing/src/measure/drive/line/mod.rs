@@ -5,6 +5,7 @@ mod balance;
 pub mod clock_drift;
 pub mod fit;
 pub mod gap_from_log;
+pub mod growth;
 pub mod offset_mixture;
 pub mod rounding;
 pub mod sample_hold;

@@ -2,9 +2,11 @@
 //! its own. Each component gets its own fit; they are joined by how well each predicted the offset that the drive shows.
 
 use crate::measure::drive::line::balance::{Shown, stretched};
-use crate::measure::drive::line::fit::{Fit, Observation, OffsetPrior, Unseen, fit_shared};
-use metrology::measured::{student_cdf, student_quantile};
-use nalgebra::Matrix3;
+use crate::measure::drive::line::fit::{Fit, Normal, Observation, Prior, Unseen, fit_shared};
+use crate::measure::drive::types::{ComponentFit, OffsetKind};
+use metrology::measured::{Measured, student_cdf, student_quantile};
+use metrology::quantity::Ratio;
+use nalgebra::{Matrix4, Vector4};
 
 /// What any channel's offset has beside its rounding (m/s). Pieces of one recorded drive differ by so much (`docs/drive.md`):
 /// how long each value is shown, and when the module samples, leave a little of the rounding.
@@ -14,66 +16,77 @@ pub const REST_M_PER_S: f64 = 0.02;
 const OWN_M_PER_S: f64 = 0.15;
 const OWN_SHARE: f64 = 0.1;
 
-/// One way the offset may come about.
+/// One component of the mixture prior.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Component {
-    /// Where the offset lies then.
-    pub prior: OffsetPrior,
-    /// How likely this way is before the drive.
+    /// How the offset comes about.
+    pub kind: OffsetKind,
+    /// Where the offset lies then (m/s).
+    pub offset: Normal,
+    /// How likely this kind is before the drive.
     pub weight: f64,
 }
 
-/// The offset of a channel in whole steps of `step` (m/s); 0 when no step is seen.
-pub fn of_channel(step: f64) -> Vec<Component> {
-    let known = 0.5 * (1.0 - OWN_SHARE);
-    let component = |mean, u, weight| Component { prior: OffsetPrior { mean, u }, weight };
-    if step <= 0.0 {
-        return vec![component(0.0, REST_M_PER_S, 1.0 - OWN_SHARE), component(0.0, OWN_M_PER_S, OWN_SHARE)];
+/// What is known of a channel before the drive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChannelPrior {
+    /// The kinds its offset may be of.
+    pub components: Vec<Component>,
+    /// Relative change of its ratio with speed (s/m).
+    pub growth: Normal,
+}
+
+impl ChannelPrior {
+    /// A channel in whole steps of `step` (m/s), 0 when no step is seen, on tires that grow like this (s/m).
+    pub fn of_channel(step: f64, growth: Normal) -> ChannelPrior {
+        let component = |kind, mean, u, weight| Component { kind, offset: Normal { mean, u }, weight };
+        let known = 0.5 * (1.0 - OWN_SHARE);
+        let components = if step <= 0.0 {
+            vec![
+                component(OffsetKind::Rounded, 0.0, REST_M_PER_S, 1.0 - OWN_SHARE),
+                component(OffsetKind::Own, 0.0, OWN_M_PER_S, OWN_SHARE),
+            ]
+        } else {
+            vec![
+                component(OffsetKind::Rounded, 0.0, REST_M_PER_S, known),
+                component(OffsetKind::Truncated, -step / 2.0, REST_M_PER_S, known),
+                component(OffsetKind::Own, -step / 4.0, f64::hypot(step / 4.0, OWN_M_PER_S), OWN_SHARE),
+            ]
+        };
+        ChannelPrior { components, growth }
     }
-    vec![
-        component(0.0, REST_M_PER_S, known),
-        component(-step / 2.0, REST_M_PER_S, known),
-        component(-step / 4.0, f64::hypot(step / 4.0, OWN_M_PER_S), OWN_SHARE),
-    ]
+
+    /// One normal distribution with the mean and the deviation of all components together.
+    pub fn together(&self) -> Prior {
+        let weighted = |get: &dyn Fn(&Component) -> f64| -> f64 {
+            self.components.iter().map(|c| c.weight * get(c)).sum()
+        };
+        let mean = weighted(&|c| c.offset.mean);
+        let variance = weighted(&|c| c.offset.u.powi(2) + (c.offset.mean - mean).powi(2));
+        Prior { offset: Normal { mean, u: variance.sqrt() }, growth: self.growth }
+    }
+
+    /// The prior under one component.
+    fn under(&self, component: &Component) -> Prior {
+        Prior { offset: component.offset, growth: self.growth }
+    }
 }
 
-/// Mean and standard deviation of all components together.
-pub fn together(components: &[Component]) -> OffsetPrior {
-    let mean = components.iter().map(|h| h.weight * h.prior.mean).sum::<f64>();
-    let square = |h: &Component| h.weight * (h.prior.u.powi(2) + (h.prior.mean - mean).powi(2));
-    OffsetPrior { mean, u: components.iter().map(square).sum::<f64>().sqrt() }
-}
-
-/// The ratio under one component: how likely the component is after the drive, the ratio and its standard uncertainty.
-#[derive(Copy, Clone, Debug, PartialEq)]
-pub struct Part {
-    /// Share of this component; the shares of all add up to 1.
-    pub weight: f64,
-    /// The ratio.
-    pub ratio: f64,
-    /// Its standard uncertainty.
-    pub u: f64,
-    /// Its degrees of freedom.
-    pub dof: f64,
-    /// Standard uncertainty of the offset beforehand (m/s).
-    pub offset_u: f64,
-}
-
-impl Part {
+impl ComponentFit {
     /// With what is known of other causes beside its own scatter. Degrees of freedom after Welch and Satterthwaite (JCGM 100:2008, G.4.1):
     /// only the scatter is found from few blocks.
-    pub fn wider(self, by: f64) -> Part {
+    pub fn wider(self, by: f64) -> ComponentFit {
         let u = self.u.hypot(by);
-        Part { u, dof: self.dof * (u / self.u).powi(4), ..self }
+        ComponentFit { u, dof: self.dof * (u / self.u).powi(4), ..self }
     }
 }
 
 /// Both ends of the interval that leaves 2.5 % on either side of all parts together; each part is Student's t.
-pub fn interval_95(parts: &[Part]) -> (f64, f64) {
+pub fn interval_95(parts: &[ComponentFit]) -> (f64, f64) {
     let below =
         |x: f64| parts.iter().map(|p| p.weight * student_cdf((x - p.ratio) / p.u, p.dof)).sum::<f64>();
     let end = |probability: f64| {
-        let reach = |p: &Part| student_quantile(probability, p.dof) * p.u;
+        let reach = |p: &ComponentFit| student_quantile(probability, p.dof) * p.u;
         let ends = parts.iter().map(|p| p.ratio + reach(p));
         let (mut low, mut high) = (ends.clone().fold(f64::MAX, f64::min), ends.fold(f64::MIN, f64::max));
         // Each halving is a binary digit: 50 leave nothing.
@@ -86,62 +99,81 @@ pub fn interval_95(parts: &[Part]) -> (f64, f64) {
     (end(0.025), end(0.975))
 }
 
+/// A ratio with the deviation and the interval of all parts together. The value is inside its interval: where the mean over the
+/// parts was moved out of it, the interval reaches to the value.
+pub fn joined(value: f64, parts: &[ComponentFit]) -> Measured<Ratio> {
+    let apart = |p: &ComponentFit| p.weight * (p.u.powi(2) + (p.ratio - value).powi(2));
+    let u = parts.iter().map(apart).sum::<f64>().sqrt();
+    let (low, high) = interval_95(parts);
+    let dof = parts.iter().map(|p| p.dof).fold(f64::INFINITY, f64::min);
+    Measured {
+        value: Ratio::from_plain(value),
+        standard_uncertainty: Ratio::from_plain(u),
+        dof,
+        low_95: Ratio::from_plain(low.min(value)),
+        high_95: Ratio::from_plain(high.max(value)),
+    }
+}
+
 /// The line under all components. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
 /// the offset that the drive alone shows; a drive that shows none leaves the components as they were.
 pub fn fit_mixture(
     observations: &[Observation],
-    components: &[Component],
+    prior: &ChannelPrior,
     unseen: Unseen,
-) -> Option<(Fit, Vec<Part>)> {
-    let whole = fit_shared(observations, together(components), unseen)?;
+) -> Option<(Fit, Vec<ComponentFit>)> {
+    let whole = fit_shared(observations, prior.together(), unseen)?;
     let dof = whole.blocks.saturating_sub(2).max(1) as f64;
     let shown = whole.free.map(|(_, offset, u)| Shown { offset, u, dof });
     let evidence = |component: &Component| shown.map_or(component.weight, |shown| shown.evidence(component));
-    let weights: Vec<f64> = components.iter().map(evidence).collect();
-    let total: f64 = weights.iter().sum();
-    let fits: Vec<(f64, Fit)> = components
-        .iter()
-        .zip(weights)
-        .filter_map(|(component, weight)| {
-            Some((weight / total, fit_shared(observations, component.prior, unseen)?))
-        })
-        .collect();
+    let total: f64 = prior.components.iter().map(evidence).sum();
     // All or none of them can be fitted: they differ by their prior alone.
-    let offsets_u: Vec<f64> = components.iter().map(|component| component.prior.u).collect();
-    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>();
-    let stretched = shown.map_or(offset, |shown| stretched(offset, shown, components));
-    join(whole, &fits, &offsets_u, stretched - offset, dof)
+    let fits: Option<Vec<(Component, f64, Fit)>> = prior
+        .components
+        .iter()
+        .map(|c| Some((*c, evidence(c), fit_shared(observations, prior.under(c), unseen)?)))
+        .collect();
+    let fits = fits?;
+    let offset = fits.iter().map(|(_, evidence, fit)| evidence / total * fit.offset).sum::<f64>();
+    let moved = shown.map_or(0.0, |shown| stretched(offset, shown, &prior.components) - offset);
+    join(whole, &fits, total, moved, dof)
 }
 
 /// All fits together, the mean offset moved by so much (m/s) and the ratio with it.
 fn join(
     whole: Fit,
-    fits: &[(f64, Fit)],
-    offsets_u: &[f64],
+    fits: &[(Component, f64, Fit)],
+    total: f64,
     moved: f64,
     dof: f64,
-) -> Option<(Fit, Vec<Part>)> {
-    let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.1) - get(&fits.get(1)?.1));
+) -> Option<(Fit, Vec<ComponentFit>)> {
+    let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.2) - get(&fits.get(1)?.2));
     let with_offset = match apart(|fit| fit.ratio).zip(apart(|fit| fit.offset)) {
         Some((ratio, offset)) if offset != 0.0 => ratio / offset,
         _ => 0.0,
     };
-    let ratio = fits.iter().map(|(w, f)| w * f.ratio).sum::<f64>() + moved * with_offset;
-    let offset = fits.iter().map(|(w, f)| w * f.offset).sum::<f64>() + moved;
-    let mut covariance = Matrix3::zeros();
-    for (weight, fit) in fits {
-        let apart = nalgebra::Vector3::new(fit.ratio - ratio, fit.offset - offset, 0.0);
-        covariance += (fit.covariance + apart * apart.transpose()) * *weight;
+    let mean = |get: fn(&Fit) -> f64| fits.iter().map(|(_, e, fit)| e / total * get(fit)).sum::<f64>();
+    let ratio = mean(|fit| fit.ratio) + moved * with_offset;
+    let offset = mean(|fit| fit.offset) + moved;
+    let growth = mean(|fit| fit.growth);
+    let mut covariance = Matrix4::zeros();
+    for (_, evidence, fit) in fits {
+        let apart = Vector4::new(fit.ratio - ratio, fit.offset - offset, 0.0, fit.growth - growth);
+        covariance += (fit.covariance + apart * apart.transpose()) * (evidence / total);
     }
-    let part = |((weight, fit), offset_u): (&(f64, Fit), &f64)| Part {
-        weight: *weight,
+    let part = |(component, evidence, fit): &(Component, f64, Fit)| ComponentFit {
+        kind: component.kind,
+        evidence: *evidence,
+        prior_weight: component.weight,
+        weight: evidence / total,
         ratio: fit.ratio,
         u: fit.covariance[(0, 0)].sqrt(),
         dof,
-        offset_u: *offset_u,
+        offset_u: component.offset.u,
     };
-    let parts = fits.iter().zip(offsets_u).map(part).collect();
-    (ratio.is_finite() && offset.is_finite()).then_some((Fit { ratio, offset, covariance, ..whole }, parts))
+    let parts = fits.iter().map(part).collect();
+    let line = Fit { ratio, offset, growth, covariance, ..whole };
+    (ratio.is_finite() && offset.is_finite()).then_some((line, parts))
 }
 
 #[cfg(test)]
@@ -149,6 +181,10 @@ mod tests {
     use super::*;
 
     const STEP: f64 = 1.0 / 3.6;
+    /// A channel in whole km/h whose ratio does not change with speed.
+    fn channel() -> ChannelPrior {
+        ChannelPrior::of_channel(STEP, Normal { mean: 0.0, u: 1e-7 })
+    }
 
     fn observations(offset: f64, speeds: (f64, f64)) -> Vec<Observation> {
         let wave = |k: usize| 0.5 * (1.0 + (k as f64 / 7.0).sin());
@@ -163,6 +199,7 @@ mod tests {
                     indicated,
                     truth,
                     one: 1.0,
+                    growth: truth * (truth - 20.0),
                     truth_rate: 0.0,
                     sigma: 0.1,
                     own: 0.1,
@@ -173,7 +210,7 @@ mod tests {
     }
 
     fn check(offset: f64, speeds: (f64, f64), expected: (f64, f64)) {
-        let found = fit_mixture(&observations(offset, speeds), &of_channel(STEP), Unseen::NOTHING).unwrap().0;
+        let found = fit_mixture(&observations(offset, speeds), &channel(), Unseen::NOTHING).unwrap().0;
         assert!(
             (found.offset - expected.0).abs() < expected.1,
             "{offset}: {} {:?}",
@@ -183,7 +220,7 @@ mod tests {
     }
 
     #[test]
-    fn the_drive_chooses_the_hump() {
+    fn the_drive_chooses_the_component() {
         check(0.0, (8.0, 30.0), (0.0, 0.01));
         check(-STEP / 2.0, (8.0, 30.0), (-STEP / 2.0, 0.01));
         check(0.4, (8.0, 30.0), (0.4, 0.05));
@@ -192,8 +229,17 @@ mod tests {
     /// One part is plain Student's t; two far apart leave their outer 2.5 % of all, which is 5 % of each.
     #[test]
     fn interval_of_parts() {
-        let part = |weight, ratio| Part { weight, ratio, u: 0.01, dof: 9.0, offset_u: 0.02 };
-        let check = |parts: &[Part], expected: (f64, f64)| {
+        let part = |weight, ratio| ComponentFit {
+            kind: OffsetKind::Rounded,
+            evidence: weight,
+            prior_weight: weight,
+            weight,
+            ratio,
+            u: 0.01,
+            dof: 9.0,
+            offset_u: 0.02,
+        };
+        let check = |parts: &[ComponentFit], expected: (f64, f64)| {
             let found = interval_95(parts);
             assert!((found.0 - expected.0).abs() < 1e-5 && (found.1 - expected.1).abs() < 1e-5, "{found:?}");
         };
@@ -208,9 +254,8 @@ mod tests {
     #[test]
     fn one_speed_leaves_the_components_as_they_were() {
         check(0.0, (25.0, 25.0), (-STEP / 4.0, 1e-3));
-        let found =
-            fit_mixture(&observations(0.0, (25.0, 25.0)), &of_channel(STEP), Unseen::NOTHING).unwrap().0;
-        let expected = together(&of_channel(STEP)).u;
+        let found = fit_mixture(&observations(0.0, (25.0, 25.0)), &channel(), Unseen::NOTHING).unwrap().0;
+        let expected = channel().together().offset.u;
         assert!((found.covariance[(1, 1)].sqrt() / expected - 1.0).abs() < 0.05, "{:?}", found.covariance);
     }
 }

@@ -164,6 +164,7 @@ mod tests {
             indicated: truth.round(),
             truth,
             one: 1.0,
+            growth: 0.0,
             truth_rate: 0.0,
             sigma: 0.3,
             own: 0.3,

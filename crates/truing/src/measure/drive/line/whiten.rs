@@ -20,7 +20,7 @@ pub fn whiten(windows: &[Observation], drift: Drift, ratio: f64) -> Vec<Observat
     let variance = drift.deviation_m * drift.deviation_m;
     let keep = |span_s: f64| (-span_s / drift.time_s).exp();
     // Mean of the drift at the window's start as predicted by each column, and its variance.
-    let (mut means, mut spread, mut end_s) = ([0.0; 3], variance, f64::NEG_INFINITY);
+    let (mut means, mut spread, mut end_s) = ([0.0; 4], variance, f64::NEG_INFINITY);
     let row = |window: &Observation| {
         let (start_s, length_s) = (window.time_s - 0.5 * window.share_s, window.share_s.max(1.0));
         let apart_s = start_s - end_s;
@@ -37,15 +37,15 @@ pub fn whiten(windows: &[Observation], drift: Drift, ratio: f64) -> Vec<Observat
         let own = window.sigma * window.sigma;
         let predicted = seen * seen * spread + slope * slope * more + own;
         let gain = (keep * seen * spread + slope * more) / predicted;
-        let columns = [window.truth, window.one, window.indicated];
-        let mut innovations = [0.0; 3];
+        let columns = [window.truth, window.one, window.growth, window.indicated];
+        let mut innovations = [0.0; 4];
         for ((mean, column), innovation) in means.iter_mut().zip(columns).zip(&mut innovations) {
             *innovation = column - seen * *mean;
             *mean = keep * *mean + gain * *innovation;
         }
         spread = keep * keep * spread + more - gain * gain * predicted;
-        let [truth, one, indicated] = innovations.map(|innovation| innovation / predicted.sqrt());
-        Observation { truth, one, indicated, sigma: 1.0, ..*window }
+        let [truth, one, growth, indicated] = innovations.map(|innovation| innovation / predicted.sqrt());
+        Observation { truth, one, growth, indicated, sigma: 1.0, ..*window }
     };
     windows.iter().map(row).collect()
 }
@@ -69,6 +69,7 @@ mod tests {
                     indicated: 1.03 * truth + 0.1 * f64::from(k % 3),
                     truth,
                     one: 1.0,
+                    growth: 0.0,
                     truth_rate: 0.0,
                     sigma: 0.05,
                     own: 0.05,

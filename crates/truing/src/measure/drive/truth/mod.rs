@@ -298,6 +298,20 @@ impl Truth {
             .sum()
     }
 
+    /// Mean speed (m/s) over the distance covered faster than `above_m_per_s`; that itself where nothing was.
+    pub fn mean_speed_by_distance(&self, above_m_per_s: f64) -> f64 {
+        let (mut metres, mut weighted) = (0.0, 0.0);
+        for k in 1..self.time_s.len() {
+            let speed = self.speed_m_per_s[k];
+            if !self.breaks[k] && speed > above_m_per_s {
+                let step_m = speed * (self.time_s[k] - self.time_s[k - 1]);
+                metres += step_m;
+                weighted += step_m * speed;
+            }
+        }
+        if metres > 0.0 { weighted / metres } else { above_m_per_s }
+    }
+
     /// Distance since the start at a time (m), without the gaps.
     pub fn distance_at(&self, time_s: f64) -> Option<f64> {
         let upper = self.time_s.partition_point(|t| *t < time_s);

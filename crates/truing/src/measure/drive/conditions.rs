@@ -1,0 +1,34 @@
+//! What a vehicle file tells of a drive beside its logs.
+
+use super::types::DriveConditions;
+use crate::describe::evidence::Evidence;
+use crate::describe::tire::size::{Construction, TireSize};
+use crate::describe::vehicle::Vehicle;
+use metrology::quantity::Speed;
+
+impl DriveConditions {
+    /// Those of a drive among the evidence of a vehicle.
+    pub fn of(vehicle: &Vehicle, evidence: &Evidence) -> DriveConditions {
+        DriveConditions {
+            usual_speed: vehicle.usage.speeds.map(|(least, greatest)| middle(least, greatest)),
+            construction: construction(vehicle, evidence.tires.as_deref()),
+            hilly: false,
+        }
+    }
+}
+
+/// As many miles are driven at each speed between both.
+fn middle(least: Speed, greatest: Speed) -> Speed {
+    Speed::from_m_per_s(0.5 * (least.m_per_s() + greatest.m_per_s()))
+}
+
+/// How the tires that were on are built, where their size says it.
+fn construction(vehicle: &Vehicle, tires: Option<&str>) -> Option<Construction> {
+    let named = |name: &str| vehicle.tires.iter().find(|set| set.name.as_deref() == Some(name));
+    let set = match tires {
+        Some(name) => named(name),
+        None => vehicle.tires.iter().find(|set| set.mounted).or(vehicle.tires.first()),
+    };
+    let size = TireSize::parse(set?.size.as_deref()?).ok()?;
+    size.construction_is_known.then_some(size.construction)
+}

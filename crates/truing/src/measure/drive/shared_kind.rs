@@ -1,0 +1,91 @@
+//! What several drives of one truck share: its channel rounds or truncates in all of them alike.
+//!
+//! One drive may not tell the two apart, and leaves both in its interval; another may. The evidence of all drives is multiplied for each
+//! kind, and every drive's ratio is joined again under the weights that come out. Drives of different trucks, or a truck whose logger
+//! was changed, must not be given here together.
+
+use super::line::offset_mixture::joined;
+use super::types::{ComponentFit, DriveEstimate, OffsetKind};
+
+const KINDS: [OffsetKind; 3] = [OffsetKind::Rounded, OffsetKind::Truncated, OffsetKind::Own];
+
+/// Decides the kind of the channel's offset from all drives together, and joins each drive's ratio again.
+pub fn share_offset_kind<'a>(drives: impl IntoIterator<Item = &'a mut DriveEstimate>) {
+    let mut drives: Vec<&mut DriveEstimate> =
+        drives.into_iter().filter(|drive| drive.by_offset_kind.len() == KINDS.len()).collect();
+    if drives.len() < 2 {
+        return;
+    }
+    // Each drive's evidence holds the weight the kind had before: it must count once.
+    let mut logs = KINDS.map(|kind| {
+        let likelihood = |fit: &ComponentFit| (fit.evidence / fit.prior_weight).max(f64::MIN_POSITIVE).ln();
+        let of_kind = drives.iter().filter_map(|drive| part(drive, kind)).map(likelihood).sum::<f64>();
+        of_kind + part(drives[0], kind).map_or(0.0, |fit| fit.prior_weight.ln())
+    });
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    logs.iter_mut().for_each(|log| *log = (*log - most).exp());
+    let total: f64 = logs.iter().sum();
+    for drive in &mut drives {
+        for fit in &mut drive.by_offset_kind {
+            fit.weight = KINDS.iter().position(|kind| *kind == fit.kind).map_or(0.0, |at| logs[at] / total);
+        }
+        let Some(own) = drive.reading_ratio else { continue };
+        let value = drive.by_offset_kind.iter().map(|fit| fit.weight * fit.ratio).sum();
+        let together = joined(value, &drive.by_offset_kind);
+        drive.reading_ratio = Some(metrology::measured::Measured { dof: own.dof, ..together });
+    }
+}
+
+fn part(drive: &DriveEstimate, kind: OffsetKind) -> Option<&ComponentFit> {
+    drive.by_offset_kind.iter().find(|fit| fit.kind == kind)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::drive::{Indicated, estimate};
+    use crate::simulate::{Plan, Steps, drive};
+    use metrology::quantity::Duration;
+
+    /// Ten short drives of one truck whose channel truncates: together they are surer than each was, and nearer.
+    #[test]
+    fn drives_share_the_kind() {
+        let plan = |seed| Plan {
+            steps: Steps::Truncated,
+            duration: Duration::from_min(8.0),
+            ..Plan::mixed(seed, 1.03, Duration::from_s(2.0))
+        };
+        let one = |seed| {
+            let simulated = drive(&plan(seed));
+            estimate("drive", &simulated.track, &Indicated::Log(simulated.vehicle)).0
+        };
+        let alone: Vec<DriveEstimate> =
+            (0..10).filter_map(one).filter(|d| d.reading_ratio.is_some()).collect();
+        let mut together = alone.clone();
+        share_offset_kind(&mut together);
+        let error = |drives: &[DriveEstimate]| -> f64 {
+            let ratios = drives.iter().filter_map(|d| d.reading_ratio);
+            ratios.map(|ratio| (ratio.value.plain() - 1.03).powi(2)).sum::<f64>().sqrt()
+        };
+        let width = |drives: &[DriveEstimate]| -> f64 {
+            let ratios = drives.iter().filter_map(|d| d.reading_ratio);
+            ratios.map(|ratio| ratio.high_95.plain() - ratio.low_95.plain()).sum()
+        };
+        assert!(alone.len() > 8, "{}", alone.len());
+        assert!(error(&together) < error(&alone), "{} {}", error(&together), error(&alone));
+        assert!(width(&together) < width(&alone), "{} {}", width(&together), width(&alone));
+        let truncated =
+            |d: &DriveEstimate| part(d, OffsetKind::Truncated).is_some_and(|fit| fit.weight > 0.9);
+        assert!(together.iter().all(truncated));
+    }
+
+    #[test]
+    fn one_drive_is_left_as_it_is() {
+        let simulated = drive(&Plan::mixed(3, 1.03, Duration::from_s(2.0)));
+        let alone = estimate("drive", &simulated.track, &Indicated::Log(simulated.vehicle)).0.into_iter();
+        let mut same: Vec<DriveEstimate> = alone.collect();
+        let before = same.clone();
+        share_offset_kind(&mut same);
+        assert_eq!(same, before);
+    }
+}
