@@ -6,38 +6,39 @@
 
 use super::line::offset_mixture::joined;
 use super::types::{ComponentFit, DriveEstimate, OffsetKind};
+use metrology::measured::Measured;
 
-const KINDS: [OffsetKind; 3] = [OffsetKind::Rounded, OffsetKind::Truncated, OffsetKind::Own];
-
-/// Decides the kind of the channel's offset from all drives together, and joins each drive's ratio again.
+/// Decides the kind of the channel's offset, and how its tires grow, from all drives together, and joins each drive's ratio again.
 pub fn share_offset_kind<'a>(drives: impl IntoIterator<Item = &'a mut DriveEstimate>) {
     let mut drives: Vec<&mut DriveEstimate> =
-        drives.into_iter().filter(|drive| drive.by_offset_kind.len() == KINDS.len()).collect();
+        drives.into_iter().filter(|drive| drive.by_offset_kind.len() > 1).collect();
+    // A channel with another step, or other tires, has other kinds.
+    let Some(kinds) = drives.first().map(|first| kinds(first)) else { return };
+    drives.retain(|drive| kinds == self::kinds(drive));
     if drives.len() < 2 {
         return;
     }
     // Each drive's evidence holds the weight the kind had before: it must count once.
-    let mut logs = KINDS.map(|kind| {
-        let likelihood = |fit: &ComponentFit| (fit.evidence / fit.prior_weight).max(f64::MIN_POSITIVE).ln();
-        let of_kind = drives.iter().filter_map(|drive| part(drive, kind)).map(likelihood).sum::<f64>();
-        of_kind + part(drives[0], kind).map_or(0.0, |fit| fit.prior_weight.ln())
-    });
+    let likelihood = |fit: &ComponentFit| (fit.evidence / fit.prior_weight).max(f64::MIN_POSITIVE).ln();
+    let log = |at: usize| -> f64 {
+        kinds[at].1.ln() + drives.iter().map(|drive| likelihood(&drive.by_offset_kind[at])).sum::<f64>()
+    };
+    let logs: Vec<f64> = (0..kinds.len()).map(log).collect();
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    logs.iter_mut().for_each(|log| *log = (*log - most).exp());
-    let total: f64 = logs.iter().sum();
+    let total: f64 = logs.iter().map(|log| (log - most).exp()).sum();
     for drive in &mut drives {
-        for fit in &mut drive.by_offset_kind {
-            fit.weight = KINDS.iter().position(|kind| *kind == fit.kind).map_or(0.0, |at| logs[at] / total);
+        for (fit, log) in drive.by_offset_kind.iter_mut().zip(&logs) {
+            fit.weight = (log - most).exp() / total;
         }
         let Some(own) = drive.reading_ratio else { continue };
         let value = drive.by_offset_kind.iter().map(|fit| fit.weight * fit.ratio).sum();
-        let together = joined(value, &drive.by_offset_kind);
-        drive.reading_ratio = Some(metrology::measured::Measured { dof: own.dof, ..together });
+        drive.reading_ratio = Some(Measured { dof: own.dof, ..joined(value, &drive.by_offset_kind) });
     }
 }
 
-fn part(drive: &DriveEstimate, kind: OffsetKind) -> Option<&ComponentFit> {
-    drive.by_offset_kind.iter().find(|fit| fit.kind == kind)
+/// The kinds a drive's channel may be of, with how likely each was before.
+fn kinds(drive: &DriveEstimate) -> Vec<(OffsetKind, f64)> {
+    drive.by_offset_kind.iter().map(|fit| (fit.kind, fit.prior_weight)).collect()
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ use crate::measure::drive::checks::units;
 use crate::measure::drive::input::fixes::count;
 use crate::measure::drive::input::samples::Samples;
 use crate::measure::drive::line::averages::{by_distance, unexplained_u, windows};
-use crate::measure::drive::line::fit::{Fit, Observation, Unseen};
+use crate::measure::drive::line::fit::{Fit, Observation, fit};
 use crate::measure::drive::line::gap_from_log::Carrier;
 use crate::measure::drive::line::growth;
 use crate::measure::drive::line::offset_mixture::{ChannelPrior, REST_M_PER_S, fit_mixture};
@@ -34,7 +34,10 @@ const WINDOWS_NEEDED: usize = 4;
 pub fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate> {
     study.clocks.1 = log.clock;
     study.points.read += log.samples.len();
-    let (samples, rejected, problem) = Samples::usable(study.source, log);
+    let (mut samples, rejected, problem) = Samples::usable(study.source, log);
+    if samples.step == 0.0 && few_values(&samples.speed) {
+        samples.step = Speed::from_km_per_h(1.0).m_per_s();
+    }
     study.points.rejected.extend(rejected);
     study.problems.extend(problem);
     if study.problems.iter().any(Problem::is_error) {
@@ -51,12 +54,28 @@ pub fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate>
     }
     study.doubts.extend(doubts::channel_stands(study, &samples));
     let clocks = bring_together(study, Series { time_s: &samples.time_s, value: &samples.speed })?;
-    let growth = growth::prior(study.conditions.construction);
-    let prior = ChannelPrior::of_channel(samples.step, growth);
+    let growths = growth::priors(study.conditions.construction);
+    let prior = ChannelPrior::of_channel(samples.step, &growths);
     match clocks {
         Clocks::Found(found) => with_lag(study, samples, found, &prior),
         Clocks::Unknown { low_s, high_s } => without_lag(study, &samples, (low_s, high_s), &prior),
     }
+}
+
+/// So few different values show no step; a channel with a fine one shows many. It is then taken to be one of whole km/h, as most are.
+const FEW_VALUES: usize = 8;
+
+fn few_values(speeds: &[f64]) -> bool {
+    let mut seen: Vec<f64> = Vec::with_capacity(FEW_VALUES);
+    for speed in speeds {
+        if !seen.contains(speed) {
+            if seen.len() == FEW_VALUES {
+                return false;
+            }
+            seen.push(*speed);
+        }
+    }
+    true
 }
 
 fn nothing_moving(study: &mut Study) -> Option<DriveEstimate> {
@@ -83,24 +102,12 @@ fn with_lag(study: &mut Study, samples: Samples, found: Lag, prior: &ChannelPrio
         study.problems.push(problem);
         study.doubts.push(Doubt::SwappedCoordinates);
     }
-    let ratio = samples_line.ratio;
-    let rounding = Rounding::of(samples.step, &observations);
-    let apart_m = study.truth.apart_m();
-    let mut windows = windows(&observations, &samples_line.weights, &rounding.shared, samples.step, apart_m);
-    rounding.weigh(&mut windows);
-    let unseen = rounding.unseen(&windows);
-    let lines = match fit_mixture(&whiten(&windows.rows, study.truth.drift(), ratio), prior, unseen) {
-        Some((line, parts)) if windows.rows.len() >= WINDOWS_NEEDED => {
-            let dof = dof(line.blocks, 2);
-            Lines { dof, line, parts, averages: windows, samples_line, rounding, observations }
-        }
-        _ => Lines::without_averages(samples_line, observations, rounding, 3),
-    };
+    let lines = lines(study, &samples, observations, samples_line, prior);
     let line = lines.line.clone();
     let dof = lines.dof;
     let mut estimate = conclude(study, &samples, &lines, lag_s, 0.0);
     // Without the lag nothing is told apart.
-    estimate.diagnosis = diagnose::diagnose(&lines.samples_line, &line, &lines.averages.rows, samples.step);
+    estimate.diagnosis = diagnose::diagnose(&lines.observations, &line, &lines.averages.rows, samples.step);
     estimate.clock_lag = clock_lag;
     let offset_u = line.covariance[(1, 1)].sqrt();
     // At one speed the offset is what was assumed of it, not what was measured.
@@ -108,6 +115,30 @@ fn with_lag(study: &mut Study, samples: Samples, found: Lag, prior: &ChannelPrio
         .free
         .map(|_| Measured::symmetric(Speed::from_m_per_s(line.offset), Speed::from_m_per_s(offset_u), dof));
     Some(estimate)
+}
+
+/// The line through averages of the samples, or through the samples where there are too few.
+fn lines(
+    study: &Study,
+    samples: &Samples,
+    observations: Vec<Observation>,
+    samples_line: Fit,
+    prior: &ChannelPrior,
+) -> Lines {
+    let ratio = samples_line.ratio;
+    let rounding = Rounding::of(samples.step, &observations);
+    let apart_m = study.truth.apart_m();
+    let mut windows = windows(&observations, &samples_line.weights, &rounding.shared, samples.step, apart_m);
+    rounding.weigh(&mut windows);
+    let windows = windows.without_narrow_spread(study.usual_speed().m_per_s());
+    let unseen = rounding.unseen(&windows);
+    match fit_mixture(&whiten(&windows.rows, study.truth.drift(), ratio), prior, unseen) {
+        Some((line, parts)) if windows.rows.len() >= WINDOWS_NEEDED => {
+            let dof = dof(line.blocks, 2);
+            Lines { dof, line, parts, averages: windows, samples_line, rounding, observations }
+        }
+        _ => Lines::without_averages(samples_line, observations, rounding, 3),
+    }
 }
 
 /// Without speed changes the lag does not matter much: how much is found by trying lags over their whole range.
@@ -122,19 +153,18 @@ fn without_lag(
         .filter_map(|k| {
             let lag_s = low_s + (high_s - low_s) * k as f64 / (TRIES - 1) as f64;
             let observations = observe(study, samples, lag_s, 1.0);
-            Some((lag_s, fit_mixture(&observations, prior, Unseen::NOTHING)?.0, observations))
+            Some((lag_s, fit(&observations, prior.together(), false)?, observations))
         })
         .collect();
     let centre = 0.5 * (low_s + high_s);
-    let spread =
-        deviation(tries.iter().map(|t| t.1.ratio)).max(deviation(tries.iter().map(|t| ratio_of_sums(&t.2))));
+    let spread = deviation(tries.iter().map(|t| ratio_of_sums(&t.2)));
     let nearest = tries.into_iter().min_by(|a, b| (a.0 - centre).abs().total_cmp(&(b.0 - centre).abs()));
     let Some((lag_s, line, observations)) = nearest else { return nothing_moving(study) };
     let (problem, doubt) = no_common_motion(study.source, &observations);
     study.problems.push(problem);
     study.doubts.extend(doubt);
-    let rounding = Rounding::of(samples.step, &observations);
-    Some(conclude(study, samples, &Lines::without_averages(line, observations, rounding, 1), lag_s, spread))
+    let lines = lines(study, samples, observations, line, prior);
+    Some(conclude(study, samples, &lines, lag_s, spread))
 }
 
 fn deviation(values: impl Iterator<Item = f64> + Clone) -> f64 {

@@ -9,25 +9,44 @@ use nalgebra::{Matrix3, Vector3};
 /// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
 /// are well known, more with few blocks (Student's t).
 const OFFSET_CHANCE: f64 = 2.3e-4;
-/// Half the needle or channel offset that matters to anybody (m/s): 0.5 mph.
-const OFFSET_MATTERS_M_PER_S: f64 = 0.22;
-/// Share of samples off the line from which the signal is called erratic.
+/// An offset smaller than this is no fault (m/s): 1 mph. A sound dash may add as much on purpose.
+const OFFSET_MATTERS_M_PER_S: f64 = 0.447;
+/// Share of steady samples far off the line from which the signal is called erratic.
 const ERRATIC_SHARE: f64 = 0.05;
-/// Curvature of less chance than this, and of this share of the reading, is not chance.
+/// A sample is far off when it differs by so much of the true speed, and by so much at least (m/s): more than any rounding, filter or
+/// outlier of a receiver makes while the speed is steady (judgement).
+const FAR_OFF_SHARE: f64 = 0.15;
+const FAR_OFF_M_PER_S: f64 = 2.0;
+/// Steady is a speed that changes by less than this (m/s²): a value that is a few seconds old is then still near.
+const STEADY_M_PER_S2: f64 = 0.3;
+/// Curvature of less chance than this, and of this share of the reading, is not chance. Tires that grow by 1 % and their slip bend a
+/// reading by less than this; a worn magnetic head by several per cent.
 const CURVED_CHANCE: f64 = 5e-4;
-const CURVED_SHARE: f64 = 0.005;
+const CURVED_SHARE: f64 = 0.012;
 /// Averages needed to see a bow.
 const AVERAGES_NEEDED: usize = 15;
 /// Fewer independent stretches than this tell nothing about the kind of error.
 const BLOCKS_NEEDED: usize = 6;
 
-/// `samples_line` tells which samples are off; `line` is the line through `averages`.
-pub fn diagnose(samples_line: &Fit, line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
-    let weights = &samples_line.weights;
-    let off = weights.iter().filter(|w| **w == 0.0).count() as f64 / weights.len() as f64;
+/// Share of the samples at a steady speed that are far off the line.
+fn far_off(samples: &[Observation], line: &Fit) -> f64 {
+    let steady: Vec<f64> = samples
+        .iter()
+        .filter(|o| o.truth_rate.abs() < STEADY_M_PER_S2)
+        .map(|o| {
+            let off = (o.indicated - line.offset) / line.ratio - o.truth;
+            off.abs() / (FAR_OFF_SHARE * o.truth).max(FAR_OFF_M_PER_S)
+        })
+        .collect();
+    steady.iter().filter(|off| **off > 1.0).count() as f64 / steady.len().max(1) as f64
+}
+
+/// `samples` tell what is off; `line` is the line through `averages`.
+pub fn diagnose(samples: &[Observation], line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
+    let off = far_off(samples, line);
     if off > ERRATIC_SHARE {
         let says = format!(
-            "{:.0} % of the samples are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
+            "{:.0} % of the samples at a steady speed are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
             100.0 * off
         );
         return Diagnosis::plain(DiagnosisKind::Erratic, says);
@@ -122,7 +141,7 @@ mod tests {
             .collect();
         let prior = Prior { offset: Normal { mean: 0.0, u: 0.15 }, growth: Normal { mean: 0.0, u: 1e-6 } };
         let line = fit(&observations, prior, false).unwrap();
-        let found = diagnose(&line, &line, &observations, STEP);
+        let found = diagnose(&observations, &line, &observations, STEP);
         let says = found.sentence(Units::Us);
         assert_eq!(found.kind, kind, "{says}");
         assert!(says.contains(part), "{says}");

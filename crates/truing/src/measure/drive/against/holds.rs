@@ -3,6 +3,7 @@
 use super::diagnose;
 use crate::measure::drive::line::fit::{Normal, Observation, Prior, fit};
 use crate::measure::drive::line::growth;
+use crate::measure::drive::line::offset_mixture::ChannelPrior;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::types::{DriveEstimate, Hold, Reads};
 use crate::problem::Problem;
@@ -126,10 +127,11 @@ fn fitted(
     estimate.ratio_by_distance =
         Some(Measured::symmetric(Ratio::from_plain(by_distance), Ratio::from_plain(u), f64::INFINITY));
     estimate.compared_distance = Length::from_m(distance);
-    let growth = growth::prior(study.conditions.construction);
-    let prior = Prior { offset: Normal { mean: 0.0, u: NEEDLE_U_M_PER_S }, growth };
+    let growths = growth::priors(study.conditions.construction);
+    let offset = Normal { mean: 0.0, u: NEEDLE_U_M_PER_S };
+    let prior = Prior { offset, ..ChannelPrior::of_channel(0.0, &growths).together() };
     if let Some(line) = fit(&observations, prior, false) {
-        estimate.diagnosis = diagnose::diagnose(&line, &line, &observations, 0.0);
+        estimate.diagnosis = diagnose::diagnose(&observations, &line, &observations, 0.0);
     }
     estimate.holds = holds;
     Some(estimate)

@@ -2,6 +2,7 @@
 
 use crate::measure::drive::line::fit::{Fit, Observation, block_at};
 use metrology::measured::Measured;
+use metrology::order::quantile;
 use metrology::quantity::Ratio;
 
 /// Span over which both channels are averaged for the line (s): longer than receivers' and vehicles' filters, shorter
@@ -79,6 +80,36 @@ fn window(
         share_s,
     };
     Some((row, error))
+}
+
+/// True speeds of which four fifths differ by less than this (over the median) do not tell an offset from a ratio: what they differ by
+/// is as much error as speed, and the few others are a start and a stop, which tell more of the lag than of the line (judgement).
+const NARROW: f64 = 0.04;
+
+impl Averages {
+    /// Where the drive held one speed: the rows at it, all at one true speed, because their errors would make an offset.
+    pub fn without_narrow_spread(mut self, usual_m_per_s: f64) -> Averages {
+        let mut speeds: Vec<f64> = self.rows.iter().map(|o| o.truth).collect();
+        if speeds.is_empty() {
+            return self;
+        }
+        let [low, median, high] = [0.1, 0.5, 0.9].map(|share| quantile(&mut speeds, share));
+        if high - low > NARROW * median {
+            return self;
+        }
+        let near = |o: &Observation| (o.truth - median).abs() < NARROW * median;
+        let kept: Vec<bool> = self.rows.iter().map(near).collect();
+        let mut keep = kept.iter();
+        self.shared.retain(|_| keep.next().is_none_or(|kept| *kept));
+        self.rows.retain(near);
+        let sum = |get: fn(&Observation) -> f64| self.rows.iter().map(|o| get(o) * o.share_s).sum::<f64>();
+        let (ratio, mean) = (sum(|o| o.indicated) / sum(|o| o.truth), sum(|o| o.truth) / sum(|_| 1.0));
+        for o in &mut self.rows {
+            o.indicated -= ratio * (o.truth - mean);
+            (o.truth, o.growth) = (mean, mean * (mean - usual_m_per_s));
+        }
+        self
+    }
 }
 
 /// So many standard uncertainties of an offset are chance, not something unexplained (judgement): the first where rounding leaves room to

@@ -124,6 +124,7 @@ mod tests {
             inflation: 1.0,
             scale: 1.0,
             free: None,
+            shown: None,
         };
         let length = |lag_s: f64, samples: &Samples| {
             let mut truth = truth(&mut clean(&simulated.track));

@@ -9,33 +9,46 @@ use crate::describe::tire::circumference::growth_30_to_70_mph;
 use crate::describe::tire::size::Construction;
 use metrology::quantity::Speed;
 
-/// What slip and filters do from 30 to 70 mph (relative, one standard uncertainty): slip of 0.1 to 1 % at a cruise (from memory) of
-/// which a part comes with speed (judgement).
-const SLIP_U: f64 = 0.0015;
+/// What slip adds from 30 to 70 mph, and its standard uncertainty with what filters do (relative): slip of 0.1 to 1 % at a cruise (from
+/// memory), of which a part comes with the drag of the air (judgement).
+const SLIP: f64 = 0.0007;
 
-/// Relative change of the ratio with speed (s/m), by the construction of the tires; where it is not known they are most likely radial.
-pub fn prior(construction: Option<Construction>) -> Normal {
+/// How likely the tires of an older truck are bias-ply where nothing is said of them (judgement).
+const BIAS_SHARE: f64 = 0.1;
+
+/// Relative changes of the ratio with speed (s/m) and how likely each is, by the construction of the tires: one where it is known.
+pub fn priors(construction: Option<Construction>) -> Vec<(f64, Normal)> {
+    match construction {
+        Some(known) => vec![(1.0, of(known))],
+        None => vec![(1.0 - BIAS_SHARE, of(Construction::Radial)), (BIAS_SHARE, of(Construction::Bias))],
+    }
+}
+
+fn of(construction: Construction) -> Normal {
     let span = Speed::from_mi_per_h(70.0).m_per_s() - Speed::from_mi_per_h(30.0).m_per_s();
-    let (growth, u) = growth_30_to_70_mph(construction.unwrap_or(Construction::Radial));
-    let (mean, u) = match construction {
-        // A radial's growth and the slip of its wheels are of like size and go to opposite sides.
-        None | Some(Construction::Radial) => (0.0, growth),
-        Some(Construction::Bias) => (-growth, u),
-    };
-    Normal { mean: mean / span, u: u.hypot(SLIP_U) / span }
+    let (growth, u) = growth_30_to_70_mph(construction);
+    Normal { mean: (SLIP - growth) / span, u: u.hypot(SLIP) / span }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// 40 mph are 17.88 m/s; growth of 0.2 % (radial) and 1 % (bias) from 30 to 70 mph.
+    /// 40 mph are 17.88 m/s; growth of 0.2 ± 0.1 % (radial) and 1 ± 0.5 % (bias) from 30 to 70 mph, slip of 0.07 % against it.
     #[test]
     fn by_construction() {
-        let radial = prior(Some(Construction::Radial));
-        assert!(radial.mean == 0.0 && (radial.u * 17.88 - 0.0025).abs() < 1e-5, "{radial:?}");
-        let bias = prior(Some(Construction::Bias));
-        assert!((bias.mean * 17.88 + 0.01).abs() < 1e-5 && bias.u > radial.u, "{bias:?}");
-        assert_eq!(prior(None), radial);
+        let check = |construction, expected: &[(f64, f64, f64)]| {
+            let found = priors(construction);
+            assert_eq!(found.len(), expected.len());
+            for ((share, growth), (expected_share, mean, u)) in found.iter().zip(expected) {
+                assert_eq!(share, expected_share);
+                assert!((growth.mean * 17.8816 - mean).abs() < 1e-6, "{growth:?}");
+                assert!((growth.u * 17.8816 - u).abs() < 1e-5, "{growth:?}");
+            }
+        };
+        let (radial, bias) = ((-0.0013, 0.00122), (-0.0093, 0.00505));
+        check(Some(Construction::Radial), &[(1.0, radial.0, radial.1)]);
+        check(Some(Construction::Bias), &[(1.0, bias.0, bias.1)]);
+        check(None, &[(0.9, radial.0, radial.1), (0.1, bias.0, bias.1)]);
     }
 }

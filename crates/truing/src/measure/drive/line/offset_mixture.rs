@@ -1,12 +1,12 @@
 //! A channel's offset has a prior of several components: a whole step is rounded, or truncated, or the channel has an offset of
 //! its own. Each component gets its own fit; they are joined by how well each predicted the offset that the drive shows.
 
-use crate::measure::drive::line::balance::{Shown, stretched};
-use crate::measure::drive::line::fit::{Fit, Normal, Observation, Prior, Unseen, fit_shared};
+use crate::measure::drive::line::balance::{ShownOffset, stretched};
+use crate::measure::drive::line::fit::{Fit, Normal, Observation, Prior, Shown, Unseen, fit_shared};
 use crate::measure::drive::types::{ComponentFit, OffsetKind};
 use metrology::measured::{Measured, student_cdf, student_quantile};
 use metrology::quantity::Ratio;
-use nalgebra::{Matrix4, Vector4};
+use nalgebra::{Matrix2, Matrix4, Vector2, Vector4};
 
 /// What any channel's offset has beside its rounding (m/s). Pieces of one recorded drive differ by so much (`docs/drive.md`):
 /// how long each value is shown, and when the module samples, leave a little of the rounding.
@@ -21,54 +21,75 @@ const OWN_SHARE: f64 = 0.1;
 pub struct Component {
     /// How the offset comes about.
     pub kind: OffsetKind,
-    /// Where the offset lies then (m/s).
-    pub offset: Normal,
-    /// How likely this kind is before the drive.
+    /// What is known of the line then.
+    pub prior: Prior,
+    /// How likely this is before the drive.
     pub weight: f64,
+}
+
+impl Component {
+    /// How well it predicted what the drive shows, times how likely it was: Student's t in two dimensions.
+    fn evidence(&self, shown: &Shown, dof: f64) -> f64 {
+        let Prior { offset, growth } = self.prior;
+        let away = shown.value - Vector2::new(offset.mean, growth.mean);
+        let spread = shown.covariance + Matrix2::new(offset.u.powi(2), 0.0, 0.0, growth.u.powi(2));
+        let Some(inverse) = spread.try_inverse() else { return self.weight };
+        let squared = away.dot(&(inverse * away)).max(0.0);
+        self.weight / spread.determinant().max(f64::MIN_POSITIVE).sqrt()
+            * (1.0 + squared / dof).powf(-0.5 * (dof + 2.0))
+    }
 }
 
 /// What is known of a channel before the drive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChannelPrior {
-    /// The kinds its offset may be of.
+    /// Each kind of offset with each growth that the tires may have.
     pub components: Vec<Component>,
-    /// Relative change of its ratio with speed (s/m).
-    pub growth: Normal,
+}
+
+/// The kinds of offset of a channel in whole steps of `step` (m/s), 0 when no step is seen: offset and how likely it is.
+fn offsets(step: f64) -> Vec<(OffsetKind, f64, Normal)> {
+    let known = 1.0 - OWN_SHARE;
+    if step <= 0.0 {
+        return vec![
+            (OffsetKind::Rounded, known, Normal { mean: 0.0, u: REST_M_PER_S }),
+            (OffsetKind::Own, OWN_SHARE, Normal { mean: 0.0, u: OWN_M_PER_S }),
+        ];
+    }
+    let own = Normal { mean: -step / 4.0, u: f64::hypot(step / 4.0, OWN_M_PER_S) };
+    vec![
+        (OffsetKind::Rounded, 0.5 * known, Normal { mean: 0.0, u: REST_M_PER_S }),
+        (OffsetKind::Truncated, 0.5 * known, Normal { mean: -step / 2.0, u: REST_M_PER_S }),
+        (OffsetKind::Own, OWN_SHARE, own),
+    ]
 }
 
 impl ChannelPrior {
-    /// A channel in whole steps of `step` (m/s), 0 when no step is seen, on tires that grow like this (s/m).
-    pub fn of_channel(step: f64, growth: Normal) -> ChannelPrior {
-        let component = |kind, mean, u, weight| Component { kind, offset: Normal { mean, u }, weight };
-        let known = 0.5 * (1.0 - OWN_SHARE);
-        let components = if step <= 0.0 {
-            vec![
-                component(OffsetKind::Rounded, 0.0, REST_M_PER_S, 1.0 - OWN_SHARE),
-                component(OffsetKind::Own, 0.0, OWN_M_PER_S, OWN_SHARE),
-            ]
-        } else {
-            vec![
-                component(OffsetKind::Rounded, 0.0, REST_M_PER_S, known),
-                component(OffsetKind::Truncated, -step / 2.0, REST_M_PER_S, known),
-                component(OffsetKind::Own, -step / 4.0, f64::hypot(step / 4.0, OWN_M_PER_S), OWN_SHARE),
-            ]
+    /// A channel in whole steps of `step` (m/s), on tires that may grow in these ways.
+    pub fn of_channel(step: f64, growths: &[(f64, Normal)]) -> ChannelPrior {
+        let beside = |(kind, weight, offset): (OffsetKind, f64, Normal)| {
+            growths.iter().map(move |(share, growth)| Component {
+                kind,
+                prior: Prior { offset, growth: *growth },
+                weight: weight * share,
+            })
         };
-        ChannelPrior { components, growth }
+        ChannelPrior { components: offsets(step).into_iter().flat_map(beside).collect() }
     }
 
-    /// One normal distribution with the mean and the deviation of all components together.
+    /// One normal distribution for each parameter, with the mean and the deviation of all components together.
     pub fn together(&self) -> Prior {
-        let weighted = |get: &dyn Fn(&Component) -> f64| -> f64 {
-            self.components.iter().map(|c| c.weight * get(c)).sum()
+        let normal = |get: fn(&Component) -> Normal| {
+            let mean = self.components.iter().map(|c| c.weight * get(c).mean).sum::<f64>();
+            let square = |c: &Component| c.weight * (get(c).u.powi(2) + (get(c).mean - mean).powi(2));
+            Normal { mean, u: self.components.iter().map(square).sum::<f64>().sqrt() }
         };
-        let mean = weighted(&|c| c.offset.mean);
-        let variance = weighted(&|c| c.offset.u.powi(2) + (c.offset.mean - mean).powi(2));
-        Prior { offset: Normal { mean, u: variance.sqrt() }, growth: self.growth }
+        Prior { offset: normal(|c| c.prior.offset), growth: normal(|c| c.prior.growth) }
     }
 
-    /// The prior under one component.
-    fn under(&self, component: &Component) -> Prior {
-        Prior { offset: component.offset, growth: self.growth }
+    /// The offsets alone (m/s), each with how likely it is.
+    pub fn offsets(&self) -> impl Iterator<Item = (f64, Normal)> {
+        self.components.iter().map(|c| (c.weight, c.prior.offset))
     }
 }
 
@@ -116,7 +137,7 @@ pub fn joined(value: f64, parts: &[ComponentFit]) -> Measured<Ratio> {
 }
 
 /// The line under all components. The evidence of each is the density of Student's t, with the drive's degrees of freedom, of
-/// the offset that the drive alone shows; a drive that shows none leaves the components as they were.
+/// the offset and the growth that the drive alone shows; a drive that shows none leaves the components as they were.
 pub fn fit_mixture(
     observations: &[Observation],
     prior: &ChannelPrior,
@@ -124,18 +145,18 @@ pub fn fit_mixture(
 ) -> Option<(Fit, Vec<ComponentFit>)> {
     let whole = fit_shared(observations, prior.together(), unseen)?;
     let dof = whole.blocks.saturating_sub(2).max(1) as f64;
-    let shown = whole.free.map(|(_, offset, u)| Shown { offset, u, dof });
-    let evidence = |component: &Component| shown.map_or(component.weight, |shown| shown.evidence(component));
+    let evidence = |c: &Component| whole.shown.as_ref().map_or(c.weight, |shown| c.evidence(shown, dof));
     let total: f64 = prior.components.iter().map(evidence).sum();
     // All or none of them can be fitted: they differ by their prior alone.
     let fits: Option<Vec<(Component, f64, Fit)>> = prior
         .components
         .iter()
-        .map(|c| Some((*c, evidence(c), fit_shared(observations, prior.under(c), unseen)?)))
+        .map(|c| Some((*c, evidence(c), fit_shared(observations, c.prior, unseen)?)))
         .collect();
     let fits = fits?;
     let offset = fits.iter().map(|(_, evidence, fit)| evidence / total * fit.offset).sum::<f64>();
-    let moved = shown.map_or(0.0, |shown| stretched(offset, shown, &prior.components) - offset);
+    let shown = whole.free.map(|(_, offset, u)| ShownOffset { offset, u, dof });
+    let moved = shown.map_or(0.0, |shown| stretched(offset, shown, prior) - offset);
     join(whole, &fits, total, moved, dof)
 }
 
@@ -147,11 +168,8 @@ fn join(
     moved: f64,
     dof: f64,
 ) -> Option<(Fit, Vec<ComponentFit>)> {
-    let apart = |get: fn(&Fit) -> f64| Some(get(&fits.first()?.2) - get(&fits.get(1)?.2));
-    let with_offset = match apart(|fit| fit.ratio).zip(apart(|fit| fit.offset)) {
-        Some((ratio, offset)) if offset != 0.0 => ratio / offset,
-        _ => 0.0,
-    };
+    // How far the ratio goes with the offset: both are held apart by the mean speed.
+    let with_offset = whole.covariance[(0, 1)] / whole.covariance[(1, 1)].max(f64::MIN_POSITIVE);
     let mean = |get: fn(&Fit) -> f64| fits.iter().map(|(_, e, fit)| e / total * get(fit)).sum::<f64>();
     let ratio = mean(|fit| fit.ratio) + moved * with_offset;
     let offset = mean(|fit| fit.offset) + moved;
@@ -169,7 +187,7 @@ fn join(
         ratio: fit.ratio,
         u: fit.covariance[(0, 0)].sqrt(),
         dof,
-        offset_u: component.offset.u,
+        offset_u: component.prior.offset.u,
     };
     let parts = fits.iter().map(part).collect();
     let line = Fit { ratio, offset, growth, covariance, ..whole };
@@ -183,7 +201,7 @@ mod tests {
     const STEP: f64 = 1.0 / 3.6;
     /// A channel in whole km/h whose ratio does not change with speed.
     fn channel() -> ChannelPrior {
-        ChannelPrior::of_channel(STEP, Normal { mean: 0.0, u: 1e-7 })
+        ChannelPrior::of_channel(STEP, &[(1.0, Normal { mean: 0.0, u: 1e-7 })])
     }
 
     fn observations(offset: f64, speeds: (f64, f64)) -> Vec<Observation> {
