@@ -6,7 +6,7 @@ use truing::logs::can::{CanOptions, CanReader, CanSignal};
 
 fuzz_target!(|input: (u16, &[u8])| {
     let (chunk_bytes, bytes) = (usize::from(input.0) + 1, input.1);
-    let signal = CanSignal::parse("id=0x0AA byte=1 length=12 order=big unit=km/h").ok();
+    let signal = CanSignal::parse("id=0x61D byte=1 length=12 order=big unit=km/h").ok();
     let read = |chunk_bytes: usize| {
         let mut reader = CanReader::new("fuzz", CanOptions { signal: signal.clone() });
         bytes.chunks(chunk_bytes).for_each(|chunk| reader.feed(chunk));

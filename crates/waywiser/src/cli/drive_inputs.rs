@@ -50,7 +50,7 @@ pub struct LogInputs {
     /// Which columns of a CSV vehicle log to take, with units
     #[arg(long, value_name = "COLUMNS")]
     pub vehicle_columns: Option<String>,
-    /// A signal: "id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h"; start= counts bits as DBC files do
+    /// A signal: "id=0x61D byte=4 length=14 order=little factor=0.025 offset=-12.5 unit=km/h"; start= counts bits as DBC files do
     #[arg(long, value_name = "SIGNAL", conflicts_with = "dbc")]
     pub can_signal: Option<String>,
     /// A DBC file with the signal; its only speed, or the one that --signal names

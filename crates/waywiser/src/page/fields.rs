@@ -104,7 +104,7 @@ const UNUSUAL_LOGS: [(&str, &str, Option<&str>); 5] = [
     (
         "can_signal",
         "Where the speed stands in the CAN log",
-        Some("id=0x0AA byte=0 length=16 order=big factor=0.01 unit=km/h"),
+        Some("id=0x61D byte=4 length=14 order=little factor=0.025 unit=km/h"),
     ),
     ("dbc", "DBC file for the CAN log", None),
     ("signal", "Name of the speed in the DBC file", Some("MESSAGE.SIGNAL")),
@@ -179,8 +179,8 @@ fn must_mark() -> Markup {
 fn example(key: &dyn AnyKey, units: Units) -> Option<&'static str> {
     let (miles, feet) = (units.in_miles(), units.in_feet());
     let plain = match (key.name(), unit_of(key)) {
-        ("length" | "lengths", _) if feet => "41 ft 2 1/4 in",
-        ("length" | "lengths", _) => "12.55 m",
+        ("length" | "lengths", _) if feet => "42 ft 10 3/4 in",
+        ("length" | "lengths", _) => "13.07 m",
         ("radius", _) if feet => "15 3/8 in",
         ("radius", _) => "390 mm",
         ("diameter", _) if feet => "31.6 in",
@@ -198,8 +198,8 @@ fn example(key: &dyn AnyKey, units: Units) -> Option<&'static str> {
         (_, Some(Unit::Reading)) if miles => "128406.3 mi",
         (_, Some(Unit::Reading)) => "206650.2 km",
         ("date", _) => "2026-05-02",
-        ("axle_ratio", _) => "41/11",
-        ("size", _) => "LT265/75R16",
+        ("axle_ratio", _) => "46/11",
+        ("size", _) => "LT275/75R17",
         (name, _) => return unusual_example(name),
     };
     Some(plain)

@@ -32,7 +32,7 @@ impl Kind for CanSignalText {
         written::<Self, _>(node, CanSignal::parse)
     }
     fn expected() -> String {
-        "a signal, such as \"id=0x0AA byte=0 length=16 order=big factor=0.01 unit=km/h\"".into()
+        "a signal, such as \"id=0x61D byte=4 length=14 order=little factor=0.025 unit=km/h\"".into()
     }
     fn schema() -> Json {
         json!({"type": "string", "minLength": 1})

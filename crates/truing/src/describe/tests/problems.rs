@@ -72,7 +72,7 @@ fn values() {
     );
     check_problem(
         "[chain]\nsensor_at = \"axle-ring\"\naxle_ratio = \"3,73\"",
-        "line 3, [chain] axle_ratio: expected an axle ratio between 1 and 20, such as \"41/11\" or 3.73; \
+        "line 3, [chain] axle_ratio: expected an axle ratio between 1 and 20, such as \"46/11\" or 4.18; \
          found \"3,73\". Ring gear teeth over pinion teeth, or the decimal with a point",
     );
     check_problem(
@@ -174,9 +174,9 @@ fn how_the_files_of_a_drive_are_read() {
     let drive = |lines: &str| format!("[[evidence]]\nkind = \"drive\"\ntrack = \"a.csv\"\n{lines}");
     let with_log = |lines: &str| drive(&format!("vehicle_log = \"bus.log\"\n{lines}"));
     check_problem(
-        &with_log("can_signal = \"id=0x0AA byte=0 length=16 order=up unit=km/h\""),
+        &with_log("can_signal = \"id=0x61D byte=4 length=14 order=up unit=km/h\""),
         "line 5, [[evidence]] can_signal order: expected order=big or order=little; found up. \
-         write for example: id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h",
+         write for example: id=0x61D byte=4 length=14 order=little factor=0.025 offset=-12.5 unit=km/h",
     );
     check_problem(
         &with_log("vehicle_columns = \"speed=v furlongs, velocity=v\""),

@@ -163,8 +163,8 @@ impl Channels {
             [] => format!("{frames} frames with none that is known"),
             _ => format!("only {}", others.join(", ")),
         };
-        let hint = "ask for OBD-II 0D while recording, or say where the speed stands: --can-signal \"id=0x0AA byte=0 \
-                    length=16 order=big factor=0.01 unit=km/h\", or --dbc FILE (can_signal or dbc in a vehicle file)";
+        let hint = "ask for OBD-II 0D while recording, or say where the speed stands: --can-signal \"id=0x61D byte=4 \
+                    length=14 order=little factor=0.025 unit=km/h\", or --dbc FILE (can_signal or dbc in a vehicle file)";
         Problem::error(source, "the vehicle's speed among the frames", found).hint(hint)
     }
 }

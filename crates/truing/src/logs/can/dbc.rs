@@ -144,14 +144,13 @@ mod tests {
     use crate::logs::can::signal::Said;
     use proptest::prelude::*;
 
-    const TEXT: &str = "VERSION \"\"\n\nBS_:\n\nBU_: A\n\nBO_ 170 WHEELS: 8 A\n SG_ FRONT_LEFT : 7|16@0+ (0.01,-67.67) [0|250] \"km/h\" A\n SG_ TURN : 0|8@1- (1,0) [0|0] \"deg\" A\n\nBO_ 2566844926 CCVS: 8 A\n SG_ MODE M : 0|4@1+ (1,0) [0|0] \"\" A\n SG_ WHEEL_SPEED m3 : 8|16@1+ (0.00390625,0) [0|250] \"km/h\" A\n";
+    const TEXT: &str = "VERSION \"\"\n\nBS_:\n\nBU_: A\n\nBO_ 1565 WHEELS: 8 A\n SG_ FRONT_LEFT : 7|16@0+ (0.02,-40) [0|250] \"km/h\" A\n SG_ TURN : 0|8@1- (1,0) [0|0] \"deg\" A\n\nBO_ 2566844926 CCVS: 8 A\n SG_ MODE M : 0|4@1+ (1,0) [0|0] \"\" A\n SG_ WHEEL_SPEED m3 : 8|16@1+ (0.00390625,0) [0|250] \"km/h\" A\n";
 
     #[test]
     fn signals_by_name() {
         let front = signal("bus.dbc", TEXT.as_bytes(), Some("FRONT_LEFT")).unwrap();
-        let typed =
-            CanSignal::parse("id=0xAA start=7 length=16 order=big factor=0.01 offset=-67.67 unit=km/h")
-                .unwrap();
+        let typed = CanSignal::parse("id=0x61D start=7 length=16 order=big factor=0.02 offset=-40 unit=km/h")
+            .unwrap();
         assert_eq!(CanSignal { label: typed.label.clone(), ..front }, typed);
         let wheel = signal("bus.dbc", TEXT.as_bytes(), Some("CCVS.WHEEL_SPEED")).unwrap();
         assert_eq!((wheel.id, wheel.extended, wheel.any_sender), (0x18FE_F1FE, true, true));

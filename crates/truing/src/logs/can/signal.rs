@@ -8,7 +8,7 @@ use crate::problem::Problem;
 const LARGEST_STANDARD_ID: u32 = 0x7FF;
 const LARGEST_ID: u32 = 0x1FFF_FFFF;
 const EXAMPLE: &str =
-    "write for example: id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h";
+    "write for example: id=0x61D byte=4 length=14 order=little factor=0.025 offset=-12.5 unit=km/h";
 const KEYS: [&str; 10] =
     ["id", "extended", "start", "byte", "length", "order", "signed", "factor", "offset", "unit"];
 
@@ -42,7 +42,7 @@ pub(super) enum Said {
 }
 
 impl CanSignal {
-    /// Reads `id=0x0AA start=7 length=16 order=big factor=0.01 offset=-67.67 unit=km/h`.
+    /// Reads `id=0x61D start=32 length=14 order=little factor=0.025 offset=-12.5 unit=km/h`.
     ///
     /// `start` counts as DBC files do: bit 8 is the lowest bit of the second byte; it is the lowest bit of the number
     /// with `order=little` and the highest with `order=big`. `byte` says the first byte instead, counted from 0. An
@@ -50,7 +50,7 @@ impl CanSignal {
     /// `offset` may be left out. The unit is one of speed or of length.
     pub fn parse(text: &str) -> Result<Self, Problem> {
         let words = Words::of(text)?;
-        let id = words.whole("id")?.ok_or_else(|| refused("id", "an identifier such as id=0x0AA", "none"))?;
+        let id = words.whole("id")?.ok_or_else(|| refused("id", "an identifier such as id=0x61D", "none"))?;
         if id > u64::from(LARGEST_ID) {
             return Err(refused("id", "an identifier up to 0x1FFFFFFF", &format!("{id:#x}")));
         }
@@ -140,7 +140,7 @@ impl<'a> Words<'a> {
         let Some(text) = self.get(key) else { return Ok(None) };
         let digits = text.strip_prefix("0x").or_else(|| text.strip_prefix("0X"));
         let value = digits.map_or_else(|| text.parse(), |digits| u64::from_str_radix(digits, 16));
-        value.map(Some).map_err(|_| refused(key, "a whole number, such as 170 or 0xAA", text))
+        value.map(Some).map_err(|_| refused(key, "a whole number, such as 1565 or 0x61D", text))
     }
 
     fn number(&self, key: &str) -> Result<Option<f64>, Problem> {
@@ -202,18 +202,17 @@ mod tests {
     #[test]
     fn descriptions() {
         let signal =
-            CanSignal::parse("id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h")
-                .unwrap();
+            CanSignal::parse("id=0x61D byte=0 length=16 order=big factor=0.02 offset=-40 unit=km/h").unwrap();
         assert_eq!(
             signal,
-            CanSignal::parse("id=170, start=7, length=16, order=big, factor=0.01, offset=-67.67, unit=km/h")
+            CanSignal::parse("id=1565, start=7, length=16, order=big, factor=0.02, offset=-40, unit=km/h")
                 .unwrap()
         );
-        assert_eq!(signal.said(&[0x1A, 0x6F]), Said::Value(0.0), "0x1A6F is 6767");
-        let Said::Value(speed) = signal.said(&[0x25, 0xB5]) else { panic!("no value") };
-        // 0x25B5 is 9653: 28.86 km/h.
-        assert!((speed * 3.6 - 28.86).abs() < 1e-9, "{speed}");
-        assert_eq!((signal.said(&[0xFF, 0xFF]), signal.said(&[0x25])), (Said::NotAvailable, Said::TooShort));
+        assert_eq!(signal.said(&[0x07, 0xD0]), Said::Value(0.0), "0x07D0 is 2000");
+        let Said::Value(speed) = signal.said(&[0x0D, 0xA3]) else { panic!("no value") };
+        // 0x0DA3 is 3491: 69.82 - 40 = 29.82 km/h.
+        assert!((speed * 3.6 - 29.82).abs() < 1e-9, "{speed}");
+        assert_eq!((signal.said(&[0xFF, 0xFF]), signal.said(&[0x0D])), (Said::NotAvailable, Said::TooShort));
         let odometer =
             CanSignal::parse("id=0x18FEC1EE start=0 length=32 order=little factor=5 unit=m").unwrap();
         // 24 691 357 counts of 5 m, worked out by hand.
@@ -230,7 +229,7 @@ mod tests {
             let told = CanSignal::parse(text).unwrap_err().to_string();
             assert!(told.contains(expected), "{text}: {told}");
         };
-        check("", "an identifier such as id=0x0AA");
+        check("", "an identifier such as id=0x61D");
         check("id=zz", "a whole number");
         check("id=0x20000000", "up to 0x1FFFFFFF");
         check("id", "no equals sign");

@@ -104,16 +104,20 @@ fn what_holds_no_speed() {
 
 #[test]
 fn a_described_signal_comes_first() {
-    let text = b"(1.0) can0 7E8#03410D50\n(2.0) can0 0AA#25B51A6F1A6F1A6F\n(3.0) can0 0AA#FFFF\n(4.0) can0 0AA#0000\n";
+    let text = b"(1.0) can0 7E8#03410D50\n(2.0) can0 61D#0DA307D007D007D0\n(3.0) can0 61D#FFFF\n(4.0) can0 61D#0000\n";
     let (log, problems) =
-        read(text, 3, Some("id=0x0AA byte=0 length=16 order=big factor=0.01 offset=-67.67 unit=km/h"));
+        read(text, 3, Some("id=0x61D byte=0 length=16 order=big factor=0.02 offset=-40 unit=km/h"));
     check_told(
         "signal",
         &problems,
-        &["not available", "a speed from 0 to 500 m/s", "one vehicle speed; found the chosen signal from AA"],
+        &[
+            "not available",
+            "a speed from 0 to 500 m/s",
+            "one vehicle speed; found the chosen signal from 61D",
+        ],
     );
     assert_eq!((log.samples.len(), log.clock), (1, Clock::Elapsed));
-    assert!((log.samples[0].speed.km_per_h() - 28.86).abs() < 1e-9);
+    assert!((log.samples[0].speed.km_per_h() - 29.82).abs() < 1e-9);
 }
 
 proptest! {
@@ -124,12 +128,12 @@ proptest! {
 
     #[test]
     fn any_frames_in_any_chunks(
-        frames in proptest::collection::vec("(7E8|18FEF1EE|18FEC1EE|18DAF110|0AA)##?[0-9A-F]{0,18}( R)?", 0..30),
+        frames in proptest::collection::vec("(7E8|18FEF1EE|18FEC1EE|18DAF110|61D)##?[0-9A-F]{0,18}( R)?", 0..30),
         chunk_bytes in 1usize..40,
     ) {
         let line = |(index, frame): (usize, &String)| format!("({index}.25) can0 {frame}\r\n");
         let text: String = frames.iter().enumerate().map(line).collect();
-        let signal = Some("id=0x0AA byte=1 length=12 order=little signed=yes unit=m/s");
+        let signal = Some("id=0x61D byte=1 length=12 order=little signed=yes unit=m/s");
         let whole = read(text.as_bytes(), 1 << 20, signal);
         prop_assert!(whole.0.samples.iter().all(|sample| (0.0..=500.0).contains(&sample.speed.m_per_s())));
         prop_assert_eq!(read(text.as_bytes(), chunk_bytes, signal), whole);
