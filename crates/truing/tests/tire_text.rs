@@ -44,18 +44,18 @@ fn case_spacing_and_marks_are_forgiven() {
 
 #[rustfmt::skip]
 const REFUSED: [(&str, &str); 14] = [
-    ("", "tire size, character 1: expected a tire size such as 235/75R15, LT265/75R16, 31x10.50R15LT, 7.50-16LT, \
+    ("", "tire size, character 1: expected a tire size such as 235/75R15, LT275/75R17, 31x10.50R15LT, 7.50-16LT, \
           11R22.5, G78-15 or 185R14, or a diameter such as 31.2 in; found nothing. copy the size from the sidewall, such \
-          as LT265/75R16, or give the diameter, such as \"31.2 in\""),
+          as LT275/75R17, or give the diameter, such as \"31.2 in\""),
     ("LT265/75Q16", "tire size, character 9: expected R (radial), or - or D (bias), or B (belted bias); found \"Q16\" in \
                      \"LT265/75Q16\". did you mean LT265/75R16?"),
     ("265 75 16", "tire size, character 5: expected R (radial), or - or D (bias), or B (belted bias); found \"75 16\" in \
                    \"265 75 16\". did you mean 265/75R16?"),
     ("LT265/75R", "tire size, character 10: expected a rim diameter in inches from 8 to 30; found the end of \
-                   \"LT265/75R\". copy the size from the sidewall, such as LT265/75R16, or give the diameter, such as \
+                   \"LT265/75R\". copy the size from the sidewall, such as LT275/75R17, or give the diameter, such as \
                    \"31.2 in\""),
     ("LT265/75R61", "tire size, character 10: expected a rim diameter in inches from 8 to 30; found \"61\" in \
-                     \"LT265/75R61\". copy the size from the sidewall, such as LT265/75R16, or give the diameter, such as \
+                     \"LT265/75R61\". copy the size from the sidewall, such as LT275/75R17, or give the diameter, such as \
                      \"31.2 in\""),
     ("LT265/75R16 hello", "tire size, character 13: expected nothing more, or a load index and speed (118/115Q), a load \
                            range (E) or a ply rating (10PR); found \"hello\" in \"LT265/75R16 hello\". did you mean \
@@ -67,7 +67,7 @@ const REFUSED: [(&str, &str); 14] = [
     ("31", "tire size, character 3: expected the rest of the size, or a unit (in, mm) if this is a diameter; found the \
             end of \"31\". if this is a diameter, give its unit: \"31 in\" or \"31 mm\""),
     ("31 mm", "tire size, character 1: expected a tire diameter from 250 to 2500 mm; found \"31 mm\". copy the size from \
-               the sidewall, such as LT265/75R16, or give the diameter, such as \"31.2 in\""),
+               the sidewall, such as LT275/75R17, or give the diameter, such as \"31.2 in\""),
     ("31x10.5x15", "tire size, character 8: expected R (radial), or - or D (bias), or B (belted bias); found \"x15\" in \
                     \"31x10.5x15\". did you mean 31x10.50R15?"),
     ("3.00-18", "tire size: expected a size whose diameter is in the table; found \"3.00-18\", not in the table. give the \

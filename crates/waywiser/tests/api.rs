@@ -32,11 +32,11 @@ fn the_same_reports_as_the_command_line() {
     check("/choose", &["choose", "truck.toml"]);
     check("/choose?rule=un-r39&reserve=1", &["choose", "truck.toml", "--rule", "un-r39", "--reserve", "1"]);
     check("/set", &["set", "truck.toml"]);
-    check("/set?shows=8.64", &["set", "truck.toml", "--shows", "8.64"]);
-    check("/set?to=8.40", &["set", "truck.toml", "--to", "8.40"]);
+    check("/set?shows=1461", &["set", "truck.toml", "--shows", "1461"]);
+    check("/set?to=1425", &["set", "truck.toml", "--to", "1425"]);
     check(
-        "/set?to=7.00&repeat=5&repeat_after=2",
-        &["set", "truck.toml", "--to", "7.00", "--repeat", "5", "--repeat-after", "2"],
+        "/set?to=1215&repeat=5&repeat_after=2",
+        &["set", "truck.toml", "--to", "1215", "--repeat", "5", "--repeat-after", "2"],
     );
     let drive = ["--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"];
     check(
@@ -45,7 +45,7 @@ fn the_same_reports_as_the_command_line() {
     );
     let by_address = |path: &str| served.get(&format!("/api/v1{path}")).json();
     assert_eq!(by_address("/rules"), command_line(&["describe", "rules"]));
-    assert_eq!(by_address("/tire?size=LT285%2F75R16"), command_line(&["describe", "tire", "LT285/75R16"]));
+    assert_eq!(by_address("/tire?size=LT275%2F75R17"), command_line(&["describe", "tire", "LT275/75R17"]));
     assert_eq!(by_address("/openapi.json"), waywiser::page::description());
 }
 
@@ -62,7 +62,7 @@ fn a_write_is_kept_in_both_places_or_in_none() {
 
     let before = served.get(&truck).json();
     let version = before["version"].as_str().unwrap();
-    let write = json!({ "from": "8.76", "to": "8.32", "odometer": "128411.0 mi" });
+    let write = json!({ "from": "1479", "to": "1416", "odometer": "128411.0 mi" });
     let made = post("/set", &[("if-match", version)], write.clone());
     assert_eq!((made.status, made.json()["kind"].as_str()), (200, Some("write")), "{}", made.body);
     let after = served.get(&truck).json();
@@ -78,7 +78,7 @@ fn a_write_is_kept_in_both_places_or_in_none() {
     // A reading below the last one is refused by the record, and the file stays.
     let now = after["version"].as_str().unwrap();
     let back =
-        post("/set", &[("if-match", now)], json!({ "from": "8.32", "to": "8.30", "odometer": "1000 mi" }));
+        post("/set", &[("if-match", now)], json!({ "from": "1416", "to": "1413", "odometer": "1000 mi" }));
     assert_eq!(back.status, 422, "{}", back.body);
     assert_eq!((entries(), served.get(&truck).json()), (whole, after));
 
@@ -86,7 +86,7 @@ fn a_write_is_kept_in_both_places_or_in_none() {
     let proof = post("/prove", &[], trial).json();
     assert_eq!(proof["fields"]["verdict"], "conforms");
     let state = served.get(&format!("{truck}/record")).json()["state"].clone();
-    assert_eq!((&state["setting"], &state["writes_left"]), (&json!("8.32"), &json!(2)));
+    assert_eq!((&state["setting"], &state["writes_left"]), (&json!("1416"), &json!(4)));
     assert_eq!(state["proved"], json!(["us-393.82", "conforms"]));
 }
 

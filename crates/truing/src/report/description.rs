@@ -267,7 +267,7 @@ mod tests {
     use crate::measure::fusion::fuse;
 
     fn check(more: &str, expected: &str) {
-        let (vehicle, problems) = Vehicle::read("test", &format!("[tire]\nsize = \"LT285/75R16\"\n{more}"));
+        let (vehicle, problems) = Vehicle::read("test", &format!("[tire]\nsize = \"LT275/75R17\"\n{more}"));
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
         let estimate = fuse("test", &vehicle, Vec::new()).0;
         let report = DescriptionReport::new(&vehicle, &estimate, Vec::new(), Units::Us);
@@ -277,7 +277,7 @@ mod tests {
     #[test]
     fn a_tire_is_measured_when_its_size_no_longer_matters() {
         check("", "assumed");
-        check("[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"41 ft 3 in\"\n", "measured");
+        check("[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"42 ft 11 in\"\n", "measured");
         // What the odometer shows says nothing of the tire while nothing is known of the counts between them.
         check(
             "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"10 mi\"\ntrue = \"10.4 mi\"\n",

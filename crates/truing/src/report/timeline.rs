@@ -241,15 +241,15 @@ mod tests {
         use EventKind::*;
         check(
             Vehicle,
-            &[("file", "name = 1"), ("present", "8.76"), ("writes_left", "3")],
-            "Vehicle file as it is now, 8.76 stored, 3 writes left",
+            &[("file", "name = 1"), ("present", "1479"), ("writes_left", "5")],
+            "Vehicle file as it is now, 1479 stored, 5 writes left",
         );
         check(Equipment, &[("part", "tires"), ("to", "235/75R15")], "tires changed to 235/75R15");
         check(Odometer, &[("odometer", "128406.3 mi")], "Odometer read");
         check(
             Evidence,
-            &[("what", "drive"), ("date", "2026-05-02"), ("setting", "8.76"), ("track_sha256", "00ff")],
-            "Measured: drive of 2026-05-02, with 8.76 stored",
+            &[("what", "drive"), ("date", "2026-05-02"), ("setting", "1479"), ("track_sha256", "00ff")],
+            "Measured: drive of 2026-05-02, with 1479 stored",
         );
         check(
             Estimate,
@@ -258,14 +258,14 @@ mod tests {
         );
         check(
             Choice,
-            &[("advice", "write"), ("value", "8.32"), ("rule", "true")],
-            "Advised: store 8.32 (rule true)",
+            &[("advice", "write"), ("value", "1416"), ("rule", "true")],
+            "Advised: store 1416 (rule true)",
         );
         check(Choice, &[("advice", "leave")], "Advised: leave it as it is");
         check(
             Write,
-            &[("from", "8.76"), ("to", "8.32"), ("writes_left_after", "2")],
-            "Stored 8.32 in place of 8.76, 2 writes left",
+            &[("from", "1479"), ("to", "1416"), ("writes_left_after", "4")],
+            "Stored 1416 in place of 1479, 4 writes left",
         );
         check(
             Proof,
@@ -290,11 +290,11 @@ mod tests {
     #[test]
     fn a_line_says_who_and_what_was_corrected_since() {
         let write = [
-            ("from", "8.76"),
-            ("to", "8.32"),
+            ("from", "1479"),
+            ("to", "1416"),
             ("odometer", "100 mi"),
             ("by", "the shop"),
-            ("writes_left_after", "2"),
+            ("writes_left_after", "4"),
         ];
         let all = lines(&[
             (EventKind::Write, &write),

@@ -231,29 +231,29 @@ mod tests {
         Counter { positions, buttons: Buttons { up, down }, wraps }
     }
 
-    /// 5.00 to 11.00 by 0.01: 601 values, one button that counts down and passes from the low end to the high
+    /// 3.00 to 9.00 by 0.01: 601 values, one button that counts down and passes from the low end to the high
     /// one.
     const DOWN_ONLY: Counter =
         Counter { positions: 601, buttons: Buttons { up: false, down: true }, wraps: true };
 
     /// Position of a value given in hundredths.
     fn hundredths(value: usize) -> usize {
-        value - 500
+        value - 300
     }
 
     #[test]
     fn the_long_way_round_and_the_short_one() {
-        // By hand: 9.10 down to 5.00 is 410 presses, one more to 11.00, 186 down to 9.14: 597.
-        let plan = DOWN_ONLY.plan(hundredths(910), hundredths(914)).unwrap();
+        // By hand: 7.10 down to 3.00 is 410 presses, one more to 9.00, 186 down to 7.14: 597.
+        let plan = DOWN_ONLY.plan(hundredths(710), hundredths(714)).unwrap();
         assert_eq!((plan.best().presses(), plan.best().wraps()), (597, 1));
         assert_eq!(plan.best().jump_at(), Some(411));
-        assert_eq!(plan.best().shows_after(410), Some(hundredths(500)));
-        assert_eq!(plan.best().shows_after(411), Some(hundredths(1100)));
+        assert_eq!(plan.best().shows_after(410), Some(hundredths(300)));
+        assert_eq!(plan.best().shows_after(411), Some(hundredths(900)));
         assert_eq!(plan.other(), None);
-        let plan = DOWN_ONLY.plan(hundredths(918), hundredths(914)).unwrap();
+        let plan = DOWN_ONLY.plan(hundredths(718), hundredths(714)).unwrap();
         assert_eq!((plan.best().presses(), plan.best().wraps()), (4, 0));
         let shown: Vec<_> = (0..=5).map(|k| plan.best().shows_after(k)).collect();
-        let expected = [918, 917, 916, 915, 914].map(|value| Some(hundredths(value)));
+        let expected = [718, 717, 716, 715, 714].map(|value| Some(hundredths(value)));
         assert_eq!(shown[..5], expected);
         assert_eq!(shown[5], None);
     }
@@ -304,10 +304,10 @@ mod tests {
 
     #[test]
     fn checkpoints_stand_where_a_slip_would_show() {
-        let way = *DOWN_ONLY.plan(hundredths(910), hundredths(914)).unwrap().best();
+        let way = *DOWN_ONLY.plan(hundredths(710), hundredths(714)).unwrap().best();
         let after: Vec<usize> = way.checkpoints().iter().map(|point| point.presses).collect();
         assert_eq!(after, [1, 50, 100, 150, 200, 250, 300, 350, 400, 410, 411, 450, 500, 550, 587, 597]);
-        assert_eq!(way.checkpoints()[9].position, hundredths(500));
+        assert_eq!(way.checkpoints()[9].position, hundredths(300));
         let way = *DOWN_ONLY.plan(3, 2).unwrap().best();
         assert_eq!(way.checkpoints(), [Checkpoint { presses: 1, position: 2 }]);
         assert_eq!(DOWN_ONLY.plan(3, 3).unwrap().best().checkpoints(), []);

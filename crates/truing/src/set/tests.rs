@@ -7,11 +7,11 @@ fn procedure(text: &str) -> Procedure {
     procedure
 }
 
-/// 5.00 to 11.00 by 0.01, one button that counts down and wraps.
+/// 3.00 to 9.00 by 0.01, one button that counts down and wraps.
 const COUNTER: Counter = Counter { positions: 601, buttons: Buttons { up: false, down: true }, wraps: true };
 
 fn display(position: usize) -> String {
-    (position + 500).to_string()
+    (position + 300).to_string()
 }
 
 /// Fills a procedure for a move on the grid above, values in hundredths.
@@ -21,14 +21,14 @@ fn filled(
     target: usize,
     writes_left: Option<u32>,
 ) -> Result<Steps, Vec<Problem>> {
-    let plan = COUNTER.plan(present - 500, target - 500).unwrap();
+    let plan = COUNTER.plan(present - 300, target - 300).unwrap();
     let words = |value: usize| format!("{}.{:02}", value / 100, value % 100);
     let values = Values {
         vehicle: "the grey half-ton",
         present: &words(present),
         target: &words(target),
-        present_display: &display(present - 500),
-        target_display: &display(target - 500),
+        present_display: &display(present - 300),
+        target_display: &display(target - 300),
         writes_left,
         pressing: Some(Pressing { way: plan.best(), display: &display }),
     };
@@ -54,7 +54,7 @@ fn every_kind_has_a_procedure_without_a_fault() {
         let (procedure, problems) = Procedure::read(kind, generic_procedure(kind).unwrap());
         assert_eq!(problems, [], "{kind}");
         let steps = if kind == "stepped-constant" {
-            filled(&procedure, 918, 914, Some(4)).unwrap()
+            filled(&procedure, 718, 714, Some(4)).unwrap()
         } else {
             without_buttons(&procedure).unwrap()
         };
@@ -73,62 +73,62 @@ fn every_kind_has_a_procedure_without_a_fault() {
 fn a_write_is_guarded_by_what_must_be_true_before_it() {
     for kind in ["stepped-constant", "free-constant", "declared-tire-axle"] {
         let text = generic_procedure(kind).unwrap();
-        let steps = filled(&procedure(text), 918, 914, Some(4)).unwrap().steps;
+        let steps = filled(&procedure(text), 718, 714, Some(4)).unwrap().steps;
         let write = steps.iter().position(StepText::irreversible).unwrap();
         assert_eq!(steps.iter().filter(|step| step.irreversible()).count(), 1);
         assert_eq!(steps[write - 1].kind, StepKind::WayBack);
-        assert!(steps[write - 2].check() && steps[write - 2].text.contains("shows 914"), "{kind}");
+        assert!(steps[write - 2].check() && steps[write - 2].text.contains("shows 714"), "{kind}");
         assert!(steps[write].text.contains("left after it: 3"), "{kind}");
         let before: String = steps[..write].iter().map(|step| step.text.as_str()).collect();
-        for word in ["Park", "supply is steady", "ngine", "Write down", "9.18"] {
+        for word in ["Park", "supply is steady", "ngine", "Write down", "7.18"] {
             assert!(before.contains(word), "{kind}: {word}");
         }
-        assert!(steps[write + 1].check() && steps[write + 1].text.contains("914"));
+        assert!(steps[write + 1].check() && steps[write + 1].text.contains("714"));
     }
 }
 
 #[test]
 fn presses_are_counted_and_said() {
     let procedure = procedure("{pressing} ({presses} x {button}, {wraps} wrap): {checkpoints}.");
-    let long = filled(&procedure, 910, 914, None).unwrap();
+    let long = filled(&procedure, 710, 714, None).unwrap();
     assert_eq!(long.presses, [Presses { button: Direction::Down, count: 597 }]);
     assert_eq!((long.total_presses, long.wraps), (597, 1));
     let text = &long.steps[0].text;
     assert!(text.starts_with("Press the button that counts down 597 times. At press 411"), "{text}");
     assert!(
-        text.contains("shows 1100. (597 x down, 1 wrap): after 1 press 909, after 50 presses 860,"),
+        text.contains("shows 900. (597 x down, 1 wrap): after 1 press 709, after 50 presses 660,"),
         "{text}"
     );
-    assert!(text.ends_with("after 597 presses 914."), "{text}");
-    let short = filled(&procedure, 915, 914, None).unwrap();
-    let expected = "Press the button that counts down once. (1 x down, 0 wrap): after 1 press 914.";
+    assert!(text.ends_with("after 597 presses 714."), "{text}");
+    let short = filled(&procedure, 715, 714, None).unwrap();
+    let expected = "Press the button that counts down once. (1 x down, 0 wrap): after 1 press 714.";
     assert_eq!(short.steps[0].text, expected);
 }
 
 #[test]
 fn what_is_stored_already_costs_nothing() {
     let generic = procedure(generic_procedure("stepped-constant").unwrap());
-    let steps = filled(&generic, 914, 914, Some(0)).unwrap();
+    let steps = filled(&generic, 714, 714, Some(0)).unwrap();
     assert_eq!((steps.steps.len(), steps.total_presses), (1, 0));
-    assert!(steps.steps[0].text.contains("9.14 is stored already") && !steps.steps[0].irreversible());
+    assert!(steps.steps[0].text.contains("7.14 is stored already") && !steps.steps[0].irreversible());
 }
 
 #[test]
 fn without_a_write_left_there_are_no_steps() {
     let generic = procedure(generic_procedure("stepped-constant").unwrap());
-    let problems = filled(&generic, 918, 914, Some(0)).unwrap_err();
+    let problems = filled(&generic, 718, 714, Some(0)).unwrap_err();
     assert_eq!(problems[0].found, "none left");
     assert!(
-        filled(&generic, 918, 914, Some(1))
+        filled(&generic, 718, 714, Some(1))
             .unwrap()
             .steps
             .iter()
             .any(|step| step.text.contains("after it: 0"))
     );
     assert!(
-        filled(&generic, 918, 914, None).unwrap().steps.iter().any(|step| step.text.contains("not known"))
+        filled(&generic, 718, 714, None).unwrap().steps.iter().any(|step| step.text.contains("not known"))
     );
-    assert!(filled(&procedure("Turn {target}."), 918, 914, Some(0)).is_ok(), "nothing is spent here");
+    assert!(filled(&procedure("Turn {target}."), 718, 714, Some(0)).is_ok(), "nothing is spent here");
 }
 
 #[test]

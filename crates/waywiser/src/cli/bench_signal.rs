@@ -28,7 +28,7 @@ const MOST_EDGES: u64 = 4_000_000;
 /// A signal that makes a module read given speeds.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  waywiser bench-signal --counts-per-mile 8000 --speed \"60 mph\" --out 60mph.wav\n  waywiser bench-signal --counts-per-mile 4000 --speeds 20,40,60mph --shape sensor --out steps.wav\n  waywiser bench-signal --counts-per-mile 128000 --from \"5 mph\" --to \"70 mph\" --ring-teeth 96 --missing-tooth 12 --out sweep.csv"
+    after_help = "Example:\n  waywiser bench-signal --counts-per-mile 9500 --speed \"60 mph\" --out 60mph.wav\n  waywiser bench-signal --counts-per-mile 12500 --speeds 20,40,60mph --shape sensor --out steps.wav\n  waywiser bench-signal --counts-per-mile 36000 --from \"5 mph\" --to \"70 mph\" --ring-teeth 96 --missing-tooth 12 --out sweep.csv"
 )]
 pub struct Bench {
     #[command(flatten)]
@@ -177,7 +177,7 @@ impl Wanted {
     fn counts(&self) -> Result<PerLength, Vec<Problem>> {
         let wrong = |found: String| {
             let problem = Problem::error("--counts-per-mile", "counts per mile or per km, above 0", found);
-            Err(vec![problem.hint("say what the module is to be fed, such as 8000 per mile")])
+            Err(vec![problem.hint("say what the module is to be fed, such as 9500 per mile")])
         };
         match (self.counts_per_mile, self.counts_per_km) {
             (Some(counts), None) | (None, Some(counts)) if !(counts.is_finite() && counts > 0.0) => {

@@ -17,7 +17,7 @@ use truing::units::Units;
 pub enum Describe {
     /// Diameter, rolling circumference and revolutions per mile of a tire size
     #[command(
-        after_help = "Example:\n  waywiser describe tire LT265/75R16\n  waywiser describe tire \"31.2 in\" --json"
+        after_help = "Example:\n  waywiser describe tire LT275/75R17\n  waywiser describe tire \"31.2 in\" --json"
     )]
     Tire {
         /// The size as printed on the tire, or a diameter

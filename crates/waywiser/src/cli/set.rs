@@ -17,7 +17,7 @@ use truing::units::Units;
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 7.86 --shows 812 --repeat 5\n  waywiser set truck.toml --procedure my-module.txt"
+    after_help = "Example:\n  waywiser set truck.toml\n  waywiser set truck.toml --to 1416 --shows 1458 --repeat 5\n  waywiser set truck.toml --procedure my-module.txt"
 )]
 pub struct Set {
     /// The vehicle file

@@ -141,7 +141,7 @@ fn add(document: &mut DocumentMut, adjuster: &Adjuster, written: &Written) {
 mod tests {
     use super::*;
 
-    const TEXT: &str = "name = \"One\"\n\n[tire]\nsize = \"LT265/75R16\"\n\n[adjuster] # the module\nkind = \"stepped-constant\"\ncounts_per_mile_per_unit = 8000\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [\"up\"]\nwraps = true\npresent = \"8.20\" # read twice\nwrites_left = 4\ndisplay = \"820\"\n\n[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"40 ft 3 1/2 in\"\n\n[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"9.6 mi\"\ntrue = \"10.0 mi\"\n";
+    const TEXT: &str = "name = \"One\"\n\n[tire]\nsize = \"LT265/75R16\"\n\n[adjuster] # the module\nkind = \"stepped-constant\"\ncounts_per_mile_per_unit = 5000\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [\"up\"]\nwraps = true\npresent = \"8.20\" # read twice\nwrites_left = 4\ndisplay = \"820\"\n\n[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"40 ft 3 1/2 in\"\n\n[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"9.6 mi\"\ntrue = \"10.0 mi\"\n";
 
     #[test]
     fn the_file_follows_a_write() {

@@ -33,7 +33,7 @@ fn view(app: &App, name: &str, size: &str, wrong: &[Problem]) -> Markup {
         }
         div class="field" {
             label for="size" { "Tire size on it now" }
-            input type="text" id="size" name="size" value=(size) placeholder="LT265/75R16" aria-describedby="size-hint" autocomplete="off" autocapitalize="characters" spellcheck="false";
+            input type="text" id="size" name="size" value=(size) placeholder="LT275/75R17" aria-describedby="size-hint" autocomplete="off" autocapitalize="characters" spellcheck="false";
             p class="hint" id="size-hint" { "As printed on the sidewall. Brings a first figure at once and a check on every later one. May be left out." }
         }
         button { "Add it" }

@@ -136,7 +136,7 @@ fn ask(fields: &Fields, units: Units, again: bool) -> Markup {
         section {
             h2 { @if again { "Another one" } @else { "Which signal?" } }
             form method="get" action={ (BENCH) "#made" } class="asks" {
-                (line("counts", "Counts that the module is to be fed", "8000", "As its instructions say, or as the chain on the truck's first page has it."))
+                (line("counts", "Counts that the module is to be fed", "9500", "As its instructions say, or as the chain on the truck's first page has it."))
                 label for="per" { "Counted over" }
                 select id="per" name="per" {
                     option value="mile" selected[per == "mile"] { "a mile" }

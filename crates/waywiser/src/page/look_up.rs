@@ -42,7 +42,7 @@ async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
             @if let Some(report) = &report { (document::whole(&report.document())) }
             form method="get" action=(TIRE) class="asks" {
                 label for="size" { "Size as printed on the sidewall, or a diameter" }
-                input type="text" id="size" name="size" value=(size.unwrap_or_default()) placeholder="LT265/75R16" required autocomplete="off" autocapitalize="characters" spellcheck="false";
+                input type="text" id="size" name="size" value=(size.unwrap_or_default()) placeholder="LT275/75R17" required autocomplete="off" autocapitalize="characters" spellcheck="false";
                 button { "Look it up" }
             }
             (back())

@@ -121,7 +121,7 @@ export async function take_in(window, file) {
 /** A size of tire and the rules. */
 export async function look_up(window) {
   await beside(window, "A size of tire");
-  await window.page.getByLabel("Size as printed on the sidewall").fill("LT285/75R16");
+  await window.page.getByLabel("Size as printed on the sidewall").fill("LT275/75R17");
   await window.press("button", "Look it up");
   await window.look("tire");
   await beside(window, "The rules");

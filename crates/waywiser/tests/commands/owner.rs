@@ -2,6 +2,7 @@
 
 use super::{answer, folder, sample, waywiser, write};
 use std::path::Path;
+use truing::report::words::value_and_uncertainty;
 
 /// What is said in both units whoever reads it (a table may part it in two lines), what a module counts per mile, and what
 /// was typed.
@@ -14,12 +15,12 @@ const IN_BOTH: [&str; 10] = [
     "km) by",
     "km) of",
     "1 mph (1.6 km/h)",
-    "70080 per mile, 43545.7 per km",
+    "59160 per mile, 36760.3 per km",
     "counts per mile",
 ];
 
 const COMMANDS: [&[&str]; 8] = [
-    &["describe", "tire", "LT285/75R16"],
+    &["describe", "tire", "LT275/75R17"],
     &["describe", "vehicle", "truck.toml"],
     &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"],
     &["measure", "vehicle", "truck.toml"],
@@ -33,8 +34,17 @@ const COMMANDS: [&[&str]; 8] = [
 fn trucks(name: &str) -> std::path::PathBuf {
     let folder = sample(name);
     let text = std::fs::read_to_string(folder.join("truck.toml")).unwrap();
-    write(&folder, "planned.toml", &format!("{text}\n[[plan]]\ntires = \"LT285/75R16\"\nmiles = 9000\n"));
+    write(&folder, "planned.toml", &format!("{text}\n[[plan]]\ntires = \"LT275/75R17\"\nmiles = 9000\n"));
     folder
+}
+
+/// Kilometres in a mile: 5280 ft of 0.3048 m (definition).
+const KM_IN_A_MILE: f64 = 5280.0 * 0.3048e-3;
+
+/// A figure of an answer for scripts, times a factor, as answers for people write it.
+fn in_words(v: &serde_json::Value, factor: f64) -> String {
+    let number = |key: &str| v[key].as_f64().unwrap() * factor;
+    value_and_uncertainty(number("value"), number("standard_uncertainty"))
 }
 
 fn said(folder: &Path, command: &[&str], units: &str) -> String {
@@ -66,19 +76,28 @@ fn no_answer_mixes_units() {
 #[test]
 fn a_metric_answer_is_the_same_answer() {
     let folder = trucks("owner-same");
-    // 50 mph are 80.47 km/h; the check is asked for at the round 80 km/h instead, and 8.32 reads it true to 0.1.
+    // 50 mph are 80.47 km/h; the check is asked for at the round 80 km/h instead. 1416 reads 615.5 x 46/11 x 22 /
+    // (40 x 1416) = 0.99975 of it: 79.98 km/h.
     let steps = said(&folder, &["set", "truck.toml"], "metric");
-    assert!(
-        steps.contains("at a true 80 km/h by GPS, 80.0 km/h is to be shown, between 79.8 and 80.2"),
-        "{steps}"
-    );
-    // 639.94 ± 0.73 revolutions per mile / 1.609344 = 397.64 ± 0.45 (rounded after, 0.46); 66554 / 1.609344 = 41355.
+    let shown = steps.split("at a true 80 km/h by GPS, ").nth(1).unwrap_or_else(|| panic!("{steps}"));
+    let (shown, rest) = shown.split_once(" km/h is to be shown, between ").unwrap();
+    assert!((shown.parse::<f64>().unwrap() - 79.98).abs() < 0.15, "{shown} {rest}");
+    // What is for scripts keeps its units whoever reads: the words are those figures over 1.609344 km to a mile.
+    let figures = answer(&folder, &["measure", "vehicle", "truck.toml"]);
     let known = said(&folder, &["measure", "vehicle", "truck.toml"], "metric");
-    assert!(known.contains("revolutions per km 397.64 ± 0.46"), "{known}");
-    assert!(known.contains("counts per km 41355 ± 47 counts per mile 66554 ± 76"), "{known}");
-    // 11.5565 mi x 1.609344 = 18.598 km, 0.0065 mi = 0.010 km.
+    let (revs, counts) = (&figures["revs_per_mile"], &figures["counts_per_mile"]);
+    for (name, v, factor) in [
+        ("revolutions per km", revs, 1.0 / KM_IN_A_MILE),
+        ("counts per km", counts, 1.0 / KM_IN_A_MILE),
+        ("counts per mile", counts, 1.0),
+    ] {
+        let expected = format!("{name} {}", in_words(v, factor));
+        assert!(known.contains(&expected), "{expected} in {known}");
+    }
+    let length = answer(&folder, COMMANDS[2]);
     let drive = said(&folder, COMMANDS[2], "metric");
-    assert!(drive.contains("true length 18.598 ± 0.010 km"), "{drive}");
+    let expected = format!("true length {} km", in_words(&length["distance_m"], 1e-3));
+    assert!(drive.contains(&expected), "{expected} in {drive}");
     // Errors stand at round speeds: 25 mph and 70 mph are 40.2 and 112.7 km/h.
     let choice = said(&folder, &["choose", "truck.toml"], "metric");
     for speed in ["40 km/h", "60 km/h", "80 km/h", "100 km/h", "120 km/h"] {

@@ -136,13 +136,13 @@ fn no_word_of_a_finished_file_collides() {
 fn no_word_of_a_small_paper_collides() {
     let folder = folder("small");
     for (name, text) in trucks::all() {
-        let geared = trucks::geared(&text);
+        let without_gears = trucks::without_gears(&text);
         for options in [
             &["--document", "speed-card", "--gears", "3.06,2.1,1.5,1.2,1.00,0.73"][..],
             &["--document", "speed-card", "--units", "metric", "--paper", "a4"],
             &["--document", "tires", "--tire", "235/75R15", "--tire", "31x10.50R15LT"],
         ] {
-            let file = paper(&folder, &geared, name, options);
+            let file = paper(&folder, &without_gears, name, options);
             for (size, areas) in words(&file) {
                 check_areas(&areas, size, MARGIN, TOUCH_OUTSIDE, &format!("{name} {options:?}"));
             }

@@ -8,11 +8,10 @@ pub fn usual() -> String {
     super::demo::text()
 }
 
-/// A truck with an axle of its own and no gears.
-pub fn geared(text: &str) -> String {
-    let other = |line: &&str| !line.starts_with("axle_ratio") && !line.starts_with("gear_ratios");
-    let kept: Vec<&str> = text.lines().filter(other).collect();
-    kept.join("\n").replace("[chain]", "[chain]\naxle_ratio = \"41/11\"")
+/// A truck whose file says no gears.
+pub fn without_gears(text: &str) -> String {
+    let kept: Vec<&str> = text.lines().filter(|line| !line.starts_with("gear_ratios")).collect();
+    kept.join("\n")
 }
 
 /// The same with a long name.
@@ -30,8 +29,8 @@ pub fn evidences(count: usize) -> String {
     let more = (1..=count - 2).map(|day| {
         format!(
             "\n[[evidence]]\nkind = \"rollout\"\nlabel = \"rollout number {day}, on the level ground behind the old grain store\"\n\
-             date = 2026-04-{day:02}\nturns = 5\nlength = \"41 ft {}.{day} in\"\n",
-            2 + day % 2
+             date = 2026-04-{day:02}\nturns = 5\nlength = \"42 ft {}.{day} in\"\n",
+            10 + day % 2
         )
     });
     usual() + &more.collect::<String>()
@@ -39,8 +38,8 @@ pub fn evidences(count: usize) -> String {
 
 /// One whose module counts up only, in small steps, and has to pass the end: more than 600 presses.
 pub fn many_presses() -> String {
-    let text = usual().replace("step = \"0.02\"", "step = \"0.01\"").replace("[\"down\"]", "[\"up\"]");
-    text.replace("max = \"11.00\"", "max = \"11.60\"")
+    let text = usual().replace("step = \"3\"", "step = \"1\"").replace("max = \"2100\"", "max = \"1600\"");
+    text.replace("[\"up\", \"down\"]", "[\"up\"]\nwraps = true")
 }
 
 /// One with faults that hold a drive back, and letters from many places.

@@ -53,7 +53,7 @@ impl Kind for Axle {
         })
     }
     fn expected() -> String {
-        "an axle ratio between 1 and 20, such as \"41/11\" or 3.73".into()
+        "an axle ratio between 1 and 20, such as \"46/11\" or 4.18".into()
     }
     fn schema() -> Json {
         json!({"type": ["string", "number"]})
@@ -141,7 +141,7 @@ impl Kind for OneSetting {
         Some(Setting::parse(&text))
     }
     fn expected() -> String {
-        "a setting such as \"8.20\", \"8/20\" or \"700 x 3.55\"".into()
+        "a setting such as \"1416\", \"8/20\" or \"700 x 3.55\"".into()
     }
     fn schema() -> Json {
         json!({"type": ["string", "number"]})

@@ -146,8 +146,8 @@ fn what_readers_assume() {
     for (text, expected) in [
         ("[use]".to_string(), Assumption::Unknown),
         ("[head]\ncounts_per_mile = 4000".to_string(), declared(4000.0)),
-        // 8000 x 8.5
-        (format!("{stepped}present = 8.5\ncounts_per_mile_per_unit = 8000"), declared(68_000.0)),
+        // 5000 x 8.5
+        (format!("{stepped}present = 8.5\ncounts_per_mile_per_unit = 5000"), declared(42_500.0)),
         (format!("{stepped}present = 8.5"), Assumption::Constant(rust_decimal::Decimal::new(85, 1))),
         (stepped.to_string(), Assumption::Unknown),
         (format!("{free}unit = \"pulses-per-mile\"\npresent = 4000"), declared(4000.0)),

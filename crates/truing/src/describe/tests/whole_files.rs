@@ -43,7 +43,7 @@ fn the_example_what_is_on_it() {
     assert_eq!(tire.published_revs, Some(PerLength::from_per_mi(655.0)));
     let chain = &vehicle.chain;
     assert_eq!((chain.sensor_at, chain.transport), (Some(SensorAt::AxleRing), Transport::Electric));
-    assert_eq!(chain.ring_teeth.all(), [96]);
+    assert_eq!(chain.ring_teeth.all(), [60]);
     assert_eq!(chain.axle_ratio.single().unwrap().to_string(), "41/11");
     assert_eq!(chain.also_feeds, [AlsoFeeds::Transmission]);
     let [adjuster] = &vehicle.adjusters[..] else { panic!("one adjuster") };

@@ -36,7 +36,7 @@ pub(super) fn not_in_table(text: &str, neighbours: &[String]) -> Problem {
 /// The text is no size at all.
 pub(super) fn too_long(length: usize, longest: usize) -> Problem {
     Problem::error(SOURCE, format!("at most {longest} characters"), format!("{length} characters"))
-        .hint("give only the size as it stands on the sidewall, such as LT265/75R16")
+        .hint("give only the size as it stands on the sidewall, such as LT275/75R17")
 }
 
 /// A measured diameter that cannot be one.

@@ -153,5 +153,5 @@ fn whole(number: &Number, what: &str, range: (f64, f64)) -> Result<f64, Failure>
 }
 
 /// What a size may begin with.
-pub(super) const EXPECTED_START: &str = "a tire size such as 235/75R15, LT265/75R16, 31x10.50R15LT, 7.50-16LT, \
+pub(super) const EXPECTED_START: &str = "a tire size such as 235/75R15, LT275/75R17, 31x10.50R15LT, 7.50-16LT, \
      11R22.5, G78-15 or 185R14, or a diameter such as 31.2 in";

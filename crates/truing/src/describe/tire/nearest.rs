@@ -21,7 +21,7 @@ pub(super) fn hint(chars: &[char]) -> String {
     match candidates.into_iter().flatten().find_map(|text| reads(&text)) {
         Some(size) => format!("did you mean {size}?"),
         None => {
-            "copy the size from the sidewall, such as LT265/75R16, or give the diameter, such as \"31.2 in\""
+            "copy the size from the sidewall, such as LT275/75R17, or give the diameter, such as \"31.2 in\""
                 .into()
         }
     }

@@ -13,7 +13,7 @@ use truing::report::record::AddedReport;
 /// Add one entry.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  waywiser record add odometer --vehicle \"The grey half-ton\" --odometer \"128406.3 mi\"\n  waywiser record add estimate --vehicle \"The grey half-ton\" --value \"0.970 +/- 0.003\"\n  waywiser record add write --vehicle \"The grey half-ton\" --value 7.86 --odometer \"128411.0 mi\"\n  waywiser record add service --vehicle \"The grey half-ton\" --text \"engine oil\" --value \"5000 mi\" --odometer \"128420 mi\""
+    after_help = "Example:\n  waywiser record add odometer --vehicle \"The grey half-ton\" --odometer \"128406.3 mi\"\n  waywiser record add estimate --vehicle \"The grey half-ton\" --value \"0.970 +/- 0.003\"\n  waywiser record add write --vehicle \"The grey half-ton\" --value 1416 --odometer \"128411.0 mi\"\n  waywiser record add service --vehicle \"The grey half-ton\" --text \"engine oil\" --value \"5000 mi\" --odometer \"128420 mi\""
 )]
 pub struct Add {
     /// vehicle, equipment, odometer, evidence, estimate, choice, write, proof, fault-opened, fault-mended, roll-over,

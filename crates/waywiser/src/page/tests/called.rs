@@ -31,7 +31,7 @@ fn two_sample_trucks_have_a_record_each() {
 fn trucks_that_came_with_one_name_have_a_record_each() {
     let (visitor, first) = Visitor::with("One", "name = \"One\"\n[tire]\nsize = \"LT265/75R16\"\n", &[]);
     let second =
-        visitor.app.garage.add("One", "name = \"One\"\n[tire]\nsize = \"LT285/75R16\"\n", &[]).unwrap();
+        visitor.app.garage.add("One", "name = \"One\"\n[tire]\nsize = \"LT275/75R17\"\n", &[]).unwrap();
     note(&visitor, first.as_str(), "of the first");
     note(&visitor, second.as_str(), "of the second");
     record(&visitor, first.as_str()).has(&["of the first"]).lacks(&["of the second"]);

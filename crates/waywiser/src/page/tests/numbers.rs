@@ -8,14 +8,14 @@ fn the_value_to_store_opens() {
     let (visitor, slug) = Visitor::with_sample();
     visitor.get_patiently(&format!("/trucks/{slug}/set")).is(200).has(&[
         "Where the numbers come from",
-        "The value to store: <strong>8.32</strong>",
+        "The value to store: <strong>1416</strong>",
         "new = stored x indicated / true",
         "exactly true would be",
-        "8.32 (these steps)",
-        "8.76 (stored now)",
+        "1416 (these steps)",
+        "1479 (stored now)",
     ]);
-    let typed = visitor.get_patiently(&format!("/trucks/{slug}/set?to=8.34"));
-    typed.has(&["8.34 (these steps)", "typed instead of the advised"]);
+    let typed = visitor.get_patiently(&format!("/trucks/{slug}/set?to=1419"));
+    typed.has(&["1419 (these steps)", "typed instead of the advised"]);
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn a_truck_with_nothing_to_set_is_told_what_to_say_first() {
 #[test]
 fn the_miles_to_come_show_on_choose() {
     let [(_, text), files @ ..] = &FILES;
-    let plan = "\n[[plan]]\ntires = \"LT285/75R16\"\nmiles = 9000\n\n[[plan]]\ntires = \"LT235/85R16\"\nmiles = 4000\n";
+    let plan = "\n[[plan]]\ntires = \"LT275/75R17\"\nmiles = 9000\n\n[[plan]]\ntires = \"LT235/85R16\"\nmiles = 4000\n";
     let text = std::str::from_utf8(text).unwrap().to_string() + plan;
     let (visitor, slug) = Visitor::with("planned", &text, files);
     visitor.get_patiently(&format!("/trucks/{slug}/choose")).is(200).has(&[
@@ -119,7 +119,7 @@ fn an_own_routine_takes_the_place_of_the_steps_that_ship() {
     post(&version, "Press {nothing}.\n").is(422).has(&["line 1", "nothing"]);
     post(&version, own).is(303);
     let now = visitor.get_patiently(&set);
-    now.has(&["Turn the key to its second click", "Press both buttons", "It shows 8.32", "22 presses down"]);
+    now.has(&["Turn the key to its second click", "Press both buttons", "It shows 1416", "21 presses down"]);
     now.has(&["Your own module", "Kept empty"]);
     // A second window is told, and what was typed there is not lost.
     post(&version, "Something else.\n").is(409).has(&["changed meanwhile", "Something else."]);
@@ -140,7 +140,7 @@ fn a_held_button_is_held_for_so_long() {
     let set = |query: &str| visitor.get_patiently(&format!("/trucks/{slug}/set{query}"));
     set("").has(&["Does a held button go on by itself?"]);
     // 88 presses: the first at once, 77 more at 5 a second from one second on, 10 singly: 1 + 77 / 5 = 16.4 s.
-    let held = set("?to=7.00&repeat=5");
+    let held = set("?to=1215&repeat=5");
     held.is(200).has(&["hold it about 16 s", "repeat=5", "value=\"5\""]);
     set("?repeat=fast").is(422).has(&["a number above 0"]);
     set("?repeat=5&repeat_after=-1").is(422);

@@ -19,9 +19,9 @@ fn the_advice_opens_to_where_its_numbers_come_from() {
     let (visitor, slug) = Visitor::with_sample();
     let page = visitor.get_patiently(&format!("/trucks/{slug}/choose"));
     page.is(200).has(&[
-        "Store 8.32.",
+        "Store 1416.",
         "The settings in reach, and what is needed",
-        "8.32, best",
+        "1416, best",
         "Error by speed",
         "The price of a write",
         "writes left after it",
@@ -56,23 +56,23 @@ fn the_steps_one_by_one() {
     let (visitor, slug) = Visitor::with_sample();
     let address = |query: &str| format!("/trucks/{slug}/set{query}");
     let all = visitor.get_patiently(&address(""));
-    all.is(200).has(&["22 presses down.", "Cannot be undone", "screen=1", "press.js"]);
+    all.is(200).has(&["21 presses down.", "Cannot be undone", "screen=1", "press.js"]);
     // Cautions stand on the screen of the step after them.
     visitor.get_patiently(&address("?screen=1")).has(&["Step 1 of 13", "wheels chocked", "Done: next"]);
     let counter = visitor.get_patiently(&address("?screen=7&pressed=5"));
     counter.has(&[
         "data-pressed=\"5\"",
-        "<dd data-now>8.66</dd>",
-        "<dd data-next>8.64</dd>",
+        "<dd data-now>1464</dd>",
+        "<dd data-next>1461</dd>",
         "pressed=6",
         "pressed=4",
     ]);
     let end = visitor.get_patiently(&address("?screen=7&pressed=99"));
-    end.has(&["<dd data-now>8.32</dd>", "<dd data-next>stop</dd>", "It does: next"]);
-    let again = visitor.get_patiently(&address("?screen=7&shows=8.64"));
-    again.has(&["<dd data-now>8.64</dd>", " of 16"]);
+    end.has(&["<dd data-now>1416</dd>", "<dd data-next>stop</dd>", "It does: next"]);
+    let again = visitor.get_patiently(&address("?screen=7&shows=1461"));
+    again.has(&["<dd data-now>1461</dd>", " of 15"]);
     visitor.get_patiently(&address("?screen=7&shows=1")).is(422).has(&["Back to the step", "screen=7"]);
-    visitor.get_patiently(&address("?to=8.40")).has(&["18 presses down."]);
+    visitor.get_patiently(&address("?to=1425")).has(&["18 presses down."]);
     let last = visitor.get_patiently(&address("?screen=11"));
     last.has(&["Cannot be undone", "Not sure?", "without spending a write", "It is stored: next"]);
 }
@@ -87,8 +87,8 @@ fn of_two_windows_the_second_is_told_and_one_write_is_kept() {
         let fields = [
             ("version", version.as_str()),
             ("adjuster", adjuster.as_str()),
-            ("from", "8.76"),
-            ("to", "8.32"),
+            ("from", "1479"),
+            ("to", "1416"),
             ("odometer", odometer),
         ];
         visitor.post(&address, &fields)
@@ -97,9 +97,9 @@ fn of_two_windows_the_second_is_told_and_one_write_is_kept() {
     assert_eq!(count(&visitor, EventKind::Write), 0, "what the record refuses changes nothing");
     assert!(!visitor.app.garage.truck(&slug).unwrap().text.contains("[[written]]"));
     let said = write("128411.0 mi");
-    visitor.get(said.is(303).location()).has(&["stored 8.32", "2 writes left"]);
+    visitor.get(said.is(303).location()).has(&["stored 1416", "4 writes left"]);
     let text = visitor.app.garage.truck(&slug).unwrap().text.clone();
-    assert!(text.contains("present = \"8.32\"") && text.contains("writes_left = 2"), "{text}");
+    assert!(text.contains("present = \"1416\"") && text.contains("writes_left = 4"), "{text}");
     write("128412.0 mi").is(409).has(&["changed meanwhile", "The steps as they are now"]);
     assert_eq!(count(&visitor, EventKind::Write), 1);
     assert_eq!(visitor.app.garage.truck(&slug).unwrap().text, text);
