@@ -24,7 +24,7 @@ export async function many_drives(window, data, scratch) {
   await window.page.getByRole("button", { name: "Measure them" }).click();
   await window.page.getByRole("link", { name: "Download the table (CSV)" }).waitFor();
   assert.match(await text(window, ".lead"), /^3 drives were found; 1 of them says/);
-  assert.match(await text(window, "table"), /reads 5\.\d\d % slow/);
+  assert.match(await text(window, "table"), /reads 4\.[1-4]\d % slow/);
   await look_opened(window, "many-drives-table");
   const lines = await downloaded(window, "Download the table (CSV)");
   assert.equal(lines.toString().trim().split("\n").length, 4, "a head and a row for each drive");
@@ -50,10 +50,10 @@ export async function look_at(window, data) {
   await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "drive-log.csv"));
   await window.page.getByRole("button", { name: "Look at this drive" }).click();
   await window.page.getByText("Look at another drive").waitFor();
-  assert.match(await text(window, "main"), /reads 5\.03 % slow/);
+  assert.match(await text(window, "main"), /reads 4\.[1-4]\d % slow/);
   await look_opened(window, "one-drive-answered");
   await window.page.reload();
-  assert.match(await text(window, "main"), /reads 5\.03 % slow/, "the answer can be loaded again");
+  assert.match(await text(window, "main"), /reads 4\.[1-4]\d % slow/, "the answer can be loaded again");
   await beside(window, "One recording");
   await look_opened(window, "one-recording");
   const query = "counts_per_mile=8000&speed=60mph&lasting=3s&ring_teeth=36&missing_tooth=12";
