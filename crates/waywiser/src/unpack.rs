@@ -56,6 +56,7 @@ pub fn feed(
 pub fn feed_some(
     source: &str,
     mut file: impl Read + Seek,
+    entry: Option<&str>,
     bytes: usize,
     reader: &mut dyn FnMut(&[u8]),
 ) -> Result<Option<Problem>, Box<Problem>> {
@@ -67,7 +68,7 @@ pub fn feed_some(
         [0x1F, 0x8B, ..] => pass_on_all(MultiGzDecoder::new(file).take(most), &mut |piece| reader(piece)),
         b"PK\x03\x04" | b"PK\x05\x06" => {
             let mut archive = ZipArchive::new(file).map_err(|error| damaged(source, &error.to_string()))?;
-            let index = choose(source, &mut archive, None)?;
+            let index = choose(source, &mut archive, entry)?;
             let unpacked = archive.by_index(index).map_err(|error| damaged(source, &error.to_string()))?;
             pass_on_all(unpacked.take(most), &mut |piece| reader(piece))
         }

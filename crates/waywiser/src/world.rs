@@ -30,14 +30,19 @@ pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
 /// What is told is damage at the end, after which nothing more could be read.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, Box<Problem>> {
-    let archive = path.ancestors().skip(1).find(|above| above.is_file());
-    let opened = archive.unwrap_or(path);
-    let entry = archive.and_then(|archive| path.strip_prefix(archive).ok()).and_then(Path::to_str);
+    let (opened, entry) = in_archive(path);
     let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
     if opened.is_dir() {
         return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
     }
     unpack::feed(&opened.display().to_string(), file, entry, reader)
+}
+
+/// The file to open, and the name in it where it is an archive.
+fn in_archive(path: &Path) -> (&Path, Option<&str>) {
+    let archive = path.ancestors().skip(1).find(|above| above.is_file());
+    let entry = archive.and_then(|archive| path.strip_prefix(archive).ok()).and_then(Path::to_str);
+    (archive.unwrap_or(path), entry)
 }
 
 /// Feeds the beginning of a file to a reader, about so many bytes of it, unpacked where it is packed.
@@ -47,8 +52,9 @@ pub fn feed_some(
     bytes: usize,
     mut reader: impl FnMut(&[u8]),
 ) -> Result<Option<Problem>, Box<Problem>> {
-    let file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
-    unpack::feed_some(&path.display().to_string(), file, bytes, &mut reader)
+    let (opened, entry) = in_archive(path);
+    let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
+    unpack::feed_some(&opened.display().to_string(), file, entry, bytes, &mut reader)
 }
 
 /// The logs in an archive that holds several, by the names under which [`feed`] finds them; none in any other file.

@@ -1,5 +1,6 @@
 //! `waywiser batch`.
 
+pub(crate) mod look;
 pub(crate) mod pairs;
 pub(crate) mod rows;
 
@@ -18,10 +19,11 @@ use truing::units::Units;
 
 /// Every drive under a folder, in parallel, into one table.
 ///
-/// A drive is a track with the vehicle's log beside it in the same folder: drive.gpx with drive.csv or drive-log.csv,
-/// drive-track.csv with drive-vehicle.csv; or one CSV file with both. A zip archive with several logs in it is looked into
-/// like a folder. The table has one row for each, with what `measure drive` says; a file that cannot be used gets its row
-/// too, with the reason. No coordinate is in it.
+/// A drive is a track with the vehicle's log in the same folder: the only two there, whatever they are called; of several those
+/// called alike, drive.gpx with drive.csv or drive-log.csv, drive-track.csv with drive-vehicle.csv; else those of the same time.
+/// One CSV file may be both where the vehicle's speed has a column of its own. A zip archive with several logs in it is
+/// looked into like a folder. The table has one row for each, with what `measure drive` says; a file that cannot be used gets
+/// its row too, with the reason. No coordinate is in it.
 #[derive(Args)]
 #[command(after_help = "Example:\n  waywiser batch drives --out table.csv")]
 pub struct Batch {
@@ -44,7 +46,7 @@ impl Batch {
         let (files, problems) = world::files_under(&self.folder).map_err(|problem| vec![*problem])?;
         // The table of an earlier run is no drive.
         let files: Vec<PathBuf> = files.into_iter().filter(|file| !same_file(file, &self.out)).collect();
-        let (drives, _) = rows::drives(&files);
+        let (drives, _) = rows::drives(&files, &reading);
         let progress = progress(drives.len());
         let rows = rows::measured(&self.folder, &drives, &reading, Units::default(), &|| progress.inc(1));
         progress.finish_and_clear();

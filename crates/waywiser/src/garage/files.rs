@@ -2,7 +2,8 @@
 
 use super::known::{Heard, Road};
 use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, files_of, held, kept_name};
-use crate::cli::batch::pairs::pairs;
+use crate::cli::batch::look::{LOOKED_AT_BYTES, beginning};
+use crate::cli::batch::pairs::{Nature, pairs};
 use crate::cli::load;
 use crate::cli::pulses::{self, Span};
 use crate::{sound, world};
@@ -15,13 +16,9 @@ use truing::describe::vehicle::Vehicle;
 use truing::logs::can::{self, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
-use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Clock, Track};
 use truing::problem::{Problem, any_error};
 use truing::report::drive_charts::shape;
-
-/// How much of a file tells what it is.
-const LOOKED_AT_BYTES: usize = 1 << 18;
 
 /// What a file looks like by its beginning.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -30,7 +27,7 @@ pub enum Kind {
     Track,
     /// Speeds over time.
     VehicleLog,
-    /// Positions, and the vehicle's own speed beside them.
+    /// Positions, and in a column of its own the vehicle's speed.
     Both,
     /// A signal.
     Recording,
@@ -68,6 +65,7 @@ pub struct LooseFile {
 
 /// What the beginning of a file holds.
 struct Glance {
+    nature: Nature,
     kind: Kind,
     day: Option<String>,
 }
@@ -207,23 +205,19 @@ fn plain_evidence(folder: &Path, names: &[String], vehicle: &Vehicle) -> Vec<Tab
     tables
 }
 
-/// Tracks with their logs: those called alike, and else the only two there are.
+/// Tracks with their logs: those called alike, and else the only two there are. What lay there before is not read whole for
+/// its times: it stays to be asked about.
 fn drives(seen: &[(&String, Glance)]) -> Vec<(String, String)> {
-    let are = |name: &str, kinds: &[Kind]| {
-        seen.iter().any(|(known, glance)| known.as_str() == name && kinds.contains(&glance.kind))
+    let known = |(name, glance): &(&String, Glance)| {
+        let is_plain = matches!(glance.kind, Kind::Track | Kind::VehicleLog | Kind::Both);
+        is_plain.then(|| (PathBuf::from(name.as_str()), glance.nature))
     };
-    let paths: Vec<PathBuf> = seen.iter().map(|(name, _)| PathBuf::from(name.as_str())).collect();
-    let named = pairs(&paths).into_iter().filter_map(|drive| {
+    let paths: Vec<(PathBuf, Nature)> = seen.iter().filter_map(known).collect();
+    let named = pairs(&paths, &|_, _| None).into_iter().filter_map(|drive| {
         let name = |path: PathBuf| path.to_str().map(str::to_string);
         Some((name(drive.track?)?, name(drive.vehicle_log?)?))
     });
-    let fits = |(track, log): &(String, String)| {
-        let one = track == log && are(track, &[Kind::Both]);
-        one || (track != log
-            && are(track, &[Kind::Track, Kind::Both])
-            && are(log, &[Kind::VehicleLog, Kind::Both]))
-    };
-    let mut found: Vec<(String, String)> = named.filter(fits).collect();
+    let mut found: Vec<(String, String)> = named.collect();
     let rest = |wanted: Kind| -> Vec<&String> {
         let free = seen.iter().filter(|(_, glance)| glance.kind == wanted).map(|(name, _)| *name);
         free.filter(|name| !found.iter().any(|(track, log)| track == *name || log == *name)).collect()
@@ -257,23 +251,17 @@ fn glance(path: &Path) -> Glance {
     let mut head = Vec::new();
     // Damage further on is told when the file is read whole.
     let _ = world::feed_some(path, LOOKED_AT_BYTES, |bytes| head.extend_from_slice(bytes));
-    let mut reader = TrackReader::new("", CsvOptions::default());
-    reader.feed(&head);
-    let (track, _) = reader.finish();
-    let mut reader = VehicleLogReader::new("", CsvOptions::default());
-    reader.feed(&head);
-    let (log, _) = reader.finish();
-    let placed = track.fixes.iter().any(|fix| fix.latitude.is_some() && fix.time.is_some());
-    let kind = match (placed, log.samples.is_empty()) {
-        (true, true) => Kind::Track,
-        (true, false) => Kind::Both,
-        (false, false) => Kind::VehicleLog,
-        (false, true) if can::begins_with_frames(&head) => Kind::Bus,
-        (false, true) if dbc::begins_like_one(&head) => Kind::Signals,
-        (false, true) if is_recording(&head) => Kind::Recording,
-        (false, true) => Kind::Unknown,
+    let begins = beginning(&head, &CsvOptions::default(), &CsvOptions::default());
+    let kind = match begins.nature {
+        Nature::Track => Kind::Track,
+        Nature::Whole => Kind::Both,
+        Nature::Vehicle | Nature::Either if !begins.log.samples.is_empty() => Kind::VehicleLog,
+        _ if can::begins_with_frames(&head) => Kind::Bus,
+        _ if dbc::begins_like_one(&head) => Kind::Signals,
+        _ if is_recording(&head) => Kind::Recording,
+        _ => Kind::Unknown,
     };
-    Glance { kind, day: day_of(&track) }
+    Glance { nature: begins.nature, kind, day: day_of(&begins.track) }
 }
 
 fn is_recording(head: &[u8]) -> bool {

@@ -54,12 +54,71 @@ fn a_folder_of_drives() {
         assert!((found / expected - 1.0).abs() < LAST_DIGIT, "{column}: {found} {expected}");
     }
     assert!(row("alone.nmea")["reading_ratio"].is_empty() && !row("alone.nmea")["distance_m"].is_empty());
-    assert!(row("alone.nmea")["problems"].contains("a vehicle log of the same name beside it"));
+    assert!(row("alone.nmea")["problems"].contains("a vehicle log of the same drive beside it"));
     assert!(row("bad.csv")["problems"].contains("expected") && row("bad.csv")["distance_m"].is_empty());
     assert!(rows.iter().any(|row| row["vehicle_log"].ends_with("lost-log.csv") && row["track"].is_empty()));
     // The table itself is no drive when the same is done again.
     assert_eq!(answer(&folder, &["batch", ".", "--out", "table.csv"])["drives"], said["drives"]);
     no_coordinates(&folder, &table);
+}
+
+/// The rows of a folder as (track, log, ratio).
+fn measured(folder: &Path, files: &[(&str, &[u8])]) -> Vec<(String, String, Option<f64>)> {
+    for (name, bytes) in files {
+        std::fs::write(folder.join(name), bytes).unwrap();
+    }
+    answer(folder, &["batch", ".", "--out", "table.csv"]);
+    let rows = rows(&read(folder, "table.csv"));
+    let row = |row: &std::collections::BTreeMap<String, String>| {
+        (row["track"].clone(), row["vehicle_log"].clone(), row["reading_ratio"].parse().ok())
+    };
+    rows.iter().map(row).collect()
+}
+
+#[test]
+fn files_of_any_name_come_together() {
+    let sample = sample("batch-any-names-from");
+    let file = |name: &str| std::fs::read(sample.join(name)).unwrap();
+    let [drive, drive_log, after, after_log] =
+        ["drive.gpx", "drive-log.csv", "after.gpx", "after-log.csv"].map(file);
+    // The only two of a folder.
+    let two =
+        measured(&folder("batch-two"), &[("ride.gpx", &*drive), ("shown on the dash.csv", &*drive_log)]);
+    let [(track, log, Some(ratio))] = two.as_slice() else { panic!("{two:?}") };
+    assert_eq!((track.as_str(), log.as_str()), ("ride.gpx", "shown on the dash.csv"));
+    // 615.5 x 46/11 x 22 / (40 x 1479), by the simulator.
+    assert!((ratio - 0.95717).abs() < 0.004, "{ratio}");
+    // Several: by the times they have in common.
+    let four = [("1.gpx", &*drive), ("2.gpx", &*after), ("3.csv", &*after_log), ("4.csv", &*drive_log)];
+    let four = measured(&folder("batch-four"), &four);
+    let pairs: Vec<(&str, &str)> = four.iter().map(|(track, log, _)| (&**track, &**log)).collect();
+    assert_eq!(pairs, [("1.gpx", "4.csv"), ("2.gpx", "3.csv")]);
+    assert!(four.iter().all(|(.., ratio)| ratio.is_some()), "{four:?}");
+}
+
+/// One file is both sides of a drive only where the vehicle's speed has a column of its own.
+#[test]
+fn no_drive_is_a_file_beside_itself() {
+    // Due north, faster and slower; a degree of latitude is about 111 060 m there. Shown is 0.96 of it.
+    let row = |second: usize, own: bool| {
+        let s = second as f64;
+        let (speed, distance_m) =
+            (15.0 + 8.0 * (s / 40.0).sin(), 15.0 * s + 320.0 * (1.0 - (s / 40.0).cos()));
+        let own = if own { format!(",{:.2}", 0.96 * speed * 3.6) } else { String::new() };
+        format!("{s},{:.7},-108.5,{speed:.3}{own}\n", 41.0 + distance_m / 111_060.0)
+    };
+    let text = |header: &str, own: bool| {
+        header.to_string() + &(0..600).map(|second| row(second, own)).collect::<String>()
+    };
+    // The speed beside the positions is the receiver's: against itself it would read true.
+    let alone = text("time_s,lat,lon,speed_m_per_s\n", false);
+    let found = measured(&folder("batch-itself"), &[("walk.csv", alone.as_bytes())]);
+    assert_eq!(found, [("walk.csv".to_string(), String::new(), None)]);
+    let both = text("time_s,lat,lon,gps_speed_m_per_s,vehicle_speed_kmh\n", true);
+    let found = measured(&folder("batch-both"), &[("walk.csv", both.as_bytes())]);
+    let [(track, log, Some(ratio))] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!((track.as_str(), log.as_str()), ("walk.csv", "walk.csv"));
+    assert!((ratio - 0.96).abs() < 0.01, "{ratio}");
 }
 
 /// Not even the first digits of a position stand in the table.

@@ -1,11 +1,13 @@
 //! What each drive of many says: rows, and the table of them.
 
-use super::pairs::{Drive, is_called_like_a_log, pairs};
+use super::look;
+use super::pairs::{Drive, Nature, is_called_like_a_log, pairs};
 use crate::cli::drive_inputs::LogInputs;
 use crate::cli::load;
 use crate::world;
 use rayon::prelude::*;
 use serde_json::Value;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
@@ -47,9 +49,12 @@ const COLUMNS: [(&str, &str); 25] = [
 /// How the files are to be read.
 #[derive(Clone, Default)]
 pub struct Reading {
-    track: CsvOptions,
-    vehicle: CsvOptions,
-    can: CanOptions,
+    /// Columns of a track.
+    pub track: CsvOptions,
+    /// Columns of a vehicle log.
+    pub vehicle: CsvOptions,
+    /// The speed in a CAN log.
+    pub can: CanOptions,
 }
 
 impl Reading {
@@ -61,18 +66,30 @@ impl Reading {
 
 /// The drives in these files, and the files that are not called like logs. An archive that holds several logs is looked
 /// into like a folder.
-pub fn drives(files: &[PathBuf]) -> (Vec<Drive>, Vec<PathBuf>) {
+pub fn drives(files: &[PathBuf], reading: &Reading) -> (Vec<Drive>, Vec<PathBuf>) {
     let inside = |file: &PathBuf| {
         let logs = world::logs_in_archive(file);
         if logs.is_empty() { vec![file.clone()] } else { logs }
     };
     let (logs, others): (Vec<PathBuf>, _) =
         files.iter().flat_map(inside).partition(|file| is_called_like_a_log(file));
-    (pairs(&logs), others)
+    // What breaks the program on a first look breaks it again when its drive is measured, and is told there.
+    let nature = |log: PathBuf| {
+        let nature = unless_it_breaks(|| look::nature(&log, reading)).unwrap_or_default();
+        (log, nature)
+    };
+    let logs: Vec<(PathBuf, Nature)> = logs.into_par_iter().map(nature).collect();
+    (pairs(&logs, &|log, part| unless_it_breaks(|| look::span(log, part, reading)).flatten()), others)
+}
+
+/// What comes of some work; none where a fault of the program ended it.
+fn unless_it_breaks<T>(work: impl FnOnce() -> T) -> Option<T> {
+    // Nothing that was half changed is looked at again: the work owns what it changes.
+    catch_unwind(AssertUnwindSafe(work)).ok()
 }
 
 /// What the drives say, measured in parallel; `done` is called after each. Only rows are kept: what a drive takes up is
-/// given back before the next one. Files are named as they are below `folder`, and what is said in words is in `units`.
+/// given back before the next one, and where a fault of the program ends one, its row says so and the others stay. Files are named as they are below `folder`, and what is said in words is in `units`.
 pub fn measured(
     folder: &Path,
     drives: &[Drive],
@@ -81,19 +98,25 @@ pub fn measured(
     done: &(dyn Fn() + Sync),
 ) -> Vec<BatchRow> {
     let one = |drive: &Drive| {
-        let row = row(folder, drive, reading, units);
+        let row = unless_it_breaks(|| row(folder, drive, reading, units));
         done();
-        row
+        row.unwrap_or_else(|| broken(folder, drive))
     };
     drives.par_iter().map(one).collect()
 }
 
 fn row(folder: &Path, drive: &Drive, reading: &Reading, units: Units) -> BatchRow {
+    #[cfg(test)]
+    breaks_where_a_test_wants_it(drive);
     let mut problems: Vec<Problem> = drive.problem.iter().cloned().collect();
     let figures = match &drive.track {
         Some(track) => figures(track, drive.vehicle_log.as_deref(), reading, units, &mut problems),
         None => None,
     };
+    row_of(folder, drive, figures, &problems)
+}
+
+fn row_of(folder: &Path, drive: &Drive, figures: Option<DriveFigures>, problems: &[Problem]) -> BatchRow {
     let below = |path: &PathBuf| path.strip_prefix(folder).unwrap_or(path).display().to_string();
     BatchRow {
         track: drive.track.as_ref().map(below),
@@ -101,6 +124,23 @@ fn row(folder: &Path, drive: &Drive, reading: &Reading, units: Units) -> BatchRo
         drive: figures,
         problems: problems.iter().map(Problem::to_string).collect(),
     }
+}
+
+/// The row of a drive that a fault of the program ended. What the fault says of itself is left out: it may quote the file, and
+/// so a position.
+fn broken(folder: &Path, drive: &Drive) -> BatchRow {
+    let file = drive.track.as_ref().or(drive.vehicle_log.as_ref());
+    let source = file.map(|file| file.display().to_string()).unwrap_or_default();
+    let problem = Problem::error(source, "a drive that can be worked out", "a fault of waywiser itself")
+        .hint("the other drives were measured; report it, with the files of this drive if you can");
+    row_of(folder, drive, None, &[problem])
+}
+
+/// Stands for a fault of the program, none of which is known: tests see what becomes of the other drives.
+#[cfg(test)]
+fn breaks_where_a_test_wants_it(drive: &Drive) {
+    let names = |file: &PathBuf| file.to_string_lossy().contains(tests::BREAKS);
+    assert!(!drive.track.iter().chain(&drive.vehicle_log).any(names), "a fault for a test");
 }
 
 fn figures(
@@ -153,5 +193,34 @@ fn cell(value: Option<&Value>) -> String {
         None | Some(Value::Null) => String::new(),
         Some(Value::String(text)) => text.clone(),
         Some(other) => other.to_string(),
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+
+    /// A drive of a file that is called so breaks the program.
+    pub(crate) const BREAKS: &str = "breaks-for-a-test";
+
+    #[test]
+    fn a_fault_in_one_drive_is_its_row_and_the_others_stay() {
+        let folder = Path::new("drives");
+        let drive = |name: &str| Drive { track: Some(folder.join(name)), ..Drive::default() };
+        let drives = [drive("a.gpx"), drive(&format!("{BREAKS}.gpx")), drive("c.gpx")];
+        let count = std::sync::atomic::AtomicUsize::new(0);
+        let done = || {
+            count.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        };
+        let rows = measured(folder, &drives, &Reading::default(), Units::default(), &done);
+        let names: Vec<&str> = rows.iter().map(BatchRow::name).collect();
+        assert_eq!(names, ["a.gpx", &format!("{BREAKS}.gpx"), "c.gpx"]);
+        assert_eq!(count.into_inner(), 3, "each is counted");
+        let told = &rows[1].problems[0];
+        assert!(told.contains(BREAKS) && told.contains("a fault of waywiser itself"), "{told}");
+        assert!(!told.contains("a fault for a test"), "what a fault says may quote the file: {told}");
+        for row in [&rows[0], &rows[2]] {
+            assert!(row.problems[0].contains("no such file"), "{row:?}");
+        }
     }
 }

@@ -100,7 +100,7 @@ impl Sent {
         let reading = Reading::of(&logs).map_err(|problems| app.garage.shown(problems))?;
         let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
         let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != dbc.as_ref()).collect();
-        let (drives, left_out) = rows::drives(&files);
+        let (drives, left_out) = rows::drives(&files, &reading);
         Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })
     }
 

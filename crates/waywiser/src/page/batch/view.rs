@@ -18,8 +18,8 @@ pub fn ask(proof_of_origin: &Markup) -> Markup {
             label for="files" { "Tracks and logs, or a zip archive of them" }
             input type="file" id="files" name="files" multiple aria-describedby="files-hint";
             p class="hint" id="files-hint" {
-                "A drive's two files are told by their names: drive.gpx with drive.csv or drive-log.csv, drive-track.csv with drive-vehicle.csv; \
-                 or one CSV with both. Up to 512 MB at once. They are looked at and not kept."
+                "The two files of a single drive may have any names. Those of several are told by them: drive.gpx with drive.csv or drive-log.csv, \
+                 drive-track.csv with drive-vehicle.csv; else by their times. One CSV may hold both, each in columns of its own. Up to 512 MB at once. They are looked at and not kept."
             }
             (blocks::opens("A whole folder instead", &html! {
                 label for="folder" { "The folder" }

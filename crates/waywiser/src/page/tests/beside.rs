@@ -65,7 +65,7 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
         "4 drives were found; 2 of them say",
         "june.zip/june/first.gpx",
         "could not be used",
-        "a track of the same name beside it",
+        "a track of the same drive beside it",
         "photo.jpg: left out",
         "june.zip/june/first.gpx, indicated over true: <strong>0.9",
         "with a steady offset of the indication as a parameter",
@@ -95,6 +95,46 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
     // What was looked at is gone.
     let left = crate::world::folders_in(visitor.app.garage.folder());
     assert!(left.iter().all(|name| name == "trucks"), "{left:?}");
+}
+
+#[test]
+fn a_fault_in_one_drive_is_its_row_and_the_others_stay() {
+    let visitor = Visitor::new();
+    let broken = format!("{}.gpx", crate::cli::batch::rows::tests::BREAKS);
+    let files = [
+        ("drive.gpx", file("drive.gpx")),
+        (broken.as_str(), file("after.gpx")),
+        ("drive-log.csv", file("drive-log.csv")),
+    ];
+    let (address, page) = measured(&visitor, &files);
+    page.is(200).has(&[
+        "2 drives were found; 1 of them says",
+        &format!("{broken}: expected a drive that can be worked out; found a fault of waywiser itself"),
+        "drive.gpx, indicated over true: <strong>0.9",
+    ]);
+    page.lacks(&[".looked-at-"]);
+    assert_eq!(visitor.get(&format!("{address}/table.csv")).is(200).body.lines().count(), 3);
+}
+
+#[test]
+fn files_of_any_name_come_together() {
+    let visitor = Visitor::new();
+    let files = [
+        ("morning.gpx", file("drive.gpx")),
+        ("evening.gpx", file("after.gpx")),
+        ("first.csv", file("after-log.csv")),
+        ("second.csv", file("drive-log.csv")),
+    ];
+    let (address, _) = measured(&visitor, &files);
+    let json: Value =
+        serde_json::from_str(&visitor.get(&format!("{address}/table.json")).is(200).body).unwrap();
+    let pairs: Vec<(&str, &str)> = json["rows"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| (row["track"].as_str().unwrap(), row["vehicle_log"].as_str().unwrap()))
+        .collect();
+    assert_eq!(pairs, [("evening.gpx", "first.csv"), ("morning.gpx", "second.csv")]);
 }
 
 #[test]
