@@ -336,7 +336,7 @@ fn text_that_is_not_toml() {
 #[test]
 fn all_problems_at_once_in_the_order_of_the_lines() {
     let spoiled = EXAMPLE
-        .replace("ring_teeth = 96", "ring_teeth = \"many\"")
+        .replace("ring_teeth = 60", "ring_teeth = \"many\"")
         .replace("step = \"0.02\"", "step = \"0\"")
         .replace("turns = 5", "truns = 5")
         .replace("touches = \"brakes\"", "touches = \"brake\"");

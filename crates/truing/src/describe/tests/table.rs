@@ -138,7 +138,7 @@ fn the_example_fits_the_schema_and_spoiled_ones_do_not() {
     };
     assert!(fits(&schema, &json(EXAMPLE)));
     for (from, to) in [
-        ("ring_teeth = 96", "ring_teth = 96"),
+        ("ring_teeth = 60", "ring_teth = 60"),
         ("sensor_at = \"axle-ring\"", ""),
         ("kind = \"rollout\"", "kind = \"rolout\""),
         ("turns = 5", "turns = [5]"),
