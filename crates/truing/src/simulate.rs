@@ -36,6 +36,8 @@ pub struct Plan {
     pub reading_ratio: f64,
     /// Added to every indication.
     pub offset: Speed,
+    /// Relative change of the ratio for each m/s above the usual speed, the mean over the distance covered faster than 5 m/s (s/m).
+    pub growth_s_per_m: f64,
     /// How the channel rounds to whole km/h.
     pub steps: Steps,
     /// The vehicle's clock is this much ahead of the receiver's.
@@ -70,6 +72,7 @@ impl Plan {
             duration: Duration::from_min(20.0),
             reading_ratio,
             offset: Speed::from_m_per_s(0.0),
+            growth_s_per_m: 0.0,
             steps: Steps::Rounded,
             clock_lag,
             vehicle_interval: Duration::from_s(1.0),
@@ -270,6 +273,12 @@ fn between(speeds: &[f64], at_s: f64) -> f64 {
     speeds[index] * (1.0 - share) + next * share
 }
 
+/// Mean speed over the distance covered faster than 5 m/s (m/s).
+fn usual(speeds: &[f64]) -> f64 {
+    let moving = || speeds.iter().filter(|speed| **speed > 5.0);
+    moving().map(|speed| speed * speed).sum::<f64>() / moving().sum::<f64>().max(f64::MIN_POSITIVE)
+}
+
 /// The vehicle's log, its samples not in step with the fixes.
 fn indicate(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> VehicleLog {
     let mut log =
@@ -277,10 +286,12 @@ fn indicate(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> VehicleLog 
     if plan.steps != Steps::None {
         log.step = Some(Speed::from_km_per_h(1.0));
     }
+    let usual = usual(speeds);
     let mut at_s = chance.random_range(0.0..plan.vehicle_interval.s());
     while ((at_s / STEP_S) as usize) < speeds.len() {
         let speed = &between(speeds, at_s);
-        let indicated = plan.reading_ratio * speed + if *speed > 0.3 { plan.offset.m_per_s() } else { 0.0 };
+        let ratio = plan.reading_ratio * (1.0 + plan.growth_s_per_m * (speed - usual));
+        let indicated = ratio * speed + if *speed > 0.3 { plan.offset.m_per_s() } else { 0.0 };
         let km_per_h = indicated * 3.6;
         let shown = match plan.steps {
             Steps::Rounded => km_per_h.round(),

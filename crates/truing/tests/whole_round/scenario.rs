@@ -42,6 +42,7 @@ pub fn true_speeds(plan: &Plan) -> Vec<f64> {
     let faultless = Plan {
         reading_ratio: 1.0,
         offset: Speed::from_m_per_s(0.0),
+        growth_s_per_m: 0.0,
         steps: Steps::None,
         clock_lag: Duration::from_s(0.0),
         vehicle_interval: Duration::from_s(1.0),
@@ -88,6 +89,12 @@ pub fn truncated(plan: &mut Plan) {
 /// differ.
 pub const REST_M_PER_S: f64 = 0.02;
 
+/// How a ratio changes from 30 to 70 mph, mean and standard deviation: radial tires grow by 0.2 ± 0.1 %, their slip by 0.13 ± 0.13 %
+/// (from memory; what `measure::drive` takes as known), and that span of speeds.
+const GROWTH_MEAN: f64 = -0.0007;
+const GROWTH_U: f64 = 0.001_64;
+const SPAN_M_PER_S: f64 = 40.0 * 0.447_04;
+
 /// The drive that one seed makes, and chance for what befalls its logs: the ratio is anywhere from 0.9 to 1.1, the lag
 /// from -30 to 30 s.
 pub fn plan_of(scenario: &Scenario, seed: u64) -> (Plan, Chance) {
@@ -95,6 +102,8 @@ pub fn plan_of(scenario: &Scenario, seed: u64) -> (Plan, Chance) {
     let (ratio, lag_s) = (chance.random_range(0.9..1.1), chance.random_range(-30.0..30.0));
     let mut plan = Plan::mixed(seed, ratio, Duration::from_s(lag_s));
     plan.offset = Speed::from_m_per_s(REST_M_PER_S * normal(&mut Chance::seed_from_u64(seed ^ 0x0ff5e7)));
+    let growth = GROWTH_MEAN + GROWTH_U * normal(&mut Chance::seed_from_u64(seed ^ 0x960_117));
+    plan.growth_s_per_m = growth / SPAN_M_PER_S;
     (scenario.plan)(&mut plan, &mut chance);
     (plan, chance)
 }

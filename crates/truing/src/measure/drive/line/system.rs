@@ -6,7 +6,7 @@ use nalgebra::{Matrix2, Matrix4, Vector2, Vector4};
 /// What a true speed errs by, averaged over ten seconds (m/s): receivers report speeds to 0.05 to 0.1 m/s with errors that last for
 /// seconds, and positions give speeds as good (judgement; twice it puts the ratio 0.05 to 0.1 % too high in simulated drives, without
 /// it it is as much too low).
-const TRUTH_NOISE_M_PER_S: f64 = 0.04;
+const TRUTH_NOISE_M_PER_S: f64 = 0.03;
 
 /// The normal matrix and right side of one round: with four unknowns of like size the normal form is safe.
 pub struct System {
