@@ -52,11 +52,11 @@ pub struct Plan {
     pub white_error: Length,
     /// Error of the reported speed; none is reported when absent.
     pub reported_speed_error: Option<Speed>,
-    /// Grades of the road, one standard deviation (0.03 is 3 %); nil is a flat road.
+    /// Grades of the road, one standard deviation (0.03 is 3 %); zero is a flat road.
     pub grades: f64,
     /// Error of the reported height, half of it slow; none is reported when absent.
     pub height_error: Option<Length>,
-    /// How far a held speed wanders, one standard deviation; nil is a governor.
+    /// How far a held speed wanders, one standard deviation; zero is a governor.
     pub wander: Speed,
     /// One speed all the way, held exactly, instead of a mixed drive.
     pub constant_speed: Option<Speed>,

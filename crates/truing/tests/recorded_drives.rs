@@ -234,7 +234,7 @@ fn without_positions(track: &mut Track) {
 }
 
 /// 0.9920 is another's sum by receiver speed. By speeds alone our integral agrees with it within its own interval, and so
-/// it does with the half step that this channel cuts off: offset and ratio together say the same distance.
+/// it does with the half step that this channel truncates: offset and ratio together say the same distance.
 #[test]
 fn two_clocks_cuts_off() {
     let mut drive = clocks_1();

@@ -32,7 +32,7 @@ const READING_M_PER_S: f64 = 0.27;
 const ROUNDED: Scenario = Scenario { name: "rounded, positions", ..MIXED };
 const TRUNCATED: Scenario =
     Scenario { name: "truncated, positions", plan: |plan, _| truncated(plan), ..MIXED };
-/// Channels of which half round and half cut off, as one meets them.
+/// Channels of which half round and half truncated, as one meets them.
 const EITHER: Scenario = Scenario {
     name: "rounded or truncated, positions",
     plan: |plan, _| {
@@ -242,7 +242,7 @@ fn hills() {
     }
 }
 
-/// Damage that no seed may be led astray by: of 12 a 95 % interval holds 9 or more all but once in 450 (binomial), and
+/// Damage that no seed may be led off the path by: of 12 a 95 % interval holds 9 or more all but once in 450 (binomial), and
 /// no error is beyond a per cent.
 #[test]
 fn damaged_logs() {
@@ -301,7 +301,7 @@ fn elapsed_times_are_searched_over_their_whole_length() {
     assert!((lag_s + start.s()).abs() < LAG_WITHIN_S, "{lag_s}");
 }
 
-/// Two hours with a clock that gains a second an hour: said, mended, and the ratio as good as ever. Without drift, nothing.
+/// Two hours with a clock that gains a second an hour: said, repaired, and the ratio as good as ever. Without drift, nothing.
 #[test]
 fn clocks_that_drift() {
     let plan = Plan { duration: Duration::from_min(120.0), ..Plan::mixed(7, 1.03, Duration::from_s(4.0)) };

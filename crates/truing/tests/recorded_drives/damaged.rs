@@ -37,8 +37,8 @@ fn apart<Q: Quantity>(one: &Measured<Q>, other: &Measured<Q>) -> f64 {
 
 /// Damages that move a clock, so that another lag is right.
 const MOVE_A_CLOCK: [&str; 5] = [
-    "the log's clock from nil",
-    "both clocks from nil",
+    "the log's clock from zero",
+    "both clocks from zero",
     "the log's clock 40 s ahead",
     "the log's times in whole seconds",
     "the track's times in whole seconds",

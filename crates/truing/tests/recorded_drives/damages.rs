@@ -48,15 +48,15 @@ pub fn change_log(log: &mut VehicleLog, mut speed: impl FnMut(f64) -> f64) {
     log.samples.iter_mut().for_each(|s| s.speed = Speed::from_m_per_s(speed(s.speed.m_per_s())));
 }
 
-/// Cuts holes of 20 to 60 s into times that begin and end here.
-fn holes(ends_s: (f64, f64), chance: &mut Chance) -> impl Fn(f64) -> bool + use<> {
-    let holes: Vec<(f64, f64)> = (0..3)
+/// Cuts gaps of 20 to 60 s into times that begin and end here.
+fn gaps(ends_s: (f64, f64), chance: &mut Chance) -> impl Fn(f64) -> bool + use<> {
+    let gaps: Vec<(f64, f64)> = (0..3)
         .map(|_| {
             let from_s = chance.random_range(ends_s.0..ends_s.1 - 60.0);
             (from_s, from_s + chance.random_range(20.0..60.0))
         })
         .collect();
-    move |time_s| holes.iter().any(|hole| hole.0 <= time_s && time_s < hole.1)
+    move |time_s| gaps.iter().any(|gap| gap.0 <= time_s && time_s < gap.1)
 }
 
 fn ends_s(log: &VehicleLog) -> (f64, f64) {
@@ -88,7 +88,7 @@ pub const DAMAGES: [Damage; 27] = [
         apply: |_, log, chance| change_log(log, |v| if chance.random_bool(0.05) { 0.0 } else { v }),
     },
     Damage {
-        name: "the log nil for five seconds at a time",
+        name: "the log zero for five seconds at a time",
         apply: |_, log, chance| {
             let (from, to) = ends_s(log);
             for _ in 0..5 {
@@ -169,15 +169,15 @@ pub const DAMAGES: [Damage; 27] = [
         },
     },
     Damage {
-        name: "holes in both",
+        name: "gaps in both",
         apply: |track, log, chance| {
-            let (one, other) = (holes(ends_s(log), chance), holes(ends_s(log), chance));
+            let (one, other) = (gaps(ends_s(log), chance), gaps(ends_s(log), chance));
             track.fixes.retain_mut(|fix| fix.time.is_some_and(|time| !one(time.s())));
             log.samples.retain(|sample| !other(sample.time.s()));
         },
     },
     Damage {
-        name: "the log's clock from nil",
+        name: "the log's clock from zero",
         apply: |_, log, _| {
             let start = log.samples[0].time;
             log.samples.iter_mut().for_each(|s| s.time = Instant::from_s(s.time.since(start).s()));
@@ -185,7 +185,7 @@ pub const DAMAGES: [Damage; 27] = [
         },
     },
     Damage {
-        name: "both clocks from nil",
+        name: "both clocks from zero",
         apply: |track, log, _| {
             let start = log.samples[0].time;
             log.samples.iter_mut().for_each(|s| s.time = Instant::from_s(s.time.since(start).s()));
@@ -253,7 +253,7 @@ pub const DAMAGES: [Damage; 27] = [
         },
     },
     Damage {
-        name: "positions five metres astray each",
+        name: "positions five metres off the path each",
         apply: |track, _, chance| {
             track.fixes.change_each(|fix| {
                 for angle in [&mut fix.latitude, &mut fix.longitude] {

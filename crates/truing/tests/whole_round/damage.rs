@@ -30,7 +30,7 @@ pub fn teleports(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
     });
 }
 
-/// Three per cent of the reported speeds are nil, whatever the vehicle does.
+/// Three per cent of the reported speeds are zero, whatever the vehicle does.
 pub fn false_zeros_reported(track: &mut Track, _: &mut VehicleLog, chance: &mut Chance) {
     track.fixes.change_each(|fix| {
         if chance.random_bool(0.03) {
@@ -39,7 +39,7 @@ pub fn false_zeros_reported(track: &mut Track, _: &mut VehicleLog, chance: &mut 
     });
 }
 
-/// Three per cent of the vehicle's samples are nil.
+/// Three per cent of the vehicle's samples are zero.
 pub fn false_zeros_indicated(_: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
     for sample in &mut log.samples {
         if chance.random_bool(0.03) {
@@ -65,7 +65,7 @@ pub fn outliers(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
     }
 }
 
-/// Three holes of 20 to 90 s in the track, one in the vehicle's log.
+/// Three gaps of 20 to 90 s in the track, one in the vehicle's log.
 pub fn gaps(track: &mut Track, log: &mut VehicleLog, chance: &mut Chance) {
     change(track, |fixes| {
         for _ in 0..3 {

@@ -51,7 +51,7 @@ pub fn true_speeds(plan: &Plan) -> Vec<f64> {
     drive(&faultless).vehicle.samples.iter().map(|sample| sample.speed.m_per_s()).collect()
 }
 
-/// What the ratio by distance has to be. A channel's offset, and half a step where it cuts off, count for the whole time; an
+/// What the ratio by distance has to be. A channel's offset, and half a step where it truncates, count for the whole time; an
 /// odometer turns with the wheels and has neither.
 fn by_distance_truth(plan: &Plan, indicated: &Indicated) -> f64 {
     if matches!(indicated, Indicated::Odometer(_)) {
@@ -92,8 +92,8 @@ pub const REST_M_PER_S: f64 = 0.02;
 /// How a ratio changes from 30 to 70 mph, mean and standard deviation: radial tires grow by 0.2 ± 0.1 %, their slip by 0.13 ± 0.13 %
 /// (from memory; what `measure::drive` takes as known), and that span of speeds.
 const GROWTH_MEAN: f64 = -0.0007;
-const GROWTH_U: f64 = 0.001_64;
-const SPAN_M_PER_S: f64 = 40.0 * 0.447_04;
+pub const GROWTH_U: f64 = 0.001_64;
+pub const SPAN_M_PER_S: f64 = 40.0 * 0.447_04;
 
 /// The drive that one seed makes, and chance for what befalls its logs: the ratio is anywhere from 0.9 to 1.1, the lag
 /// from -30 to 30 s.
@@ -246,7 +246,7 @@ fn ends_s(chance: &mut Chance) -> (f64, f64) {
     (chance.random_range(0.0..1.0), chance.random_range(0.0..1.0))
 }
 
-/// Odometer readings in tenths of a mile, cut off, from a start nobody chose.
+/// Odometer readings in tenths of a mile, truncated, from a start nobody chose.
 pub fn odometer(plan: &Plan, simulated: &Drive, _: VehicleLog, chance: &mut Chance) -> Indicated {
     let step_m = Length::from_mi(0.1).m();
     let shown = |m: f64| Length::from_m((m / step_m).floor() * step_m);

@@ -71,7 +71,7 @@ fn table_of_other_drives() {
 #[ignore = "slow tier: hundreds of drives"]
 fn table_of_bounds() {
     println!(
-        "| drives | offset known to 0.02 m/s | nil or half a step down, nobody knows which | on average off by | not off on average | nothing known of it | stated u, mean | over the bound |"
+        "| drives | offset known to 0.02 m/s | zero or half a step down, nobody knows which | on average off by | not off on average | nothing known of it | stated u, mean | over the bound |"
     );
     println!("|---|--:|--:|--:|--:|--:|--:|--:|");
     for scenario in [ROUNDED, ROUNDED_SPEED, FINE, FINE_SPEED] {

@@ -14,7 +14,7 @@ pub const REST_M_PER_S: f64 = 0.02;
 /// A channel with an offset of its own, by a filter, held samples or on purpose: how far off (m/s) and how often that is
 /// expected (judgement).
 const OWN_M_PER_S: f64 = 0.15;
-const OWN_SHARE: f64 = 0.1;
+const OWN_SHARE: f64 = 0.07;
 
 /// One component of the mixture prior.
 #[derive(Copy, Clone, Debug, PartialEq)]
