@@ -26,7 +26,7 @@ const BELIEVED: std::ops::Range<f64> = 0.5..2.0;
 /// within the uncertainty, and that is no more than this (standard uncertainty of the ratio).
 const NARROW_U: f64 = 1e-3;
 /// A mile taken for this many metres in a logger's arithmetic.
-const SHORT_MILE_M: f64 = 1600.0;
+pub const SHORT_MILE_M: f64 = 1600.0;
 
 /// One unit taken for another: what was read as what, and the ratio that a true speedometer would show.
 fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
@@ -34,6 +34,11 @@ fn slips() -> impl Iterator<Item = (&'static str, &'static str, f64)> {
     pairs
         .filter(|(is, taken)| is.0 != taken.0)
         .map(|(is, taken)| (is.0, taken.0, taken.1.m_per_s() / is.1.m_per_s()))
+}
+
+/// Factors between units of speed: none, and each taken for each other.
+pub fn unit_factors() -> impl Iterator<Item = f64> {
+    std::iter::once(1.0).chain(slips().map(|(_, _, factor)| factor))
 }
 
 /// The unit slips that a ratio is near to, the nearest first.
