@@ -7,6 +7,8 @@
 mod damaged;
 #[path = "recorded_drives/damages.rs"]
 mod damages;
+#[path = "recorded_drives/streams.rs"]
+mod streams;
 
 use metrology::measured::Measured;
 use metrology::quantity::{Instant, Ratio};

@@ -1,6 +1,7 @@
 //! Recorded drives damaged in every way that logs are: the answer stays within what it claims, or says what is wrong.
 
 use super::damages::{DAMAGES, Damage, change_log};
+use super::streams::STREAMS;
 use super::{Recorded, city_1, city_2, clocks_1, without_positions};
 use metrology::measured::Measured;
 use metrology::quantity::{Quantity, Ratio, Speed};
@@ -51,10 +52,20 @@ const WRONG_BY: f64 = 2.0;
 
 #[test]
 fn damage_stays_within_what_is_claimed() {
+    stays_within(&DAMAGES);
+}
+
+/// Of rows that are no measurements none is taken for one, and none puts a blame on units or coordinates.
+#[test]
+fn streams_stay_within_what_is_claimed() {
+    stays_within(&STREAMS);
+}
+
+fn stays_within(damages: &[Damage]) {
     let (mut off, mut count) = (Vec::new(), 0);
     for (name, drive) in drives() {
         let whole = drive.estimate();
-        for (damage, seed) in DAMAGES.iter().zip(1..) {
+        for (damage, seed) in damages.iter().zip(1..) {
             let what = format!("{name}, {}", damage.name);
             let (found, problems) = damaged(&drive, damage, seed);
             let found = found.unwrap_or_else(|| panic!("{what}: {problems:?}"));

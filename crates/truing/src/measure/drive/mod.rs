@@ -44,6 +44,7 @@ pub fn estimate_under(
 ) -> (Option<DriveEstimate>, Vec<Problem>) {
     let mut cleaned = input::fixes::clean(track);
     let told = cleaned.times().problem(source);
+    let rows = cleaned.problems(source);
     if cleaned.fixes.len() < 3 {
         return (None, told.into_iter().chain([too_little(source, &cleaned)]).collect());
     }
@@ -60,7 +61,7 @@ pub fn estimate_under(
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
-        problems: told.into_iter().chain(coarse).chain(inconsistent).collect(),
+        problems: told.into_iter().chain(rows).chain(coarse).chain(inconsistent).collect(),
         clocks: (track.clock, crate::logs::Clock::None),
         conditions: *conditions,
         doubts: Vec::new(),

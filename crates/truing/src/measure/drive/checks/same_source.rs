@@ -97,21 +97,22 @@ fn copied(pairs: &[[f64; 2]], rows: isize, step: f64) -> Option<SameSource> {
     if under_way.len() < LEAST || changes.count() < LEAST_CHANGES {
         return None;
     }
-    let ratio = quantile(&mut under_way.iter().map(|pair| pair[1] / pair[0]).collect::<Vec<f64>>(), 0.5);
+    // To the nearest step, or cut off.
+    [0.0, -0.5 * step].into_iter().find_map(|middle| agreeing(&under_way, step, middle))
+}
+
+/// Whether the logged speeds are the reported ones times a factor between units, with rounding errors about `middle`.
+fn agreeing(under_way: &[[f64; 2]], step: f64, middle: f64) -> Option<SameSource> {
+    let mut ratios: Vec<f64> = under_way.iter().map(|pair| (pair[1] - middle) / pair[0]).collect();
+    let ratio = quantile(&mut ratios, 0.5);
     let factor = unit_factors().find(|factor| (ratio / factor - 1.0).abs() < FACTOR_WITHIN)?;
     let factor = settled(ratio, factor);
-    let half = 0.5 * step.max(factor * reported_step(&under_way));
+    let half = 0.5 * step.max(factor * reported_step(under_way));
     let near = half.max(PRINTED_M_PER_S * factor.max(1.0)) * (1.0 + 1e-6);
-    // To the nearest step, or cut off.
-    let within = |middle: f64| {
-        under_way.iter().filter(|pair| (pair[1] - factor * pair[0] - middle).abs() <= near).count()
-    };
-    let agree = within(0.0).max(within(-half));
-    (agree as f64 >= AGREE * under_way.len() as f64).then_some(SameSource {
-        compared: under_way.len(),
-        agree,
-        factor,
-    })
+    let agrees = |pair: &&[f64; 2]| (pair[1] - factor * pair[0] - middle).abs() <= near;
+    let agree = under_way.iter().filter(agrees).count();
+    let compared = under_way.len();
+    (agree as f64 >= AGREE * compared as f64).then_some(SameSource { compared, agree, factor })
 }
 
 /// The factor itself, or the one with a mile of 1600 m, whichever is nearer.

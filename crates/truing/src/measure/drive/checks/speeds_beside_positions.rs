@@ -20,6 +20,9 @@ const CREDIBLE: std::ops::Range<f64> = 0.9..1.5;
 const STRAIGHTEST: f64 = 1.08;
 /// Share of the stretches that are the straightest.
 const STRAIGHT_SHARE: f64 = 0.1;
+/// A unit is the same in all stretches: where the tenth with the least lies below this share of the median, zeros, repetitions or outliers
+/// are the cause, and no unit is blamed. (At 0.4 two fifths of zeros that were not told pass for a unit, at 0.8 a mountain road does not.)
+const ALIKE: f64 = 0.6;
 
 /// Positions that go farther one way than the other by more than this, for the same speeds, are no places on this globe
 /// (judgement; swapped coordinates of 20 degrees are off by 6 % one way, of 45 by 40 %).
@@ -29,6 +32,11 @@ const ONE_WAY: f64 = 0.12;
 /// speeds contradict in one direction only are left out themselves.
 pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem> {
     let stretches = by_speeds_over_chord(&clean.fixes);
+    let quantile_of = |share| quantile(stretches.iter().map(|stretch| stretch.ratio).collect(), share);
+    let (straight, ratio) = (quantile_of(STRAIGHT_SHARE)?, quantile_of(0.5)?);
+    if straight < ALIKE * ratio {
+        return (!CREDIBLE.contains(&ratio)).then(|| differ(source, straight, ratio));
+    }
     if let Some(stretched_one_way) = stretched_one_way(&stretches) {
         let before = clean.fixes.len();
         clean.drop_positions();
@@ -38,8 +46,6 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
         let hint = "the speeds alone are used; are latitude and longitude swapped? Name the columns: --track-columns \"lat=..., lon=...\"";
         return Some(Problem::warning(source, expected, found).hint(hint));
     }
-    let ratio = |share| quantile(stretches.iter().map(|stretch| stretch.ratio).collect(), share);
-    let (straight, ratio) = (ratio(STRAIGHT_SHARE)?, ratio(0.5)?);
     if CREDIBLE.contains(&ratio) && straight < STRAIGHTEST {
         return None;
     }
@@ -52,6 +58,13 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
     let problem =
         Problem::warning(source, "reported speeds that agree with the positions beside them", found);
     Some(problem.hint("the positions alone are used; correct the unit of the speeds to use them too"))
+}
+
+/// What is said where speeds and positions differ, and not alike everywhere: both are left to the smoother.
+fn differ(source: &str, straight: f64, ratio: f64) -> Problem {
+    let found = format!("speeds that are {straight:.2} to {ratio:.2} times as much, stretch by stretch");
+    Problem::warning(source, "reported speeds that agree with the positions beside them", found)
+        .hint("some of either are wrong; that is no unit. Check what the logger writes while it has no fix")
 }
 
 /// A stretch: length by speeds over the chord between positions, and whether that goes rather north or south than east or west.
@@ -137,6 +150,21 @@ mod tests {
         check(|_| Some(20.0 * 1.1508), Some("looks like mph taken for knots"));
         check(|_| Some(20.0 / 1.1508), Some("looks like knots taken for mph"));
         check(|_| Some(0.0), Some("0.00 times"));
+    }
+
+    /// Zeros that nobody told, or half of the drive in another unit: no unit is blamed, and nothing is left out.
+    #[test]
+    fn what_differs_from_stretch_to_stretch_is_no_unit() {
+        let fix = |k: usize| PathFix {
+            time_s: k as f64,
+            position_m: Some([20.0 * k as f64, 0.0]),
+            speed_m_per_s: Some(if (k / 30).is_multiple_of(2) { 0.0 } else { 20.0 }),
+            starts: k == 0,
+        };
+        let mut clean = Clean { fixes: (0..300).map(fix).collect(), ..Clean::default() };
+        let said = leave_out_inconsistent("track", &mut clean).map_or(String::new(), |said| said.to_string());
+        assert!(said.contains("that is no unit") && !said.contains("taken for"), "{said}");
+        assert!(clean.fixes.iter().all(|fix| fix.position_m.is_some() && fix.speed_m_per_s.is_some()));
     }
 
     /// A circle on which a degree of longitude was taken for one of latitude at 45 degrees: 1.41 times too far one way.

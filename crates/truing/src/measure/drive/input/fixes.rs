@@ -1,7 +1,14 @@
 //! From fixes as read to fixes that can be used; what is left out is counted with its reason.
 
+use super::false_speeds;
+use super::order::Shared;
+use super::places::{self, FlatMap, TwoSources};
+use super::refresh::refresh_s;
+use super::repeats::{self, Refreshed};
+use super::rows::{self, RUNS_BACKWARD, Row, Rows, STANDS_STILL};
+use super::stream::Stream;
+use super::times::Times;
 use crate::logs::Track;
-use crate::measure::drive::input::times::Times;
 use crate::measure::drive::types::Rejected;
 use metrology::geodesy::{Path, Position};
 use metrology::order::usual_interval_s;
@@ -9,14 +16,9 @@ use metrology::smooth::PathFix;
 
 /// A speed no road vehicle reaches (m/s): 360 km/h.
 pub const IMPOSSIBLE_M_PER_S: f64 = 100.0;
-/// Beyond this horizontal dilution of precision a fix is of no use (common practice, no source).
-const POOR_HDOP: f64 = 20.0;
 /// A gap longer than this (s), and than [`GAP_INTERVALS`] usual intervals, splits the track.
 const GAP_S: f64 = 10.0;
 const GAP_INTERVALS: f64 = 4.0;
-/// Why fixes are left out.
-const RUNS_BACKWARD: &str = "time runs backward";
-const STANDS_STILL: &str = "time stands still";
 
 /// Fixes in rising time, positions in a plane.
 #[derive(Clone, Debug, Default)]
@@ -31,6 +33,21 @@ pub struct Clean {
     pub read: usize,
     /// What was left out, by reason.
     pub rejected: Vec<Rejected>,
+    /// How often each stream shows a new value, where rows repeat it.
+    pub refresh: Refresh,
+    /// Rows that stood in another order, and rows that shared a time.
+    pub moved: usize,
+    pub shared: Shared,
+    /// Two sources of positions.
+    pub two_sources: Option<TwoSources>,
+}
+
+/// How the streams of a track are refreshed; nothing where each row may have been measured.
+#[derive(Copy, Clone, Debug, Default, PartialEq)]
+pub struct Refresh {
+    pub place: Option<Refreshed>,
+    pub speed: Option<Refreshed>,
+    pub height: Option<Refreshed>,
 }
 
 impl Clean {
@@ -70,8 +87,32 @@ impl Clean {
         split_at_gaps(&mut self.fixes);
     }
 
-    fn reject(&mut self, reason: &'static str) {
-        count(&mut self.rejected, reason, 1);
+    /// Brings the streams together again: rows with a position, a speed or both.
+    fn join(&mut self, rows: &[Row], measured: &Measured) {
+        let (mut places, mut speeds) =
+            (measured.places.row.iter().peekable(), measured.speeds.row.iter().peekable());
+        let (mut plane, mut starts) = (None::<Path>, false);
+        self.fixes.reserve(rows.len());
+        for (index, row) in rows.iter().enumerate() {
+            starts |= row.starts;
+            let place = places.next_if(|row| **row == index).and(row.place);
+            let speed_m_per_s = speeds.next_if(|row| **row == index).and(row.speed_m_per_s);
+            if place.is_none() && speed_m_per_s.is_none() {
+                continue;
+            }
+            let position_m = place.map(|here| {
+                self.first.get_or_insert(here);
+                let (east, north) = plane.get_or_insert_with(|| Path::new(here)).go_to(here);
+                [east.m(), north.m()]
+            });
+            let starts = std::mem::take(&mut starts);
+            self.fixes.push(PathFix { time_s: row.time_s, position_m, speed_m_per_s, starts });
+        }
+        count(
+            &mut self.rejected,
+            "repeats an earlier row, or nothing of it is left",
+            rows.len() - self.fixes.len(),
+        );
     }
 }
 
@@ -88,51 +129,62 @@ pub fn count(rejected: &mut Vec<Rejected>, reason: &'static str, count: usize) {
 
 /// Cleans a track. Coordinates become metres east and north of the first position and go no further.
 pub fn clean(track: &Track) -> Clean {
-    let room = track.fixes.len();
-    let mut clean = Clean { read: room, fixes: Vec::with_capacity(room), ..Clean::default() };
-    let mut plane: Option<Path> = None;
-    let mut segment_starts = false;
-    for fix in track.fixes.iter() {
-        segment_starts |= fix.starts_segment;
-        let Some(time) = fix.time else {
-            clean.reject("no time");
-            continue;
-        };
-        if let Some(last) = clean.fixes.last() {
-            if time.s() < last.time_s {
-                clean.reject(RUNS_BACKWARD);
-                continue;
-            }
-            if time.s() == last.time_s {
-                clean.reject(STANDS_STILL);
-                continue;
-            }
-        }
-        if fix.hdop.is_some_and(|hdop| hdop > POOR_HDOP) {
-            clean.reject("poor satellite geometry");
-            continue;
-        }
-        let position = fix.latitude.zip(fix.longitude).map(|(latitude, longitude)| {
-            let here = Position { latitude, longitude };
-            clean.first.get_or_insert(here);
-            let (east, north) = plane.get_or_insert_with(|| Path::new(here)).go_to(here);
-            [east.m(), north.m()]
-        });
-        let speed = fix.speed.map(|speed| speed.m_per_s()).filter(|v| (0.0..IMPOSSIBLE_M_PER_S).contains(v));
-        if position.is_none() && speed.is_none() {
-            clean.reject("neither position nor speed");
-            continue;
-        }
-        clean.heights.extend(fix.elevation.map(|height| (time.s(), height.m())));
-        clean.fixes.push(PathFix {
-            time_s: time.s(),
-            position_m: position,
-            speed_m_per_s: speed,
-            starts: std::mem::take(&mut segment_starts),
-        });
-    }
+    let mut clean = Clean { read: track.fixes.len(), ..Clean::default() };
+    let Rows { rows, moved, shared } = rows::rows(track, &mut clean.rejected);
+    (clean.moved, clean.shared) = (moved, shared);
+    let mut measured = Measured::of(&rows);
+    measured.keep_measurements(&rows, &mut clean);
+    clean.heights =
+        measured.heights.time_s.iter().copied().zip(measured.heights.value.iter().map(|h| h[0])).collect();
+    clean.join(&rows, &measured);
     split_at_gaps(&mut clean.fixes);
     clean
+}
+
+/// The streams of a track.
+struct Measured {
+    places: Stream<2>,
+    speeds: Stream<1>,
+    heights: Stream<1>,
+}
+
+impl Measured {
+    fn of(rows: &[Row]) -> Measured {
+        // One from the middle: the first may be far away.
+        let middle = rows.len() / 2;
+        let one = rows[middle..].iter().chain(&rows[..middle]).find_map(|row| row.place);
+        let map = one.map(FlatMap::about);
+        let place = |row: &Row| Some(map.as_ref()?.place_m(row.place?));
+        let one = |value: Option<f64>| value.map(|value| [value]);
+        Measured {
+            places: Stream::of(rows.iter().map(|row| (row.time_s, place(row)))),
+            speeds: Stream::of(rows.iter().map(|row| (row.time_s, one(row.speed_m_per_s)))),
+            heights: Stream::of(rows.iter().map(|row| (row.time_s, one(row.height_m)))),
+        }
+    }
+
+    /// Leaves what was measured, and of that what can be. False zeros go first: what repeats while the speed is zero was taken to stand.
+    fn keep_measurements(&mut self, rows: &[Row], clean: &mut Clean) {
+        clean.two_sources = places::drop_coarser(&mut self.places, rows);
+        let coarser = clean.two_sources.map_or(0, |two| two.dropped);
+        count(&mut clean.rejected, "position of a coarser source", coarser);
+        let refresh_s = refresh_s(&self.speeds);
+        let dropped = false_speeds::drop_impossible(&mut self.speeds, refresh_s);
+        clean.refresh.place = repeats::leave_measurements(&mut self.places);
+        let standing = repeats::drop_standing(&mut self.places, &self.speeds);
+        count(&mut clean.rejected, "position that stands while the vehicle moves", standing);
+        count(&mut clean.rejected, "position of an earlier drive", places::drop_stale(&mut self.places));
+        let contradicted = false_speeds::drop_contradicted(&mut self.speeds, &self.places);
+        clean.refresh.speed = repeats::leave_measurements(&mut self.speeds);
+        clean.refresh.height = repeats::leave_measurements(&mut self.heights);
+        let why = [
+            ("reported speed at full scale", dropped.full_scale),
+            ("reported speed of zero under way", dropped.zeros + contradicted),
+            ("reported speed that stands, then leaps", dropped.frozen),
+            ("reported speed that no vehicle reaches so fast", dropped.spikes),
+        ];
+        why.into_iter().for_each(|(reason, dropped)| count(&mut clean.rejected, reason, dropped));
+    }
 }
 
 fn split_at_gaps(fixes: &mut [PathFix]) {

@@ -1,11 +1,16 @@
 //! The vehicle's samples that can be used.
 
-use super::fixes::count;
+use super::false_speeds::drop_impossible;
+use super::fixes::{IMPOSSIBLE_M_PER_S, count};
+use super::order::{order, spread};
+use super::refresh::refresh_s;
+use super::repeats::leave_measurements;
+use super::stream::Stream;
 use super::times::Times;
+use super::told;
 use crate::logs::VehicleLog;
 use crate::measure::drive::types::Rejected;
 use crate::problem::Problem;
-use metrology::order::usual_interval_s;
 use metrology::quantity::Speed;
 
 /// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
@@ -19,6 +24,10 @@ pub struct Samples {
     pub step: f64,
     pub interval_s: f64,
     pub late_s: f64,
+    /// The refresh interval (s), where the log's rows repeat values: a value is late by up to that.
+    pub refresh_s: Option<f64>,
+    /// The time between rows (s), repetitions among them: a new value stands in the first row after it came.
+    pub row_s: f64,
 }
 
 impl Samples {
@@ -29,30 +38,78 @@ impl Samples {
         (every > 1).then(|| Samples { time_s: thin(&self.time_s), speed: thin(&self.speed), ..*self })
     }
 
-    /// Those of a log in rising time; what is left out is counted with its reason, and a problem says what is wrong with its times.
-    pub fn usable(source: &str, log: &VehicleLog) -> (Samples, Vec<Rejected>, Option<Problem>) {
-        let mut rejected = Vec::new();
-        let room = log.samples.len();
-        let (mut time_s, mut speed): (Vec<f64>, Vec<f64>) =
-            (Vec::with_capacity(room), Vec::with_capacity(room));
-        let (mut still, mut backward) = (0, 0);
-        for sample in &log.samples {
-            match time_s.last().map(|last| sample.time.s().total_cmp(last)) {
-                Some(core::cmp::Ordering::Equal) => still += 1,
-                Some(core::cmp::Ordering::Less) => backward += 1,
-                _ => {
-                    time_s.push(sample.time.s());
-                    speed.push(sample.speed.m_per_s());
-                }
-            }
+    /// Those of a log that were measured, in rising time; what is left out is counted with its reason, and problems say what is wrong with
+    /// its times and values.
+    pub fn usable(source: &str, log: &VehicleLog) -> (Samples, Vec<Rejected>, Vec<Problem>) {
+        let (mut rejected, mut problems) = (Vec::new(), Vec::new());
+        let (mut stream, times) = in_order(source, log, &mut rejected, &mut problems);
+        problems.extend(times.problem(source));
+        let read = stream.len();
+        let refresh = refresh_s(&stream);
+        let dropped = drop_impossible(&mut stream, refresh);
+        let why = [
+            ("vehicle log: at full scale", "are at full scale", dropped.full_scale),
+            ("vehicle log: zero under way", "are zero while the vehicle moves", dropped.zeros),
+            ("vehicle log: stands, then leaps", "stand, then leap", dropped.frozen),
+            ("vehicle log: no vehicle is so fast so soon", "leap there and back", dropped.spikes),
+        ];
+        for (reason, says, dropped) in why {
+            count(&mut rejected, reason, dropped);
+            problems.extend(told::false_values(source, OF, says, (dropped, read)));
         }
-        count(&mut rejected, "vehicle log: time stands still", still);
-        count(&mut rejected, "vehicle log: time runs backward", backward);
-        let interval_s = usual_interval_s(time_s.iter().copied());
-        let times = Times { of: "samples of the vehicle log", read: room, still, backward, interval_s };
-        let problem = times.problem(source);
-        let samples =
-            Samples { time_s, speed, step: log.step.map_or(0.0, Speed::m_per_s), interval_s, late_s: 0.0 };
-        (samples, rejected, problem)
+        let row_s = stream.interval_s();
+        let refreshed = leave_measurements(&mut stream);
+        problems.extend(refreshed.map(|refreshed| told::refreshed(source, OF, refreshed)));
+        count(&mut rejected, "vehicle log: repeats an earlier row", refreshed.map_or(0, |r| r.repeated));
+        let samples = Samples {
+            interval_s: stream.interval_s(),
+            speed: stream.value.iter().map(|value| value[0]).collect(),
+            time_s: stream.time_s,
+            step: log.step.map_or(0.0, Speed::m_per_s),
+            late_s: 0.0,
+            refresh_s: refreshed.map(|refreshed| refreshed.every_s),
+            row_s,
+        };
+        (samples, rejected, problems)
     }
+}
+
+/// What the samples are called.
+const OF: &str = "samples of the vehicle log";
+
+/// The samples that can be a vehicle's, in rising time.
+fn in_order(
+    source: &str,
+    log: &VehicleLog,
+    rejected: &mut Vec<Rejected>,
+    problems: &mut Vec<Problem>,
+) -> (Stream<1>, Times<'static>) {
+    let speed = |row: usize| log.samples[row].speed.m_per_s();
+    let stamps: Vec<f64> = log.samples.iter().map(|sample| sample.time.s()).collect();
+    let order = order(&stamps);
+    count(rejected, "vehicle log: time runs backward", order.backward);
+    count(rejected, "vehicle log: far from the others in time", order.alone);
+    problems.extend(told::moved(source, OF, order.moved));
+    let rows = &order.rows;
+    let mut times_s: Vec<f64> = rows.iter().map(|row| stamps[*row]).collect();
+    let alike = |from: usize, to: usize| rows[from..to].iter().all(|row| speed(*row) == speed(rows[from]));
+    let shared = spread(&mut times_s, alike);
+    problems.extend(told::shared(source, OF, &shared));
+    let can = |row: usize| (0.0..IMPOSSIBLE_M_PER_S).contains(&speed(row));
+    let values = (0..rows.len()).filter(|k| *k == 0 || times_s[*k] != times_s[k - 1]);
+    let mut still = rows.len();
+    let values = values.inspect(|_| still -= 1).map(|k| (times_s[k], can(rows[k]).then(|| [speed(rows[k])])));
+    let stream = Stream::of(values);
+    count(rejected, "vehicle log: time stands still", still);
+    let impossible = rows.len() - still - stream.len();
+    count(rejected, "vehicle log: no speed of a road vehicle", impossible);
+    problems.extend(told::false_values(
+        source,
+        OF,
+        "are no speed of a road vehicle",
+        (impossible, rows.len()),
+    ));
+    let interval_s = stream.interval_s();
+    let times = Times { of: OF, read: log.samples.len(), still, backward: order.backward, interval_s };
+    (stream, times)
 }

@@ -111,7 +111,8 @@ mod tests {
             .retain_mut(|fix| fix.time.is_some_and(|time| !(300.0..360.0).contains(&time.since(start).s())));
         let (time_s, speed) =
             simulated.vehicle.samples.iter().map(|s| (s.time.s(), s.speed.m_per_s())).unzip();
-        let samples = Samples { time_s, speed, step: 0.0, interval_s: 1.0, late_s: 0.0 };
+        let samples =
+            Samples { time_s, speed, step: 0.0, interval_s: 1.0, late_s: 0.0, refresh_s: None, row_s: 1.0 };
         let fit = Fit {
             ratio: 1.03,
             offset: 0.0,

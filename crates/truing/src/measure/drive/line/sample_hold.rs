@@ -108,7 +108,15 @@ mod tests {
         let time_s: Vec<f64> = (0..(590.0 / interval_s) as usize).map(|k| k as f64 * interval_s).collect();
         let measured = |t: &f64| (wave((t / hold_s + 1e-9).floor() * hold_s) / STEP).round() * STEP;
         let speed = time_s.iter().map(measured).collect();
-        let samples = Samples { time_s, speed, step: STEP, interval_s, late_s: 0.0 };
+        let samples = Samples {
+            time_s,
+            speed,
+            step: STEP,
+            interval_s,
+            late_s: 0.0,
+            refresh_s: None,
+            row_s: interval_s,
+        };
         let found = of(&truth, &samples, 0.0, 1.0);
         assert_eq!(found.is_some(), held, "{interval_s} {hold_s}");
         if let Some(found) = found {

@@ -1,0 +1,131 @@
+//! Which rows repeat what an earlier one measured.
+
+use super::interpolated::lines;
+use super::refresh::refresh_s;
+use super::stream::{Run, Stream, apart};
+
+/// A value that stands is measured again once this share of the refresh interval has passed: rows jitter.
+const AGAIN: f64 = 0.9;
+/// On straight lines it is more: the next measurement comes a row late at times.
+const AGAIN_ON_LINE: f64 = 1.2;
+/// While it stands a place may have been carried so far (m, m/s) before it counts as repeated: a receiver at rest errs by that.
+const CARRIED_M: f64 = 3.0;
+const CARRIED_M_PER_S: f64 = 1.0;
+/// A place that stood and then leapt, this far (m) and this fast (m/s) over the time it stood, was under way, even if the speed says it was
+/// not; a little less where no speed is known. Receivers that hold the place of a parked vehicle let go of it within 10 m (judgement).
+const LEAPT_M: f64 = 20.0;
+const LEAPT_M_PER_S: f64 = 3.0;
+const LEAPT_UNSEEN_M_PER_S: f64 = 1.5;
+/// A change of more steps than this is no rounding.
+const STEPS: f64 = 1.5;
+
+/// How a stream is refreshed.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Refreshed {
+    /// The refresh interval (s).
+    pub every_s: f64,
+    /// The time between rows (s).
+    pub row_s: f64,
+    /// The rows between lie on straight lines.
+    pub on_lines: bool,
+    /// Rows left out.
+    pub repeated: usize,
+}
+
+/// Leaves the measurements of a stream: the first row that shows a value, and one each refresh interval while it stands.
+pub fn leave_measurements<const N: usize>(stream: &mut Stream<N>) -> Option<Refreshed> {
+    let row_s = stream.interval_s();
+    let (keep, every_s, on_lines) = if let Some(every_s) = refresh_s(stream) {
+        let mut new = vec![false; stream.len()];
+        stream.runs().iter().for_each(|run| new[run.from] = true);
+        (spaced(stream, &new, AGAIN * every_s), every_s, false)
+    } else {
+        let lines = lines(stream)?;
+        let mut knot = vec![false; stream.len()];
+        lines.knots.iter().for_each(|index| knot[*index] = true);
+        (spaced(stream, &knot, AGAIN_ON_LINE * lines.every_s), lines.every_s, true)
+    };
+    let repeated = stream.retain(&keep);
+    Some(Refreshed { every_s, row_s, on_lines, repeated })
+}
+
+/// Those that are new, and those so long after the last kept.
+fn spaced<const N: usize>(stream: &Stream<N>, new: &[bool], again_s: f64) -> Vec<bool> {
+    let mut last_s = f64::NEG_INFINITY;
+    let kept = stream.time_s.iter().zip(new).map(|(time_s, new)| {
+        let kept = *new || time_s - last_s >= again_s;
+        if kept {
+            last_s = *time_s;
+        }
+        kept
+    });
+    kept.collect()
+}
+
+/// Leaves out places that stand while the vehicle moves, as its speeds say or the leap afterwards; how many.
+pub fn drop_standing(places: &mut Stream<2>, speeds: &Stream<1>) -> usize {
+    let runs = places.runs();
+    let step = places.step(&runs);
+    let step_m = step[0].hypot(step[1]);
+    let way = Way::of(speeds);
+    let mut keep = vec![true; places.len()];
+    let mut near = 0;
+    for (index, run) in runs.iter().enumerate().filter(|(_, run)| run.rows() > 1) {
+        let next = runs.get(index + 1);
+        let until_s = next.map_or(places.time_s[run.to - 1], |next| places.time_s[next.from]);
+        let stood_s = until_s - places.time_s[run.from];
+        let carried_m = way.length_m(speeds, (places.time_s[run.from], until_s), &mut near);
+        let leapt = next.is_some_and(|next| leapt(places, *run, *next, step, carried_m.is_some()));
+        let carried =
+            carried_m.is_some_and(|m| m > (CARRIED_M_PER_S * stood_s).max(CARRIED_M).max(STEPS * step_m));
+        if leapt || carried {
+            keep[run.from + 1..run.to].fill(false);
+        }
+    }
+    places.retain(&keep)
+}
+
+fn leapt(places: &Stream<2>, run: Run, next: Run, step: [f64; 2], seen: bool) -> bool {
+    let change = places.change(next.from);
+    let far_m = apart(places.value[run.from], places.value[next.from]);
+    let stood_s = places.time_s[next.from] - places.time_s[run.from];
+    let rounding = (0..2).all(|axis| change[axis].abs() <= STEPS * step[axis]);
+    let (least_m, least_m_per_s) =
+        if seen { (LEAPT_M, LEAPT_M_PER_S) } else { (CARRIED_M, LEAPT_UNSEEN_M_PER_S) };
+    !rounding && far_m > least_m && far_m > least_m_per_s * stood_s
+}
+
+/// The length that speeds add up to.
+struct Way {
+    sums_m: Vec<f64>,
+}
+
+/// Speeds farther apart than this (s) say nothing of what is between.
+const SEEN_S: f64 = 10.0;
+
+impl Way {
+    fn of(speeds: &Stream<1>) -> Way {
+        let mut sum_m = 0.0;
+        let step = |index: usize| {
+            if index > 0 {
+                let span_s = speeds.time_s[index] - speeds.time_s[index - 1];
+                let ends = speeds.value[index - 1][0] + speeds.value[index][0];
+                sum_m += if span_s <= SEEN_S { 0.5 * span_s * ends } else { 0.0 };
+            }
+            sum_m
+        };
+        Way { sums_m: (0..speeds.len()).map(step).collect() }
+    }
+
+    /// The length between two times (m), nothing where hardly any speeds are known there. `near` is where the times before were found.
+    fn length_m(&self, speeds: &Stream<1>, (from_s, to_s): (f64, f64), near: &mut usize) -> Option<f64> {
+        while speeds.time_s.get(*near).is_some_and(|time_s| *time_s < from_s) {
+            *near += 1;
+        }
+        let upper = *near + speeds.time_s[*near..].partition_point(|time_s| *time_s < to_s);
+        let (lower, upper) = (near.saturating_sub(1), upper.min(speeds.len().checked_sub(1)?));
+        let span_s = speeds.time_s[upper] - speeds.time_s[lower];
+        let known = upper > lower && span_s < SEEN_S + 2.0 * (to_s - from_s);
+        known.then(|| (self.sums_m[upper] - self.sums_m[lower]) * ((to_s - from_s) / span_s).min(1.0))
+    }
+}
