@@ -3,7 +3,7 @@
 //! One way through the rooms, each using only those before it:
 //!
 //! ```text
-//! input (fixes, samples) -> checks (units, speeds beside positions) -> truth (true speed and length)
+//! input (rows, streams, fixes, samples) -> checks (units, speeds beside positions, same source) -> truth (true speed and length)
 //!       -> line (ratio, offset, growth, lag) -> against (a log, called-out speeds, an odometer) -> DriveEstimate
 //! ```
 
@@ -69,7 +69,13 @@ pub fn estimate_under(
     study.note_slopes();
     let estimate = match indicated {
         Indicated::Nothing => Some(study.finish(Reads::Distance)),
-        Indicated::Log(log) => against::channel::against_log(&mut study, log),
+        Indicated::Log(log) => {
+            let same = checks::same_source::same_source(track, log);
+            study.doubts.extend(same.as_ref().map(|_| Doubt::SameSource));
+            let estimate = against::channel::against_log(&mut study, log);
+            study.problems.extend(same.map(|same| same.problem(source)));
+            estimate
+        }
         Indicated::Holds(called) => against::holds::against_holds(&mut study, called),
         Indicated::Odometer(readings) => against::odometer::against_odometer(&mut study, readings),
     };

@@ -111,7 +111,7 @@ fn clock_lag(
     let by_scatter = line.covariance[(2, 2)].sqrt() / lag_sensitivity(study, samples, *lag_s, line, prior);
     let between_s = LAG_SHARE * samples.interval_s.max(study.truth.interval_s());
     // When within a hold its value was measured is not known: anywhere, evenly likely (GUM 4.3.7).
-    let u = by_scatter.hypot(between_s).hypot(late_s / 3f64.sqrt());
+    let u = by_scatter.hypot(between_s).hypot(late_s / 3f64.sqrt()).hypot(samples.row_late_u_s());
     let dof = (line.lag_blocks - 1.0).max(1.0);
     let lag = || Measured::symmetric(Duration::from_s(*lag_s), Duration::from_s(u), dof);
     (u < LAG_U_S).then(lag)

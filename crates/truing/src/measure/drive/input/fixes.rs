@@ -3,7 +3,7 @@
 use super::false_speeds;
 use super::order::Shared;
 use super::places::{self, FlatMap, TwoSources};
-use super::refresh::refresh_s;
+use super::refresh::refresh_one_way_s;
 use super::repeats::{self, Refreshed};
 use super::rows::{self, RUNS_BACKWARD, Row, Rows, STANDS_STILL};
 use super::stream::Stream;
@@ -168,7 +168,7 @@ impl Measured {
         clean.two_sources = places::drop_coarser(&mut self.places, rows);
         let coarser = clean.two_sources.map_or(0, |two| two.dropped);
         count(&mut clean.rejected, "position of a coarser source", coarser);
-        let refresh_s = refresh_s(&self.speeds);
+        let refresh_s = refresh_one_way_s(&self.speeds);
         let dropped = false_speeds::drop_impossible(&mut self.speeds, refresh_s);
         clean.refresh.place = repeats::leave_measurements(&mut self.places);
         let standing = repeats::drop_standing(&mut self.places, &self.speeds);
@@ -238,6 +238,56 @@ mod tests {
             .map(|f| f.starts)
             .collect();
         assert_eq!(starts, [false, false, false, false, true, false]);
+    }
+
+    /// Forty seconds due north at 20 m/s, each row as `row` has it (time s, metres north, m/s): times and counts of what is left.
+    fn check_rows(row: impl Fn(usize) -> (f64, Option<f64>, Option<f64>), left: [usize; 3], reason: &str) {
+        let degrees = |m: f64| 45.0 + m / 111_130.0;
+        let fix = |k: usize| {
+            let (time_s, north_m, speed) = row(k);
+            // 0 is no place on this globe but the one at zero north and zero east.
+            let place = north_m.map(|m| if m == 0.0 { (0.0, 0.0) } else { (degrees(m), 7.0) });
+            Fix {
+                latitude: place.map(|place| Angle::from_deg(place.0)),
+                longitude: place.map(|place| Angle::from_deg(place.1)),
+                ..fix(time_s, speed)
+            }
+        };
+        let cleaned = clean(&Track { fixes: (0..40).map(fix).collect(), ..Track::default() });
+        let places = cleaned.fixes.iter().filter(|fix| fix.position_m.is_some()).count();
+        let speeds = cleaned.fixes.iter().filter(|fix| fix.speed_m_per_s.is_some()).count();
+        assert_eq!([cleaned.fixes.len(), places, speeds], left, "{reason} {:?}", cleaned.rejected);
+        assert!(cleaned.fixes.is_sorted_by(|one, other| one.time_s < other.time_s));
+        let told = cleaned.rejected.iter().any(|rejected| rejected.reason == reason);
+        assert!(told || reason.is_empty(), "{:?}", cleaned.rejected);
+    }
+
+    #[test]
+    fn rows_that_are_no_measurements() {
+        let sound = |k: usize| (k as f64, Some(20.0 * k as f64 + 1.0), Some(20.0));
+        let at = |k: usize, every: usize| k.is_multiple_of(every);
+        check_rows(sound, [40, 40, 40], "");
+        check_rows(|k| (k as f64, Some(20.0 * (k / 4 * 4) as f64 + 1.0), Some(20.0)), [40, 10, 40], "");
+        let zero = "reported speed of zero under way";
+        check_rows(|k| (k as f64, sound(k).1, Some(if at(k, 4) { 0.0 } else { 20.0 })), [40, 40, 30], zero);
+        check_rows(
+            |k| if at(k, 4) { (k as f64, Some(0.0), Some(0.0)) } else { sound(k) },
+            [30, 30, 30],
+            zero,
+        );
+        let origin = "position at zero north and zero east";
+        check_rows(|k| if at(k, 4) { (k as f64, Some(0.0), None) } else { sound(k) }, [30, 30, 30], origin);
+        let stale = "position of an earlier drive";
+        check_rows(|k| if k == 0 { (0.0, Some(9000.0), Some(20.0)) } else { sound(k) }, [40, 39, 40], stale);
+        let stands = "position that stands while the vehicle moves";
+        check_rows(|k| (k as f64, sound(k.min(20)).1, Some(20.0)), [40, 21, 40], stands);
+        let far = "far from the others in time";
+        check_rows(|k| if k == 0 { (-3000.0, sound(0).1, None) } else { sound(k) }, [39, 39, 39], far);
+        let backward = "time runs backward";
+        check_rows(|k| if k == 9 { (3e9, sound(9).1, Some(20.0)) } else { sound(k) }, [39, 39, 39], backward);
+        // The second half first, and four rows to a whole second.
+        check_rows(|k| sound((k + 20) % 40), [40, 40, 40], "");
+        check_rows(|k| ((k / 4) as f64, Some(5.0 * k as f64 + 1.0), Some(20.0)), [40, 40, 40], "");
     }
 
     /// A minute of latitude at 45 degrees is 1852.2 m (WGS84, by the series of any handbook; from memory).

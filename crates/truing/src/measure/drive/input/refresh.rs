@@ -2,8 +2,7 @@
 //! seconds, a module that is polled in turn with others.
 //!
 //! Values stand for natural reasons too: a speed written in whole km/h stands while it changes by less, a parked truck stays where it is.
-//! So only values that changed fast are asked: those that came and went by more than one step of their scale, and went on the
-//! same way. Where every row is measured such a value stands for one row; where rows repeat, for the refresh interval.
+//! So only values that changed fast are asked: those that came and went by more than one step of their scale. Where every row is measured such a value stands for one row; where rows repeat, for the refresh interval.
 
 use super::stream::Stream;
 use metrology::order::quantile;
@@ -18,14 +17,23 @@ const ROWS: f64 = 1.5;
 
 /// The refresh interval (s) of a stream; nothing where each row may have been measured.
 pub fn refresh_s<const N: usize>(stream: &Stream<N>) -> Option<f64> {
+    stood_s(stream, |_, _| true)
+}
+
+/// The same where false zeros and spikes may be among the values: those count that came and went on the same way.
+pub fn refresh_one_way_s<const N: usize>(stream: &Stream<N>) -> Option<f64> {
+    stood_s(stream, |came, went| (0..N).map(|axis| came[axis] * went[axis]).sum::<f64>() > 0.0)
+}
+
+/// How long values stand that came and went fast and as `counts` says (s, median), where that is longer than rows are apart.
+fn stood_s<const N: usize>(stream: &Stream<N>, counts: impl Fn([f64; N], [f64; N]) -> bool) -> Option<f64> {
     let runs = stream.runs();
     let step = stream.step(&runs);
     let fast = |change: &[f64; N]| (0..N).any(|axis| change[axis].abs() > FAST_STEPS * step[axis]);
     let mut stood_s = Vec::new();
     for pair in runs.windows(2).skip(1) {
         let (came, went) = (stream.change(pair[0].from), stream.change(pair[1].from));
-        let on = (0..N).map(|axis| came[axis] * went[axis]).sum::<f64>() > 0.0;
-        if on && fast(&came) && fast(&went) {
+        if counts(came, went) && fast(&came) && fast(&went) {
             stood_s.push(stream.time_s[pair[1].from] - stream.time_s[pair[0].from]);
         }
     }

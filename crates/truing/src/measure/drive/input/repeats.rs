@@ -129,3 +129,70 @@ impl Way {
         known.then(|| (self.sums_m[upper] - self.sums_m[lower]) * ((to_s - from_s) / span_s).min(1.0))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Ten minutes along a bend in rows of a second, the place new every `hold_s`; `speed` over time is both true and reported, if it is.
+    /// Which share of the places is left.
+    fn check(speed: impl Fn(f64) -> f64, hold_s: f64, reported: bool, left: std::ops::Range<f64>) {
+        let mut along_m = vec![0.0];
+        (0..600).for_each(|k| along_m.push(along_m[k] + speed(k as f64)));
+        let place = |k: usize| {
+            let m = along_m[(k as f64 / hold_s) as usize * hold_s as usize];
+            [800.0 * (m / 800.0).cos(), 800.0 * (m / 800.0).sin()]
+        };
+        let mut places = Stream::of((0..600).map(|k| (k as f64, Some(place(k)))));
+        let speeds = Stream::of((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
+        let refreshed = leave_measurements(&mut places);
+        drop_standing(&mut places, &speeds);
+        let share = places.len() as f64 / 600.0;
+        assert!(left.contains(&share), "{hold_s} {reported}: {share}, {refreshed:?}");
+        let every_s = refreshed.map_or(1.0, |refreshed| refreshed.every_s);
+        assert!((every_s - hold_s).abs() < 0.5, "{hold_s}: {every_s}");
+    }
+
+    #[test]
+    fn places_that_stand() {
+        // Twenty seconds under way, twenty parked, where a receiver holds the place.
+        let stops = |t: f64| if (t / 20.0) as usize % 2 == 0 { 14.0 } else { 0.0 };
+        for reported in [false, true] {
+            check(|_| 15.0, 1.0, reported, 0.99..1.01);
+            check(|_| 15.0, 5.0, reported, 0.19..0.21);
+            check(|_| 15.0, 10.0, reported, 0.09..0.11);
+            check(stops, 1.0, reported, 0.94..1.01);
+            check(stops, 5.0, reported, 0.15..0.24);
+        }
+    }
+
+    /// A receiver that loses its place for half a minute, and one that has no rule.
+    #[test]
+    fn places_without_a_rule() {
+        let lost = |k: usize| if (200..230).contains(&k) { 200 } else { k };
+        let jump = |k: usize| [0, 1, 2, 2, 2, 5, 6, 6, 8, 8][k % 10] + k / 10 * 10;
+        let left = |held: &dyn Fn(usize) -> usize, reported: bool| {
+            let mut places = Stream::of((0..400).map(|k| (k as f64, Some([15.0 * held(k) as f64, 3.0]))));
+            let speeds = Stream::of((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
+            leave_measurements(&mut places);
+            drop_standing(&mut places, &speeds);
+            places.len()
+        };
+        for reported in [false, true] {
+            assert_eq!(left(&lost, reported), 371);
+            assert_eq!(left(&jump, reported), 240);
+        }
+    }
+
+    /// Whole km/h that stand because nothing changes are measured again each time.
+    #[test]
+    fn a_constant_speed_is_measured_again() {
+        let speed = |t: f64| if t < 300.0 { 10.0 + (t / 5.0).floor() % 8.0 } else { 20.0 };
+        let mut speeds = Stream::of((0..600).map(|k| (k as f64, Some([speed(k as f64)]))));
+        let refreshed = leave_measurements(&mut speeds).unwrap();
+        assert!(
+            (refreshed.every_s - 5.0).abs() < 0.1 && (118..=122).contains(&speeds.len()),
+            "{refreshed:?}"
+        );
+    }
+}

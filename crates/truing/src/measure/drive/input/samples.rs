@@ -3,7 +3,7 @@
 use super::false_speeds::drop_impossible;
 use super::fixes::{IMPOSSIBLE_M_PER_S, count};
 use super::order::{order, spread};
-use super::refresh::refresh_s;
+use super::refresh::refresh_one_way_s;
 use super::repeats::leave_measurements;
 use super::stream::Stream;
 use super::times::Times;
@@ -31,6 +31,13 @@ pub struct Samples {
 }
 
 impl Samples {
+    /// Standard uncertainty (s) of when the values of repeating rows were measured: a new one stands up to a row late (a rectangle from
+    /// zero), and loggers show the last or the nearest answer, half a refresh interval apart at most (GUM 4.3.7).
+    pub fn row_late_u_s(&self) -> f64 {
+        let hold_s = |refresh_s: f64| (self.row_s / 3f64.sqrt()).hypot(refresh_s / 12f64.sqrt());
+        self.refresh_s.map_or(0.0, hold_s)
+    }
+
     /// Every so many-th sample, no more than [`THIN`]; nothing when there are no more.
     pub fn thinned(&self) -> Option<Samples> {
         let every = self.time_s.len().div_ceil(THIN);
@@ -45,7 +52,7 @@ impl Samples {
         let (mut stream, times) = in_order(source, log, &mut rejected, &mut problems);
         problems.extend(times.problem(source));
         let read = stream.len();
-        let refresh = refresh_s(&stream);
+        let refresh = refresh_one_way_s(&stream);
         let dropped = drop_impossible(&mut stream, refresh);
         let why = [
             ("vehicle log: at full scale", "are at full scale", dropped.full_scale),
