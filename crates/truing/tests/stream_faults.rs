@@ -142,13 +142,11 @@ fn check(fault: Fault, length_within: f64) {
         let off = found.distance.value.m() / length_m - 1.0;
         assert!(off.abs() < length_within, "{seed} {fault:?}: length off by {off:.4}; {told}");
         let ratio = found.reading_ratio.unwrap();
-        // Three intervals of 95 % each: one may be missed by a little.
-        let reach = 1.5 * (ratio.high_95.plain() - ratio.low_95.plain()) / 2.0;
-        assert!(
-            (ratio.value.plain() - RATIO).abs() < reach.max(0.002),
-            "{seed} {fault:?}: {ratio:?}; {told}"
-        );
-        assert!(reach < 0.05, "{seed} {fault:?}: {ratio:?}; {told}");
+        // Dozens of intervals of 95 %: one may be missed by a quarter of its width.
+        let (low, high) = (ratio.low_95.plain(), ratio.high_95.plain());
+        let reach = 0.25 * (high - low);
+        assert!((low - reach..high + reach).contains(&RATIO), "{seed} {fault:?}: {ratio:?}; {told}");
+        assert!(high - low < 0.08, "{seed} {fault:?}: {ratio:?}; {told}");
     }
 }
 

@@ -56,6 +56,7 @@ pub fn estimate_under(
         return (None, coarse.into_iter().collect());
     }
     let inconsistent = checks::speeds_beside_positions::leave_out_inconsistent(source, &mut cleaned);
+    cleaned.drop_lonely_positions();
     let truth = truth::truth(&mut cleaned);
     let mut study = Study {
         source,

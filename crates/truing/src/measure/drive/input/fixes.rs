@@ -20,6 +20,9 @@ pub const IMPOSSIBLE_M_PER_S: f64 = 100.0;
 const GAP_S: f64 = 10.0;
 const GAP_INTERVALS: f64 = 4.0;
 
+/// Positions farther apart than this (s) are not joined by a path where speeds are reported between them.
+const LONELY_S: f64 = 10.0;
+
 /// Fixes in rising time, positions in a plane.
 #[derive(Clone, Debug, Default)]
 pub struct Clean {
@@ -71,6 +74,26 @@ impl Clean {
     /// Leaves the positions alone, and the fixes that have one.
     pub fn drop_speeds(&mut self) {
         self.drop_all(|fix| fix.speed_m_per_s = None, |fix| fix.position_m.is_some());
+    }
+
+    /// Leaves out positions that have no other within [`LONELY_S`] and a speed beside them: between speeds that stand alone, a place tells
+    /// nothing of the way, and a path of one place stands.
+    pub fn drop_lonely_positions(&mut self) {
+        let placed: Vec<usize> =
+            (0..self.fixes.len()).filter(|k| self.fixes[*k].position_m.is_some()).collect();
+        let time_s = |place: Option<&usize>| place.map_or(f64::INFINITY, |index| self.fixes[*index].time_s);
+        let lonely = |place: usize| {
+            let at_s = time_s(placed.get(place));
+            let before_s =
+                place.checked_sub(1).map_or(f64::INFINITY, |before| at_s - time_s(placed.get(before)));
+            before_s > LONELY_S && time_s(placed.get(place + 1)) - at_s > LONELY_S
+        };
+        let lonely: Vec<usize> =
+            (0..placed.len()).filter(|place| lonely(*place)).map(|place| placed[place]).collect();
+        for index in lonely {
+            let fix = &mut self.fixes[index];
+            fix.position_m = fix.position_m.filter(|_| fix.speed_m_per_s.is_none());
+        }
     }
 
     /// The start of a segment must not go with a fix that is left out.
@@ -170,13 +193,13 @@ impl Measured {
         count(&mut clean.rejected, "position of a coarser source", coarser);
         let refresh_s = refresh_one_way_s(&self.speeds);
         let dropped = false_speeds::drop_impossible(&mut self.speeds, refresh_s);
-        clean.refresh.place = repeats::leave_measurements(&mut self.places);
+        clean.refresh.place = repeats::leave_measurements(&mut self.places, 0.0);
         let standing = repeats::drop_standing(&mut self.places, &self.speeds);
         count(&mut clean.rejected, "position that stands while the vehicle moves", standing);
         count(&mut clean.rejected, "position of an earlier drive", places::drop_stale(&mut self.places));
         let contradicted = false_speeds::drop_contradicted(&mut self.speeds, &self.places);
-        clean.refresh.speed = repeats::leave_measurements(&mut self.speeds);
-        clean.refresh.height = repeats::leave_measurements(&mut self.heights);
+        clean.refresh.speed = repeats::leave_measurements(&mut self.speeds, 0.0);
+        clean.refresh.height = repeats::leave_measurements(&mut self.heights, 0.0);
         let why = [
             ("reported speed at full scale", dropped.full_scale),
             ("reported speed of zero under way", dropped.zeros + contradicted),
@@ -266,8 +289,10 @@ mod tests {
     fn rows_that_are_no_measurements() {
         let sound = |k: usize| (k as f64, Some(20.0 * k as f64 + 1.0), Some(20.0));
         let at = |k: usize, every: usize| k.is_multiple_of(every);
+        let stands = "position that stands while the vehicle moves";
         check_rows(sound, [40, 40, 40], "");
-        check_rows(|k| (k as f64, Some(20.0 * (k / 4 * 4) as f64 + 1.0), Some(20.0)), [40, 10, 40], "");
+        let bent = |k: usize| 20.0 * k as f64 + 4.0 * (k as f64 / 5.0).sin() + 1.0;
+        check_rows(|k| (k as f64, Some(bent(k / 4 * 4)), Some(20.0)), [40, 10, 40], stands);
         let zero = "reported speed of zero under way";
         check_rows(|k| (k as f64, sound(k).1, Some(if at(k, 4) { 0.0 } else { 20.0 })), [40, 40, 30], zero);
         check_rows(
@@ -279,7 +304,6 @@ mod tests {
         check_rows(|k| if at(k, 4) { (k as f64, Some(0.0), None) } else { sound(k) }, [30, 30, 30], origin);
         let stale = "position of an earlier drive";
         check_rows(|k| if k == 0 { (0.0, Some(9000.0), Some(20.0)) } else { sound(k) }, [40, 39, 40], stale);
-        let stands = "position that stands while the vehicle moves";
         check_rows(|k| (k as f64, sound(k.min(20)).1, Some(20.0)), [40, 21, 40], stands);
         let far = "far from the others in time";
         check_rows(|k| if k == 0 { (-3000.0, sound(0).1, None) } else { sound(k) }, [39, 39, 39], far);

@@ -15,18 +15,28 @@ const LEAST: usize = 12;
 /// Rows are repeated when values that change fast stand for more rows than this in the median: between one row and two.
 const ROWS: f64 = 1.5;
 
-/// The refresh interval (s) of a stream; nothing where each row may have been measured.
-pub fn refresh_s<const N: usize>(stream: &Stream<N>) -> Option<f64> {
-    stood_s(stream, |_, _| true)
+/// How long values of a stream stand (s).
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Stand {
+    /// The refresh interval: the median.
+    pub every_s: f64,
+    /// Nine tenths stand no longer than this.
+    pub longest_s: f64,
+}
+
+/// The refresh interval of a stream; nothing where each row may have been measured.
+pub fn refresh<const N: usize>(stream: &Stream<N>) -> Option<Stand> {
+    stand(stream, |_, _| true)
 }
 
 /// The same where false zeros and spikes may be among the values: those count that came and went on the same way.
 pub fn refresh_one_way_s<const N: usize>(stream: &Stream<N>) -> Option<f64> {
-    stood_s(stream, |came, went| (0..N).map(|axis| came[axis] * went[axis]).sum::<f64>() > 0.0)
+    let on = |came: [f64; N], went: [f64; N]| (0..N).map(|axis| came[axis] * went[axis]).sum::<f64>() > 0.0;
+    stand(stream, on).map(|stand| stand.every_s)
 }
 
-/// How long values stand that came and went fast and as `counts` says (s, median), where that is longer than rows are apart.
-fn stood_s<const N: usize>(stream: &Stream<N>, counts: impl Fn([f64; N], [f64; N]) -> bool) -> Option<f64> {
+/// How long values stand that came and went fast and as `counts` says, where that is longer than rows are apart.
+fn stand<const N: usize>(stream: &Stream<N>, counts: impl Fn([f64; N], [f64; N]) -> bool) -> Option<Stand> {
     let runs = stream.runs();
     let step = stream.step(&runs);
     let fast = |change: &[f64; N]| (0..N).any(|axis| change[axis].abs() > FAST_STEPS * step[axis]);
@@ -41,7 +51,8 @@ fn stood_s<const N: usize>(stream: &Stream<N>, counts: impl Fn([f64; N], [f64; N
         return None;
     }
     let every_s = quantile(&mut stood_s, 0.5);
-    (every_s > ROWS * stream.interval_s()).then_some(every_s)
+    let longest_s = quantile(&mut stood_s, 0.9);
+    (every_s > ROWS * stream.interval_s()).then_some(Stand { every_s, longest_s })
 }
 
 #[cfg(test)]
@@ -53,7 +64,7 @@ mod tests {
         let wave = |t: f64| 18.0 + 8.0 * (t / 8.0).sin();
         let measured = |t: f64| (wave((t / hold_s + 1e-9).floor() * hold_s) / step).round() * step;
         let rows = (0..(600.0 / row_s) as usize).map(|k| k as f64 * row_s);
-        let found = refresh_s(&Stream::of(rows.map(|t| (t, Some([measured(t)])))));
+        let found = refresh(&Stream::of(rows.map(|t| (t, Some([measured(t)]))))).map(|stand| stand.every_s);
         let near = found.zip(expected_s).is_none_or(|(found, expected)| (found / expected - 1.0).abs() < 0.1);
         assert!(found.is_some() == expected_s.is_some() && near, "{row_s} {hold_s} {step}: {found:?}");
     }

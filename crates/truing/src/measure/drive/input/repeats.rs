@@ -1,13 +1,12 @@
 //! Which rows repeat what an earlier one measured.
 
 use super::interpolated::lines;
-use super::refresh::refresh_s;
+use super::refresh::refresh;
 use super::stream::{Run, Stream, apart};
 
-/// A value that stands is measured again once this share of the refresh interval has passed: rows jitter.
-const AGAIN: f64 = 0.9;
-/// On straight lines it is more: the next measurement comes a row late at times.
-const AGAIN_ON_LINE: f64 = 1.2;
+/// A value that stands is measured again once this share of the time has passed for which nearly all stand, and a row: sooner it may be the
+/// old one still.
+const AGAIN: f64 = 1.1;
 /// While it stands a place may have been carried so far (m, m/s) before it counts as repeated: a receiver at rest errs by that.
 const CARRIED_M: f64 = 3.0;
 const CARRIED_M_PER_S: f64 = 1.0;
@@ -32,18 +31,18 @@ pub struct Refreshed {
     pub repeated: usize,
 }
 
-/// Leaves the measurements of a stream: the first row that shows a value, and one each refresh interval while it stands.
-pub fn leave_measurements<const N: usize>(stream: &mut Stream<N>) -> Option<Refreshed> {
+/// Leaves the measurements of a stream: the first row that shows a value, and others while it stands. Holds shorter than `least_s` stay.
+pub fn leave_measurements<const N: usize>(stream: &mut Stream<N>, least_s: f64) -> Option<Refreshed> {
     let row_s = stream.interval_s();
-    let (keep, every_s, on_lines) = if let Some(every_s) = refresh_s(stream) {
+    let (keep, every_s, on_lines) = if let Some(stand) = refresh(stream).filter(|s| s.every_s >= least_s) {
         let mut new = vec![false; stream.len()];
         stream.runs().iter().for_each(|run| new[run.from] = true);
-        (spaced(stream, &new, AGAIN * every_s), every_s, false)
+        (spaced(stream, &new, AGAIN * stand.longest_s + 0.5 * row_s), stand.every_s, false)
     } else {
         let lines = lines(stream)?;
         let mut knot = vec![false; stream.len()];
         lines.knots.iter().for_each(|index| knot[*index] = true);
-        (spaced(stream, &knot, AGAIN_ON_LINE * lines.every_s), lines.every_s, true)
+        (spaced(stream, &knot, AGAIN * lines.every_s + 0.5 * row_s), lines.every_s, true)
     };
     let repeated = stream.retain(&keep);
     Some(Refreshed { every_s, row_s, on_lines, repeated })
@@ -145,7 +144,7 @@ mod tests {
         };
         let mut places = Stream::of((0..600).map(|k| (k as f64, Some(place(k)))));
         let speeds = Stream::of((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
-        let refreshed = leave_measurements(&mut places);
+        let refreshed = leave_measurements(&mut places, 0.0);
         drop_standing(&mut places, &speeds);
         let share = places.len() as f64 / 600.0;
         assert!(left.contains(&share), "{hold_s} {reported}: {share}, {refreshed:?}");
@@ -155,14 +154,14 @@ mod tests {
 
     #[test]
     fn places_that_stand() {
-        // Twenty seconds under way, twenty parked, where a receiver holds the place.
-        let stops = |t: f64| if (t / 20.0) as usize % 2 == 0 { 14.0 } else { 0.0 };
+        // Half a minute under way, half a minute parked, where a receiver holds the place.
+        let stops = |t: f64| (14.0 * (3.0 * (t / 14.0).sin() + (t / 5.3).sin()).clamp(0.0, 1.0)).max(0.0);
         for reported in [false, true] {
             check(|_| 15.0, 1.0, reported, 0.99..1.01);
             check(|_| 15.0, 5.0, reported, 0.19..0.21);
             check(|_| 15.0, 10.0, reported, 0.09..0.11);
             check(stops, 1.0, reported, 0.94..1.01);
-            check(stops, 5.0, reported, 0.15..0.24);
+            check(stops, 5.0, reported, 0.12..0.24);
         }
     }
 
@@ -174,7 +173,7 @@ mod tests {
         let left = |held: &dyn Fn(usize) -> usize, reported: bool| {
             let mut places = Stream::of((0..400).map(|k| (k as f64, Some([15.0 * held(k) as f64, 3.0]))));
             let speeds = Stream::of((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
-            leave_measurements(&mut places);
+            leave_measurements(&mut places, 0.0);
             drop_standing(&mut places, &speeds);
             places.len()
         };
@@ -187,11 +186,12 @@ mod tests {
     /// Whole km/h that stand because nothing changes are measured again each time.
     #[test]
     fn a_constant_speed_is_measured_again() {
-        let speed = |t: f64| if t < 300.0 { 10.0 + (t / 5.0).floor() % 8.0 } else { 20.0 };
+        let wave = |t: f64| (3.6 * (18.0 + 8.0 * (t / 8.0).sin())).round() / 3.6;
+        let speed = |t: f64| if t < 300.0 { wave((t / 5.0).floor() * 5.0) } else { 20.0 };
         let mut speeds = Stream::of((0..600).map(|k| (k as f64, Some([speed(k as f64)]))));
-        let refreshed = leave_measurements(&mut speeds).unwrap();
+        let refreshed = leave_measurements(&mut speeds, 0.0).unwrap();
         assert!(
-            (refreshed.every_s - 5.0).abs() < 0.1 && (118..=122).contains(&speeds.len()),
+            (refreshed.every_s - 5.0).abs() < 0.1 && (100..=122).contains(&speeds.len()),
             "{refreshed:?}"
         );
     }

@@ -16,6 +16,11 @@ use metrology::quantity::Speed;
 /// The search for lag and line begins with no more samples than this: ten hours' worth at one a second.
 pub const THIN: usize = 40_000;
 
+/// Holds shorter than this (s) are left to `line/sample_hold.rs`, which sees sample by sample what is old: in less time a speed
+/// hardly changes by two steps. (At half of it ratios by distance of two recorded drives move by 0.0006, at twice it rows of
+/// 10 Hz with polls of a second are ten measurements each.)
+const LEAST_HOLD_S: f64 = 0.95;
+
 /// The vehicle's samples in rising time (s, m/s), the step they are rounded to (m/s), the usual time between them (s) and how late
 /// they are on average because values were held (s).
 pub struct Samples {
@@ -65,7 +70,7 @@ impl Samples {
             problems.extend(told::false_values(source, OF, says, (dropped, read)));
         }
         let row_s = stream.interval_s();
-        let refreshed = leave_measurements(&mut stream);
+        let refreshed = leave_measurements(&mut stream, LEAST_HOLD_S);
         problems.extend(refreshed.map(|refreshed| told::refreshed(source, OF, refreshed)));
         count(&mut rejected, "vehicle log: repeats an earlier row", refreshed.map_or(0, |r| r.repeated));
         let samples = Samples {
@@ -119,4 +124,73 @@ fn in_order(
     let interval_s = stream.interval_s();
     let times = Times { of: OF, read: log.samples.len(), still, backward: order.backward, interval_s };
     (stream, times)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::Sample;
+    use metrology::quantity::Instant;
+
+    const STEP: f64 = 1.0 / 3.6;
+
+    /// Ten minutes in rows of `row_s`: how many are left, the refresh interval, and what is said.
+    fn check(
+        row_s: f64,
+        speed: impl Fn(f64) -> f64,
+        left: std::ops::Range<usize>,
+        refresh_s: Option<f64>,
+        said: &str,
+    ) {
+        let sample = |k: usize| Sample {
+            line: k,
+            time: Instant::from_s(k as f64 * row_s),
+            speed: Speed::from_m_per_s(speed(k as f64 * row_s)),
+        };
+        let samples = (0..(600.0 / row_s) as usize).map(sample).collect();
+        let log = VehicleLog { samples, step: Some(Speed::from_m_per_s(STEP)), ..VehicleLog::default() };
+        let (samples, rejected, problems) = Samples::usable("log", &log);
+        let told: String = problems.iter().map(|problem| format!("{problem}; ")).collect();
+        assert!(left.contains(&samples.time_s.len()), "{} {told} {rejected:?}", samples.time_s.len());
+        let near = |found: f64, expected: f64| (found / expected - 1.0).abs() < 0.15;
+        let refreshed = samples.refresh_s.zip(refresh_s).map(|(found, expected)| near(found, expected));
+        assert!(refreshed.unwrap_or(samples.refresh_s == refresh_s), "{:?} {told}", samples.refresh_s);
+        assert!(told.contains(said) && (told.is_empty() || !said.is_empty()), "{told}");
+    }
+
+    #[test]
+    fn what_the_vehicle_measured() {
+        let wave = |t: f64| 18.0 + 8.0 * (t / 8.0).sin() + 3.0 * (t / 3.1).sin();
+        let whole = |v: f64| (v / STEP).round() * STEP;
+        let hit = |t: f64, of: usize| ((t * 10.0) as usize * 7919 / 13).is_multiple_of(of);
+        check(1.0, |t| whole(wave(t)), 600..601, None, "");
+        check(0.1, |t| whole(wave(t)), 6000..6001, None, "");
+        check(0.1, |t| whole(wave(t.floor())), 590..640, Some(1.0), "every 1.0 s in rows of 0.10 s");
+        check(0.5, |t| whole(wave((t / 4.0).floor() * 4.0)), 145..160, Some(4.0), "every 4.0 s");
+        check(
+            1.0,
+            |t| if hit(t, 3) { 0.0 } else { whole(wave(t)) },
+            360..440,
+            None,
+            "zero while the vehicle moves",
+        );
+        check(
+            1.0,
+            |t| if hit(t, 3) { 255.0 * STEP } else { whole(wave(t)) },
+            360..440,
+            None,
+            "at full scale",
+        );
+        check(
+            1.0,
+            |t| if hit(t, 3) { 65_535.0 * STEP } else { whole(wave(t)) },
+            360..440,
+            None,
+            "no speed of a road",
+        );
+        check(1.0, |t| if hit(t, 3) { -STEP } else { whole(wave(t)) }, 360..440, None, "no speed of a road");
+        // Polled each second, in rows of a fifth of one on straight lines.
+        let line = |t: f64| wave(t.floor()) + t.fract() * (wave(t.floor() + 1.0) - wave(t.floor()));
+        check(0.2, |t| (1000.0 * line(t)).round() / 1000.0, 560..660, Some(1.0), "straight lines");
+    }
 }

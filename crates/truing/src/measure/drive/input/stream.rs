@@ -5,6 +5,12 @@ use metrology::order::{quantile, usual_interval_s};
 /// A step between values is the step of the scale they are written in when no more than this share of all is smaller.
 const STEP_SHARE: f64 = 0.05;
 
+/// Changes of fewer steps than this tell whether they are multiples; so near to a whole number (speeds in whole km/h printed as m/s with two
+/// decimals are 2 to 4 % off a step); and this share of them must be. By chance a fifth would be.
+const SMALL_STEPS: f64 = 5.5;
+const NEAR_WHOLE: f64 = 0.1;
+const MULTIPLES: f64 = 0.8;
+
 /// Values of one column in rising time. `N` is 1 for a speed or height, 2 for a place (m).
 #[derive(Clone, Debug, Default)]
 pub struct Stream<const N: usize> {
@@ -86,13 +92,16 @@ impl<const N: usize> Stream<N> {
         std::array::from_fn(|axis| now[axis] - before[axis])
     }
 
-    /// The step of the scale of each axis: what hardly any change is smaller than.
+    /// The step of the scale of each axis, where it has one: what hardly any change is smaller than, and the others are multiples of.
+    /// A truck at one speed in held rows changes its place by nearly the same each time, too, but not by multiples.
     pub fn step(&self, runs: &[Run]) -> [f64; N] {
         std::array::from_fn(|axis| {
             let changes = runs.iter().skip(1).map(|run| self.change(run.from)[axis].abs());
-            let step =
-                quantile(&mut changes.filter(|change| *change > 0.0).collect::<Vec<f64>>(), STEP_SHARE);
-            if step.is_finite() { step } else { 0.0 }
+            let mut changes: Vec<f64> = changes.filter(|change| *change > 0.0).collect();
+            let step = quantile(&mut changes, STEP_SHARE);
+            let small = || changes.iter().map(|change| change / step).filter(|steps| *steps < SMALL_STEPS);
+            let whole = small().filter(|steps| (steps - steps.round()).abs() < NEAR_WHOLE).count();
+            if whole as f64 > MULTIPLES * small().count() as f64 { step } else { 0.0 }
         })
     }
 }
