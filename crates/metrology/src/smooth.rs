@@ -4,7 +4,7 @@
 //! **Model.** State: position `p` (m), velocity `v` (m/s) and slow position error `b` (m), east and north each.
 //! Velocity is a random walk of intensity `q` (m²/s³) that turns with the bends a first pass has seen: without the turn
 //! the smoother cuts corners and reads a winding road slow. The slow error is a first-order Gauss-Markov process of
-//! standard deviation `s_b` and time constant 60 s, as satellite positions show. A position fix reads `p + b` plus
+//! standard deviation `s_b` and time constant `t_b`, as satellite positions show. A position fix reads `p + b` plus
 //! white error `r`; a reported speed reads the component of `v` along the direction of travel.
 //!
 //! **Why not add up step lengths.** Random position error makes summed steps too long (Ranacher et al. 2016, Int. J.
@@ -16,13 +16,16 @@
 //! positions and velocities (Wahba 1978, J. R. Stat. Soc. B 40:364); its speed in the middle is given with each point,
 //! so that a road between sparse fixes is neither its chord nor the mean of two speeds.
 //!
-//! **Outliers.** A position that stands out from the path on both sides of it is rejected and marked beforehand, and so is a fix
-//! whose innovation is beyond [`GATE`]. [`REJECTED_IN_A_ROW`] in a row that go on from each other are a new place: the path
-//! starts again at the first of them, which is marked as a break.
+//! **Outliers.** The white errors of positions and the errors of reported speeds are Student's t with [`TAIL_DOF`] degrees of freedom:
+//! each pass weighs every fix by its residual `x` (in deviations) of the pass before, `(n + d)/(n + x²)` in `d` dimensions
+//! (iterated reweighting: Lange, Little & Taylor 1989, J. Am. Stat. Assoc. 84:881); the first one, which has no residuals, by the
+//! innovations. What is far off has next to no weight, however many follow one another. A position that stands out from the path on both sides of it is left out
+//! beforehand; a fix whose innovation is beyond [`GATE`] is marked. [`REJECTED_IN_A_ROW`] in a row that go on from each other are a new place:
+//! the path starts again at the first of them, which is marked as a break.
 //!
 //! **Accuracy.** Speed from 1 Hz fixes of 1 m white error and no reported speed is good to about 0.3 m/s at each
 //! instant; its time integral is good to the slow error at both ends. The noise levels are chosen from a small grid by
-//! likelihood, so clean and noisy receivers are both served.
+//! likelihood of three pieces of the path, so clean and noisy receivers are both served.
 //!
 //! **Time.** Linear; some 0.3 µs a fix and pass. The smoother is that of Bryson & Frazier, which needs no inverse and gives the states of
 //! Rauch, Tung & Striebel; all matrices are taken in blocks of two.
@@ -54,9 +57,12 @@ use nalgebra::Vector2;
 use seen::{SeenPlace, SeenSpeed};
 pub use share::noise_share;
 use state::{Spread, State, Way};
-use tuning::{REPORTED_M_PER_S, TUNING_DOF, TUNING_FIXES, best, quick_levels, slow_levels};
+use tuning::{REPORTED_M_PER_S, best, pieces, quick_levels, slow_levels};
 
-/// Squared innovation, in units of its variance, beyond which a fix is rejected: a correct one is that far out once
+/// Degrees of freedom of the errors' distribution: the fewest with a finite fourth moment are five, what receivers in towns show is
+/// nearer to four (judgement; usual in robust regression, Lange et al. 1989).
+pub const TAIL_DOF: f64 = 4.0;
+/// Squared innovation, in units of its variance, beyond which a fix is marked as an outlier: a correct one is that far out once
 /// in 10^5 (chi-square, 2 degrees of freedom: 23.0).
 pub const GATE: f64 = 23.0;
 /// So many rejected fixes in a row are a new place, not outliers.
@@ -65,8 +71,12 @@ pub const REJECTED_IN_A_ROW: usize = 5;
 const REJECTED_AT_MOST: usize = 3 * REJECTED_IN_A_ROW;
 /// No body changes its velocity by this much (m/s) from fix to fix; a position off the path makes it seem so.
 const LEAP_M_PER_S: f64 = 15.0;
-/// Time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
+/// Usual time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
+/// Passes that only weigh the fixes anew where some stand out.
+const WEIGHING_PASSES: usize = 2;
+/// A time between fixes longer than this (s) tells nothing of the motion; more would only lose digits.
+const LONGEST_STEP_S: f64 = 3600.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
 /// A reported speed below this (m/s) is a receiver at rest.
@@ -84,6 +94,8 @@ pub struct PathFix {
     pub position_m: Option<[f64; 2]>,
     /// Reported speed (m/s), if the fix has one.
     pub speed_m_per_s: Option<f64>,
+    /// Standard uncertainty of the reported speed beyond what all of them have (m/s).
+    pub speed_extra_m_per_s: f64,
     /// Nothing is known between the fix before and this one.
     pub starts: bool,
 }
@@ -116,6 +128,8 @@ pub struct Levels {
     pub white_m: f64,
     /// Slow error of a position, each axis (m).
     pub slow_m: f64,
+    /// Time constant of the slow error (s).
+    pub slow_time_s: f64,
     /// Intensity of the random walk of velocity (m²/s³).
     pub walk_m2_per_s3: f64,
     /// Error of a reported speed (m/s).
@@ -131,41 +145,67 @@ pub struct Path {
     pub levels: Levels,
 }
 
+/// What is known of the noise levels beforehand.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub enum Known {
+    /// Nothing: all are chosen.
+    Nothing,
+    /// Those of the positions, from the same ones without their speeds.
+    OfPositions(Levels),
+    /// All of them, from the same fixes or more of them.
+    All(Levels),
+}
+
 /// Smooths a path whose fixes rise in time. Without any position there is nothing to smooth and the path is empty.
 ///
 /// A first pass takes positions alone; it tells the direction of travel, which a second pass needs for the bends and for
 /// reported speeds.
 pub fn smooth(fixes: &[PathFix]) -> Path {
+    smooth_knowing(fixes, Known::Nothing)
+}
+
+/// The same with noise levels that are known.
+pub fn smooth_knowing(fixes: &[PathFix], known: Known) -> Path {
     let outliers = outliers::outliers(fixes);
     if outliers.is_empty() {
-        return smooth_sound(fixes);
+        return smooth_sound(fixes, known);
     }
     let mut sound = fixes.to_vec();
     outliers.iter().for_each(|index| sound[*index].position_m = None);
-    let mut path = smooth_sound(&sound);
-    outliers.iter().for_each(|index| path.points[*index].position_rejected = true);
+    let mut path = smooth_sound(&sound, known);
+    for index in outliers {
+        if let Some(point) = path.points.get_mut(index) {
+            point.position_rejected = true;
+        }
+    }
     path
 }
 
 /// The same without positions off the path.
-fn smooth_sound(fixes: &[PathFix]) -> Path {
-    let mut levels = Levels { white_m: 1.0, slow_m: 3.0, walk_m2_per_s3: 2.0, reported_m_per_s: 0.15 };
-    let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
-        return Path { points: Vec::new(), levels };
+fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
+    let usual = Levels {
+        white_m: 1.0,
+        slow_m: 3.0,
+        slow_time_s: SLOW_ERROR_TIME_S,
+        walk_m2_per_s3: 2.0,
+        reported_m_per_s: 0.15,
     };
-    let tuning = first..fixes.len().min(first + TUNING_FIXES);
-    levels = best(&fixes[tuning.clone()], Guide::NONE, levels, quick_levels(levels));
-    levels = best(&fixes[tuning.clone()], Guide::NONE, levels, slow_levels(levels));
+    let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
+        return Path { points: Vec::new(), levels: usual };
+    };
+    let tuning = pieces(first..fixes.len());
+    let mut levels = match known {
+        Known::OfPositions(levels) | Known::All(levels) => levels,
+        Known::Nothing => {
+            let quick = best(fixes, &tuning, Guide::NONE, usual, quick_levels(usual));
+            best(fixes, &tuning, Guide::NONE, quick, slow_levels(quick))
+        }
+    };
     let mut run = Run::forward(fixes, Guide::NONE, levels);
     let mut velocities = run.velocities(fixes, Guide::NONE);
-    if fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
-        let known = Guide(&velocities[tuning.clone()]);
-        levels = best(
-            &fixes[tuning],
-            known,
-            levels,
-            REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels }),
-        );
+    if !matches!(known, Known::All(_)) && fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
+        let reported = REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels });
+        levels = best(fixes, &tuning, Guide(&velocities), levels, reported);
     }
     let placed = fixes.iter().filter(|fix| fix.position_m.is_some());
     let interval_s = usual_interval_s(placed.map(|fix| fix.time_s));
@@ -174,12 +214,22 @@ fn smooth_sound(fixes: &[PathFix]) -> Path {
     } else {
         // Sparse fixes: the first pass knew of no bend and cut every corner, so the bends are seen once more.
         let guide = Guide(&velocities);
+        run.weigh(fixes, guide);
         run.levels = levels;
         run.filter(fixes, guide);
         velocities = run.velocities(fixes, guide);
     }
     let guide = Guide(&velocities);
+    run.weigh(fixes, guide);
     run.levels = levels;
+    for _ in 0..WEIGHING_PASSES {
+        if !run.stands_out() {
+            break;
+        }
+        run.filter(fixes, guide);
+        run.backward::<false>(fixes, guide);
+        run.weigh(fixes, guide);
+    }
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
     Path { points: run.points(noise_share(&levels, interval_s)), levels }
@@ -190,10 +240,11 @@ struct Step {
     time_s: f64,
     state: State,
     spread: Spread,
-    position_used: bool,
-    position_rejected: bool,
+    /// Weights that were used; zero where there is nothing.
+    position_weight: f64,
     /// Both components are used where the body stands.
-    speeds_used: [bool; 2],
+    speeds_weight: [f64; 2],
+    position_rejected: bool,
     speed_rejected: bool,
     breaks: bool,
 }
@@ -223,7 +274,7 @@ impl Step {
     /// Nothing is known any more but that the body is near `position`.
     fn restart(&mut self, position: [f64; 2], levels: &Levels) {
         (self.state, self.spread) = near(position, levels);
-        self.position_used = false;
+        self.position_weight = 0.0;
         self.position_rejected = false;
         self.breaks = true;
     }
@@ -232,12 +283,19 @@ impl Step {
 struct Run {
     levels: Levels,
     steps: Vec<Step>,
+    /// Weights of position and speed at each fix by the pass before; none before there was one.
+    weights: Vec<[f64; 2]>,
     log_likelihood: f64,
 }
 
 impl Run {
     fn forward(fixes: &[PathFix], guide: Guide, levels: Levels) -> Run {
-        let mut run = Run { levels, steps: Vec::with_capacity(fixes.len()), log_likelihood: 0.0 };
+        let mut run = Run {
+            levels,
+            steps: Vec::with_capacity(fixes.len()),
+            weights: Vec::new(),
+            log_likelihood: 0.0,
+        };
         run.filter(fixes, guide);
         run
     }
@@ -259,9 +317,9 @@ impl Run {
                 time_s: fix.time_s,
                 state: way.state(&state),
                 spread: way.spread(&spread),
-                position_used: false,
+                position_weight: 0.0,
+                speeds_weight: [0.0; 2],
                 position_rejected: false,
-                speeds_used: [false; 2],
                 speed_rejected: false,
                 breaks: false,
             };
@@ -269,11 +327,11 @@ impl Run {
                 if (fix.starts && index > 0) || new_place == Some(index) {
                     step.restart(position, &levels);
                 }
-                self.use_position(&mut step, position);
-                if step.position_used {
-                    rejected_in_a_row.clear();
-                } else {
+                self.use_position(&mut step, position, index);
+                if step.position_rejected {
                     rejected_in_a_row.push(index);
+                } else {
+                    rejected_in_a_row.clear();
                 }
                 if let Some(from) = place_of_their_own(fixes, &rejected_in_a_row) {
                     // Once more from there. What is rejected next comes later, so this ends.
@@ -283,42 +341,83 @@ impl Run {
                     continue;
                 }
             }
-            self.use_speeds(&mut step, fix, guide.velocity(index));
+            self.use_speeds(&mut step, fix, guide.velocity(index), index);
             (state, spread) = (step.state, step.spread);
             self.steps.push(step);
         }
     }
 
     fn score(&mut self, squared: f64, log_determinant: f64, dimension: f64) {
-        let tail = (squared / TUNING_DOF).ln_1p();
-        self.log_likelihood -= 0.5 * (log_determinant + (TUNING_DOF + dimension) * tail);
+        let tail = (squared / TAIL_DOF).ln_1p();
+        self.log_likelihood -= 0.5 * (log_determinant + (TAIL_DOF + dimension) * tail);
     }
 
-    /// Updates with a position, unless it is an outlier.
-    fn use_position(&mut self, step: &mut Step, position: [f64; 2]) {
-        let seen = SeenPlace::new(&step.state, &step.spread, position, self.levels.white_m);
-        let Some(seen) = seen else { return };
+    /// Updates with a position, with the weight of the pass before or, in the first one, that of its innovation.
+    fn use_position(&mut self, step: &mut Step, position: [f64; 2], index: usize) {
+        let white_m = self.levels.white_m;
+        let seen = SeenPlace::new(&step.state, &step.spread, position, white_m);
+        let Some(mut seen) = seen else { return };
         self.score(seen.squared, seen.log_determinant, 2.0);
         step.position_rejected = seen.squared > GATE;
-        step.position_used = !step.position_rejected;
-        if step.position_used {
-            seen.apply(&mut step.state, &mut step.spread);
+        step.position_weight = self.weights.get(index).map_or(weight(seen.squared, 2.0), |of| of[0]);
+        if step.position_weight != 1.0 {
+            let weighed = SeenPlace::new(
+                &step.state,
+                &step.spread,
+                position,
+                white_m / step.position_weight.sqrt(),
+            );
+            let Some(weighed) = weighed else { return };
+            seen = weighed;
         }
+        seen.apply(&mut step.state, &mut step.spread);
     }
 
     /// Updates with a reported speed along the direction of travel.
-    fn use_speeds(&mut self, step: &mut Step, fix: &PathFix, direction: Option<Vector2<f64>>) {
+    fn use_speeds(
+        &mut self,
+        step: &mut Step,
+        fix: &PathFix,
+        direction: Option<Vector2<f64>>,
+        index: usize,
+    ) {
         for (which, (speed, u, direction)) in components(fix, direction, &self.levels) {
             let seen = SeenSpeed::new(&step.state, &step.spread, speed, u, direction);
             self.score(seen.squared(), seen.log_variance(), 1.0);
-            if seen.squared() > GATE {
-                step.speed_rejected = true;
-                continue;
-            }
-            step.speeds_used[which] = true;
+            step.speed_rejected |= seen.squared() > GATE;
+            let weight = self.weights.get(index).map_or(weight(seen.squared(), 1.0), |of| of[1]);
+            step.speeds_weight[which] = weight;
+            let seen = SeenSpeed::new(&step.state, &step.spread, speed, u / weight.sqrt(), direction);
             seen.apply(&mut step.state, &mut step.spread);
         }
     }
+
+    /// Weighs every fix by its residual from the smoothed states.
+    fn weigh(&mut self, fixes: &[PathFix], guide: Guide) {
+        let levels = self.levels;
+        self.weights.clear();
+        self.weights.extend(self.steps.iter().zip(fixes).enumerate().map(|(index, (step, fix))| {
+            let off = fix.position_m.map_or(0.0, |at| {
+                (Vector2::from(at) - step.state.p - step.state.b).norm_squared() / levels.white_m.powi(2)
+            });
+            let speeds = components(fix, guide.velocity(index), &levels);
+            let off_speed = speeds.map(|(_, (speed, u, along))| {
+                ((speed - along.dot(&step.state.v)) / u).powi(2)
+            });
+            [weight(off, 2.0), weight(off_speed.fold(0.0, f64::max), 1.0)]
+        }));
+    }
+
+    /// Whether the weights of some fixes say that they are outliers.
+    fn stands_out(&self) -> bool {
+        let least = [weight(GATE, 2.0), weight(GATE, 1.0)];
+        self.weights.iter().any(|of| of[0] < least[0] || of[1] < least[1])
+    }
+}
+
+/// Weight of a fix in `dimension` dimensions whose residual is so much, squared and in units of its variance.
+fn weight(squared: f64, dimension: f64) -> f64 {
+    (TAIL_DOF + dimension) / (TAIL_DOF + squared)
 }
 
 /// Where a new place begins, if the last of these fixes are one: no motion leads from each to the next unless they belong together.
@@ -347,11 +446,12 @@ fn components(
         return told(0, 0.0, 0.0, axes);
     };
     let norm = direction.norm();
+    let extra = fix.speed_extra_m_per_s;
     if norm > DIRECTION_NEEDS_M_PER_S {
-        told(1, speed, levels.reported_m_per_s, [direction / norm, none])
+        told(1, speed, levels.reported_m_per_s.hypot(extra), [direction / norm, none])
     } else if speed < STANDS_M_PER_S {
         // Standing, no direction is needed: both components are zero.
-        told(2, 0.0, STANDS_M_PER_S, axes)
+        told(2, 0.0, STANDS_M_PER_S.hypot(extra), axes)
     } else {
         told(0, 0.0, 0.0, axes)
     }

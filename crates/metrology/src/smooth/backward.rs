@@ -66,15 +66,17 @@ fn told(
     levels: &Levels,
 ) -> (Option<SeenPlace>, [Option<SeenSpeed>; 2]) {
     let (mut state, mut spread) = (way.state(&before.state), way.spread(&before.spread));
-    let position = fix.position_m.filter(|_| step.position_used);
-    let place = position.and_then(|position| SeenPlace::new(&state, &spread, position, levels.white_m));
+    let position = fix.position_m.filter(|_| step.position_weight > 0.0);
+    let white_m = levels.white_m / step.position_weight.sqrt();
+    let place = position.and_then(|position| SeenPlace::new(&state, &spread, position, white_m));
     if let Some(seen) = &place {
         seen.apply(&mut state, &mut spread);
     }
     let mut speeds = [None, None];
     for (which, (speed, u, direction)) in components(fix, direction, levels) {
-        if step.speeds_used[which] {
-            let seen = SeenSpeed::new(&state, &spread, speed, u, direction);
+        let weight = step.speeds_weight[which];
+        if weight > 0.0 {
+            let seen = SeenSpeed::new(&state, &spread, speed, u / weight.sqrt(), direction);
             seen.apply(&mut state, &mut spread);
             speeds[which] = Some(seen);
         }

@@ -1,6 +1,6 @@
 //! How much of a smoothed velocity's variance is noise let through, the rest being motion smoothed away.
 
-use super::{Levels, SLOW_ERROR_TIME_S};
+use super::{LONGEST_STEP_S, Levels};
 use nalgebra::{DMatrix, DVector};
 
 /// Fixes on either side of the one that is looked at: far more than the smoother's memory at any of its levels.
@@ -16,10 +16,11 @@ const SPEED_M2_PER_S2: f64 = 900.0;
 /// noise let through is `K N K'`; the whole is the posterior variance. For steps that are short beside the smoother's
 /// memory and white error alone it is `B(3/4, 5/4) / (B(3/4, 5/4) + B(7/4, 1/4)) = 1/4`.
 pub fn noise_share(levels: &Levels, interval_s: f64) -> f64 {
+    let interval_s = interval_s.min(LONGEST_STEP_S);
     let times: Vec<f64> = (0..=2 * SIDE).map(|k| k as f64 * interval_s).collect();
     let walk = levels.walk_m2_per_s3;
     let noise = DMatrix::from_fn(times.len(), times.len(), |i, j| {
-        let slow = levels.slow_m.powi(2) * (-(times[i] - times[j]).abs() / SLOW_ERROR_TIME_S).exp();
+        let slow = levels.slow_m.powi(2) * (-(times[i] - times[j]).abs() / levels.slow_time_s).exp();
         slow + if i == j { levels.white_m.powi(2) } else { 0.0 }
     });
     let motion = DMatrix::from_fn(times.len(), times.len(), |i, j| {
@@ -44,7 +45,7 @@ mod tests {
     use super::*;
 
     fn levels(white_m: f64, slow_m: f64, walk_m2_per_s3: f64) -> Levels {
-        Levels { white_m, slow_m, walk_m2_per_s3, reported_m_per_s: 0.1 }
+        Levels { white_m, slow_m, slow_time_s: 60.0, walk_m2_per_s3, reported_m_per_s: 0.1 }
     }
 
     /// Short steps, white error alone: the ratio of the integrals of `x²/(1+x⁴)²` and `x²/(1+x⁴)`, by hand 1/4.

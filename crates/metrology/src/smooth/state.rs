@@ -3,7 +3,7 @@
 //! Position `p`, velocity `v` and slow error `b` make a 6-vector, its covariance a 6 by 6 matrix of 2 by 2 blocks. Most blocks of
 //! the transition are zero or the same turn, so that block by block a step costs a fifth of the whole product.
 
-use super::{Levels, SLOW_ERROR_TIME_S};
+use super::{LONGEST_STEP_S, Levels};
 use nalgebra::{Matrix2, SMatrix, Vector2};
 
 /// Position (m), velocity (m/s) and slow position error (m); or their counterparts in the pass backward.
@@ -92,7 +92,8 @@ pub(super) struct Way {
 
 impl Way {
     pub(super) fn new(dt: f64, levels: &Levels, turn_rad: f64) -> Way {
-        let keep = (-dt / SLOW_ERROR_TIME_S).exp();
+        let dt = dt.min(LONGEST_STEP_S);
+        let keep = (-dt / levels.slow_time_s).exp();
         let half = 0.5 * turn_rad;
         let (chord, turn) = if half.abs() < 1e-6 {
             (Matrix2::identity() * dt, Matrix2::identity())

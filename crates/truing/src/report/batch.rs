@@ -1,7 +1,7 @@
 //! Many drives in one table: what each says in short, and what is wrong with its files.
 
 use super::document::{Document, Table};
-use super::drive::DriveReport;
+use super::drive::{DriveReport, NoData};
 use super::origin::Origin;
 use super::value::V;
 use super::words;
@@ -50,8 +50,10 @@ pub struct DriveFigures {
     pub offset_m_per_s: Option<V>,
     /// The vehicle log's clock minus the track's.
     pub clock_lag_s: Option<V>,
-    /// True length of the drive.
-    pub distance_m: V,
+    /// True length of the drive; absent where a gap leaves it unknown.
+    pub distance_m: Option<V>,
+    /// The first gap that leaves the length unknown.
+    pub no_data: Option<NoData>,
     /// From first to last fix.
     pub duration_s: f64,
     /// What was read, used and left out.
@@ -83,6 +85,7 @@ impl DriveFigures {
             offset_m_per_s: drive.offset_m_per_s,
             clock_lag_s: drive.clock_lag_s,
             distance_m: drive.distance_m,
+            no_data: drive.no_data,
             duration_s: drive.duration_s,
             points: Points {
                 read: drive.points.read,
@@ -141,10 +144,15 @@ impl BatchReport {
 }
 
 impl DriveFigures {
+    fn unknown_length(&self) -> String {
+        self.no_data.map_or("of a length that is not known".into(), |gap| format!("of a length {}", gap.says()))
+    }
+
     /// How the figure of a drive came about.
     fn origin(&self, name: &str, units: Units) -> Origin {
         let shown = |v: &V| words::value_and_uncertainty(v.value, v.standard_uncertainty);
-        let length = self.distance_m.to(|m| units.of_road(Length::from_m(m)));
+        let road = |v: &V| format!("{} {} long", shown(&v.to(|m| units.of_road(Length::from_m(m)))), units.road_word());
+        let length = self.distance_m.as_ref().map_or_else(|| self.unknown_length(), road);
         let mut how = Vec::new();
         match &self.reading_ratio {
             None => how.push("Nothing in its files tells what the vehicle indicated.".to_string()),
@@ -166,9 +174,7 @@ impl DriveFigures {
             more.iter().filter_map(|(what, v, unit)| Some(format!("{what}: {}{unit}.", shown(v.as_ref()?))));
         how.extend(said);
         how.push(format!(
-            "The track is {} {} long. {} points were read, it rests on {}, and {} were left out.",
-            shown(&length),
-            units.road_word(),
+            "The track is {length}. {} points were read, it rests on {}, and {} were left out.",
             self.points.read,
             self.points.used,
             self.points.rejected
@@ -204,8 +210,9 @@ impl BatchRow {
                 words::value_and_uncertainty(ratio.value, ratio.standard_uncertainty),
             ),
         };
-        let length = units.of_road(Length::from_m(drive.distance_m.value));
-        vec![self.name().into(), reads, ratio, format!("{length:.1}"), drive.diagnosis.clone()]
+        let road = |v: &V| format!("{:.1}", units.of_road(Length::from_m(v.value)));
+        let length = drive.distance_m.as_ref().map_or("not known".into(), road);
+        vec![self.name().into(), reads, ratio, length, drive.diagnosis.clone()]
     }
 
     /// The row as JSON, for tables whose columns are places in it.

@@ -14,6 +14,9 @@ use serde::Serialize;
 /// Points drawn of each channel at most: more cannot be told apart on a page.
 const DRAWN_MOST: usize = 600;
 
+/// What the length of the drive is called.
+const LENGTH: &str = "true length";
+
 /// What a drive says. No coordinate is in it.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DriveReport {
@@ -36,8 +39,10 @@ pub struct DriveReport {
     pub offset_m_per_s: Option<V>,
     /// The vehicle log's clock minus the track's.
     pub clock_lag_s: Option<V>,
-    /// True length of the drive.
-    pub distance_m: V,
+    /// True length of the drive; absent where a gap leaves it unknown.
+    pub distance_m: Option<V>,
+    /// The first gap that leaves the length unknown.
+    pub no_data: Option<NoData>,
     /// From first to last fix.
     pub duration_s: f64,
     /// What was read, used and left out.
@@ -57,6 +62,37 @@ pub struct DriveReport {
     chart: Chart,
     #[serde(skip)]
     units: Units,
+}
+
+/// A stretch without data that nothing bridges.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct NoData {
+    /// Since the start of the track.
+    pub from_s: f64,
+    /// Since the start of the track.
+    pub to_s: f64,
+}
+
+impl NoData {
+    fn of(drive: &DriveEstimate) -> Option<NoData> {
+        drive.missing.map(|(from, to)| NoData { from_s: from.s(), to_s: to.s() })
+    }
+
+    /// Why the length is not known.
+    pub fn says(&self) -> String {
+        format!(
+            "not known: the track has no data from {} to {}, {:.0} s",
+            clock(self.from_s),
+            clock(self.to_s),
+            self.to_s - self.from_s
+        )
+    }
+}
+
+/// Minutes and seconds since the start.
+fn clock(time_s: f64) -> String {
+    let whole_s = time_s.max(0.0) as u64;
+    format!("{}:{:02} min", whole_s / 60, whole_s % 60)
 }
 
 /// Points of a drive.
@@ -124,7 +160,8 @@ impl DriveReport {
             ratio_by_distance: V::maybe(drive.ratio_by_distance.as_ref(), Ratio::plain),
             offset_m_per_s: V::maybe(drive.offset.as_ref(), Speed::m_per_s),
             clock_lag_s: V::maybe(lag_between_like_clocks(drive).as_ref(), Duration::s),
-            distance_m: V::of(&drive.distance, Length::m),
+            distance_m: V::maybe(drive.distance.as_ref(), Length::m),
+            no_data: NoData::of(drive),
             duration_s: drive.duration.s(),
             points: PointsReport {
                 read: drive.points.read,
@@ -179,24 +216,28 @@ impl DriveReport {
 
     fn rows(&self) -> Vec<Vec<String>> {
         let mut rows = Vec::new();
+        let unknown = self.no_data.map(|gap| gap.says());
         let mut row = |name: &str, v: Option<V>, unit: &str| {
             let cells = match v {
                 Some(v) => [
                     format!("{} {unit}", value_and_uncertainty(v.value, v.standard_uncertainty)),
                     super::words::interval(v.low_95, v.high_95, v.standard_uncertainty),
                 ],
+                None if name == LENGTH => {
+                    [unknown.clone().unwrap_or("cannot be told".to_string()), String::new()]
+                }
                 None => ["cannot be told".to_string(), String::new()],
             };
             let [value, interval] = cells;
             rows.push(vec![name.to_string(), value.trim_end().to_string(), interval]);
         };
         let units = self.units;
-        let length = self.distance_m.to(|m| units.of_road(Length::from_m(m)));
+        let length = self.distance_m.map(|v| v.to(|m| units.of_road(Length::from_m(m))));
         row("indicated over true", self.reading_ratio, "");
         row("the same by distance, no offset", self.ratio_by_distance, "");
         row("offset", self.offset_m_per_s.map(|v| self.speed(&v)), units.speed_word());
         row("vehicle log's clock minus track's", self.clock_lag_s, "s");
-        row("true length", Some(length), units.road_word());
+        row(LENGTH, length, units.road_word());
         rows
     }
 

@@ -173,9 +173,11 @@ impl Counts {
             self.lag_errors_s.push(lag.value.s() - outcome.lag_s);
             self.lag_covered += covers(lag, outcome.lag_s);
         }
-        self.distance_covered += covers(&found.distance, outcome.distance_m);
-        self.distance_errors.push(found.distance.value.m() / outcome.distance_m - 1.0);
-        self.distance_u.push(found.distance.relative_uncertainty().plain());
+        if let Some(distance) = &found.distance {
+            self.distance_covered += covers(distance, outcome.distance_m);
+            self.distance_errors.push(distance.value.m() / outcome.distance_m - 1.0);
+            self.distance_u.push(distance.relative_uncertainty().plain());
+        }
         self.kinds.push(found.diagnosis.kind);
     }
 

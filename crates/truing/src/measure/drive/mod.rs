@@ -57,7 +57,7 @@ pub fn estimate_under(
     }
     let inconsistent = checks::speeds_beside_positions::leave_out_inconsistent(source, &mut cleaned);
     cleaned.drop_lonely_positions();
-    let truth = truth::truth(&mut cleaned);
+    let truth = truth::truth(&mut cleaned, conditions);
     let mut study = Study {
         source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },

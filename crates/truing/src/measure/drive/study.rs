@@ -22,7 +22,7 @@ pub struct Study<'a> {
 impl Study<'_> {
     pub fn note_slopes(&mut self) {
         if let Slope::TooRough { scatter_m } = self.truth.slope {
-            let found = format!("heights that err by some {scatter_m:.0} m from one 50 m to the next");
+            let found = format!("heights that err by some {scatter_m:.0} m");
             let problem = Problem::note(self.source, "heights good enough to count slopes", found);
             let hint =
                 "lengths are those on the map; a grade of 3 % adds 0.045 %, which the uncertainty holds";
@@ -53,6 +53,7 @@ impl Study<'_> {
             ratio_offset_correlation: 0.0,
             clock_lag: None,
             distance: self.truth.distance(),
+            missing: self.truth.missing(),
             compared_distance: Length::from_m(0.0),
             duration: self.truth.duration(),
             points: std::mem::take(&mut self.points),

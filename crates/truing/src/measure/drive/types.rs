@@ -41,7 +41,7 @@ pub struct DriveConditions {
     pub usual_speed: Option<Speed>,
     /// How the tires are built, which decides how they grow with speed.
     pub construction: Option<Construction>,
-    /// The road went through hills.
+    /// The road went through hills: without good heights its length is less sure.
     pub hilly: bool,
 }
 
@@ -192,8 +192,11 @@ pub struct DriveEstimate {
     pub ratio_offset_correlation: f64,
     /// The vehicle log's clock minus the track's.
     pub clock_lag: Option<Measured<Duration>>,
-    /// True length of the drive; gaps in the track that the vehicle's log covers are as long as it says.
-    pub distance: Measured<Length>,
+    /// True length of the drive; gaps in the track that the vehicle's log covers are as long as it says. Nothing where a gap leaves
+    /// it unknown.
+    pub distance: Option<Measured<Length>>,
+    /// The first gap that leaves the length unknown: start and end since the start of the track.
+    pub missing: Option<(Duration, Duration)>,
     /// Length of the drive that the ratio rests on.
     pub compared_distance: Length,
     /// From first to last fix.

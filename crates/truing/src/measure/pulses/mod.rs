@@ -16,7 +16,7 @@ mod train;
 use crate::describe::evidence::PulseSource;
 use crate::logs::recording::{Piece, RecordingOptions, RecordingReader};
 use crate::logs::{Clock, Sample, Track, VehicleLog};
-use crate::measure::drive::{self, Indicated};
+use crate::measure::drive::{self, DriveEstimate, Indicated};
 use crate::problem::Problem;
 use drawn::Recent;
 pub use drawn::Wave;
@@ -270,7 +270,11 @@ impl PulseEstimate {
     /// log of a sensor with a round number of counts, and the reading ratio says how many there truly are.
     pub fn against(&self, source: &str, track: &Track) -> (Option<Measured<PerLength>>, Vec<Problem>) {
         let (alone, problems) = drive::estimate(source, track, &Indicated::Nothing);
-        let distance_m = alone.map_or(0.0, |drive| drive.distance.value.m());
+        // The ratio makes up for what is wrong with it.
+        let distance_m = alone.map_or(0.0, |drive| match drive.distance {
+            Some(distance) => distance.value.m(),
+            None => covered_m(&drive),
+        });
         if distance_m <= 0.0 || self.pulses == 0 {
             return (None, problems);
         }
@@ -321,6 +325,15 @@ impl PulseEstimate {
 fn push(log: &mut VehicleLog, time: Duration, speed: Speed) {
     let line = log.samples.len() + 1;
     log.samples.push(Sample { line, time: Instant::from_s(time.s()), speed });
+}
+
+/// Length of what the track covers, where a gap leaves the whole unknown (m).
+fn covered_m(drive: &DriveEstimate) -> f64 {
+    let steps = drive.trace.truth.windows(2).map(|two| {
+        let span_s = two[1].0.s() - two[0].0.s();
+        0.5 * span_s * (two[0].1.m_per_s() + two[1].1.m_per_s())
+    });
+    steps.sum()
 }
 
 #[cfg(test)]

@@ -34,7 +34,7 @@ pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Optio
         );
         return None;
     }
-    let distance = study.truth.distance();
+    let Some(distance) = study.truth.distance() else { return unknown_length(study) };
     let (gaps, number) = study.truth.gaps();
     if gaps > GAPS_SHARE * distance.value.m() || distance.value.m() <= 0.0 {
         let found =
@@ -61,6 +61,18 @@ pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Optio
     estimate.diagnosis =
         Diagnosis::plain(DiagnosisKind::Undetermined, says(readings.read, parts_m.map(|part| part / u_m)));
     Some(estimate)
+}
+
+/// A track that lacks so much of the drive tells no distance.
+fn unknown_length(study: &mut Study) -> Option<DriveEstimate> {
+    let missing = study.truth.missing();
+    let found = missing.map_or("gaps that nothing bridges".into(), |(from, to)| {
+        format!("no data from {:.0} s to {:.0} s after its start", from.s(), to.s())
+    });
+    study.problems.push(
+        Problem::error(study.source, "a track of the whole drive", found).hint("record the drive without pauses"),
+    );
+    None
 }
 
 /// One unit of the last digit of the reading that was typed with fewer.
@@ -162,9 +174,9 @@ mod tests {
             let found = found(&track(), readings(5e7, 5e7 + 20_600.0, step_m, read));
             (found.reading_ratio.unwrap(), found.diagnosis.sentence(Units::Us))
         };
-        // No heights: the road is taken 1e-4 longer than on the map.
+        // No heights: the road is taken 1.3e-4 longer than on the map.
         let (fine, says) = of(10.0, OdometerRead::Digits);
-        assert!((fine.value.plain() - 1.03 / 1.0001).abs() < 1e-9, "{fine:?}");
+        assert!((fine.value.plain() - 1.03 / 1.00013).abs() < 1e-9, "{fine:?}");
         assert!(!says.contains("most of"), "{says}");
         // q²/12 for each of two readings: 1000 m / sqrt 6 of 20 600 m, times 1.03.
         let expected = 1.03 * 1000.0 / 6f64.sqrt() / 20_600.0;

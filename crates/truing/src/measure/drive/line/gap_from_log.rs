@@ -94,6 +94,7 @@ mod tests {
     use super::*;
     use crate::measure::drive::input::fixes::clean;
     use crate::measure::drive::truth::truth;
+    use crate::measure::drive::types::DriveConditions;
     use crate::simulate::{Plan, Steps, drive};
     use metrology::quantity::Duration;
     use nalgebra::Matrix4;
@@ -128,8 +129,8 @@ mod tests {
             shown: None,
         };
         let length = |lag_s: f64, samples: &Samples| {
-            let mut truth = truth(&mut clean(&simulated.track));
-            let blind = truth.distance();
+            let mut truth = truth(&mut clean(&simulated.track), &DriveConditions::default());
+            let blind = truth.distance().expect("a length");
             let observation = Observation {
                 time_s: 0.0,
                 indicated: 20.6,
@@ -143,7 +144,7 @@ mod tests {
             };
             let carrier = Carrier { samples, lag_s, line: &fit, dof: 18.0, usual_m_per_s: 20.0 };
             carrier.bridge(&mut truth, &[observation]);
-            (blind, truth.distance())
+            (blind, truth.distance().expect("a length"))
         };
         let (blind, carried) = length(5.0, &samples);
         let apart_m = (carried.value.m() - simulated.distance.m()).abs();

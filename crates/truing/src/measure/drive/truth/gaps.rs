@@ -21,6 +21,11 @@ const APART: f64 = 4.0;
 /// The judgement above weighs as much as so many stretches beside those of the drive.
 const PRIOR_WEIGHT: f64 = 4.0;
 
+/// Without positions at both ends a gap longer than this (s) leaves the length unknown: a traffic light is as long (judgement).
+const BY_SPEEDS_AT_MOST_S: f64 = 60.0;
+/// The mean speed in such a gap is as sure as this share of the faster of the drive's usual speed and those at both ends (judgement).
+const BY_SPEEDS_U: f64 = 0.3;
+
 /// What lies over one gap.
 #[derive(Copy, Clone, Debug)]
 pub struct Gap {
@@ -37,6 +42,8 @@ pub struct Gap {
     /// Degrees of freedom of that.
     pub dof: f64,
     by_chord: bool,
+    /// Nothing bridges it.
+    pub unknown: bool,
 }
 
 impl Gap {
@@ -46,6 +53,10 @@ impl Gap {
         let span_s = after.time_s - before.time_s;
         let [east, north] = [0, 1].map(|axis| after.position_m[axis] - before.position_m[axis]);
         let chord_m = f64::hypot(east, north);
+        let ends = |point: &PathPoint| (point.time_s, point.speed_m_per_s);
+        if !chord_m.is_finite() {
+            return Gap::of_speeds(ends(before), ends(after));
+        }
         let by_chord = paused && chord_m < IMPOSSIBLE_M_PER_S * span_s;
         let travel_m = 0.5 * (before.speed_m_per_s + after.speed_m_per_s) * span_s;
         let length_m = if by_chord { chord_m } else { travel_m };
@@ -58,12 +69,33 @@ impl Gap {
             u_m: UNKNOWN_SHARE_U * length_m,
             dof: f64::INFINITY,
             by_chord,
+            unknown: false,
+        }
+    }
+
+    /// Between times (s) and speeds (m/s) without a position at one end or both: what the speeds would cover, unless it lasts too long.
+    pub fn of_speeds(before: (f64, f64), after: (f64, f64)) -> Gap {
+        let span_s = after.0 - before.0;
+        let travel_m = 0.5 * (before.1 + after.1) * span_s;
+        let unknown = span_s > BY_SPEEDS_AT_MOST_S;
+        let length_m = if unknown { 0.0 } else { travel_m };
+        let u_m = BY_SPEEDS_U * before.1.max(after.1) * span_s;
+        Gap {
+            start_s: before.0,
+            span_s,
+            chord_m: 0.0,
+            travel_m,
+            length_m,
+            u_m: if unknown { 0.0 } else { u_m },
+            dof: f64::INFINITY,
+            by_chord: false,
+            unknown,
         }
     }
 
     /// Takes what the vehicle's own log counted.
     pub fn carried(&mut self, length_m: f64, u_m: f64, dof: f64) {
-        (self.length_m, self.u_m, self.dof) = (length_m, u_m, dof);
+        (self.length_m, self.u_m, self.dof, self.unknown) = (length_m, u_m, dof, false);
     }
 
     /// Takes what stretches tell that begin `every_s` after each other: road by chord and by travel, least squares of the
@@ -113,14 +145,22 @@ impl Stretch {
     }
 }
 
-/// Makes every gap that was bridged by its chord as long as the road usually is.
-pub fn bridge(truth: &mut Truth, places_m: &[[f64; 2]]) {
-    let every_s = truth.interval_s() * stride(places_m) as f64;
+/// Makes every gap that was bridged by its chord as long as the road usually is, and those bridged by speeds as unsure as the drive's own
+/// speed makes them.
+pub fn bridge(truth: &mut Truth) {
+    let places_m = std::mem::take(&mut truth.places_m);
+    let every_s = truth.interval_s() * stride(&places_m) as f64;
+    let usual_m_per_s = truth.usual_m_per_s();
     let mut gaps = truth.take_gaps();
-    for gap in gaps.iter_mut().filter(|gap| gap.by_chord) {
-        gap.wind(&stretches(truth, places_m, gap.span_s), every_s);
+    for gap in gaps.iter_mut().filter(|gap| !gap.unknown) {
+        if gap.by_chord {
+            gap.wind(&stretches(truth, &places_m, gap.span_s), every_s);
+        } else if gap.chord_m == 0.0 {
+            gap.u_m = gap.u_m.max(BY_SPEEDS_U * usual_m_per_s * gap.span_s);
+        }
     }
     truth.put_gaps(gaps);
+    truth.places_m = places_m;
 }
 
 fn stride(places_m: &[[f64; 2]]) -> usize {
@@ -135,7 +175,8 @@ fn stretches(truth: &Truth, places_m: &[[f64; 2]], span_s: f64) -> Vec<Stretch> 
         .step_by(stride(places_m))
         .filter_map(|from| {
             let to = truth.time_s.partition_point(|t| *t < truth.time_s[from] + span_s);
-            (to < places_m.len() && breaks[to] == breaks[from]).then(|| {
+            let placed = |k: usize| places_m[k][0].is_finite();
+            (to < places_m.len() && breaks[to] == breaks[from] && placed(from) && placed(to)).then(|| {
                 let [east, north] = [0, 1].map(|axis| places_m[to][axis] - places_m[from][axis]);
                 let ends_m_per_s = truth.speed_m_per_s[from] + truth.speed_m_per_s[to];
                 Stretch {

@@ -1,6 +1,6 @@
 //! Stretches of a track without positions, where a reported speed stands alone.
 
-use crate::measure::drive::truth::REPORTED_U_M_PER_S;
+use super::length::REPORTED_U_M_PER_S;
 use metrology::smooth::{PathFix, PathPoint};
 use std::borrow::Cow;
 

@@ -1,4 +1,5 @@
 use super::*;
+use crate::measure::drive::types::DriveConditions;
 use metrology::smooth::PathFix;
 
 fn straight(count: usize, change: impl Fn(usize, &mut PathFix)) -> Truth {
@@ -6,7 +7,7 @@ fn straight(count: usize, change: impl Fn(usize, &mut PathFix)) -> Truth {
         .map(|k| PathFix { time_s: k as f64, position_m: Some([20.0 * k as f64, 0.0]), ..PathFix::default() })
         .collect();
     fixes.iter_mut().enumerate().for_each(|(k, fix)| change(k, fix));
-    truth(&mut Clean { fixes, ..Clean::default() })
+    truth(&mut Clean { fixes, ..Clean::default() }, &DriveConditions::default())
 }
 
 /// The noiseless smoother settles within millimetres of the truth.
@@ -31,7 +32,7 @@ fn a_time_is_found_from_anywhere() {
 }
 
 fn check_distance(truth: &Truth, expected_m: f64) {
-    let distance = truth.distance();
+    let distance = truth.distance().unwrap();
     assert!((distance.value.m() - expected_m).abs() < 1.0, "{distance:?}");
     assert!(distance.low_95.m() < expected_m && expected_m < distance.high_95.m());
 }
