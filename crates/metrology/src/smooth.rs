@@ -19,7 +19,8 @@
 //! **Outliers.** The white errors of positions and the errors of reported speeds are Student's t with [`TAIL_DOF`] degrees of freedom:
 //! each pass weighs every fix by its residual `x` (in deviations) of the pass before, `(n + d)/(n + x²)` in `d` dimensions
 //! (iterated reweighting: Lange, Little & Taylor 1989, J. Am. Stat. Assoc. 84:881); the first one, which has no residuals, by the
-//! innovations. What is far off has next to no weight, however many follow one another. A position that stands out from the path on both sides of it is left out
+//! innovations. What is far off has next to no weight, however many follow one another. The changes of the slow error are weighed alike, so
+//! that it may jump: signals reflected by houses do that, and stay for minutes. A position that stands out from the path on both sides of it is left out
 //! beforehand; a fix whose innovation is beyond [`GATE`] is marked. [`REJECTED_IN_A_ROW`] in a row that go on from each other are a new place:
 //! the path starts again at the first of them, which is marked as a break.
 //!
@@ -74,7 +75,7 @@ const LEAP_M_PER_S: f64 = 15.0;
 /// Usual time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Passes that only weigh the fixes anew where some stand out.
-const WEIGHING_PASSES: usize = 2;
+const WEIGHING_PASSES: usize = 4;
 /// A time between fixes longer than this (s) tells nothing of the motion; more would only lose digits.
 const LONGEST_STEP_S: f64 = 3600.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
@@ -283,8 +284,8 @@ impl Step {
 struct Run {
     levels: Levels,
     steps: Vec<Step>,
-    /// Weights of position and speed at each fix by the pass before; none before there was one.
-    weights: Vec<[f64; 2]>,
+    /// Weights of position, speed and the slow error's change at each fix by the pass before; none before there was one.
+    weights: Vec<[f64; 3]>,
     log_likelihood: f64,
 }
 
@@ -311,7 +312,7 @@ impl Run {
         let mut new_place = None;
         while let Some(fix) = fixes.get(self.steps.len()) {
             let index = self.steps.len();
-            let way = Way::new(fix.time_s - last_time_s, &levels, guide.turn(index));
+            let way = self.way(fix.time_s - last_time_s, guide, index);
             last_time_s = fix.time_s;
             let mut step = Step {
                 time_s: fix.time_s,
@@ -345,6 +346,12 @@ impl Run {
             (state, spread) = (step.state, step.spread);
             self.steps.push(step);
         }
+    }
+
+    /// The step to a fix; a slow error that jumped there may have.
+    fn way(&self, span_s: f64, guide: Guide, index: usize) -> Way {
+        let weight = self.weights.get(index).map_or(1.0, |of| of[2]);
+        Way::new(span_s, &self.levels, guide.turn(index), weight)
     }
 
     fn score(&mut self, squared: f64, log_determinant: f64, dimension: f64) {
@@ -392,26 +399,31 @@ impl Run {
         }
     }
 
-    /// Weighs every fix by its residual from the smoothed states.
+    /// Weighs every fix by its residual from the smoothed states, and every change of the slow error by its size.
     fn weigh(&mut self, fixes: &[PathFix], guide: Guide) {
         let levels = self.levels;
         self.weights.clear();
-        self.weights.extend(self.steps.iter().zip(fixes).enumerate().map(|(index, (step, fix))| {
+        for (index, (step, fix)) in self.steps.iter().zip(fixes).enumerate() {
             let off = fix.position_m.map_or(0.0, |at| {
                 (Vector2::from(at) - step.state.p - step.state.b).norm_squared() / levels.white_m.powi(2)
             });
             let speeds = components(fix, guide.velocity(index), &levels);
-            let off_speed = speeds.map(|(_, (speed, u, along))| {
-                ((speed - along.dot(&step.state.v)) / u).powi(2)
+            let off_speed =
+                speeds.map(|(_, (speed, u, along))| ((speed - along.dot(&step.state.v)) / u).powi(2));
+            let before = index.checked_sub(1).map(|k| &self.steps[k]).filter(|_| !step.breaks);
+            let jump = before.map_or(0.0, |before| {
+                let (keep, variance_m2) = state::slow_error(step.time_s - before.time_s, &levels);
+                (step.state.b - before.state.b * keep).norm_squared() / variance_m2.max(f64::MIN_POSITIVE)
             });
-            [weight(off, 2.0), weight(off_speed.fold(0.0, f64::max), 1.0)]
-        }));
+            let off_speed = off_speed.fold(0.0, f64::max);
+            self.weights.push([weight(off, 2.0), weight(off_speed, 1.0), weight(jump, 2.0)]);
+        }
     }
 
     /// Whether the weights of some fixes say that they are outliers.
     fn stands_out(&self) -> bool {
-        let least = [weight(GATE, 2.0), weight(GATE, 1.0)];
-        self.weights.iter().any(|of| of[0] < least[0] || of[1] < least[1])
+        let least = [weight(GATE, 2.0), weight(GATE, 1.0), weight(GATE, 2.0)];
+        self.weights.iter().any(|of| of.iter().zip(least).any(|(weight, least)| *weight < least))
     }
 }
 

@@ -91,17 +91,16 @@ pub(super) struct Way {
 }
 
 impl Way {
-    pub(super) fn new(dt: f64, levels: &Levels, turn_rad: f64) -> Way {
+    pub(super) fn new(dt: f64, levels: &Levels, turn_rad: f64, slow_weight: f64) -> Way {
         let dt = dt.min(LONGEST_STEP_S);
-        let keep = (-dt / levels.slow_time_s).exp();
+        let (keep, slow_m2) = slow_error(dt, levels);
         let half = 0.5 * turn_rad;
         let (chord, turn) = if half.abs() < 1e-6 {
             (Matrix2::identity() * dt, Matrix2::identity())
         } else {
             (rotation(half) * (dt * half.sin() / half), rotation(turn_rad))
         };
-        let slow = levels.slow_m * levels.slow_m * (1.0 - keep * keep);
-        Way { chord, turn, keep, dt, walk: levels.walk_m2_per_s3, slow }
+        Way { chord, turn, keep, dt, walk: levels.walk_m2_per_s3, slow: slow_m2 / slow_weight }
     }
 
     pub(super) fn state(&self, x: &State) -> State {
@@ -148,6 +147,12 @@ impl Way {
             bb: s.bb * (self.keep * self.keep),
         }
     }
+}
+
+/// What is left of the slow error after a time (s), and the variance (m²) of what is added.
+pub(super) fn slow_error(span_s: f64, levels: &Levels) -> (f64, f64) {
+    let keep = (-span_s / levels.slow_time_s).exp();
+    (keep, levels.slow_m * levels.slow_m * (1.0 - keep * keep))
 }
 
 fn rotation(angle_rad: f64) -> Matrix2<f64> {

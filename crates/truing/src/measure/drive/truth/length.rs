@@ -1,6 +1,7 @@
 //! The length of the drive, and how sure it and the scale of the speeds are.
 
 use super::Truth;
+use crate::measure::drive::types::MOVING_M_PER_S;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Quantity};
 use metrology::smooth::SLOW_ERROR_TIME_S;
@@ -10,8 +11,8 @@ use metrology::smooth::SLOW_ERROR_TIME_S;
 pub const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes and what the drive itself shows: corners cut, crawling and
 /// standing, and error let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
-/// Set from the scatter of simulated drives.
-const SCALE_U: f64 = 8e-4;
+/// Set from the scatter of simulated drives, by positions so that slow errors of 20 s and 3 m are held: from the motion itself they cannot be told.
+const SCALE_U: f64 = 1.2e-3;
 const REPORTED_SCALE_U: f64 = 5e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
 const MOVING_SCALE_U: f64 = 6e-4;
@@ -24,11 +25,15 @@ const CARRIER_SCALE_U: f64 = 4e-4;
 const HALVED_U: f64 = 0.7;
 /// Share of what smoothing took off the steps that may be wrong (simulated drives).
 const SMOOTHED_OFF_U: f64 = 0.2;
+const REPORTED_SMOOTHED_OFF_U: f64 = 0.1;
 /// Share of the length taken off where the vehicle stands that may have been a truck that crawled (judgement).
 const STOOD_U: f64 = 0.5;
 /// Reported speeds this far apart (s) miss about as much of bends as what the cubic between them adds; nearer ones a share of that. Seen
 /// in two recorded drives: by distance and by slope 0.5 and 0.9 % are left at 5 s, where 0.8 % is added, and nothing at 1 s.
 pub const BENT_WHOLE_S: f64 = 5.0;
+/// Receivers whose speeds nothing can be laid beside may read low or high by so much under way (m/s): in the open drives of one receiver its
+/// speeds were 0.15 to 0.4 m/s below what its positions cover, at every speed (judgement).
+const REPORTED_OFFSET_U_M_PER_S: f64 = 0.15;
 /// Errors of reported speeds hold on for about so long (s); receivers filter them (judgement).
 const REPORTED_HOLDS_S: f64 = 3.0;
 
@@ -51,7 +56,8 @@ impl Truth {
     /// Relative standard uncertainty of a scale: what it is known to beforehand, what the drive shows, slopes.
     fn scale_u(&self, beforehand: f64, which: usize) -> f64 {
         let doubt = &self.doubts[which];
-        let smoothed_off = if self.reported { 0.0 } else { SMOOTHED_OFF_U * doubt.smoothed_off };
+        let share = if self.reported { REPORTED_SMOOTHED_OFF_U } else { SMOOTHED_OFF_U };
+        let smoothed_off = share * doubt.smoothed_off;
         let carrier = if self.reported || self.levels.is_none() { CARRIER_SCALE_U } else { 0.0 };
         (beforehand * self.coarseness().sqrt())
             .hypot(HALVED_U * doubt.halved)
@@ -111,7 +117,8 @@ impl Truth {
         let holds_s = self.interval_s().max(REPORTED_HOLDS_S);
         let noise = match self.levels {
             Some(_) => 0.0,
-            None => REPORTED_U_M_PER_S * (holds_s * self.covered_s()).sqrt(),
+            None => (REPORTED_U_M_PER_S * (holds_s * self.covered_s()).sqrt())
+                .hypot(REPORTED_OFFSET_U_M_PER_S * self.moving_s(MOVING_M_PER_S)),
         };
         let total = inside + gaps;
         let scale_u = self.scale_u(if self.reported { REPORTED_SCALE_U } else { SCALE_U }, 0);

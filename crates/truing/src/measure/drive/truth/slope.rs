@@ -30,10 +30,12 @@ const STEEPEST: f64 = 0.25;
 const STEEPEST_SHARE: f64 = 0.05;
 /// Share of what the model adds beyond the grades over 400 m, and of the errors it takes off them, that may be wrong (judgement), and of all of
 /// it: a drive's road is one of many.
-const BEYOND_U: f64 = 0.3;
+const BEYOND_U: f64 = 0.2;
 const ERRORS_U: f64 = 0.5;
 const WHOLE_U: f64 = 0.05;
 const LEAST_U: f64 = 1e-5;
+/// Slopes whose share is known this well (relative) count, however steep.
+const CLEAR_U: f64 = 0.25;
 /// What a road of which no heights are known is taken to climb, and how sure that is: grades of 1.7 % make it 1.5e-4 longer than on the map, a
 /// level one zero, one of 3 % 4.5e-4 (judgement; nobody's mountain road).
 const USUAL: (f64, f64) = (1.3e-4, 1.6e-4);
@@ -102,7 +104,7 @@ fn slope(places: &[(f64, f64)], length_m: f64, hilly: bool) -> Slope {
     }
     let Some(model) = Model::of(&squares) else { return Slope::Unknown };
     let (share, u) = model.share();
-    if u > Slope::Unknown.share(hilly).1 {
+    if u > Slope::Unknown.share(hilly).1 && u > CLEAR_U * share {
         return Slope::TooRough { scatter_m: model.error_m2.sqrt() };
     }
     Slope::Counted { share, u }
