@@ -76,6 +76,8 @@ const LEAP_M_PER_S: f64 = 15.0;
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Passes that only weigh the fixes anew where some stand out.
 const WEIGHING_PASSES: usize = 4;
+/// Paths of more fixes than this get one of them: ten hours at 10 Hz are to take a second.
+const LONG_PATH: usize = 50_000;
 /// A time between fixes longer than this (s) tells nothing of the motion; more would only lose digits.
 const LONGEST_STEP_S: f64 = 3600.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
@@ -223,7 +225,7 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
     let guide = Guide(&velocities);
     run.weigh(fixes, guide);
     run.levels = levels;
-    for _ in 0..WEIGHING_PASSES {
+    for _ in 0..if fixes.len() > LONG_PATH { 1 } else { WEIGHING_PASSES } {
         if !run.stands_out() {
             break;
         }
@@ -291,12 +293,8 @@ struct Run {
 
 impl Run {
     fn forward(fixes: &[PathFix], guide: Guide, levels: Levels) -> Run {
-        let mut run = Run {
-            levels,
-            steps: Vec::with_capacity(fixes.len()),
-            weights: Vec::new(),
-            log_likelihood: 0.0,
-        };
+        let mut run =
+            Run { levels, steps: Vec::with_capacity(fixes.len()), weights: Vec::new(), log_likelihood: 0.0 };
         run.filter(fixes, guide);
         run
     }
@@ -368,12 +366,8 @@ impl Run {
         step.position_rejected = seen.squared > GATE;
         step.position_weight = self.weights.get(index).map_or(weight(seen.squared, 2.0), |of| of[0]);
         if step.position_weight != 1.0 {
-            let weighed = SeenPlace::new(
-                &step.state,
-                &step.spread,
-                position,
-                white_m / step.position_weight.sqrt(),
-            );
+            let weighed =
+                SeenPlace::new(&step.state, &step.spread, position, white_m / step.position_weight.sqrt());
             let Some(weighed) = weighed else { return };
             seen = weighed;
         }
@@ -381,13 +375,7 @@ impl Run {
     }
 
     /// Updates with a reported speed along the direction of travel.
-    fn use_speeds(
-        &mut self,
-        step: &mut Step,
-        fix: &PathFix,
-        direction: Option<Vector2<f64>>,
-        index: usize,
-    ) {
+    fn use_speeds(&mut self, step: &mut Step, fix: &PathFix, direction: Option<Vector2<f64>>, index: usize) {
         for (which, (speed, u, direction)) in components(fix, direction, &self.levels) {
             let seen = SeenSpeed::new(&step.state, &step.spread, speed, u, direction);
             self.score(seen.squared(), seen.log_variance(), 1.0);

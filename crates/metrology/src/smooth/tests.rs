@@ -82,7 +82,8 @@ const DENSE_WITHIN: f64 = 1e-6;
 
 fn check_dense(fixes: &[PathFix], guide: Guide) {
     // All weights the same: what is checked is the linear algebra.
-    let mut run = Run { levels: LEVELS, steps: Vec::new(), weights: vec![[1.0; 3]; fixes.len()], log_likelihood: 0.0 };
+    let mut run =
+        Run { levels: LEVELS, steps: Vec::new(), weights: vec![[1.0; 3]; fixes.len()], log_likelihood: 0.0 };
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
     let (states, spreads) = dense(fixes, guide);

@@ -216,6 +216,8 @@ pub struct LogReading {
     pub vehicle_columns: CsvOptions,
     /// The signal of a CAN log.
     pub signal: Option<Signal>,
+    /// The road went through hills.
+    pub hilly: bool,
 }
 
 impl LogReading {

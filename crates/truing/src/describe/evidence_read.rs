@@ -98,9 +98,10 @@ fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
 
 /// How the files of a drive are to be read; what belongs to a file that is not named is refused.
 fn log_reading(entry: &Entry<'_>) -> Option<LogReading> {
-    use keys::drive::{CAN_SIGNAL, DBC, SIGNAL, TRACK_COLUMNS, VEHICLE_COLUMNS, VEHICLE_LOG};
+    use keys::drive::{CAN_SIGNAL, DBC, HILLY, SIGNAL, TRACK_COLUMNS, VEHICLE_COLUMNS, VEHICLE_LOG};
     let (track_columns, vehicle_columns) = (given(entry, &TRACK_COLUMNS), given(entry, &VEHICLE_COLUMNS));
     let (described, file, name) = (given(entry, &CAN_SIGNAL), given(entry, &DBC), given(entry, &SIGNAL));
+    let hilly = given(entry, &HILLY);
     let (is_described, has_dbc) = (entry.has(&CAN_SIGNAL), entry.has(&DBC));
     if (entry.has(&VEHICLE_COLUMNS) || is_described || has_dbc) && !entry.has(&VEHICLE_LOG) {
         return entry.absent(&VEHICLE_LOG);
@@ -116,6 +117,7 @@ fn log_reading(entry: &Entry<'_>) -> Option<LogReading> {
         track_columns: track_columns?.unwrap_or_default(),
         vehicle_columns: vehicle_columns?.unwrap_or_default(),
         signal: described.or(file?.map(|file| Signal::InDbc { file, name })),
+        hilly: hilly?.unwrap_or(false),
     })
 }
 

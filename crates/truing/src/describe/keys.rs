@@ -245,6 +245,7 @@ keys!(drive is "drive", "A logged drive.", {
     DBC: Text = "dbc", Optional, "a DBC file that says where it stands";
     SIGNAL: Text = "signal", Optional,
         "the name of the signal in the DBC file, SIGNAL or MESSAGE.SIGNAL; its only speed unless said";
+    HILLY: Flag = "hilly", Optional, "whether the road went through hills: without good heights its length is less sure";
 });
 keys!(pulses is "pulses", "A recording or a count of pulses.", {
     FILE: Text = "file", Optional, "the recording";

@@ -145,13 +145,16 @@ impl BatchReport {
 
 impl DriveFigures {
     fn unknown_length(&self) -> String {
-        self.no_data.map_or("of a length that is not known".into(), |gap| format!("of a length {}", gap.says()))
+        self.no_data
+            .map_or("of a length that is not known".into(), |gap| format!("of a length {}", gap.says()))
     }
 
     /// How the figure of a drive came about.
     fn origin(&self, name: &str, units: Units) -> Origin {
         let shown = |v: &V| words::value_and_uncertainty(v.value, v.standard_uncertainty);
-        let road = |v: &V| format!("{} {} long", shown(&v.to(|m| units.of_road(Length::from_m(m)))), units.road_word());
+        let road = |v: &V| {
+            format!("{} {} long", shown(&v.to(|m| units.of_road(Length::from_m(m)))), units.road_word())
+        };
         let length = self.distance_m.as_ref().map_or_else(|| self.unknown_length(), road);
         let mut how = Vec::new();
         match &self.reading_ratio {
@@ -175,9 +178,7 @@ impl DriveFigures {
         how.extend(said);
         how.push(format!(
             "The track is {length}. {} points were read, it rests on {}, and {} were left out.",
-            self.points.read,
-            self.points.used,
-            self.points.rejected
+            self.points.read, self.points.used, self.points.rejected
         ));
         how.push(self.diagnosis_says.clone());
         let value = self.reading_ratio.as_ref().map_or("not known".to_string(), shown);

@@ -11,7 +11,7 @@ use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::describe::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal, dbc};
 use truing::logs::csv::CsvOptions;
-use truing::measure::drive::{DriveEstimate, Indicated, estimate};
+use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::problem::Problem;
 
 /// One drive: files, called-out speeds, readings of the odometer, and how unusual logs are read.
@@ -36,6 +36,9 @@ pub struct DriveInputs {
     /// as the last digit turned
     #[arg(long, value_name = "HOW", requires = "odometer_start", value_parser = PossibleValuesParser::new(OdometerRead::WORDS.iter().map(|(word, _)| *word)))]
     pub odometer_read: Option<String>,
+    /// The road went through hills: without good heights its length is less sure
+    #[arg(long)]
+    pub hilly: bool,
     /// How unusual logs are read
     #[command(flatten)]
     pub logs: LogInputs,
@@ -105,7 +108,9 @@ impl DriveInputs {
         let (track, mut problems) = load::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
         problems.extend(more);
-        let (drive, more) = estimate(&self.track.display().to_string(), &track, &indicated);
+        let conditions = DriveConditions { hilly: self.hilly, ..DriveConditions::default() };
+        let name = self.track.display().to_string();
+        let (drive, more) = estimate_under(&conditions, &name, &track, &indicated);
         problems.extend(more);
         match drive {
             Some(drive) => Ok((drive, problems)),

@@ -93,6 +93,9 @@ pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<O
     origins
 }
 
+/// What a box of a form says when it is ticked.
+pub const YES: &str = "yes";
+
 /// A drive whose files lie beside the vehicle file, and the rule to judge it by.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]
@@ -109,6 +112,8 @@ pub struct Trial {
     pub odometer_end: Option<String>,
     /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
     pub odometer_read: Option<String>,
+    /// `yes` where the road went through hills.
+    pub hilly: Option<String>,
     /// Which columns of a CSV track to take, with units: `time=t s, speed=v m/s`.
     pub track_columns: Option<String>,
     /// Which columns of a CSV vehicle log to take, with units.
@@ -134,6 +139,7 @@ impl Trial {
             odometer_start: text("odometer_start"),
             odometer_end: text("odometer_end"),
             odometer_read: text("odometer_read"),
+            hilly: text("hilly"),
             track_columns: text("track_columns"),
             vehicle_columns: text("vehicle_columns"),
             can_signal: text("can_signal"),
@@ -158,6 +164,7 @@ impl Trial {
             odometer_start: said(self.odometer_start),
             odometer_end: said(self.odometer_end),
             odometer_read: said(self.odometer_read),
+            hilly: said(self.hilly),
             track_columns: said(self.track_columns),
             vehicle_columns: said(self.vehicle_columns),
             can_signal: said(self.can_signal),
@@ -176,6 +183,7 @@ impl Trial {
             odometer_start: self.odometer_start.clone(),
             odometer_end: self.odometer_end.clone(),
             odometer_read: self.odometer_read.clone(),
+            hilly: self.hilly.as_deref() == Some(YES),
             logs: LogInputs {
                 track_columns: self.track_columns.clone(),
                 vehicle_columns: self.vehicle_columns.clone(),
@@ -195,6 +203,7 @@ impl Trial {
             ("odometer_start", self.odometer_start.clone()),
             ("odometer_end", self.odometer_end.clone()),
             ("odometer_read", self.odometer_read.clone().filter(|_| self.odometer_end.is_some())),
+            ("hilly", self.hilly.clone()),
             ("track_columns", self.track_columns.clone()),
             ("vehicle_columns", self.vehicle_columns.clone()),
             ("can_signal", self.can_signal.clone()),

@@ -1,5 +1,6 @@
 //! The fields that ask for one drive, wherever one is asked for.
 
+use super::answers::YES;
 use super::blocks;
 use super::fields::{self, UNUSUAL};
 use maud::{Markup, html};
@@ -14,6 +15,16 @@ pub fn files() -> Markup {
         input id="track" name="track" type="file";
         label for="vehicle_log" { "The truck's own log of that drive" }
         input id="vehicle_log" name="vehicle_log" type="file";
+    }
+}
+
+/// What the road was like.
+pub fn road() -> Markup {
+    html! {
+        label class="pick" {
+            input type="checkbox" name="hilly" value=(YES);
+            " The road went through hills"
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! What a vehicle file tells of a drive beside its logs.
 
 use super::types::DriveConditions;
-use crate::describe::evidence::Evidence;
+use crate::describe::evidence::{Evidence, EvidenceKind};
 use crate::describe::tire::size::{Construction, TireSize};
 use crate::describe::vehicle::Vehicle;
 use metrology::quantity::Speed;
@@ -12,7 +12,7 @@ impl DriveConditions {
         DriveConditions {
             usual_speed: vehicle.usage.speeds.map(|(least, greatest)| middle(least, greatest)),
             construction: construction(vehicle, evidence.tires.as_deref()),
-            hilly: false,
+            hilly: matches!(&evidence.kind, EvidenceKind::Drive { reading, .. } if reading.hilly),
         }
     }
 }

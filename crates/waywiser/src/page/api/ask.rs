@@ -114,6 +114,8 @@ pub struct DriveSent {
     odometer_end: Option<String>,
     /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
     odometer_read: Option<String>,
+    /// `yes` where the road went through hills.
+    hilly: Option<String>,
     /// Which columns of a CSV track to take, with units.
     track_columns: Option<String>,
     /// Which columns of a CSV vehicle log to take, with units.

@@ -18,6 +18,7 @@ pub fn ask_drive(proof_of_origin: &Markup, units: Units) -> Markup {
             (proof_of_origin)
             (drive_fields::files())
             (drive_fields::by_hand(units))
+            (drive_fields::road())
             (drive_fields::unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
             (files::under_way())
             button { "Look at this drive" }

@@ -98,6 +98,7 @@ fn ask(shown: &Shown) -> Markup {
                 (shown.proof_of_origin)
                 (drive_fields::files())
                 (drive_fields::by_hand(shown.units))
+                (drive_fields::road())
                 (drive_fields::unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
                 (rule_choice(shown))
                 (files::under_way())

@@ -33,13 +33,14 @@ const COMMON: [(&str, Place, Place); 4] = [
 ];
 
 /// A drive, wherever one is asked for; the same fields at the address of each.
-const DRIVE: [&str; 11] = [
+const DRIVE: [&str; 12] = [
     "track",
     "vehicle_log",
     "holds",
     "odometer_start",
     "odometer_end",
     "odometer_read",
+    "hilly",
     "track_columns",
     "vehicle_columns",
     "can_signal",

@@ -70,7 +70,8 @@ fn unknown_length(study: &mut Study) -> Option<DriveEstimate> {
         format!("no data from {:.0} s to {:.0} s after its start", from.s(), to.s())
     });
     study.problems.push(
-        Problem::error(study.source, "a track of the whole drive", found).hint("record the drive without pauses"),
+        Problem::error(study.source, "a track of the whole drive", found)
+            .hint("record the drive without pauses"),
     );
     None
 }

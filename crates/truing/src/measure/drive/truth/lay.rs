@@ -1,14 +1,14 @@
 //! The truth laid out from a cleaned track: positions smoothed with the reported speeds beside them, or the speeds alone.
 
-use super::doubt::{self, Doubt};
+use super::Truth;
 use super::gaps::{self, Gap};
 use super::legs::Legs;
 use super::length::{BENT_WHOLE_S, REPORTED_U_M_PER_S};
 use super::midpoints::middles;
+use super::self_check::{self, SelfCheck};
 use super::speed_only::{sighted, unseen, without_position};
 use super::standing::standing;
 use super::timing::Timing;
-use super::Truth;
 use crate::measure::drive::input::fixes::{Clean, count};
 use crate::measure::drive::types::MOVING_M_PER_S;
 use metrology::order::usual_interval_s;
@@ -21,7 +21,7 @@ pub fn of_positions(clean: &mut Clean) -> Truth {
     let blind = without_position(&clean.fixes);
     let mut fixes = sighted(&clean.fixes, &blind).into_owned();
     let reported = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
-    let (path, doubts, delay_s) = if reported { of_both(&mut fixes) } else { of_positions_alone(&fixes) };
+    let (path, checked, delay_s) = if reported { of_both(&mut fixes) } else { of_positions_alone(&fixes) };
     let outliers = |test: fn(&PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
     count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
     count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
@@ -33,15 +33,23 @@ pub fn of_positions(clean: &mut Clean) -> Truth {
     let mut unseen_at = Vec::with_capacity(clean.fixes.len());
     for (fix, blind) in clean.fixes.iter().zip(blind) {
         let point = if blind { unseen(fix, path.levels.reported_m_per_s) } else { seen.next() };
-        let Some(point) = point else {
+        // Fixes that no motion joins may leave no number.
+        let sound = |point: &PathPoint| point.speed_m_per_s.is_finite() && point.middle_m_per_s.is_finite();
+        let Some(point) = point.filter(sound) else {
             passed_over = true;
             continue;
         };
-        points.push(PathPoint { time_s: point.time_s + late_s, ..point });
+        // The smoother may leave a standing truck a little below zero; no speed is.
+        points.push(PathPoint {
+            time_s: point.time_s + late_s,
+            speed_m_per_s: point.speed_m_per_s.max(0.0),
+            middle_m_per_s: point.middle_m_per_s.max(0.0),
+            ..point
+        });
         starts.push((fix.starts, std::mem::take(&mut passed_over)));
         unseen_at.push(blind);
     }
-    let mut truth = Truth { levels: Some(path.levels), reported, doubts, ..Truth::with_room(points.len()) };
+    let mut truth = Truth { levels: Some(path.levels), reported, checked, ..Truth::with_room(points.len()) };
     join(&mut truth, &mut points, &starts, &unseen_at);
     if !reported {
         truth.swapped = clean.first.and_then(|first| scales(first.latitude.rad(), first.longitude.rad()));
@@ -66,7 +74,11 @@ fn join(truth: &mut Truth, points: &mut [PathPoint], starts: &[(bool, bool)], un
             truth.gaps.push(Gap::new(&points[index - 1], &point, starts[index].0 || starts[index].1));
         }
         let middle = (!blind && !was_blind).then_some(point.middle_m_per_s);
-        truth.push(point.time_s, (point.speed_m_per_s, middle, point.speed_uncertainty_m_per_s), breaks[index]);
+        truth.push(
+            point.time_s,
+            (point.speed_m_per_s, middle, point.speed_uncertainty_m_per_s),
+            breaks[index],
+        );
         truth.blind_stretches += usize::from(blind && !was_blind);
         truth.places_m.push(point.position_m);
     }
@@ -112,25 +124,25 @@ fn standing_on(path: &Path) -> Vec<bool> {
     standing(&time_s, &speeds, &breaks)
 }
 
-fn of_positions_alone(fixes: &[PathFix]) -> (Path, [Doubt; 2], f64) {
+fn of_positions_alone(fixes: &[PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let path = smooth(fixes);
     let (thin, indices) = thinned(fixes);
     let whole = Legs::of_path(&path.points).at(&indices);
     let stands = standing_on(&path);
     let stands: Vec<bool> = indices.iter().map(|index| stands[*index]).collect();
-    let halved = doubt::halved(&thin, &whole, path.levels, &stands);
+    let halved = self_check::halved(&thin, &whole, path.levels, &stands);
     let used = |k: usize| stands[k] || path.points[indices[k]].position_rejected;
-    let off = doubt::smoothed_off(&thin, &whole, used);
-    let doubts = [0, 1].map(|which| Doubt {
+    let off = self_check::smoothed_off(&thin, &whole, used);
+    let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
         contradiction_u: 0.0,
     });
-    (path, doubts, 0.0)
+    (path, checked, 0.0)
 }
 
 /// Positions and speeds together; the speeds are put where they belong in time.
-fn of_both(fixes: &mut [PathFix]) -> (Path, [Doubt; 2], f64) {
+fn of_both(fixes: &mut [PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let (thin, indices) = thinned(fixes);
     let without_speeds: Vec<PathFix> =
         thin.iter().map(|fix| PathFix { speed_m_per_s: None, ..*fix }).collect();
@@ -143,22 +155,26 @@ fn of_both(fixes: &mut [PathFix]) -> (Path, [Doubt; 2], f64) {
     let thin: Vec<PathFix> = thin
         .iter()
         .zip(&indices)
-        .map(|(fix, index)| PathFix { speed_m_per_s: fixes[*index].speed_m_per_s, speed_extra_m_per_s: fixes[*index].speed_extra_m_per_s, ..*fix })
+        .map(|(fix, index)| PathFix {
+            speed_m_per_s: fixes[*index].speed_m_per_s,
+            speed_extra_m_per_s: fixes[*index].speed_extra_m_per_s,
+            ..*fix
+        })
         .collect();
     let whole = Legs::of_path(&path.points).at(&indices);
     let stands = standing_on(&path);
     let stands: Vec<bool> = indices.iter().map(|index| stands[*index]).collect();
-    let halved = doubt::halved(&thin, &whole, path.levels, &stands);
+    let halved = self_check::halved(&thin, &whole, path.levels, &stands);
     let legs_alone = Legs::of_path(&alone.points);
     let used = |k: usize| stands[k] || alone.points.get(k).is_none_or(|point| point.position_rejected);
-    let off = doubt::smoothed_off(&thin, &legs_alone, used);
-    let contradiction = doubt::contradiction(&thin, &legs_alone, &whole, &stands, off);
-    let doubts = [0, 1].map(|which| Doubt {
+    let off = self_check::smoothed_off(&thin, &legs_alone, used);
+    let contradiction = self_check::contradiction(&thin, &legs_alone, &whole, &stands, off);
+    let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
         contradiction_u: contradiction[which],
     });
-    (path, doubts, timing.delay_s)
+    (path, checked, timing.delay_s)
 }
 
 pub fn of_speeds(clean: &Clean) -> Truth {
@@ -170,8 +186,8 @@ pub fn of_speeds(clean: &Clean) -> Truth {
     truth.stood_m = stood_m(&time_s, &mut speeds, &breaks);
     let middles = middles(&time_s, &speeds, &breaks);
     let whole = Legs::of_speeds(&time_s, &speeds, &middles, &breaks);
-    let halved = doubt::halved_speeds(&whole, |phase| half_of_speeds(&time_s, &speeds, &breaks, phase));
-    truth.doubts = halved.map(|halved| Doubt { halved, ..Doubt::default() });
+    let halved = self_check::halved_speeds(&whole, |phase| half_of_speeds(&time_s, &speeds, &breaks, phase));
+    truth.checked = halved.map(|halved| SelfCheck { halved, ..SelfCheck::default() });
     let (mut bent_m, mut all_m) = (0.0, 0.0);
     for (index, middle) in middles.into_iter().enumerate() {
         if index > 0 && breaks[index] {

@@ -35,7 +35,11 @@ impl Legs {
     fn push(&mut self, time_s: f64, speed: f64, middle: Option<f64>, before: f64, breaks: bool) {
         let last = self.time_s.last().zip(self.length_m.last()).zip(self.breaks.last());
         let (length_m, broken) = last.map_or((0.0, 0), |((last_s, length_m), broken)| {
-            if breaks { (*length_m, broken + 1) } else { (length_m + step_m(time_s - last_s, before, middle, speed), *broken) }
+            if breaks {
+                (*length_m, broken + 1)
+            } else {
+                (length_m + step_m(time_s - last_s, before, middle, speed), *broken)
+            }
         });
         self.time_s.push(time_s);
         self.length_m.push(length_m);

@@ -55,15 +55,15 @@ impl Truth {
 
     /// Relative standard uncertainty of a scale: what it is known to beforehand, what the drive shows, slopes.
     fn scale_u(&self, beforehand: f64, which: usize) -> f64 {
-        let doubt = &self.doubts[which];
+        let checked = &self.checked[which];
         let share = if self.reported { REPORTED_SMOOTHED_OFF_U } else { SMOOTHED_OFF_U };
-        let smoothed_off = share * doubt.smoothed_off;
+        let smoothed_off = share * checked.smoothed_off;
         let carrier = if self.reported || self.levels.is_none() { CARRIER_SCALE_U } else { 0.0 };
         (beforehand * self.coarseness().sqrt())
-            .hypot(HALVED_U * doubt.halved)
+            .hypot(HALVED_U * checked.halved)
             .hypot(smoothed_off)
             .hypot(carrier)
-            .hypot(doubt.contradiction_u)
+            .hypot(checked.contradiction_u)
             .hypot(self.slope.share(self.hilly).1)
             .hypot(self.bent_u)
     }
@@ -120,7 +120,7 @@ impl Truth {
             None => (REPORTED_U_M_PER_S * (holds_s * self.covered_s()).sqrt())
                 .hypot(REPORTED_OFFSET_U_M_PER_S * self.moving_s(MOVING_M_PER_S)),
         };
-        let total = inside + gaps;
+        let total = (inside + gaps).max(0.0);
         let scale_u = self.scale_u(if self.reported { REPORTED_SCALE_U } else { SCALE_U }, 0);
         let u = (ends.powi(2)
             + noise.powi(2)
@@ -132,6 +132,7 @@ impl Truth {
         // Nothing but what is sure adds up to a zero of either sign.
         let unsure: f64 = self.gaps.iter().map(|gap| gap.u_m.powi(4) / gap.dof).sum();
         let dof = if unsure > 0.0 { u.powi(4) / unsure } else { f64::INFINITY };
+        let u = if u.is_finite() { u } else { total };
         let length = Measured::symmetric(Length::from_m(total), Length::from_si(u), dof);
         // No drive is shorter than nothing.
         Some(Measured { low_95: Length::from_m(length.low_95.m().max(0.0)), ..length })

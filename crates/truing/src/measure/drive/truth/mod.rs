@@ -1,11 +1,11 @@
 //! The truth channel: true speed over time with its uncertainty, and true distance.
 
-mod doubt;
 mod gaps;
 mod lay;
 mod legs;
 mod length;
 mod midpoints;
+mod self_check;
 pub mod slope;
 mod speed_only;
 mod standing;
@@ -13,14 +13,17 @@ mod timing;
 
 use crate::measure::drive::input::fixes::Clean;
 use crate::measure::drive::types::DriveConditions;
-use doubt::Doubt;
 use gaps::Gap;
 use legs::step_m;
 pub use length::Drift;
 use metrology::order::usual_interval_s;
 use metrology::quantity::Duration;
 use metrology::smooth::Levels;
+use self_check::SelfCheck;
 use slope::Slope;
+
+/// A longer time between fixes (s) is a gap, however far apart all of them are: what is laid out between two of them would be made up.
+const LONGEST_STEP_S: f64 = 600.0;
 
 /// Half the span (s) over which the rate of change is taken.
 const RATE_S: f64 = 2.0;
@@ -53,7 +56,7 @@ pub struct Truth {
     /// Relative standard uncertainty of what bends between reported speeds add.
     bent_u: f64,
     /// What the drive shows of its own errors: whole, and faster than 5 m/s.
-    doubts: [Doubt; 2],
+    checked: [SelfCheck; 2],
     /// Length taken off where the vehicle stands (m).
     stood_m: f64,
     /// What slopes add.
@@ -66,6 +69,10 @@ pub struct Truth {
 
 /// Makes the truth channel of a cleaned track and counts outliers into its rejected fixes.
 pub fn truth(clean: &mut Clean, conditions: &DriveConditions) -> Truth {
+    for index in 1..clean.fixes.len() {
+        let apart_s = clean.fixes[index].time_s - clean.fixes[index - 1].time_s;
+        clean.fixes[index].starts |= apart_s > LONGEST_STEP_S;
+    }
     let by_positions = clean.fixes.iter().any(|fix| fix.position_m.is_some());
     let mut truth = if by_positions { lay::of_positions(clean) } else { lay::of_speeds(clean) };
     truth.hilly = conditions.hilly;

@@ -82,3 +82,116 @@ fn positions_far_apart_make_the_scale_less_sure() {
     });
     assert_eq!((straight(60, |_, _| ()).coarseness(), slow.coarseness()), (1.0, 5.0));
 }
+
+/// A gap that nothing bridges leaves the length unknown and says where it is; a short one does not.
+#[test]
+fn speeds_alone_with_a_gap() {
+    let with_gap = |gap_s: f64| {
+        straight(120, |k, fix| {
+            fix.position_m = None;
+            fix.speed_m_per_s = Some(20.0);
+            if k >= 60 {
+                fix.time_s += gap_s;
+                fix.starts = k == 60;
+            }
+        })
+    };
+    let long = with_gap(600.0);
+    assert_eq!(long.distance(), None);
+    let (from, to) = long.missing().unwrap();
+    assert_eq!((from.s(), to.s()), (59.0, 660.0));
+    // A traffic light long: what the speeds at both ends would cover, and unsure to match.
+    let short = with_gap(30.0);
+    let distance = short.distance().unwrap();
+    assert!((distance.value.m() / (20.0 * 149.0) - 1.0).abs() < 0.01, "{distance:?}");
+    assert!(distance.standard_uncertainty.m() > 0.2 * 20.0 * 30.0, "{distance:?}");
+}
+
+/// Positions missing in part and a pause in that part: a length or none, never something that is no number.
+#[test]
+fn a_pause_where_positions_are_missing() {
+    for gap_s in [30.0, 600.0] {
+        let truth = straight(120, |k, fix| {
+            fix.speed_m_per_s = Some(20.0);
+            if (40..80).contains(&k) {
+                fix.position_m = None;
+            }
+            if k >= 60 {
+                fix.time_s += gap_s;
+                fix.starts = k == 60;
+            }
+        });
+        let distance = truth.distance();
+        assert_eq!(distance.is_some(), gap_s < 60.0);
+        assert!(distance.is_none_or(|distance| distance.value.m().is_finite()));
+    }
+}
+
+/// A truck that stands for a minute while its positions wander by metres goes nowhere.
+#[test]
+fn standing_at_a_light_adds_nothing() {
+    let wander = |k: usize| 6.0 * [(0.11 * k as f64).sin(), (0.07 * k as f64).cos()][k % 2];
+    let truth = straight(260, |k, fix| {
+        let along_m = 12.0 * (k.min(100) + k.saturating_sub(200)) as f64;
+        let slow = 4.0 * [(0.05 * k as f64).sin(), (0.041 * k as f64).cos()][0];
+        fix.position_m = Some([along_m + slow, 0.02 * wander(k) + 3.0 * (0.047 * k as f64).cos()]);
+    });
+    let distance = truth.distance().unwrap();
+    let expected_m = 12.0 * 159.0;
+    assert!(
+        (distance.value.m() - expected_m).abs() < 2.0 * distance.standard_uncertainty.m(),
+        "{distance:?}"
+    );
+    assert!((distance.value.m() / expected_m - 1.0).abs() < 0.01, "{distance:?}");
+}
+
+/// Reported speeds that come late are put where the positions are; the length does not suffer, and the times lie half way.
+#[test]
+fn late_speeds() {
+    let speed = |t: f64| 12.0 + 8.0 * (t / 15.0).sin();
+    let place = |t: f64| 12.0 * t - 120.0 * (t / 15.0).cos();
+    let truth = straight(400, |k, fix| {
+        let wobble = 0.5 * [1.0, -0.3, -1.0, 0.5, -0.2][k % 5];
+        fix.position_m = Some([place(fix.time_s) + wobble, wobble]);
+        fix.speed_m_per_s = Some(speed(fix.time_s - 2.0));
+    });
+    assert!((truth.time_s[100] - 101.0).abs() < 0.2, "{}", truth.time_s[100]);
+    assert!((truth.speed_m_per_s[100] - speed(100.0)).abs() < 0.2, "{}", truth.speed_m_per_s[100]);
+    check_distance(&truth, place(399.0) - place(0.0));
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(200))]
+
+    /// Whatever the fixes: a length that is a number, not below zero and within its interval, or none; speeds that are numbers.
+    #[test]
+    fn hostile_fixes(fixes in proptest::collection::vec(
+        (0_u8..6, 0_u8..8, -1.0_f64..1.0, -1.0_f64..1.0, 0.0_f64..1.0, proptest::bool::ANY), 0..60,
+    )) {
+        let mut time_s = 0.0;
+        let mut fixes: Vec<PathFix> = fixes.into_iter().map(|(step, kind, east, north, speed, starts)| {
+            time_s += [1e-6, 0.1, 1.0, 30.0, 4000.0, 3e9][usize::from(step)];
+            let size = [1.0, 30.0, 1e4, 1e7][usize::from(kind % 4)];
+            PathFix {
+                time_s,
+                position_m: (kind != 5).then_some([east * size, north * size]),
+                speed_m_per_s: (kind > 3).then_some(speed * 99.0),
+                starts,
+                ..PathFix::default()
+            }
+        }).collect();
+        if let Some(first) = fixes.first_mut() {
+            first.speed_m_per_s.get_or_insert(0.0);
+        }
+        let heights = fixes.iter().map(|fix| (fix.time_s, fix.time_s % 1e3)).collect();
+        let truth = truth(&mut Clean { fixes, heights, ..Clean::default() }, &DriveConditions::default());
+        for speed in &truth.speed_m_per_s {
+            proptest::prop_assert!(speed.is_finite(), "{speed}");
+        }
+        if let Some(distance) = truth.distance() {
+            let (low, value, high) = (distance.low_95.m(), distance.value.m(), distance.high_95.m());
+            proptest::prop_assert!(low >= 0.0 && low <= value && value <= high && high.is_finite(), "{distance:?}");
+        }
+        proptest::prop_assert!(truth.moving_scale_u().is_finite());
+    }
+}

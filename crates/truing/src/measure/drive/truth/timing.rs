@@ -86,7 +86,8 @@ impl Timing {
         let calm = reported.calmed();
         let (first_s, last_s, step_s) = DELAYS_S;
         let count = ((last_s - first_s) / step_s) as usize;
-        let misfits: Vec<f64> = (0..=count).map(|k| misfit(&calm, alone, first_s + k as f64 * step_s)).collect();
+        let misfits: Vec<f64> =
+            (0..=count).map(|k| misfit(&calm, alone, first_s + k as f64 * step_s)).collect();
         let best = (0..=count).min_by(|a, b| misfits[*a].total_cmp(&misfits[*b]))?;
         let found_s = first_s + step_s * (best as f64 + vertex(&misfits, best));
         let better = misfits[best] < (1.0 - BETTER) * misfit(&calm, alone, 0.0);
@@ -140,7 +141,8 @@ fn smeared_s(reported: &Reported, alone: &[PathPoint], delay_s: f64) -> f64 {
     let (mut changing, mut rates, mut steady) = (Vec::new(), Vec::new(), Vec::new());
     for point in alone.iter().filter(|point| !point.breaks && !point.position_rejected) {
         let time_s = point.time_s + delay_s;
-        let Some((speed, rate)) = reported.at(time_s, &mut near).zip(reported.rate(time_s, &mut beside)) else {
+        let Some((speed, rate)) = reported.at(time_s, &mut near).zip(reported.rate(time_s, &mut beside))
+        else {
             continue;
         };
         let off = (speed - point.speed_m_per_s).abs();

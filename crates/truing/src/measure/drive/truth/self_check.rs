@@ -20,7 +20,7 @@ const BEYOND: f64 = 2.0;
 const HELD: f64 = 1.96 * 0.9;
 /// Errors shown, each as a share of the length: of the whole drive, and of what is faster than 5 m/s.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
-pub struct Doubt {
+pub struct SelfCheck {
     /// Half of the fixes make the length so much longer.
     pub halved: f64,
     /// What smoothing took off the summed steps of the positions.
@@ -44,7 +44,8 @@ impl Sums {
 
     /// By how much the other is longer, as a share.
     fn longer(self) -> f64 {
-        if self.one_m > 0.0 { self.other_m / self.one_m - 1.0 } else { 0.0 }
+        let longer = self.other_m / self.one_m - 1.0;
+        if longer.is_finite() { longer.clamp(-1.0, 1.0) } else { 0.0 }
     }
 }
 
