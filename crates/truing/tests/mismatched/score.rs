@@ -74,7 +74,7 @@ impl Outcome {
     fn of(truth: Truth, script: Answer, panicked: bool, found: Option<&DriveEstimate>) -> Self {
         let ratio = found.and_then(|found| found.reading_ratio.as_ref()).map(Found::of);
         let by_distance = found.and_then(|found| found.ratio_by_distance.as_ref()).map(Found::of);
-        let length = found.map(|found| Found::of(&found.distance));
+        let length = found.and_then(|found| found.distance.as_ref()).map(Found::of);
         let lag = found.and_then(|found| found.clock_lag.as_ref()).map(Found::of);
         let offset = found.and_then(|found| found.offset.as_ref()).map(Found::of);
         let sizes = [(ratio, 1.0), (by_distance, 1.0), (length, truth.length_m), (lag, 1e6), (offset, 1.0)];
