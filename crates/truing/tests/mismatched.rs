@@ -27,14 +27,18 @@
 //!
 //! # The columns
 //!
-//! Per cent but for `z`. `answered`: an estimate came out. `told`: it has a ratio known to within 5 %. `u`: the deviation that
-//! the 95 % interval claims, half its width over 1.96; `z`: error over `u`. `script`: [`script`]; `sd about what is shown`: its scatter about the plain ratio of what is shown, the most it can know. `refused, script not`: the
-//! script has a ratio, the estimate tells none. `R` is held against the ratio of distances that tire, constant and slip make
-//! at the drive's own speeds above 5 m/s, without steps and without an offset of the dash; `by distance` against what
-//! is really shown, both in. `length` is that of the road between the first and the last usable fix. Lags: where the
-//! files allow more than one lag (held values, places and speeds of different age) any of them counts. `P/O/C/E/U`:
-//! diagnoses, proportional, offset, curved, erratic, undetermined. `false`: a sound truck called ill; in the rows of faults,
-//! an ill one called proportional. `insane`: values outside their own interval, no numbers, or beyond 1e6 % of the truth.
+//! Per cent but for `z` and lags. `answered`: an estimate came out. `told`: it has a ratio known to within 5 %. `u`: the
+//! deviation that the 95 % interval claims, half its width over 1.96; `z`: error over `u`. `R` is held against the ratio of
+//! distances that tire, constant and slip make at the drive's own speeds above 5 m/s, without steps and without an offset
+//! of the dash; `by distance` against what is really shown, both in. `length` is that of the road between the first and the
+//! last usable fix. Lags: where the files allow more than one (held values, filters, places and speeds of different age) the
+//! nearest counts. `P/O/C/E/U`: diagnoses, proportional, offset, curved, erratic, undetermined. `false`: a sound truck called
+//! ill; in the rows of faults, an ill one called proportional. `insane`: values outside their own interval, no numbers, or
+//! beyond 1e6 % of the truth.
+//!
+//! `script`: [`script`], with its bias and error of the same R. It cannot know of steps and offsets, so that its scatter is
+//! taken about the ratio of what is shown, the most it can know; `our sd over it` is to be 1.2 at most. `refused, script not`:
+//! the script has a ratio, the estimate tells none.
 //!
 //! # Where things are
 //!

@@ -138,12 +138,21 @@ impl Channel {
         self.filter.of(indicated).into_iter().map(shown).collect()
     }
 
-    /// How late (s) it is on its own clock on the whole: shortest and longest that can be said.
-    pub fn late_s(&self) -> (f64, f64) {
-        let late_s = self.filter.delay_s() + self.latency_s + self.clock_s;
+    /// How late (s) it is on its own clock on the whole: shortest and longest that can be said. A filter of first order delays
+    /// slow changes by its time and quick ones by less: the shorter delay is that of the least squares over this drive,
+    /// to first order.
+    pub fn late_s(&self, indicated: &[f64]) -> (f64, f64) {
+        let steps = indicated.windows(2).zip(self.filter.of(indicated));
+        let sums = steps.fold((0.0, 0.0), |sums, (pair, shown)| {
+            let gain = pair[1] - pair[0];
+            (sums.0 + (pair[0] - shown) * gain, sums.1 + gain * gain)
+        });
+        let longest_s = self.filter.delay_s();
+        let shortest_s = if sums.1 > 0.0 { (STEP_S * sums.0 / sums.1).min(longest_s) } else { longest_s };
+        let other_s = self.latency_s + self.clock_s;
         // A held value is half its hold old on average; lines drawn afterwards are as old at both their ends.
         let held_s = self.refresh_s.filter(|_| !self.interpolated).unwrap_or(0.0);
-        (late_s, late_s + 0.5 * held_s)
+        (other_s + shortest_s, other_s + longest_s + 0.5 * held_s)
     }
 
     /// The value answered at a true time.

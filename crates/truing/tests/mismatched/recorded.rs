@@ -3,7 +3,7 @@
 
 #![allow(clippy::print_stdout, reason = "the table is what it is for")]
 
-use super::score::{mean, root};
+use super::score::{Found, mean, root};
 use super::script::robust;
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
@@ -65,34 +65,53 @@ impl Recorded {
         (0..count).map(cut).collect()
     }
 
-    /// Rows of the table: pieces, answered by either, refused where the script answers, means and scatter of the pieces
-    /// that both answer.
-    fn row(&self, piece_s: f64) -> String {
-        let pieces = self.pieces(piece_s);
-        let answers: Vec<(Option<f64>, Option<f64>)> = pieces
-            .into_iter()
-            .map(|(track, log)| {
-                let indicated = Indicated::Log(log);
-                let script = robust(&track, &indicated).ratio;
-                let found = estimate("piece", &track, &indicated).0.and_then(|found| found.reading_ratio);
-                (found.map(|ratio| ratio.value.plain()), script)
-            })
-            .collect();
-        let count =
-            |is: &dyn Fn(&(Option<f64>, Option<f64>)) -> bool| answers.iter().filter(|a| is(a)).count();
-        let (ours, scripts) = (count(&|a| a.0.is_some()), count(&|a| a.1.is_some()));
-        let refused = count(&|a| a.0.is_none() && a.1.is_some());
-        let both: Vec<(f64, f64)> = answers.iter().filter_map(|a| Some((a.0?, a.1?))).collect();
-        let our = Scatter::of(both.iter().map(|pair| pair.0));
-        let script = Scatter::of(both.iter().map(|pair| pair.1));
-        format!(
-            "| {} | {piece_s:.0} s | {} | {ours} | {scripts} | {refused} | {our} | {script} | {:.2} | {:.2} |",
-            self.name,
-            answers.len(),
-            our.robust / script.robust,
-            our.plain / script.plain
-        )
+    /// What comes of each piece.
+    fn answers(&self, piece_s: f64) -> Vec<Piece> {
+        let answer = |(track, log): (Track, VehicleLog)| {
+            let indicated = Indicated::Log(log);
+            let script = robust(&track, &indicated).ratio;
+            let found = estimate("piece", &track, &indicated).0;
+            let ours = found.and_then(|found| found.reading_ratio).map(|ratio| Found::of(&ratio));
+            Piece { told: ours.filter(Found::is_told).map(|found| found.value), script }
+        };
+        self.pieces(piece_s).into_iter().map(answer).collect()
     }
+}
+
+/// The ratio of one piece, as told and by the script.
+#[derive(Copy, Clone)]
+struct Piece {
+    told: Option<f64>,
+    script: Option<f64>,
+}
+
+/// A row of the table: pieces, told and answered by the script, refused where the script answers, middles and scatter of the
+/// pieces that have both.
+fn row(name: &str, piece_s: f64, pieces: &[Piece]) -> String {
+    let count = |is: &dyn Fn(&Piece) -> bool| pieces.iter().filter(|piece| is(piece)).count();
+    let (told, scripts) = (count(&|piece| piece.told.is_some()), count(&|piece| piece.script.is_some()));
+    let refused = count(&|piece| piece.told.is_none() && piece.script.is_some());
+    let both = || pieces.iter().filter_map(|piece| piece.told.zip(piece.script));
+    let our = Scatter::of(both().map(|pair| pair.0));
+    let script = Scatter::of(both().map(|pair| pair.1));
+    format!(
+        "| {name} | {piece_s:.0} s | {} | {told} | {scripts} | {refused} | {our} | {script} | {:.2} | {:.2} |",
+        pieces.len(),
+        our.robust / script.robust,
+        our.plain / script.plain
+    )
+}
+
+/// The pieces of one drive about one, so that those of several drives can be taken together.
+fn centred(pieces: &[Piece]) -> Vec<Piece> {
+    let both = || pieces.iter().filter_map(|piece| piece.told.zip(piece.script));
+    let (our, script) =
+        (median(both().map(|pair| pair.0).collect()), median(both().map(|pair| pair.1).collect()));
+    let centre = |piece: &Piece| Piece {
+        told: piece.told.map(|ratio| ratio / our),
+        script: piece.script.map(|ratio| ratio / script),
+    };
+    pieces.iter().map(centre).collect()
 }
 
 /// Where values lie and how they scatter: by median and absolute deviations from it, and plainly.
@@ -144,10 +163,17 @@ fn further() -> Vec<Recorded> {
 /// Prints it.
 pub fn print() {
     println!(
-        "| drive | piece | pieces | answered | by the script | refused, script not | R, median | robust sd | sd | script: median | robust sd | sd | ours over the script's, robust | plain |\n|---|{}",
+        "| drive | piece | pieces | told | by the script | refused, script not | R, median | robust sd | sd | script: median | robust sd | sd | ours over the script's, robust | plain |\n|---|{}",
         "--:|".repeat(13)
     );
-    for drive in drives().into_iter().chain(further()) {
-        PIECES_S.iter().for_each(|piece_s| println!("{}", drive.row(*piece_s)));
+    let drives: Vec<Recorded> = drives().into_iter().chain(further()).collect();
+    for piece_s in PIECES_S {
+        let mut all = Vec::new();
+        for drive in &drives {
+            let pieces = drive.answers(piece_s);
+            println!("{}", row(&drive.name, piece_s, &pieces));
+            all.extend(centred(&pieces));
+        }
+        println!("{}", row("all, each about its own middle", piece_s, &all));
     }
 }

@@ -69,6 +69,10 @@ pub struct Rows {
     pub stamps: Stamps,
     /// Holes (s) somewhere in the track.
     pub holes_s: Vec<f64>,
+    /// Spans (s) somewhere during which the last fix is repeated, as in tunnels.
+    pub frozen_s: Vec<f64>,
+    /// Rows are stamped when they arrive: mean time on the way (s), on which each differs.
+    pub arrival_s: f64,
     pub with_places: bool,
     pub with_speeds: bool,
     /// Decimals of the coordinates in degrees.
@@ -90,6 +94,7 @@ impl Rows {
         let mut rows = self.written(seen);
         self.add_coarse(&mut rows, motion, chance);
         self.add_zeros(&mut rows, chance);
+        self.freeze(&mut rows, chance);
         self.cut_holes(&mut rows, chance);
         if self.stale_first {
             add_stale(&mut rows, chance);
@@ -181,10 +186,20 @@ impl Rows {
         }
     }
 
+    fn freeze(&self, rows: &mut [Row], chance: &mut Chance) {
+        for frozen_s in &self.frozen_s {
+            let from_s = somewhere(rows, *frozen_s, chance);
+            let Some(last) = rows.iter().rev().find(|row| row.stamp_s < from_s).copied() else { continue };
+            let inside = |row: &&mut Row| (from_s..from_s + frozen_s).contains(&row.stamp_s);
+            for row in rows.iter_mut().filter(inside) {
+                *row = Row { stamp_s: row.stamp_s, genuine: false, ..last };
+            }
+        }
+    }
+
     fn cut_holes(&self, rows: &mut Vec<Row>, chance: &mut Chance) {
         for hole_s in &self.holes_s {
-            let (first_s, last_s) = (rows[0].stamp_s, rows[rows.len() - 1].stamp_s);
-            let from_s = chance.between(first_s + 30.0, (last_s - hole_s - 30.0).max(first_s + 31.0));
+            let from_s = somewhere(rows, *hole_s, chance);
             rows.retain(|row| row.stamp_s < from_s || row.stamp_s > from_s + hole_s);
             let marked = chance.happens(0.5);
             if let Some(after) = rows.iter_mut().find(|row| row.stamp_s > from_s) {
@@ -200,6 +215,7 @@ impl Rows {
         for index in 0..rows.len() {
             let before_s = if index > 0 { rows[index - 1].stamp_s } else { f64::NEG_INFINITY };
             let row = &mut rows[index];
+            row.stamp_s += chance.wait(self.arrival_s);
             match self.stamps {
                 Stamps::Right => (),
                 Stamps::Whole => row.stamp_s = row.stamp_s.floor(),
@@ -245,6 +261,12 @@ impl Rows {
             starts_segment: index == 0 || row.after_hole,
         }
     }
+}
+
+/// Where a span of so many seconds begins that has half a minute of track on either side.
+fn somewhere(rows: &[Row], span_s: f64, chance: &mut Chance) -> f64 {
+    let (first_s, last_s) = (rows[0].stamp_s, rows[rows.len() - 1].stamp_s);
+    chance.between(first_s + 30.0, (last_s - span_s - 30.0).max(first_s + 31.0))
 }
 
 fn on_the_line(now: &Seen, next: &Seen, at_s: f64) -> Seen {

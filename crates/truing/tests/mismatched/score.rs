@@ -26,9 +26,15 @@ pub struct Found {
 }
 
 impl Found {
-    fn of<Q: Quantity>(measured: &Measured<Q>) -> Self {
+    /// From what was measured.
+    pub fn of<Q: Quantity>(measured: &Measured<Q>) -> Self {
         let (low, high) = (measured.low_95.si(), measured.high_95.si());
         Self { value: measured.value.si(), claimed: (high - low) / (2.0 * HALF_95), low, high }
+    }
+
+    /// Whether it is known well enough to be told.
+    pub fn is_told(&self) -> bool {
+        0.5 * (self.high - self.low) < TOLD_WITHIN * self.value.abs()
     }
 
     /// A number inside its own interval that is no more than absurdly far from the truth.
@@ -79,9 +85,8 @@ impl Outcome {
         let offset = found.and_then(|found| found.offset.as_ref()).map(Found::of);
         let sizes = [(ratio, 1.0), (by_distance, 1.0), (length, truth.length_m), (lag, 1e6), (offset, 1.0)];
         let insane = sizes.iter().filter(|(found, size)| found.is_some_and(|f| !f.is_sane(*size))).count();
-        let half = |ratio: Found| 0.5 * (ratio.high - ratio.low) / ratio.value.abs();
         Self {
-            told: ratio.is_some_and(|ratio| half(ratio) < TOLD_WITHIN),
+            told: ratio.is_some_and(|ratio| ratio.is_told()),
             answered: found.is_some(),
             kind: found.map(|found| found.diagnosis.kind),
             ratio,

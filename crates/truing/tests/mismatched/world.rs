@@ -111,6 +111,8 @@ pub fn ordinary(chance: &mut Chance) -> Plan {
             zeros: None,
             stamps: Stamps::Right,
             holes_s: Vec::new(),
+            frozen_s: Vec::new(),
+            arrival_s: chance.of_these(&[0.0, 0.02]),
             with_places: true,
             with_speeds: true,
             decimals: Some(7),
@@ -132,7 +134,7 @@ fn ordinary_receiver(chance: &mut Chance) -> Receiver {
         pinned: chance.happens(0.5),
         speed_m_per_s: chance.between(0.03, 0.12),
         speed_s: chance.between_log(1.0, 5.0),
-        scale: 2e-4 * chance.normal(),
+        scale: chance.between(-5e-4, 5e-4),
         low: chance.of_these(&[LowSpeed::As, LowSpeed::Floor(0.1), LowSpeed::Zero(0.4)]),
         smooth_speed_s: chance.of_these(&[0.0, 1.0]),
         smooth_position_s: 0.0,
@@ -159,7 +161,7 @@ pub fn make(plan: &Plan, chance: &mut Chance) -> World {
         } else {
             ratio(&turned, &motion, span_s)
         },
-        lag_s: lag_s(plan),
+        lag_s: lag_s(plan, &turned),
         length_m: on_road(span_s.1) - on_road(span_s.0),
         health: plan.health,
     };
@@ -176,11 +178,11 @@ fn ratio(shown: &[f64], motion: &Motion, span_s: (f64, f64)) -> f64 {
 
 /// The log's clock minus the track's as the files show it: filter, latency and held values make the log late, the
 /// receiver's own delays the track, by its places or by its speeds.
-fn lag_s(plan: &Plan) -> Option<(f64, f64)> {
+fn lag_s(plan: &Plan, turned: &[f64]) -> Option<(f64, f64)> {
     if matches!(plan.rows.stamps, Stamps::Jumping) || plan.against != Against::Log || plan.channel.elapsed {
         return None;
     }
-    let (early_s, late_s) = plan.channel.late_s();
+    let (early_s, late_s) = plan.channel.late_s(turned);
     let drifted_s = plan.channel.drift * plan.duration_s;
     let (places_s, speeds_s) = plan.receiver.late_s();
     let mut tracks = Vec::new();
@@ -192,7 +194,11 @@ fn lag_s(plan: &Plan) -> Option<(f64, f64)> {
     }
     let most_s = tracks.iter().copied().fold(0.0, f64::max);
     let least_s = tracks.iter().copied().fold(f64::INFINITY, f64::min);
-    Some((early_s - most_s + drifted_s.min(0.0), late_s - least_s + drifted_s.max(0.0)))
+    let arrival_s = plan.rows.arrival_s;
+    Some((
+        early_s - most_s - arrival_s + drifted_s.min(0.0),
+        late_s - least_s - arrival_s + drifted_s.max(0.0),
+    ))
 }
 
 /// How old a repeated fix is on average.

@@ -53,6 +53,7 @@ fn phone(plan: &mut Plan, chance: &mut Chance) {
     plan.rows.stale_first = chance.happens(0.5);
     plan.rows.coarse = chance.happens(0.5).then_some((25.0, 3.0, 20.0));
     plan.rows.holes_s = if chance.happens(0.4) { vec![chance.between(10.0, 60.0)] } else { Vec::new() };
+    plan.rows.arrival_s = chance.between_log(0.03, 0.3);
     plan.channel.jitter = 0.2;
     plan.channel.faults = vec![Fault::Missing(0.02), Fault::Zeros(0.005)];
 }
@@ -121,6 +122,10 @@ pub const WORLDS: &[Named] = &[
         plan.duration_s = 2400.0;
         plan.channel.drift = chance.of_these(&[-1.0, 1.0]) * 3.0 / 3600.0;
     }),
+    named("clocks 100 to 600 s apart", |plan, chance| {
+        plan.duration_s = 2400.0;
+        plan.channel.clock_s = chance.of_these(&[-1.0, 1.0]) * chance.between(100.0, 600.0);
+    }),
     named("log counts from its own start", |plan, _| plan.channel.elapsed = true),
     named("reflections, places only", |plan, _| {
         plan.receiver.reflections_s = Some(240.0);
@@ -138,9 +143,9 @@ pub const WORLDS: &[Named] = &[
         plan.receiver.speed_m_per_s = chance.between(0.1, 0.2);
         plan.receiver.low = LowSpeed::Floor(0.3);
     }),
-    named("receiver smooths both over 4 s", |plan, _| {
-        plan.receiver.smooth_speed_s = 4.0;
-        plan.receiver.smooth_position_s = 4.0;
+    named("receiver smooths speeds, places or both over 4 s", |plan, chance| {
+        let which = chance.of_these(&[(4.0, 0.0), (0.0, 4.0), (4.0, 4.0)]);
+        (plan.receiver.smooth_speed_s, plan.receiver.smooth_position_s) = which;
     }),
     named("speeds 1.5 s after places", |plan, _| plan.receiver.speed_delay_s = 1.5),
     named("places on the road, places only", |plan, _| {
@@ -207,6 +212,10 @@ pub const WORLDS: &[Named] = &[
         plan.duration_s = 1800.0;
         plan.rows.holes_s = vec![600.0];
     }),
+    named("last fix repeated in tunnels of 20 to 90 s", |plan, chance| {
+        plan.rows.frozen_s = (0..3).map(|_| chance.between(20.0, 90.0)).collect();
+    }),
+    named("stamped on arrival, 0.3 s on the way", |plan, _| plan.rows.arrival_s = 0.3),
     named("all that a phone does", phone),
     named("all that a phone does, places only", |plan, chance| {
         phone(plan, chance);
