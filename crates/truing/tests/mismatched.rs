@@ -27,7 +27,7 @@
 //!
 //! # The columns
 //!
-//! Per cent but for `z` and lags. `answered`: an estimate came out. `told`: it has a ratio known to within 5 %. `u`: the
+//! Per cent but for `z` and lags. `answered`: an estimate came out. `told`: it has a ratio that can be told. `u`: the
 //! deviation that the 95 % interval claims, half its width over 1.96; `z`: error over `u`. `R` is held against the ratio of
 //! distances that tire, constant and slip make at the drive's own speeds above 5 m/s, without steps and without an offset
 //! of the dash; `by distance` against what is really shown, both in. `length` is that of the road between the first and the
@@ -125,13 +125,14 @@ fn one() {
     for named in table::chosen() {
         let plan = named.plan(&mut chance::Chance::of(named.name, seed));
         let world = score::world(named, seed);
-        let (found, problems) = truing::measure::drive::estimate("track", &world.track, &world.indicated);
+        let (found, problems) = score::estimated(&world);
         println!("{}: {plan:#?}\n{:#?}", named.name, world.truth);
         println!("script: {:?}", script::robust(&world.track, &world.indicated));
         if let Some(found) = found {
             println!("R {:?}\nby distance {:?}", found.reading_ratio, found.ratio_by_distance);
             println!("offset {:?}\nlag {:?}", found.offset, found.clock_lag);
             println!("length {:?}\n{:?}\n{:?}", found.distance, found.diagnosis, found.points);
+            println!("usual speed {:?}, doubts {:?}", found.usual_speed, found.doubts);
         }
         problems.iter().for_each(|problem| println!("{problem}"));
     }

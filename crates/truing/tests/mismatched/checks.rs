@@ -109,7 +109,7 @@ fn truths_belong_to_the_files() {
         let mut plan = faultless(chance);
         plan.rows.with_speeds = seed % 2 == 0;
         let ratio = plan.truck.ratio;
-        let World { track, indicated, truth } = make(&plan, chance);
+        let World { track, indicated, truth, .. } = make(&plan, chance);
         let found = robust(&track, &indicated);
         assert!((truth.ratio / ratio - 1.0).abs() < 1e-9 && (truth.shown_ratio / ratio - 1.0).abs() < 1e-3);
         // Places five seconds apart cut corners: a piece of up to 5 s of road is missing at both ends, and chords in bends.

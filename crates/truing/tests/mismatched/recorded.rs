@@ -3,12 +3,12 @@
 
 #![allow(clippy::print_stdout, reason = "the table is what it is for")]
 
-use super::score::{Found, mean, root};
+use super::score::{mean, root};
 use super::script::robust;
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::logs::{Track, VehicleLog};
-use truing::measure::drive::{Indicated, estimate};
+use truing::measure::drive::{DriveEstimate, Indicated, estimate};
 
 /// Lengths of the pieces (s).
 const PIECES_S: [f64; 3] = [120.0, 240.0, 480.0];
@@ -71,8 +71,8 @@ impl Recorded {
             let indicated = Indicated::Log(log);
             let script = robust(&track, &indicated).ratio;
             let found = estimate("piece", &track, &indicated).0;
-            let ours = found.and_then(|found| found.reading_ratio).map(|ratio| Found::of(&ratio));
-            Piece { told: ours.filter(Found::is_told).map(|found| found.value), script }
+            let told = found.filter(DriveEstimate::can_be_told).and_then(|found| found.reading_ratio);
+            Piece { told: told.map(|ratio| ratio.value.plain()), script }
         };
         self.pieces(piece_s).into_iter().map(answer).collect()
     }

@@ -7,12 +7,11 @@ use super::worlds::Named;
 use metrology::measured::Measured;
 use metrology::quantity::Quantity;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use truing::measure::drive::{DiagnosisKind, DriveEstimate, estimate};
+use truing::measure::drive::{DiagnosisKind, DriveEstimate, estimate_under};
+use truing::problem::Problem;
 
 /// Half of a 95 % interval in deviations of a normal distribution.
 const HALF_95: f64 = 1.96;
-/// Half a width above which nothing is told (share).
-const TOLD_WITHIN: f64 = 0.05;
 /// No answer is beyond this many times the truth: 1e6 %.
 const ABSURD: f64 = 1e4;
 
@@ -30,11 +29,6 @@ impl Found {
     pub fn of<Q: Quantity>(measured: &Measured<Q>) -> Self {
         let (low, high) = (measured.low_95.si(), measured.high_95.si());
         Self { value: measured.value.si(), claimed: (high - low) / (2.0 * HALF_95), low, high }
-    }
-
-    /// Whether it is known well enough to be told.
-    pub fn is_told(&self) -> bool {
-        0.5 * (self.high - self.low) < TOLD_WITHIN * self.value.abs()
     }
 
     /// A number inside its own interval that is no more than absurdly far from the truth.
@@ -67,11 +61,16 @@ pub fn world(named: &Named, seed: u64) -> World {
     make(&plan, &mut chance)
 }
 
+/// The estimate of a world, and what it says beside it.
+pub fn estimated(world: &World) -> (Option<DriveEstimate>, Vec<Problem>) {
+    estimate_under(&world.conditions, "track", &world.track, &world.indicated)
+}
+
 /// Runs one seed.
 pub fn run(named: &Named, seed: u64) -> Outcome {
     let world = world(named, seed);
     let script = robust(&world.track, &world.indicated);
-    let found = catch_unwind(AssertUnwindSafe(|| estimate("track", &world.track, &world.indicated).0));
+    let found = catch_unwind(AssertUnwindSafe(|| estimated(&world).0));
     let panicked = found.is_err();
     Outcome::of(world.truth, script, panicked, found.ok().flatten().as_ref())
 }
@@ -86,7 +85,7 @@ impl Outcome {
         let sizes = [(ratio, 1.0), (by_distance, 1.0), (length, truth.length_m), (lag, 1e6), (offset, 1.0)];
         let insane = sizes.iter().filter(|(found, size)| found.is_some_and(|f| !f.is_sane(*size))).count();
         Self {
-            told: ratio.is_some_and(|ratio| ratio.is_told()),
+            told: found.is_some_and(DriveEstimate::can_be_told) && ratio.is_some(),
             answered: found.is_some(),
             kind: found.map(|found| found.diagnosis.kind),
             ratio,

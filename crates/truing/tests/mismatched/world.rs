@@ -9,8 +9,9 @@ use super::truck::{Truck, integral_m};
 use metrology::quantity::{Length, Speed};
 use metrology::text::Typed;
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
+use truing::describe::tire::size::Construction;
 use truing::logs::Track;
-use truing::measure::drive::Indicated;
+use truing::measure::drive::{DriveConditions, Indicated};
 
 /// What is compared with the track.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,6 +49,8 @@ pub struct Plan {
     pub rows: Rows,
     pub against: Against,
     pub health: Health,
+    /// How the vehicle file says the tires are built.
+    pub construction: Option<Construction>,
 }
 
 /// What is true about a drive.
@@ -68,6 +71,7 @@ pub struct Truth {
 pub struct World {
     pub track: Track,
     pub indicated: Indicated,
+    pub conditions: DriveConditions,
     pub truth: Truth,
 }
 
@@ -119,6 +123,7 @@ pub fn ordinary(chance: &mut Chance) -> Plan {
         },
         against: Against::Log,
         health: Health::Sound,
+        construction: None,
     }
 }
 
@@ -165,7 +170,8 @@ pub fn make(plan: &Plan, chance: &mut Chance) -> World {
         length_m: on_road(span_s.1) - on_road(span_s.0),
         health: plan.health,
     };
-    World { track, indicated, truth }
+    let conditions = DriveConditions { construction: plan.construction, ..DriveConditions::default() };
+    World { track, indicated, conditions, truth }
 }
 
 fn ratio(shown: &[f64], motion: &Motion, span_s: (f64, f64)) -> f64 {

@@ -7,6 +7,7 @@ use super::receiver::LowSpeed;
 use super::rows::{Stamps, Written, ZeroPlace, Zeros};
 use super::world::{Against, Health, Plan, ordinary};
 use metrology::quantity::{Length, Speed};
+use truing::describe::tire::size::Construction;
 
 /// A name and what differs.
 pub struct Named {
@@ -82,6 +83,10 @@ pub const WORLDS: &[Named] = &[
     named("bias tires, places only", |plan, _| {
         bias_tires(plan);
         places_only(plan);
+    }),
+    named("bias tires, said in the vehicle file", |plan, _| {
+        bias_tires(plan);
+        plan.construction = Some(Construction::Bias);
     }),
     named("slow dash: 2 s, whole mph", |plan, chance| {
         plan.channel.filter = chance.of_these(&[Filter::FirstOrder(2.0), Filter::Mean(3.0)]);
