@@ -82,25 +82,19 @@ use rayon::prelude::*;
 /// Seeds of the fast tier.
 const FEW_SEEDS: u64 = 2;
 
-/// Worlds in which the estimate still breaks what `answers_are_sane` asks. Nothing is added; a line goes with its cause.
-const KNOWN: [&str; 1] = ["fault: 5 km/h too much"];
-
 /// Whatever the world, an answer is a number inside its own interval, and nothing panics.
 #[test]
 fn answers_are_sane() {
-    let told = |named: &worlds::Named, seed: u64| {
-        let outcome = score::run(named, seed);
-        let told = format!("{}, seed {seed}: {:?} {:?}", named.name, outcome.ratio, outcome.length);
-        (outcome.panicked || outcome.insane > 0).then_some(told)
-    };
-    let all: Vec<(&worlds::Named, Vec<String>)> = worlds::WORLDS
+    let insane: Vec<String> = worlds::WORLDS
         .par_iter()
-        .map(|named| (named, (0..FEW_SEEDS).filter_map(|seed| told(named, seed)).collect()))
+        .flat_map_iter(|named| (0..FEW_SEEDS).map(move |seed| (named, seed)))
+        .filter_map(|(named, seed)| {
+            let outcome = score::run(named, seed);
+            let told = format!("{}, seed {seed}: {:?} {:?}", named.name, outcome.ratio, outcome.length);
+            (outcome.panicked || outcome.insane > 0).then_some(told)
+        })
         .collect();
-    for (named, insane) in all {
-        let expected = KNOWN.contains(&named.name);
-        assert_eq!(!insane.is_empty(), expected, "{}: known: {expected}: {}", named.name, insane.join("\n"));
-    }
+    assert!(insane.is_empty(), "{}", insane.join("\n"));
 }
 
 /// The table.

@@ -92,7 +92,7 @@ fn faultless(chance: &mut Chance) -> Plan {
     plan.channel.steps = Steps::None;
     (plan.channel.latency_s, plan.channel.jitter, plan.channel.clock_s) = (0.0, 0.0, 7.0);
     plan.channel.dead_when_slow = false;
-    plan.grades = 0.0;
+    (plan.grades, plan.rows.arrival_s) = (0.0, 0.0);
     let receiver = &mut plan.receiver;
     (receiver.slow_m, receiver.white_m, receiver.speed_m_per_s, receiver.scale) = (0.0, 0.0, 0.0, 0.0);
     (receiver.smooth_speed_s, receiver.speed_delay_s, receiver.position_delay_s) = (0.0, 0.0, 0.0);
