@@ -128,7 +128,13 @@ mod tests {
         let fix = |k: usize| {
             let angle = 20.0 * k as f64 / 300.0;
             let position_m = Some([300.0 * angle.cos(), 300.0 * angle.sin()]);
-            PathFix { time_s: k as f64, position_m, speed_m_per_s: reported(k), starts: k == 0 }
+            PathFix {
+                time_s: k as f64,
+                position_m,
+                speed_m_per_s: reported(k),
+                starts: k == 0,
+                ..PathFix::default()
+            }
         };
         let mut clean = Clean { fixes: (0..70).map(fix).collect(), ..Clean::default() };
         let said = leave_out_inconsistent("track", &mut clean).map(|problem| problem.to_string());
@@ -160,6 +166,7 @@ mod tests {
             position_m: Some([20.0 * k as f64, 0.0]),
             speed_m_per_s: Some(if (k / 30).is_multiple_of(2) { 0.0 } else { 20.0 }),
             starts: k == 0,
+            ..PathFix::default()
         };
         let mut clean = Clean { fixes: (0..300).map(fix).collect(), ..Clean::default() };
         let said = leave_out_inconsistent("track", &mut clean).map_or(String::new(), |said| said.to_string());
@@ -173,7 +180,13 @@ mod tests {
         let fix = |k: usize| {
             let angle = 20.0 * k as f64 / 900.0;
             let position_m = Some([900.0 * angle.cos(), 1.41 * 900.0 * angle.sin()]);
-            PathFix { time_s: k as f64, position_m, speed_m_per_s: Some(20.0), starts: k == 0 }
+            PathFix {
+                time_s: k as f64,
+                position_m,
+                speed_m_per_s: Some(20.0),
+                starts: k == 0,
+                ..PathFix::default()
+            }
         };
         let mut clean = Clean { fixes: (0..300).map(fix).collect(), ..Clean::default() };
         let said = leave_out_inconsistent("track", &mut clean).unwrap().to_string();
@@ -188,6 +201,7 @@ mod tests {
             position_m: Some([20.0 * k as f64, 0.0]),
             speed_m_per_s: Some(0.0),
             starts: k == 0,
+            ..PathFix::default()
         };
         let mut clean = Clean { fixes: (0..40).map(fix).collect(), ..Clean::default() };
         assert_eq!(leave_out_inconsistent("track", &mut clean), None);

@@ -129,7 +129,13 @@ impl Clean {
                 [east.m(), north.m()]
             });
             let starts = std::mem::take(&mut starts);
-            self.fixes.push(PathFix { time_s: row.time_s, position_m, speed_m_per_s, starts, ..PathFix::default() });
+            self.fixes.push(PathFix {
+                time_s: row.time_s,
+                position_m,
+                speed_m_per_s,
+                starts,
+                ..PathFix::default()
+            });
         }
         count(
             &mut self.rejected,

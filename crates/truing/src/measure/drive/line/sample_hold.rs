@@ -104,7 +104,7 @@ mod tests {
             ..PathFix::default()
         };
         let mut clean = Clean { fixes: (0..600).map(fix).collect(), ..Clean::default() };
-        let truth = truth::truth(&mut clean);
+        let truth = truth::truth(&mut clean, &crate::measure::drive::DriveConditions::default());
         let time_s: Vec<f64> = (0..(590.0 / interval_s) as usize).map(|k| k as f64 * interval_s).collect();
         let measured = |t: &f64| (wave((t / hold_s + 1e-9).floor() * hold_s) / STEP).round() * STEP;
         let speed = time_s.iter().map(measured).collect();
