@@ -225,7 +225,7 @@ impl DriveEstimate {
     pub(super) fn doubted(mut self) -> DriveEstimate {
         if let Some(ratio) = &self.reading_ratio {
             let half_width = 0.5 * (ratio.high_95.plain() - ratio.low_95.plain()) / ratio.value.plain();
-            if !(half_width.abs() <= WIDEST) {
+            if half_width.is_nan() || half_width.abs() > WIDEST {
                 self.doubts.push(Doubt::Wide { half_width });
             }
         }

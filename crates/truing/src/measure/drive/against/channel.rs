@@ -131,7 +131,8 @@ fn lines(
     let mut windows = windows(&observations, &samples_line.weights, &rounding.shared, samples.step, apart_m);
     rounding.weigh(&mut windows);
     let windows = windows.without_narrow_spread(study.usual_speed().m_per_s());
-    let unseen = rounding.unseen(&windows);
+    let mut unseen = rounding.unseen(&windows);
+    unseen.offset_u = unseen.offset_u.hypot(UNBALANCED_M_PER_S2 * samples.refresh_s.unwrap_or(0.0));
     match fit_mixture(&whiten(&windows.rows, study.truth.drift(), ratio), prior, unseen) {
         Some((line, parts)) if windows.rows.len() >= WINDOWS_NEEDED => {
             let dof = dof(line.blocks, 2);

@@ -19,6 +19,10 @@ const OVERLAP_SHARE: f64 = 0.3;
 /// Log-likelihood gain and explained share below which the speeds show no common motion to align by.
 const SCORE_NEEDED: f64 = 12.0;
 const EXPLAINED_NEEDED: f64 = 0.5;
+/// The same for dated clocks that differ by minutes: so much explained, and so many times the score of the next best lag, because the
+/// dates speak against it (judgement; other stretches of the same drive reach half the score).
+const FAR_EXPLAINED: f64 = 0.8;
+const FAR_OVER_RIVAL: f64 = 1.5;
 /// A rival lag within this of the best score cannot be told from it.
 const RIVAL_WITHIN: f64 = 6.0;
 /// Speeds are compared up to the one that so large a share of those under way is below, times this (judgement).
@@ -28,7 +32,7 @@ const CAP: (f64, f64) = (0.9, 1.5);
 const MUCH_BESIDE: f64 = 0.7;
 const MUCH_OFF: f64 = 0.03;
 /// A speed is almost constant while it changes by less than this on average (relative, judgement).
-const CONSTANT: f64 = 0.1;
+const CONSTANT: f64 = 0.04;
 
 /// How the clocks were brought together.
 pub enum Clocks {
@@ -59,6 +63,15 @@ pub fn bring_together(study: &mut Study, other: Series) -> Option<Clocks> {
     }
     let found = lag(reference, other, low_s, high_s, overlap_s);
     let believed = found.filter(|l| l.score >= SCORE_NEEDED && l.explained >= EXPLAINED_NEEDED);
+    let believed = match believed {
+        None if absolute => far_apart(reference, other, OVERLAP_S.max(OVERLAP_SHARE * shorter)),
+        near => near,
+    };
+    study.problems.extend(believed.filter(|lag| absolute && lag.lag_s.abs() > CLOCKS_WITHIN_S).map(|lag| {
+        let told = format!("the vehicle log's {:.0} s ahead of the track's", lag.lag_s);
+        Problem::warning(study.source, "clocks that agree within two minutes", told)
+            .hint("they were brought together by the changes of speed; set the logger's clock")
+    }));
     if let Some(found) = believed {
         if found.rival_score.is_some_and(|rival| rival > found.score - RIVAL_WITHIN) {
             study.problems.push(
@@ -70,6 +83,15 @@ pub fn bring_together(study: &mut Study, other: Series) -> Option<Clocks> {
     }
     let free = if absolute { (low_s, high_s) } else { unaligned(from, to, other_from, other_to) };
     Some(Clocks::Unknown { low_s: free.0, high_s: free.1 })
+}
+
+/// Two dated logs whose clocks differ by more than [`CLOCKS_WITHIN_S`]: believed only where their motion agrees far better than at any
+/// other lag, and said.
+fn far_apart(reference: Series, other: Series, overlap_s: f64) -> Option<Lag> {
+    let found = lag(reference, other, f64::NEG_INFINITY, f64::INFINITY, overlap_s)?;
+    let rival = found.rival_score.unwrap_or(0.0);
+    let alone = found.explained >= FAR_EXPLAINED && found.score > SCORE_NEEDED.max(FAR_OVER_RIVAL * rival);
+    alone.then_some(found)
 }
 
 /// Speeds without what stands out: a few false ones of 255 km/h would outweigh all motion.

@@ -3,6 +3,7 @@
 use crate::measure::drive::line::fit::{Fit, Observation, block_of};
 use crate::measure::drive::types::{Diagnosis, DiagnosisKind, Offset};
 use metrology::measured::student_quantile;
+use metrology::order::quantile;
 use metrology::quantity::Speed;
 use nalgebra::{Matrix3, Vector3};
 
@@ -17,6 +18,8 @@ const ERRATIC_SHARE: f64 = 0.05;
 /// outlier of a receiver makes while the speed is steady (judgement).
 const FAR_OFF_SHARE: f64 = 0.15;
 const FAR_OFF_M_PER_S: f64 = 2.0;
+/// Samples to either side that tell what a channel usually shows there.
+const AROUND: usize = 15;
 /// Steady is a speed that changes by less than this (m/s²): a value that is a few seconds old is then still near.
 const STEADY_M_PER_S2: f64 = 0.3;
 /// Curvature of less chance than this, and of this share of the reading, is not chance. Tires that grow by 1 % and their slip bend a
@@ -28,17 +31,27 @@ const AVERAGES_NEEDED: usize = 15;
 /// Fewer independent stretches than this tell nothing about the kind of error.
 const BLOCKS_NEEDED: usize = 6;
 
-/// Share of the samples at a steady speed that are far off the line.
+/// Share of the samples at a steady speed that are far off the line, and off what the channel shows around them: a track that errs for
+/// a while puts its samples off the line, not off one another.
 fn far_off(samples: &[Observation], line: &Fit) -> f64 {
-    let steady: Vec<f64> = samples
-        .iter()
-        .filter(|o| o.truth_rate.abs() < STEADY_M_PER_S2)
-        .map(|o| {
-            let off = (o.indicated - line.offset) / line.ratio - o.truth;
-            off.abs() / (FAR_OFF_SHARE * o.truth).max(FAR_OFF_M_PER_S)
-        })
-        .collect();
-    steady.iter().filter(|off| **off > 1.0).count() as f64 / steady.len().max(1) as f64
+    let (mut steady, mut off) = (0_usize, 0_usize);
+    for (index, o) in samples.iter().enumerate().filter(|(_, o)| o.truth_rate.abs() < STEADY_M_PER_S2) {
+        let far = (FAR_OFF_SHARE * o.truth).max(FAR_OFF_M_PER_S);
+        steady += 1;
+        let beside = (o.indicated - line.offset) / line.ratio - o.truth;
+        if beside.abs() > far {
+            off += usize::from((o.indicated - usual_around(samples, index)).abs() > far * line.ratio);
+        }
+    }
+    off as f64 / steady.max(1) as f64
+}
+
+/// Median of what the channel shows around a sample (m/s).
+fn usual_around(samples: &[Observation], index: usize) -> f64 {
+    let from = index.saturating_sub(AROUND);
+    let mut around: Vec<f64> =
+        samples[from..samples.len().min(index + AROUND + 1)].iter().map(|o| o.indicated).collect();
+    quantile(&mut around, 0.5)
 }
 
 /// `samples` tell what is off; `line` is the line through `averages`.

@@ -168,7 +168,8 @@ fn initial_ratio(observations: &[Observation]) -> f64 {
 
 /// The number of the block of each observation.
 pub fn block_of(observations: &[Observation]) -> Vec<usize> {
-    let block = block_at(observations[0].time_s, observations[observations.len() - 1].time_s);
+    let (Some(first), Some(last)) = (observations.first(), observations.last()) else { return Vec::new() };
+    let block = block_at(first.time_s, last.time_s);
     observations.iter().map(|o| block(o.time_s)).collect()
 }
 
