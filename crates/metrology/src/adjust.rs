@@ -43,6 +43,8 @@
 //! # Ok::<(), metrology::adjust::AdjustmentError>(())
 //! ```
 
+mod columns;
+mod factors;
 mod jacobi;
 mod solution;
 mod space;
@@ -198,7 +200,7 @@ impl Adjustment {
     /// Fits everything. Fails only on impossible input, never for want of evidence.
     pub fn solve(&self) -> Result<Solution, AdjustmentError> {
         self.equations.iter().try_for_each(|equation| self.check(equation))?;
-        Solution::fit(self)
+        Solution::fit(self, columns::Columns::of(self))
     }
 
     fn check(&self, equation: &Equation) -> Result<(), AdjustmentError> {

@@ -1,6 +1,8 @@
 //! What comes out of an adjustment: any functional of the unknowns, residuals, and how well it all agrees.
 
-use super::space::{RANK_TOLERANCE, Space, coefficient_rows, column_lengths};
+use super::columns::Columns;
+use super::factors::Factors;
+use super::space::{Space, coefficient_rows};
 use super::whitening::Whitening;
 use super::{Adjustment, AdjustmentError, Equation, OBSERVED};
 use nalgebra::{DMatrix, DVector};
@@ -42,74 +44,73 @@ pub struct Residual {
 /// The fit. Functionals are lists of (index of unknown, coefficient).
 #[derive(Clone, Debug)]
 pub struct Solution {
-    factors: Arc<Factors>,
+    system: Arc<System>,
     unknowns: DVector<f64>,
     whitened_residuals: DVector<f64>,
 }
 
 /// All that does not depend on what was observed.
 #[derive(Debug)]
-struct Factors {
+struct System {
     equations: Vec<Equation>,
+    columns: Columns,
     space: Space,
     whitening: Whitening,
     /// Indices of the equations that are not exact.
     soft: Vec<usize>,
-    /// Their coefficients.
+    /// Their coefficients of the shared unknowns.
     coefficients: DMatrix<f64>,
-    /// Whitened rows, one column of unit length per free parameter; `q` and `r` are their factors.
-    rows: DMatrix<f64>,
-    q: DMatrix<f64>,
-    r: DMatrix<f64>,
-    /// Lengths by which the whitened columns were divided.
-    lengths: DVector<f64>,
+    /// Of the whitened rows.
+    factors: Factors,
 }
 
-impl Factors {
-    fn of(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
+impl System {
+    fn of(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
         let equations = adjustment.equations.clone();
-        let space = Space::of(&equations, adjustment.unknowns.len());
+        let space = Space::of(&equations, &columns);
         let soft: Vec<usize> = (0..equations.len()).filter(|&i| !equations[i].is_exact()).collect();
         let whitening = Whitening::of(adjustment, &soft)?;
-        let coefficients = coefficient_rows(soft.iter().map(|&i| &equations[i]), adjustment.unknowns.len());
-        let mut rows = whitening.whiten(&coefficients * &space.free);
-        if !rows.iter().all(|value| value.is_finite()) {
-            return Err(AdjustmentError::Unbalanced);
-        }
-        let lengths = column_lengths(&rows);
-        for (mut column, &length) in rows.column_iter_mut().zip(&lengths) {
-            column /= length;
-        }
-        let (q, r) = decompose(&rows)?;
-        Ok(Self { equations, space, whitening, soft, coefficients, rows, q, r, lengths })
+        let coefficients = coefficient_rows(soft.iter().map(|&i| &equations[i]), &columns);
+        let shared = whitening.whiten(&coefficients * &space.free);
+        let held = |&index: &usize| {
+            let equation = &equations[index];
+            let (column, coefficient) = columns.held_in(equation)?;
+            Some((column, coefficient / equation.standard_uncertainty))
+        };
+        let factors = Factors::of(shared, soft.iter().map(held).collect(), columns.held.len())?;
+        Ok(Self { equations, columns, space, whitening, soft, coefficients, factors })
     }
 
     fn solve(self: Arc<Self>, observed: &[f64]) -> Result<Solution, AdjustmentError> {
         let origin = self.space.origin(&self.equations, observed)?;
         let right = DVector::from_iterator(self.soft.len(), self.soft.iter().map(|&index| observed[index]));
         let right = self.whitening.whiten_one(right - &self.coefficients * &origin);
-        let mut free = back_substitute(&self.r, self.q.tr_mul(&right));
+        let factors = &self.factors;
+        let mut free = factors.solve(factors.q_transposed(right.clone()));
         // One step of refinement wins back what the first pass rounded away.
-        free += back_substitute(&self.r, self.q.tr_mul(&(&right - &self.rows * &free)));
-        let whitened_residuals = &right - &self.rows * &free;
-        let unknowns = origin + &self.space.free * free.component_div(&self.lengths);
+        free += factors.solve(factors.q_transposed(&right - factors.rows(&free)));
+        let whitened_residuals = &right - factors.rows(&free);
+        free.component_div_assign(&factors.lengths);
+        let (held, shared) = free.as_slice().split_at(self.columns.held.len());
+        let shared = origin + &self.space.free * DVector::from_column_slice(shared);
+        let unknowns = self.columns.together(held, &shared);
         if !unknowns.iter().chain(&whitened_residuals).all(|value| value.is_finite()) {
             return Err(AdjustmentError::Unbalanced);
         }
-        Ok(Solution { factors: self, unknowns, whitened_residuals })
+        Ok(Solution { system: self, unknowns, whitened_residuals })
     }
 }
 
 impl Solution {
-    pub(super) fn fit(adjustment: &Adjustment) -> Result<Self, AdjustmentError> {
+    pub(super) fn fit(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
         let observed: Vec<f64> = adjustment.equations.iter().map(|equation| equation.observed).collect();
-        Arc::new(Factors::of(adjustment)?).solve(&observed)
+        Arc::new(System::of(adjustment, columns)?).solve(&observed)
     }
 
     /// The same equations with other observed values, one per equation in order; coefficients and uncertainties
     /// stay, so nothing is decomposed again. For comparing models that differ only in constants.
     pub fn with_observed(&self, observed: &[f64]) -> Result<Self, AdjustmentError> {
-        let equations = &self.factors.equations;
+        let equations = &self.system.equations;
         if observed.len() != equations.len() {
             let (expected, found) = (equations.len(), observed.len());
             return Err(AdjustmentError::WrongCount { expected, found });
@@ -118,7 +119,7 @@ impl Solution {
             let bad = |problem| AdjustmentError::BadNumber { label: equation.label.clone(), problem };
             OBSERVED.check(value).map_err(bad)?;
         }
-        self.factors.clone().solve(observed)
+        self.system.clone().solve(observed)
     }
 
     /// Best value, standard uncertainty and degrees of freedom; `None` when the equations do not determine it
@@ -133,7 +134,9 @@ impl Solution {
     /// The unknowns that cannot be told apart, or are not seen at all, where the functional is not determined;
     /// empty where it is. Evidence on enough of these settles it.
     pub fn unidentified(&self, functional: &[(usize, f64)]) -> Vec<usize> {
-        let unseen = self.dense(functional).and_then(|dense| self.factors.space.unseen_part(&dense));
+        let unseen = self
+            .dense(functional)
+            .and_then(|dense| self.system.space.unseen_part(&self.system.columns, &dense));
         let Some(unseen) = unseen else { return Vec::new() };
         let limit = PART_TOLERANCE * unseen.amax();
         (0..unseen.len()).filter(|&index| unseen[index].abs() > limit).collect()
@@ -150,15 +153,25 @@ impl Solution {
     /// functional is not determined, or known exactly. Between correlated equations a share may be negative.
     pub fn contributions(&self, functional: &[(usize, f64)]) -> Vec<f64> {
         let reach = self.dense(functional).and_then(|dense| self.reach(&dense));
-        reach.map_or_else(|| vec![0.0; self.factors.equations.len()], |reach| self.shares(&reach))
+        reach.map_or_else(|| vec![0.0; self.system.equations.len()], |reach| self.shares(&reach))
+    }
+
+    /// How far the functional moves for each unit that an equation is observed higher; 0 for exact equations. `None` where
+    /// the functional is not determined.
+    pub fn weights(&self, functional: &[(usize, f64)]) -> Option<Vec<f64>> {
+        let reach = self.reach(&self.dense(functional)?)?;
+        let weights = self.system.whitening.whiten_transposed(&self.system.factors.q(&reach));
+        let mut out = vec![0.0; self.system.equations.len()];
+        self.system.soft.iter().zip(&weights).for_each(|(index, weight)| out[*index] = *weight);
+        Some(out)
     }
 
     /// One residual per equation, in order. Exact equations have none to speak of: 0, and no check.
     pub fn residuals(&self) -> Vec<Residual> {
         let exact = Residual { residual: 0.0, leave_one_out: None, normalised_leave_one_out: None };
-        let mut out = vec![exact; self.factors.equations.len()];
-        let plain = self.factors.whitening.colour(&self.whitened_residuals);
-        for (position, &index) in self.factors.soft.iter().enumerate() {
+        let mut out = vec![exact; self.system.equations.len()];
+        let plain = self.system.whitening.colour(&self.whitened_residuals);
+        for (position, &index) in self.system.soft.iter().enumerate() {
             out[index] = self.residual(position, plain[position]);
         }
         out
@@ -171,7 +184,7 @@ impl Solution {
 
     /// Equations more than needed; the degrees of freedom of [`Solution::chi_square`].
     pub fn redundancy(&self) -> usize {
-        self.factors.soft.len() - self.factors.r.ncols()
+        self.system.soft.len() - self.system.factors.parameters()
     }
 
     /// Root of chi-square over redundancy: 1 when the scatter is what the uncertainties say. `None` without
@@ -210,16 +223,9 @@ impl Solution {
     /// and only `observed` (constants moved to the right) or the uncertainties differ.
     pub fn log_evidence(&self) -> f64 {
         let ln_two_pi = (2.0 * std::f64::consts::PI).ln();
-        let ln_r: f64 = self
-            .factors
-            .r
-            .diagonal()
-            .iter()
-            .zip(&self.factors.lengths)
-            .map(|(r, l)| (r * l).abs().ln())
-            .sum();
+        let System { space, whitening, factors, .. } = &*self.system;
         let surplus = 0.5 * (self.redundancy() as f64 * ln_two_pi + self.chi_square());
-        self.factors.space.ln_volume - surplus - self.factors.whitening.ln_determinant() - ln_r
+        space.ln_volume - surplus - whitening.ln_determinant() - factors.ln_determinant()
     }
 
     fn dense(&self, functional: &[(usize, f64)]) -> Option<DVector<f64>> {
@@ -232,24 +238,22 @@ impl Solution {
 
     /// The vector `t` with `Rᵀ t = f`: its squared length is the variance of `f`, `Q t` its whitened weights.
     fn reach(&self, functional: &DVector<f64>) -> Option<DVector<f64>> {
-        if self.factors.space.unseen_part(functional).is_some() {
+        let System { space, columns, factors, .. } = &*self.system;
+        if space.unseen_part(columns, functional).is_some() {
             return None;
         }
-        let mut reach = self.factors.space.along_free(functional).component_div(&self.factors.lengths);
-        if !reach.is_empty() {
-            self.factors.r.tr_solve_upper_triangular_mut(&mut reach);
-        }
-        Some(reach)
+        let along = space.along_free(columns, functional).component_div(&factors.lengths);
+        Some(factors.solve_transposed(along))
     }
 
     fn shares(&self, reach: &DVector<f64>) -> Vec<f64> {
-        let mut shares = vec![0.0; self.factors.equations.len()];
+        let mut shares = vec![0.0; self.system.equations.len()];
         let variance = reach.norm_squared();
         if variance > 0.0 {
-            let whitened = &self.factors.q * reach;
-            let weights = self.factors.whitening.whiten_transposed(&whitened);
-            let covered = self.factors.whitening.colour(&whitened);
-            for (position, &index) in self.factors.soft.iter().enumerate() {
+            let whitened = self.system.factors.q(reach);
+            let weights = self.system.whitening.whiten_transposed(&whitened);
+            let covered = self.system.whitening.colour(&whitened);
+            for (position, &index) in self.system.soft.iter().enumerate() {
                 shares[index] = weights[position] * covered[position] / variance;
             }
         }
@@ -257,17 +261,18 @@ impl Solution {
     }
 
     fn effective_dof(&self, shares: &[f64]) -> f64 {
-        let pairs = shares.iter().zip(&self.factors.equations);
+        let pairs = shares.iter().zip(&self.system.equations);
         // An empty sum of floats is -0; its inverse must not be minus infinity.
         1.0 / pairs.map(|(share, equation)| share * share / equation.dof).sum::<f64>().abs()
     }
 
     fn residual(&self, position: usize, residual: f64) -> Residual {
         // What a blunder of one unit in this equation alone looks like after whitening.
-        let mut unit = DVector::zeros(self.factors.soft.len());
+        let mut unit = DVector::zeros(self.system.soft.len());
         unit[position] = 1.0;
-        let unit = self.factors.whitening.whiten_one(unit);
-        let checked = &unit - &self.factors.q * self.factors.q.tr_mul(&unit);
+        let unit = self.system.whitening.whiten_one(unit);
+        let factors = &self.system.factors;
+        let checked = &unit - factors.q(&factors.q_transposed(unit.clone()));
         let information = checked.norm_squared();
         if information < LONE_TOLERANCE * unit.norm_squared() {
             return Residual { residual, leave_one_out: None, normalised_leave_one_out: None };
@@ -279,26 +284,4 @@ impl Solution {
             normalised_leave_one_out: Some(pull / information.sqrt()),
         }
     }
-}
-
-fn decompose(rows: &DMatrix<f64>) -> Result<(DMatrix<f64>, DMatrix<f64>), AdjustmentError> {
-    if rows.ncols() == 0 {
-        return Ok((DMatrix::zeros(rows.nrows(), 0), DMatrix::zeros(0, 0)));
-    }
-    if rows.nrows() < rows.ncols() {
-        return Err(AdjustmentError::Unbalanced);
-    }
-    let qr = rows.clone().qr();
-    let (q, r) = (qr.q(), qr.r());
-    let smallest = r.diagonal().iter().map(|d| d.abs()).fold(f64::INFINITY, f64::min);
-    // Columns have unit length, so a full-rank factor has no diagonal element near zero.
-    if smallest > RANK_TOLERANCE { Ok((q, r)) } else { Err(AdjustmentError::Unbalanced) }
-}
-
-/// Solves `R x = right`; the diagonal of `R` was checked to be far from zero.
-fn back_substitute(r: &DMatrix<f64>, mut right: DVector<f64>) -> DVector<f64> {
-    if !right.is_empty() {
-        r.solve_upper_triangular_mut(&mut right);
-    }
-    right
 }

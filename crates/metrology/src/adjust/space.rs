@@ -1,6 +1,7 @@
 //! What the coefficients alone decide: which directions of the unknowns are seen, and where exact knowledge
 //! lets them move.
 
+use super::columns::{Column, Columns};
 use super::jacobi::Decomposition;
 use super::{AdjustmentError, Equation};
 use nalgebra::{DMatrix, DVector};
@@ -20,11 +21,14 @@ const FIXED_TOLERANCE: f64 = 1e-14;
 /// Exact equations agree when they miss each other by no more than rounding of this relative size.
 const EXACT_TOLERANCE: f64 = 1e-11;
 
-/// `x = origin + free · v`: every solution that the exact equations allow and any equation sees.
+/// `x = origin + free · v` for the shared unknowns: every solution that the exact equations allow and any equation sees.
+/// Held unknowns are seen and free, each by itself.
 #[derive(Debug)]
 pub(super) struct Space {
     /// Length of each column of the row-normalised coefficients; 1 for a column nobody uses.
     column_scale: DVector<f64>,
+    /// The same of the held columns.
+    held_scale: Vec<f64>,
     /// Orthonormal basis of what nothing sees, in unknowns multiplied by `column_scale`.
     null: DMatrix<f64>,
     /// Directions left free, in the caller's units; one column per free parameter.
@@ -48,20 +52,30 @@ struct Exact {
 }
 
 impl Space {
-    pub fn of(equations: &[Equation], unknowns: usize) -> Self {
-        let mut rows = coefficient_rows(equations, unknowns);
-        normalise_rows(&mut rows);
+    pub fn of(equations: &[Equation], columns: &Columns) -> Self {
+        let unknowns = columns.shared.len();
+        let mut rows = coefficient_rows(equations, columns);
+        let mut held_squares = vec![0.0; columns.held.len()];
+        for (mut row, equation) in rows.row_iter_mut().zip(equations) {
+            let held = columns.held_in(equation);
+            let length = nonzero(row.norm().hypot(held.map_or(0.0, |(_, coefficient)| coefficient)));
+            row /= length;
+            if let Some((column, coefficient)) = held {
+                held_squares[column] += (coefficient / length).powi(2);
+            }
+        }
+        let held_scale = held_squares.into_iter().map(f64::sqrt).map(nonzero).collect();
         let column_scale = column_lengths(&rows);
         for (mut column, &scale) in rows.column_iter_mut().zip(&column_scale) {
             column /= scale;
         }
         let split = Split::of(rows);
         let seen = if split.null.ncols() == 0 { DMatrix::identity(unknowns, unknowns) } else { split.seen };
-        let (exact, ln_exact) = Exact::of(equations, from_scaled(seen, &column_scale));
+        let (exact, ln_exact) = Exact::of(equations, columns, from_scaled(seen, &column_scale));
         let free =
             if exact.indices.is_empty() { exact.seen.clone() } else { &exact.seen * &exact.split.null };
         let ln_volume = ln_column_volume(&free) - ln_exact;
-        Self { column_scale, null: split.null, free, ln_volume, exact }
+        Self { column_scale, held_scale, null: split.null, free, ln_volume, exact }
     }
 
     /// A solution of the exact equations, in the caller's units; `observed` has one number per equation.
@@ -81,29 +95,46 @@ impl Space {
         Ok(seen * start)
     }
 
-    /// The functional in terms of the free parameters.
-    pub fn along_free(&self, functional: &DVector<f64>) -> DVector<f64> {
-        let size = functional.component_div(&self.column_scale).norm();
-        let part = |column: nalgebra::DVectorView<f64>| {
-            let (along, length) = (column.dot(functional), column.component_mul(&self.column_scale).norm());
+    /// The functional in terms of the free parameters, the held ones first.
+    pub fn along_free(&self, columns: &Columns, functional: &DVector<f64>) -> DVector<f64> {
+        let (held, shared) = self.scaled(columns, functional);
+        let size = held.norm().hypot(shared.norm());
+        let seen = |along: f64, length: f64| {
             if along.abs() <= FIXED_TOLERANCE * size * length { 0.0 } else { along }
         };
-        DVector::from_iterator(self.free.ncols(), self.free.column_iter().map(part))
+        let of_held = columns.held.iter().zip(&self.held_scale);
+        let of_held = of_held.map(|(unknown, scale)| seen(functional[*unknown], *scale));
+        let plain = columns.shared_part(functional);
+        let of_shared = self
+            .free
+            .column_iter()
+            .map(|column| seen(column.dot(&plain), column.component_mul(&self.column_scale).norm()));
+        DVector::from_iterator(columns.held.len() + self.free.ncols(), of_held.chain(of_shared))
     }
 
     /// Whether equations determine the functional; also the part of it, per unknown, that they do not.
-    pub fn unseen_part(&self, functional: &DVector<f64>) -> Option<DVector<f64>> {
-        let scaled = functional.component_div(&self.column_scale);
-        let unseen = self.null.tr_mul(&scaled);
-        (unseen.norm() > ESTIMABLE_TOLERANCE * scaled.norm()).then(|| &self.null * unseen)
+    pub fn unseen_part(&self, columns: &Columns, functional: &DVector<f64>) -> Option<DVector<f64>> {
+        let (held, shared) = self.scaled(columns, functional);
+        let size = held.norm().hypot(shared.norm());
+        let unseen = self.null.tr_mul(&shared);
+        let none = vec![0.0; columns.held.len()];
+        (unseen.norm() > ESTIMABLE_TOLERANCE * size).then(|| columns.together(&none, &(&self.null * unseen)))
+    }
+
+    /// The functional of unknowns multiplied by the lengths of their columns.
+    fn scaled(&self, columns: &Columns, functional: &DVector<f64>) -> (DVector<f64>, DVector<f64>) {
+        let held =
+            columns.held.iter().zip(&self.held_scale).map(|(unknown, scale)| functional[*unknown] / scale);
+        let shared = columns.shared_part(functional).component_div(&self.column_scale);
+        (DVector::from_iterator(columns.held.len(), held), shared)
     }
 }
 
 impl Exact {
     /// Also the `ln` volume of the rows, for the density they stand for.
-    fn of(equations: &[Equation], seen: DMatrix<f64>) -> (Self, f64) {
+    fn of(equations: &[Equation], columns: &Columns, seen: DMatrix<f64>) -> (Self, f64) {
         let indices: Vec<usize> = (0..equations.len()).filter(|&index| equations[index].is_exact()).collect();
-        let mut rows = coefficient_rows(indices.iter().map(|&index| &equations[index]), seen.nrows());
+        let mut rows = coefficient_rows(indices.iter().map(|&index| &equations[index]), columns);
         let ln_volume = if indices.is_empty() { 0.0 } else { Split::of(rows.clone()).ln_volume() };
         let lengths = rows.row_iter().map(|row| nonzero(row.norm())).collect();
         normalise_rows(&mut rows);
@@ -150,16 +181,18 @@ impl Split {
     }
 }
 
-/// Dense coefficients, one row per equation.
+/// Dense coefficients of the shared unknowns, one row per equation.
 pub(super) fn coefficient_rows<'a>(
     equations: impl IntoIterator<Item = &'a Equation, IntoIter: ExactSizeIterator>,
-    unknowns: usize,
+    columns: &Columns,
 ) -> DMatrix<f64> {
     let equations = equations.into_iter();
-    let mut rows = DMatrix::zeros(equations.len(), unknowns);
+    let mut rows = DMatrix::zeros(equations.len(), columns.shared.len());
     for (row, equation) in equations.enumerate() {
-        for &(column, coefficient) in &equation.coefficients {
-            rows[(row, column)] += coefficient;
+        for &(unknown, coefficient) in &equation.coefficients {
+            if let Column::Shared(column) = columns.place(unknown) {
+                rows[(row, column)] += coefficient;
+            }
         }
     }
     rows

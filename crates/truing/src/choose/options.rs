@@ -130,8 +130,10 @@ impl<'v> Parts<'v> {
             _ => false,
         };
         let lens: Vec<u64> = self.all.iter().map(|part| part.offer.len()).collect();
-        let largest = lens.iter().copied().max().unwrap_or(1).max(1);
-        let others = lens.iter().fold(1_u64, |all, len| all.saturating_mul(*len)) / largest;
+        let largest = (0..lens.len()).max_by_key(|at| lens[*at]);
+        let beside = lens.iter().enumerate().filter(|(at, _)| Some(*at) != largest);
+        // Without the largest: a product that saturates and is then divided by it would look small.
+        let others = beside.fold(1_u64, |all, (_, len)| all.saturating_mul(*len));
         if let Some(part) = self.all.iter().find(too_large) {
             return Err(Problem::error(source, format!("at most {MOST_WEIGHTS} switches"), "more")
                 .at_line(part.adjuster.line));
@@ -140,7 +142,10 @@ impl<'v> Parts<'v> {
             return Err(Problem::error(
                 source,
                 "adjusters that can be gone through together",
-                format!("{others} settings beside the largest"),
+                match others {
+                    u64::MAX => format!("more than {others} settings beside the largest"),
+                    _ => format!("{others} settings beside the largest"),
+                },
             )
             .hint(
                 "leave out the adjuster that shall stay as it is; what it is set to belongs to [chain] then",

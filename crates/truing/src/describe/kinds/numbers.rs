@@ -100,6 +100,13 @@ fn not_negative(value: Decimal) -> bool {
     value >= Decimal::ZERO
 }
 
+/// No vehicle on a road goes faster (mph; judgement): what is worked out for each speed up to it stays a page long.
+const FASTEST_MPH: Decimal = Decimal::from_parts(300, 0, 0, false, 0);
+
+fn road_speed(value: Decimal) -> bool {
+    above_zero(value) && value <= FASTEST_MPH
+}
+
 macro_rules! plain_numbers {
     ($($(#[$doc:meta])* $name:ident = $quantity:ident::$from:ident, $allowed:ident, $expected:literal;)+) => {$(
         $(#[$doc])*
@@ -127,7 +134,7 @@ plain_numbers! {
     /// Turns or counts per kilometre.
     PerKilometre = PerLength::from_per_km, above_zero, "a number per km, above zero";
     /// A speed in miles per hour.
-    MilesPerHour = Speed::from_mi_per_h, above_zero, "a number of miles per hour, above zero";
+    MilesPerHour = Speed::from_mi_per_h, road_speed, "a number of miles per hour, above zero and up to 300";
     /// A time in seconds.
     Seconds = Duration::from_s, above_zero, "a number of seconds, above zero";
     /// Turns of a shaft per minute.

@@ -92,6 +92,11 @@ fn values() {
         "[use]\nspeeds_mph = [70, 25]",
         "line 2, [use] speeds_mph: expected two speeds, the lesser first; found [70.0, 25.0]. Write as in [25, 70]",
     );
+    for (key, found) in
+        [("speeds_mph", "[25, 1e9]"), ("speeds_mph", "[25, 301]"), ("top_speed_mph", "1000000000")]
+    {
+        check_problem(&format!("[use]\n{key} = {found}"), &format!("line 2, [use] {key}: expected "));
+    }
     check_problem(
         "[use]\nrule = { over_precent = 5, over_offset = \"1 mph\" }",
         "line 2, [use] rule.over_precent: expected a known key; found `over_precent`. Did you mean `over_percent`?",

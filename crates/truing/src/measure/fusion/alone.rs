@@ -18,9 +18,10 @@ pub struct Alone {
 /// Each piece of the file by itself, in the order of the file. `drives` are those that were read, by index of the evidence.
 /// What a piece cannot tell alone is `None` in its quantities; a piece that cannot be used at all is left out.
 pub fn each_alone(source: &str, vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<Alone> {
+    // Copied once without its evidence: with it, each piece would copy all others.
+    let mut only = Vehicle { evidence: Vec::new(), ..vehicle.clone() };
     let alone = |index: usize| {
-        let evidence = vehicle.evidence.get(index)?;
-        let only = Vehicle { evidence: vec![evidence.clone()], ..vehicle.clone() };
+        only.evidence = vec![vehicle.evidence.get(index)?.clone()];
         let own = drives.iter().filter(|(of, _)| *of == index).map(|(_, drive)| (0, drive.clone())).collect();
         let (estimate, _) = fuse(source, &only, own);
         let piece = estimate.evidence.into_iter().find(|piece| !piece.is_prior)?;

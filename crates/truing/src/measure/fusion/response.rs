@@ -14,20 +14,14 @@ pub(super) struct Response {
 }
 
 impl Response {
-    /// None where the equations do not determine it. With independent errors the weight of an equation is the covariance of
-    /// the answer with what the equation sees, over the equation's variance (generalised least squares: f N^-1 A^T V^-1).
+    /// None where the equations do not determine it.
     pub fn of(equations: &[Equation], solution: &Solution, sum: &Sum) -> Option<Response> {
-        let estimate = solution.estimate(&sum.terms)?;
-        let weight = |equation: &Equation| {
-            let together = solution.covariance(&sum.terms, &equation.coefficients);
-            together.unwrap_or(0.0) / equation.standard_uncertainty.powi(2)
-        };
         let observed = equations.iter().map(|equation| equation.observed).collect();
         Some(Response {
             sum: sum.clone(),
-            estimate,
+            estimate: solution.estimate(&sum.terms)?,
             observed,
-            weights: equations.iter().map(weight).collect(),
+            weights: solution.weights(&sum.terms)?,
         })
     }
 
