@@ -73,6 +73,21 @@ fn fusion() -> f64 {
     })
 }
 
+/// A truck measured on so many days, once on each.
+fn many_days(pieces: u32) -> f64 {
+    let mut text = String::from(
+        "[chain]\nsensor_at = \"transmission-output\"\ncounts_per_turn = 8\naxle_ratio = \"41/11\"\n[adjuster]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 999999\npresent = 250000\n",
+    );
+    for piece in 0..pieces {
+        let indicated = 9.8 + 0.001 * f64::from(piece % 13);
+        write!(text, "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"{indicated:.3} mi\"\ntrue = \"10.00 mi\"\n").unwrap();
+    }
+    let (vehicle, problems) = Vehicle::read("bench", &text);
+    assert!(!any_error(&problems), "{problems:?}");
+    let vehicle = vehicle.unwrap();
+    best_ms(3, || assert!(fuse("bench", &vehicle, Vec::new()).0.birge_ratio.is_some()))
+}
+
 /// A 20-minute drive at 1 Hz beside its log.
 fn one_drive() -> f64 {
     let made = drive(&Plan::mixed(5, 0.95, Duration::from_s(7.0)));
@@ -83,5 +98,6 @@ fn one_drive() -> f64 {
 fn main() {
     println!("1e6 draws of the chain:                 {:8.1} ms", draws());
     println!("30 pieces x 200 hardware combinations:  {:8.1} ms", fusion());
+    println!("1000 pieces, each with a day of its own: {:7.1} ms", many_days(1000));
     println!("a 20-minute drive beside its log:       {:8.1} ms", one_drive());
 }

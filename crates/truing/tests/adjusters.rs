@@ -201,3 +201,29 @@ fn the_engine_by_the_dial() {
     assert!((rpm(direct.best) / 2959.1 - 1.0).abs() < 0.004, "{direct:?}");
     assert!((rpm(over.now) / rpm(direct.now) - 0.70).abs() < 1e-12);
 }
+
+/// Pairs of large conditioners, of which the product of all settings fits 64 bits in the first line and not in the others.
+#[test]
+fn conditioners_too_large_to_go_through_together_are_told() {
+    let conditioner = |max: u32| {
+        format!(
+            "[[adjuster]]\nkind = \"pulse-ratio\"\nnumerator_max = {max}\ndenominator_max = {max}\npresent = \"1/1\"\n"
+        )
+    };
+    for (maxima, found) in [
+        (vec![9999, 9999], "99980001 settings"),
+        (vec![9999, 9999, 9999], "9996000599960001 settings"),
+        (vec![1_000_000_000, 1_000_000_000], "1000000000000000000 settings"),
+        (vec![1_000_000_000, 1_000_000_000, 1_000_000_000], "more than 18446744073709551615 settings"),
+    ] {
+        let adjusters: String = maxima.into_iter().map(conditioner).collect();
+        let truck = format!(
+            "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\naxle_ratio = \"3.73\"\n{adjusters}{}",
+            shown(96.0)
+        );
+        let vehicle = Vehicle::read("truck.toml", &truck).0.unwrap();
+        let (estimate, _) = fuse("truck.toml", &vehicle, Vec::new());
+        let problem = choose("truck.toml", &vehicle, &estimate, None, None).unwrap_err();
+        assert!(problem.to_string().contains(found), "{problem}");
+    }
+}

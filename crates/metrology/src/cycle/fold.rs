@@ -125,16 +125,16 @@ fn correlation(a: &[Class], b: &[Class]) -> f64 {
 }
 
 /// Each step over the speed there, less one, and where that speed is a mean over whole turns.
-struct Relative {
-    plain: Vec<f64>,
+pub(super) struct Relative {
+    pub plain: Vec<f64>,
     /// The same, leakily added up.
     white: Vec<f64>,
-    used: Range<usize>,
+    pub used: Range<usize>,
 }
 
 impl Relative {
     /// With the mean over `marks`; `None` where that leaves too few turns.
-    fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
+    pub fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
         let lost = TURNS_LOST * marks + 1;
         if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
             return None;

@@ -41,6 +41,7 @@ pub(super) fn ring(slots: &Slots, fold: &Fold, confidence: f64) -> Ring {
         first_s: slots.times_s.first().copied().unwrap_or(0.0),
         spacing: departures.iter().map(|d| d.map(|d| 1.0 + d)).collect(),
         faults: faults(&departures, &missing),
+        faults_alone: false,
         off_centre: off_centre(&departures),
     }
 }

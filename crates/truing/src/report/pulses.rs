@@ -267,6 +267,14 @@ fn untold(why: Untold) -> String {
             "The teeth of the ring cannot be counted: several counts explain the spacing as well. Record more turns at a \
              steadier speed."
         }
+        Untold::UnevenSpeed => {
+            "The teeth of the ring cannot be counted: what repeats may be an engine or a joint that turns unevenly as well as \
+             the spacing. Record once more coasting in neutral or pushed by hand, at speeds that change."
+        }
+        Untold::TooFine => {
+            "The teeth of the ring cannot be counted: what repeats is no larger than the rounding of the times, or finer than \
+             rings are made. Record at a higher rate, at speeds that change."
+        }
         Untold::OutOfRange => {
             "The teeth of the ring cannot be counted: the pattern repeats after fewer than 6 or more than 200 pulses."
         }

@@ -92,10 +92,15 @@ fn values() {
         "[use]\nspeeds_mph = [70, 25]",
         "line 2, [use] speeds_mph: expected two speeds, the lesser first; found [70.0, 25.0]. Write as in [25, 70]",
     );
-    for (key, found) in
-        [("speeds_mph", "[25, 1e9]"), ("speeds_mph", "[25, 301]"), ("top_speed_mph", "1000000000")]
-    {
-        check_problem(&format!("[use]\n{key} = {found}"), &format!("line 2, [use] {key}: expected "));
+    for (key, value, found) in [
+        ("speeds_mph", "[25, 1000000000]", "1000000000"),
+        ("speeds_mph", "[25, 301]", "301"),
+        ("top_speed_mph", "301", "301"),
+        ("top_speed_mph", "0", "0"),
+    ] {
+        let expected = "a number of miles per hour, above zero and up to 300";
+        let problem = format!("line 2, [use] {key}: expected {expected}; found {found}");
+        check_problem(&format!("[use]\n{key} = {value}"), &problem);
     }
     check_problem(
         "[use]\nrule = { over_precent = 5, over_offset = \"1 mph\" }",

@@ -1,0 +1,216 @@
+//! Worlds the estimator was not built for: a speed that swings for reasons of its own, by integration in small steps.
+
+use super::*;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use std::f64::consts::PI;
+
+/// Parts of a pitch that are gone through at a time.
+const PARTS: f64 = 24.0;
+
+/// How the speed (pitches per second) goes on its own.
+#[derive(Copy, Clone, Debug)]
+enum Drive {
+    Steady,
+    /// Twice as fast at the end.
+    Faster,
+    Waves,
+}
+
+/// What swings it.
+#[derive(Copy, Clone, Debug)]
+enum Swing {
+    Nothing,
+    /// Orders of something geared to the ring that repeats after so many pitches; each order falls to a share of the last;
+    /// the swing grows with slowness to a power.
+    Geared {
+        pitches: f64,
+        falls: f64,
+        power: f64,
+    },
+    /// The same, after so many seconds at 400 pitches per second, whatever the speed.
+    Timed {
+        pitches: f64,
+        falls: f64,
+    },
+    /// An engine with four cylinders firing in two turns of a ring of so many marks, none like another.
+    Engine {
+        marks: f64,
+        power: f64,
+    },
+    /// Kicked now and then, and ringing at 4 Hz.
+    Shuffle,
+    /// Noise of a road, up to some 30 Hz, over the bounce of a wheel at 12 Hz.
+    Road,
+}
+
+#[derive(Copy, Clone, Debug)]
+struct World {
+    marks: usize,
+    turns: usize,
+    spacing: f64,
+    jitter: f64,
+    drive: Drive,
+    swing: Swing,
+    /// Share of the speed by which the first order swings it.
+    size: f64,
+    seed: u64,
+}
+
+const USUAL_PER_S: f64 = 400.0;
+
+impl World {
+    fn times(&self) -> Vec<f64> {
+        let mut chance = ChaCha8Rng::seed_from_u64(self.seed);
+        let errors: Vec<f64> = (0..self.marks).map(|_| self.spacing * normal(&mut chance)).collect();
+        let mean = errors.iter().sum::<f64>() / self.marks as f64;
+        let all = (self.marks * self.turns) as f64;
+        let phases: Vec<f64> = (0..40).map(|_| chance.random_range(0.0..2.0 * PI)).collect();
+        let cylinders: Vec<f64> = (0..16).map(|_| 0.5 + chance.random::<f64>()).collect();
+        let (mut at, mut time_s, mut next, mut mark) = (0.0, 0.0, 1.0, 0);
+        let (mut bounce, mut noise, mut shuffle) = ((0.0, 0.0), 0.0, (0.0, 0.0));
+        let mut times = Vec::new();
+        while at < all {
+            let base = USUAL_PER_S * self.pace(at / all);
+            let slow = USUAL_PER_S / base;
+            let step_s = 1.0 / (PARTS * base);
+            let orders = |turn: f64, falls: f64| -> f64 {
+                (1..=16)
+                    .map(|k| falls.powi(k - 1) * (2.0 * PI * f64::from(k) * turn + phases[k as usize]).sin())
+                    .sum()
+            };
+            let swing = match self.swing {
+                Swing::Nothing => 0.0,
+                Swing::Geared { pitches, falls, power } => slow.powf(power) * orders(at / pitches, falls),
+                Swing::Timed { pitches, falls } => orders(time_s * USUAL_PER_S / pitches, falls),
+                Swing::Engine { marks, power } => {
+                    // Firing is the fourth of the half orders; the others are what the cylinders differ. The torque of
+                    // the gas falls with the order, by half at each firing order or so, and what it does to the speed of an
+                    // inertia as one over the order (from memory).
+                    let wave = |k: usize| {
+                        let usual = if k % 4 == 0 { 1.0 } else { 0.15 * cylinders[k] };
+                        let falls = 0.5f64.powf(k as f64 / 4.0) * 4.0 / k as f64;
+                        usual * falls * (PI * k as f64 * at / marks + phases[k]).sin()
+                    };
+                    slow.powf(power) * (1..16).map(wave).sum::<f64>()
+                }
+                Swing::Shuffle => {
+                    if chance.random::<f64>() < step_s {
+                        shuffle.1 += 2.0 * PI * 4.0;
+                    }
+                    let rate = 2.0 * PI * 4.0;
+                    shuffle.1 -= step_s * (rate * rate * shuffle.0 + 0.2 * rate * shuffle.1);
+                    shuffle.0 += step_s * shuffle.1;
+                    shuffle.0
+                }
+                Swing::Road => {
+                    let kick = normal(&mut chance) / step_s.sqrt();
+                    noise += step_s * 2.0 * PI * 30.0 * (kick * 0.07 - noise);
+                    let rate = 2.0 * PI * 12.0;
+                    bounce.1 += step_s * (rate * rate * (noise - bounce.0) - 0.3 * rate * bounce.1);
+                    bounce.0 += step_s * bounce.1;
+                    noise + bounce.0
+                }
+            };
+            let speed = base * (1.0 + self.size * swing).max(0.2);
+            let before = at;
+            at += speed * step_s;
+            if at >= next {
+                let share = (next - before) / (at - before);
+                let late = self.jitter * normal(&mut chance) / base;
+                times.push(time_s + share * step_s + late);
+                mark = (mark + 1) % self.marks;
+                next += 1.0 + errors[mark] - mean;
+            }
+            time_s += step_s;
+        }
+        times
+    }
+
+    fn pace(&self, share: f64) -> f64 {
+        match self.drive {
+            Drive::Steady => 1.0,
+            Drive::Faster => 0.67 + 0.67 * share,
+            Drive::Waves => 1.0 + 0.33 * (2.0 * PI * 1.3 * share).sin(),
+        }
+    }
+}
+
+fn normal(chance: &mut ChaCha8Rng) -> f64 {
+    StandardNormal.sample(chance)
+}
+
+/// Right, wrong, untold; the wrong ones are printed.
+fn tried(worlds: &[World]) -> (usize, usize, usize) {
+    let mut counts = (0, 0, 0);
+    for world in worlds {
+        match ring(&world.times()) {
+            Ok(found) if found.marks == world.marks => counts.0 += 1,
+            Ok(found) => {
+                println!("told as {} ({}): {world:?}", found.marks, found.confidence);
+                counts.1 += 1;
+            }
+            Err(_) => counts.2 += 1,
+        }
+    }
+    counts
+}
+
+const MARKS: [usize; 9] = [6, 8, 12, 17, 24, 36, 48, 79, 100];
+
+fn worlds(spacing: f64, seeds: u64, swings: impl Fn(usize, &mut ChaCha8Rng) -> Vec<Swing>) -> Vec<World> {
+    let mut all = Vec::new();
+    for (at, marks) in MARKS.into_iter().enumerate() {
+        for seed in 0..seeds {
+            let seed = 1000 * at as u64 + seed;
+            let mut chance = ChaCha8Rng::seed_from_u64(seed ^ 0x5EED);
+            for swing in swings(marks, &mut chance) {
+                for drive in [Drive::Steady, Drive::Faster, Drive::Waves] {
+                    let size = [0.0005, 0.002, 0.008, 0.03][chance.random_range(0..4)];
+                    let jitter = [0.0002, 0.0005, 0.002][chance.random_range(0..3)];
+                    all.push(World { marks, turns: 20, spacing, jitter, drive, swing, size, seed });
+                }
+            }
+        }
+    }
+    all
+}
+
+/// Geared to the ring by whole and by other ratios, or to the clock.
+fn geared(marks: usize, chance: &mut ChaCha8Rng) -> Vec<Swing> {
+    let n = marks as f64;
+    let power = [0.0, 2.0][chance.random_range(0..2)];
+    let falls = [0.1, 0.3, 0.5][chance.random_range(0..3)];
+    let ratio = chance.random_range(0.1..4.0);
+    let whole = [n / 4.0, n / 2.0, n, 2.0 * n, 2.0 * n / 0.7, n / 3.73, n * ratio, 12.0, 7.3];
+    let pitches = whole[chance.random_range(0..whole.len())];
+    vec![
+        Swing::Geared { pitches, falls, power },
+        Swing::Timed { pitches, falls },
+        Swing::Engine { marks: n, power },
+        Swing::Engine { marks: n * ratio, power },
+    ]
+}
+
+fn roads(_: usize, _: &mut ChaCha8Rng) -> Vec<Swing> {
+    vec![Swing::Shuffle, Swing::Road, Swing::Nothing]
+}
+
+/// An even ring has nothing to count by: whatever is told is the speed.
+#[test]
+fn a_speed_that_swings_is_no_ring() {
+    let all: Vec<World> = worlds(0.0, 2, geared).into_iter().chain(worlds(0.0, 1, roads)).collect();
+    let (right, wrong, untold) = tried(&all);
+    println!("even rings: {right} right by chance, {wrong} wrong, {untold} untold");
+    assert_eq!(wrong, 0);
+}
+
+/// Spacing under a swing: right or untold.
+#[test]
+fn a_ring_under_a_swing_is_not_told_wrong() {
+    let all: Vec<World> = worlds(0.003, 2, geared).into_iter().chain(worlds(0.003, 1, roads)).collect();
+    let (right, wrong, untold) = tried(&all);
+    println!("rings: {right} right, {wrong} wrong, {untold} untold");
+    assert_eq!(wrong, 0);
+}
