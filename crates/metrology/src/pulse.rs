@@ -36,12 +36,14 @@
 //! ```
 
 mod boxcar;
+mod doubles;
 mod gaps;
 mod shape;
 mod spectrum;
 mod timeline;
 mod trigger;
 
+pub use doubles::Doubles;
 pub use gaps::{Gap, Gaps};
 pub use timeline::{Stretch, Timeline};
 

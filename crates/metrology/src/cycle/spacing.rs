@@ -62,10 +62,13 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     let least = LEAST_SPACING.powi(2)
         + ABOVE_GRID * 0.5 * spilled * (marks - 1) as f64
         + grid.map_or(0.0, |grid| ABOVE_GRID * grid.leaves(&slots.times_s[used.start..used.end], marks));
-    // Of the repetitions that cannot be told from it, the longest stands for all.
+    let mut swings = 0.0_f64;
     for shorter in (1..marks).rev().filter(|shorter| marks % shorter == 0) {
         let beyond: Vec<Line> =
             lines.iter().copied().filter(|line| line.waves % (marks / shorter) != 0).collect();
+        if marks < FEW {
+            swings = swings.max(swing(&beyond, marks));
+        }
         match (Weaker::of(&beyond, marks), shorter) {
             (Weaker { stands_out: true, spacing }, _) if spacing > least => {}
             (Weaker { stands_out: true, .. }, 1) => return Judged::Fine,
@@ -75,8 +78,7 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     }
     match turns.growth() {
         Some((slope, u)) if slope.abs() > KEEPS + GROWS * u => Judged::Speed,
-        _ if marks >= FEW => Judged::Spacing(1.0),
-        _ => Judged::Spacing(1.0 - swing(&lines, marks)),
+        _ => Judged::Spacing(1.0 - swings),
     }
 }
 
@@ -107,6 +109,9 @@ impl Weaker {
 
 /// Probability that the lines are the falling orders of a swing, of which a whole number fits the marks.
 fn swing(lines: &[Line], marks: usize) -> f64 {
+    if lines.len() < 2 {
+        return SWING;
+    }
     let mut sorted: Vec<f64> = lines.iter().map(|line| line.power).collect();
     sorted.sort_by(f64::total_cmp);
     let usual = sorted[sorted.len() / 2];
@@ -128,11 +133,11 @@ fn swing(lines: &[Line], marks: usize) -> f64 {
         lines.iter().map(|line| likely(line).ln()).sum::<f64>()
     });
     let mut falling: Vec<f64> = Vec::new();
-    for first in 1..=marks / 2 {
+    for first in lines {
         for fall in FALLS {
-            let orders = Orders::of(first, fall, marks);
+            let orders = Orders::of(first.waves, fall, marks);
             for times in [0.3, 1.0, 3.0] {
-                let base = times * lines[first - 1].power;
+                let base = times * first.power;
                 let likely = |line: &Line| orders.likely(line, marks, base).ln();
                 falling.push(lines.iter().map(likely).sum::<f64>());
             }

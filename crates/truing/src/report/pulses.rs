@@ -46,6 +46,10 @@ pub struct PulseReport {
     pub edges: &'static str,
     /// Holes between regular pulses.
     pub holes: u64,
+    /// Pulses that would have fitted into the holes; not counted.
+    pub missing: u64,
+    /// Edges that came again for a pulse already counted; not counted.
+    pub doubled: u64,
     /// Whether the sound was coded with loss.
     pub lossy: bool,
     /// Standard uncertainty of when one pulse came, in per cent of the time between two; null for recorded edges.
@@ -156,6 +160,8 @@ impl PulseReport {
             counts_per_mile: V::maybe(per_length.as_ref(), PerLength::per_mi),
             edges: if estimate.falling { "falling" } else { "rising" },
             holes: estimate.holes,
+            missing: estimate.missing,
+            doubled: estimate.doubled,
             lossy: estimate.lossy,
             crossing_standard_uncertainty_percent: estimate.crossing_u.map(|u| u.percent()),
             signal_to_noise_db: estimate.findings.and_then(|findings| findings.signal_to_noise_db),
@@ -241,9 +247,15 @@ impl PulseReport {
 }
 
 fn found(ring: &Ring) -> String {
+    let alone = match ring.faults_alone {
+        true => {
+            " Nothing repeats but the faults: a ring of twice the teeth with the same faults twice would look the same."
+        }
+        false => "",
+    };
     let sound = if ring.faults.is_empty() { "No tooth stands out." } else { "Not all of them are sound." };
     format!(
-        "The ring has {} teeth (probability {:.4}), found from its own spacing over {:.0} turns. {sound}",
+        "The ring has {} teeth (probability {:.4}), found from its own spacing over {:.0} turns. {sound}{alone}",
         ring.marks,
         // Never claimed as certain
         ring.confidence.min(0.9999),

@@ -20,7 +20,7 @@ use crate::measure::drive::{self, DriveEstimate, Indicated};
 use crate::problem::Problem;
 use drawn::Recent;
 pub use drawn::Wave;
-use metrology::cycle::{Ring, Untold, ring};
+use metrology::cycle::{Grid, Ring, Untold, ring, ring_on};
 use metrology::measured::Measured;
 use metrology::pulse::{Detector, Edge, Findings, Gap, crossing_noise};
 use metrology::quantity::{Duration, Frequency, Instant, Length, PerLength, Ratio, Speed};
@@ -41,6 +41,10 @@ const TURNS_U: f64 = 0.01;
 /// 400 Hz as AAC 0.9 and 1.5 % (docs/pulses.md).
 const LOSSY_CROSSING_U: f64 = 0.008;
 
+/// Root mean square of how far a crossing found between samples is off, by where between them it lies (samples). Measured: a
+/// square wave, whose edges are as steep as samples allow, 0.02 to 0.05 (docs/pulses.md).
+const BETWEEN_SAMPLES: f64 = 0.05;
+
 /// What a recording says.
 #[derive(Clone, Debug)]
 pub struct PulseEstimate {
@@ -58,6 +62,10 @@ pub struct PulseEstimate {
     pub ring: Result<Ring, Untold>,
     /// How many holes between regular pulses there are.
     pub holes: u64,
+    /// How many pulses would have fitted into them; they are not counted.
+    pub missing: u64,
+    /// How many edges came again for a pulse that had been counted; they are not counted.
+    pub doubled: u64,
     /// The first of them.
     pub first_holes: Vec<Gap>,
     /// What was noticed in a wave; none for edges.
@@ -145,10 +153,11 @@ impl Listener {
             Some(_) => Duration::from_s(self.samples as f64 / self.rate.hz()),
             None => self.end,
         };
+        let (rising, falling) = (std::mem::take(rising).finish(), std::mem::take(falling).finish());
         let take_falling = findings.is_some()
-            && self.falling.edges() >= self.rising.edges().saturating_sub(1)
-            && self.falling.steepness() > STEEPER * self.rising.steepness();
-        let train = if take_falling { &self.falling } else { &self.rising };
+            && falling.0.edges() >= rising.0.edges().saturating_sub(1)
+            && falling.0.steepness() > STEEPER * rising.0.steepness();
+        let (train, doubled) = if take_falling { falling } else { rising };
         let over_time = train.over_time();
         let crossing_u =
             findings.as_ref().map(|findings| Ratio::from_plain(self.crossing_u(findings, &over_time)));
@@ -158,9 +167,14 @@ impl Listener {
             frequency: range(&over_time, crossing_u),
             over_time: over_time.iter().map(|(time, frequency, _)| (*time, *frequency)).collect(),
             falling: take_falling,
-            ring: ring(&train.times_s),
+            ring: match findings {
+                Some(_) => ring_on(&train.times_s, Some(sampled(self.rate))),
+                None => ring(&train.times_s),
+            },
             holes: train.holes,
-            first_holes: train.first_holes.clone(),
+            missing: train.missing,
+            doubled,
+            first_holes: train.first_holes,
             findings,
             wave: self.recent.wave(take_falling),
             lossy: self.lossy,
@@ -180,6 +194,11 @@ impl Listener {
         };
         if self.lossy { noise.hypot(LOSSY_CROSSING_U) } else { noise }
     }
+}
+
+/// The grid of a sampled wave.
+fn sampled(rate: Frequency) -> Grid {
+    Grid { step_s: 1.0 / rate.hz(), error_s: BETWEEN_SAMPLES / rate.hz() }
 }
 
 fn follow(edge: Edge, rising: &mut Train, falling: &mut Train, recent: &mut Recent) {

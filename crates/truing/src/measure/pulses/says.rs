@@ -1,4 +1,4 @@
-//! What is to be said about a recording: silence, clipping, hum, noise, holes.
+//! What is to be said about a recording: silence, clipping, hum, noise, holes, repetitions.
 
 use super::PulseEstimate;
 use crate::problem::Problem;
@@ -38,11 +38,19 @@ pub(super) fn problems(source: &str, estimate: &PulseEstimate) -> Vec<Problem> {
         estimate.ring.as_ref().is_ok_and(|ring| ring.faults.iter().any(|fault| fault.share >= 0.5));
     if let Some(first) = estimate.first_holes.first().filter(|_| !explained) {
         let found = format!(
-            "{} holes, the first at {:.3} s with room for {:.0}",
-            estimate.holes, first.start_s, first.missing
+            "{} holes with room for {} pulses, the first at {:.3} s with room for {:.0}",
+            estimate.holes, estimate.missing, first.start_s, first.missing
         );
         let problem = Problem::warning(source, "a regular train of pulses", found);
         problems.push(problem.hint("a loose clip or a damaged ring; pulses lost there are not counted"));
+    }
+    if estimate.doubled > 0 {
+        let found = format!("{} edges that came again for the same pulse", estimate.doubled);
+        let problem = Problem::warning(source, "one edge for each pulse", found);
+        problems.push(problem.hint(
+            "they were not counted: a contact that bounces, or a trigger that fires twice; a module that takes them for teeth \
+             shows too much",
+        ));
     }
     problems
 }

@@ -1,6 +1,6 @@
 //! The edges of one direction.
 
-use metrology::pulse::{Gap, Gaps, Timeline};
+use metrology::pulse::{Doubles, Gap, Gaps, Timeline};
 use metrology::quantity::{Duration, Frequency};
 
 /// Times kept for the ring: as many as it is found from.
@@ -10,21 +10,45 @@ const HOLES_KEPT: usize = 100;
 /// Without a pulse for so long (s) the vehicle stood still, or nearly so.
 pub(super) const STANDSTILL_S: f64 = 3.0;
 
-/// Gathers in flat memory.
+/// Gathers in flat memory, each pulse once.
 #[derive(Debug, Default)]
 pub(super) struct Train {
+    doubles: Doubles<f64>,
+    counted: Counted,
+}
+
+/// What is gathered of the edges that count.
+#[derive(Debug, Default)]
+pub(super) struct Counted {
     timeline: Timeline,
     gaps: Gaps,
     slopes: f64,
     /// Times of the first edges (s).
     pub times_s: Vec<f64>,
     pub holes: u64,
+    /// Pulses that would have fitted into the holes.
+    pub missing: u64,
     pub first_holes: Vec<Gap>,
 }
 
 impl Train {
     /// Takes the next edge.
     pub fn next(&mut self, time_s: f64, slope_per_s: f64) {
+        let Self { doubles, counted } = self;
+        doubles.next(time_s, slope_per_s, &mut |time_s, slope_per_s| counted.next(time_s, slope_per_s));
+    }
+
+    /// What was gathered, and how many edges came again for a pulse that was counted.
+    pub fn finish(mut self) -> (Counted, u64) {
+        let Self { doubles, counted } = &mut self;
+        doubles.finish(&mut |time_s, slope_per_s| counted.next(time_s, slope_per_s));
+        let told = doubles.told();
+        (self.counted, told)
+    }
+}
+
+impl Counted {
+    fn next(&mut self, time_s: f64, slope_per_s: f64) {
         self.timeline.next(time_s);
         self.slopes += slope_per_s;
         if self.times_s.len() < TIMES_KEPT {
@@ -32,6 +56,7 @@ impl Train {
         }
         if let Some(gap) = self.gaps.next(time_s) {
             self.holes += 1;
+            self.missing += gap.missing.max(0.0) as u64;
             if self.first_holes.len() < HOLES_KEPT {
                 self.first_holes.push(gap);
             }
