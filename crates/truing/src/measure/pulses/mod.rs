@@ -45,6 +45,12 @@ const LOSSY_CROSSING_U: f64 = 0.008;
 /// square wave, whose edges are as steep as samples allow, 0.02 to 0.05 (docs/pulses.md).
 const BETWEEN_SAMPLES: f64 = 0.05;
 
+/// Shortest recording (s) that is laid beside a track: four blocks of a drive, of which fewer do not show how they scatter.
+const LEAST_BESIDE_A_TRACK_S: f64 = 60.0;
+/// Counts that a track leaves more uncertain than this are not told: counting pulses over any known distance does better
+/// (judgement).
+const MOST_BESIDE_A_TRACK_U: f64 = 0.2;
+
 /// What a recording says.
 #[derive(Clone, Debug)]
 pub struct PulseEstimate {
@@ -288,6 +294,13 @@ impl PulseEstimate {
     /// Counts per length from the track of the drive that was recorded, on a clock of its own: the recording is a vehicle
     /// log of a sensor with a round number of counts, and the reading ratio says how many there truly are.
     pub fn against(&self, source: &str, track: &Track) -> (Option<Measured<PerLength>>, Vec<Problem>) {
+        let (recorded_s, needed) = (self.moving_s(), LEAST_BESIDE_A_TRACK_S);
+        if recorded_s < needed {
+            let expected = format!("{needed} s of pulses at least beside a track");
+            let problem = Problem::warning(source, expected, format!("{recorded_s:.1} s"));
+            let hint = "record the whole drive, speeding up and slowing down; for less, measure the distance by tape or posts";
+            return (None, vec![problem.hint(hint)]);
+        }
         let (alone, problems) = drive::estimate(source, track, &Indicated::Nothing);
         // The ratio makes up for what is wrong with it.
         let distance_m = alone.map_or(0.0, |drive| match drive.distance {
@@ -297,13 +310,31 @@ impl PulseEstimate {
         if distance_m <= 0.0 || self.pulses == 0 {
             return (None, problems);
         }
-        let assumed = PerLength::from_per_m(self.pulses as f64 / distance_m);
-        let (drive, problems) = drive::estimate(source, track, &Indicated::Log(self.as_log(assumed)));
+        // A recording of part of the drive has that part of its pulses.
+        let times = || track.fixes.iter().filter_map(|fix| fix.time);
+        let lasted_s = times().next().zip(times().last()).map_or(0.0, |(first, last)| last.since(first).s());
+        let share = if lasted_s > 0.0 { (self.duration.s() / lasted_s).min(1.0) } else { 1.0 };
+        let assumed = PerLength::from_per_m(self.pulses as f64 / (distance_m * share));
+        let (drive, mut problems) = drive::estimate(source, track, &Indicated::Log(self.as_log(assumed)));
         let scaled = |ratio: Measured<Ratio>| {
             let u = ratio.relative_uncertainty().plain();
             Measured::from_log((ratio.value.plain() * assumed.per_m()).ln(), u, ratio.dof)
         };
-        (drive.and_then(|drive| drive.reading_ratio).map(scaled), problems)
+        let counts = drive.and_then(|drive| drive.reading_ratio).map(scaled);
+        let u = counts.map_or(0.0, |counts: Measured<PerLength>| counts.relative_uncertainty().plain());
+        if u.is_finite() && u <= MOST_BESIDE_A_TRACK_U {
+            return (counts, problems);
+        }
+        let expected = "a recording and a track of one drive, at speeds that change";
+        let problem = Problem::warning(source, expected, format!("counts uncertain by {:.0} %", 100.0 * u));
+        problems.push(problem.hint("nothing is told from them; see that both are of the same drive"));
+        (None, problems)
+    }
+
+    /// How long pulses came (s).
+    fn moving_s(&self) -> f64 {
+        let times = self.over_time.windows(2).map(|two| two[1].0.s() - two[0].0.s());
+        times.filter(|step_s| *step_s < train::STANDSTILL_S).sum()
     }
 
     /// The distance over which the recording's pulses come to so many counts per length: what a track beside it says, as

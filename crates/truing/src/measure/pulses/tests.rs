@@ -153,15 +153,13 @@ fn a_recording_serves_as_a_log() {
     }
 }
 
-/// A simulated drive of known truth beside the pulses that its speeds make.
-#[test]
-fn counts_against_a_track() {
+/// A simulated drive of known truth beside the pulses that its speeds make, recorded so long.
+fn recorded(per_mile: f64, recorded_s: f64) -> (crate::simulate::Drive, PulseEstimate) {
     let drive = crate::simulate::drive(&crate::simulate::Plan {
         steps: crate::simulate::Steps::None,
         reported_speed_error: Some(Speed::from_m_per_s(0.1)),
         ..crate::simulate::Plan::mixed(5, 1.0, Duration::from_s(0.0))
     });
-    let per_mile = 8192.0;
     let mut listener = Listener::new("recording");
     let (mut metres, mut told) = (0.0, 0.0);
     let first = drive.vehicle.samples[0].time;
@@ -173,11 +171,20 @@ fn counts_against_a_track() {
             let share = (told / PerLength::from_per_mi(per_mile).per_m() - from) / (metres - from);
             // On the recorder's own clock
             let time = Duration::from_s(two[0].time.since(first).s() + share);
-            listener.take(Piece::Edge { time, rising: true });
+            if time.s() < recorded_s {
+                listener.take(Piece::Edge { time, rising: true });
+            }
             told += 1.0;
         }
     }
-    let (pulses, _) = listener.finish();
+    let pulses = listener.finish().0;
+    (drive, pulses)
+}
+
+#[test]
+fn counts_against_a_track() {
+    let per_mile = 8192.0;
+    let (drive, pulses) = recorded(per_mile, f64::INFINITY);
     let (counts, problems) = pulses.against("track", &drive.track);
     let counts = counts.unwrap_or_else(|| panic!("{problems:?}"));
     assert!(counts.low_95.per_mi() < per_mile && per_mile < counts.high_95.per_mi(), "{counts:?}");
@@ -200,4 +207,83 @@ fn the_piece_to_draw_holds_its_edges() {
     assert!(wave.edges.len() == 8 && wave.samples.len() > 100);
     // Half of full scale, rising through zero
     assert!(wave.edges.iter().all(|(_, value)| value.abs() < 0.02), "{:?}", wave.edges);
+}
+
+/// Whatever is told of a short recording is no worse than it says; below a minute nothing is.
+#[test]
+fn a_short_recording_beside_a_track() {
+    for recorded_s in [0.0, 0.3, 1.0, 2.0, 3.0, 5.0, 8.0, 13.0, 20.0, 45.0, 100.0, 200.0] {
+        let (drive, pulses) = recorded(8192.0, recorded_s);
+        let (counts, problems) = pulses.against("track", &drive.track);
+        let Some(counts) = counts else {
+            assert!(!problems.is_empty(), "{recorded_s} s");
+            continue;
+        };
+        assert!(recorded_s > 60.0, "{recorded_s} s: {counts:?}");
+        // Four standard uncertainties
+        let off = (counts.value.per_mi() / 8192.0).ln().abs();
+        assert!(off < 4.0 * counts.relative_uncertainty().plain(), "{recorded_s} s: {counts:?}");
+    }
+}
+
+/// Edges as a CSV: rising at these times (s), each falling a third of the way to the next.
+fn edges_csv(times_s: &[f64], decimals: usize) -> Vec<u8> {
+    let mut text = String::from("time_s,level\n0,0\n");
+    for two in times_s.windows(2) {
+        let falls_s = two[0] + (two[1] - two[0]) / 3.0;
+        text.push_str(&format!("{:.decimals$},1\n{falls_s:.decimals$},0\n", two[0]));
+    }
+    text.into_bytes()
+}
+
+/// A contact that bounces at every so many pulses, for so many milliseconds.
+#[test]
+fn edges_that_come_twice_are_told_and_not_counted() {
+    for (every, bounce_ms, repeats) in [(1, 0.2, 1), (1, 0.1, 2), (7, 0.4, 1), (50, 0.2, 3)] {
+        let mut times: Vec<f64> = Vec::new();
+        let mut extra = 0;
+        let pulses = 600_u64;
+        for pulse in 0..=pulses {
+            let time_s = 0.1 + pulse as f64 / 200.0;
+            times.push(time_s);
+            if pulse % every == 0 && pulse < pulses {
+                times.extend((1..=repeats).map(|k| time_s + f64::from(k) * bounce_ms * 1e-3));
+                extra += repeats as u64;
+            }
+        }
+        let (found, problems) = read(&edges_csv(&times, 9));
+        assert_eq!((found.pulses, found.doubled), (pulses, extra), "{every} {bounce_ms} {repeats}");
+        let said = format!("{extra} edges that came again");
+        assert!(problems.iter().any(|problem| problem.to_string().contains(&said)), "{problems:?}");
+    }
+}
+
+/// Our own signal is that of an even ring: nothing is to be counted in it, whatever the grid of its times.
+#[test]
+fn the_grid_of_the_times_is_no_ring() {
+    let round = |text: &str, step_s: f64| -> Vec<u8> {
+        let row = |line: &str| match line.split_once(',') {
+            Some((time, level)) if time.parse::<f64>().is_ok() => {
+                format!("{:.9},{level}\n", (time.parse::<f64>().unwrap() / step_s).round() * step_s)
+            }
+            _ => format!("{line}\n"),
+        };
+        text.lines().map(row).collect::<String>().into_bytes()
+    };
+    let mut told = Vec::new();
+    for per_mile in [8000.0, 36_000.0] {
+        for speed in [12.0, 20.0, 25.0, 30.0, 35.7, 40.0, 51.9, 60.0, 61.3, 70.0] {
+            let counts = PerLength::from_per_mi(per_mile);
+            let signal = BenchSignal::new(counts, vec![leg(speed, speed, 6.0)], Shape::Square, None).unwrap();
+            let csv = signal.csv();
+            let mut files = vec![csv.clone().into_bytes()];
+            files.extend([1e-6, 1e-5, 1.0 / 48_000.0, 1.0 / 44_100.0].map(|step_s| round(&csv, step_s)));
+            files.extend([48_000.0, 44_100.0].map(|hz| signal.wav(Frequency::from_hz(hz), 0.5).unwrap()));
+            for (which, bytes) in files.iter().enumerate() {
+                let ring = read(bytes).0.ring;
+                told.extend(ring.ok().map(|ring| (per_mile, speed, which, ring.marks, ring.confidence)));
+            }
+        }
+    }
+    assert!(told.is_empty(), "{told:?}");
 }
