@@ -21,6 +21,8 @@ const ABOVE_GRID: f64 = 4.0;
 /// Belief before looking that a swing of the speed fits a whole number of marks and stands out (judgement: in direct
 /// drive it does, and with a tooth or two in a hundred turns by chance).
 const SWING: f64 = 0.005;
+/// The same of one with half the ring's turns (judgement: direct drive is usual, and that no two cylinders are alike).
+const SWING_BY_HALF: f64 = 0.02;
 /// A line stands so many times higher than the usual one, in power, where something else adds to it.
 const ADDED: f64 = 100.0;
 /// How often that is so of once and twice a turn, where rings run out of true and joints swing, and of others.
@@ -66,8 +68,14 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     for shorter in (1..marks).rev().filter(|shorter| marks % shorter == 0) {
         let beyond: Vec<Line> =
             lines.iter().copied().filter(|line| line.waves % (marks / shorter) != 0).collect();
-        if marks < FEW {
-            swings = swings.max(swing(&beyond, marks));
+        // A divisor may be the ring and the rest a swing: in direct drive, the half orders of an engine double the ring.
+        let belief = match shorter {
+            1 => SWING,
+            half if 2 * half == marks => SWING_BY_HALF,
+            _ => 0.0,
+        };
+        if marks < FEW && belief > 0.0 {
+            swings = swings.max(swing(&beyond, marks, belief));
         }
         match (Weaker::of(&beyond, marks), shorter) {
             (Weaker { stands_out: true, spacing }, _) if spacing > least => {}
@@ -108,9 +116,9 @@ impl Weaker {
 }
 
 /// Probability that the lines are the falling orders of a swing, of which a whole number fits the marks.
-fn swing(lines: &[Line], marks: usize) -> f64 {
+fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
     if lines.len() < 2 {
-        return SWING;
+        return 0.0;
     }
     let mut sorted: Vec<f64> = lines.iter().map(|line| line.power).collect();
     sorted.sort_by(f64::total_cmp);
@@ -145,7 +153,7 @@ fn swing(lines: &[Line], marks: usize) -> f64 {
     }
     // Each a mean over its own choices.
     let swings = [mean_of_logs(&falling), mean_of_logs(&uneven)];
-    let odds = mean_of_logs(&swings) - mean_of_logs(&flat) + SWING.ln() - (1.0 - SWING).ln();
+    let odds = mean_of_logs(&swings) - mean_of_logs(&flat) + (belief / (1.0 - belief)).ln();
     1.0 / (1.0 + (-odds).exp())
 }
 

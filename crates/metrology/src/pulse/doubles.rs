@@ -11,9 +11,13 @@ const MOST: usize = 8;
 /// Neighbours longer than this (s) are a standstill, beside which any train is short.
 const STANDSTILL_S: f64 = 1.0;
 
-/// Takes the repetitions out of a stream of edges, each with something of its own; holds back one pulse.
+/// Edges looked at before the first is judged: the longest step among them stands for the one before it.
+const FIRST: usize = 10;
+
+/// Takes the repetitions out of a stream of edges, each with something of its own; holds back one pulse, at the start a few.
 #[derive(Clone, Debug)]
 pub struct Doubles<T> {
+    start: Vec<(f64, T)>,
     before_s: Option<f64>,
     /// The last pulse: its first edge and what may be its repetitions.
     held: Vec<(f64, T)>,
@@ -22,20 +26,49 @@ pub struct Doubles<T> {
 
 impl<T> Default for Doubles<T> {
     fn default() -> Self {
-        Self { before_s: None, held: Vec::new(), told: 0 }
+        Self { start: Vec::new(), before_s: None, held: Vec::new(), told: 0 }
     }
 }
 
 impl<T: Copy> Doubles<T> {
     /// Takes the next edge (s) and tells those that count.
     pub fn next(&mut self, time_s: f64, own: T, counts: &mut dyn FnMut(f64, T)) {
+        match self.before_s {
+            Some(before_s) => self.step(before_s, time_s, own, counts),
+            None => {
+                self.start.push((time_s, own));
+                if self.start.len() == FIRST {
+                    self.begin(counts);
+                }
+            }
+        }
+    }
+
+    /// Tells what is held back.
+    pub fn finish(&mut self, counts: &mut dyn FnMut(f64, T)) {
+        if self.before_s.is_none() {
+            self.begin(counts);
+        }
+        if let (Some(first), Some(before_s)) = (self.held.first(), self.before_s) {
+            self.tell(first.0 - before_s, None, counts);
+        }
+    }
+
+    fn begin(&mut self, counts: &mut dyn FnMut(f64, T)) {
+        let start = std::mem::take(&mut self.start);
+        let longest_s = start.windows(2).map(|two| two[1].0 - two[0].0).fold(0.0, f64::max);
+        let mut before_s = start.first().map_or(0.0, |first| first.0 - longest_s);
+        self.before_s = Some(before_s);
+        for (time_s, own) in start {
+            self.step(before_s, time_s, own, counts);
+            before_s = self.before_s.unwrap_or(before_s);
+        }
+    }
+
+    fn step(&mut self, before_s: f64, time_s: f64, own: T, counts: &mut dyn FnMut(f64, T)) {
         if let (Some(first), Some(last)) = (self.held.first(), self.held.last()) {
-            let step_s = time_s - last.0;
-            let before_s = self.before_s.map(|before| first.0 - before);
-            let may_repeat = match before_s {
-                Some(before_s) => step_s < SHORT * before_s && before_s < STANDSTILL_S,
-                None => self.held.len() == 1,
-            };
+            let (before_s, step_s) = (first.0 - before_s, time_s - last.0);
+            let may_repeat = step_s < SHORT * before_s && before_s < STANDSTILL_S;
             if may_repeat && self.held.len() <= MOST {
                 self.held.push((time_s, own));
                 return;
@@ -45,24 +78,15 @@ impl<T: Copy> Doubles<T> {
         self.held.push((time_s, own));
     }
 
-    /// Tells what is held back.
-    pub fn finish(&mut self, counts: &mut dyn FnMut(f64, T)) {
-        if let Some(first) = self.held.first() {
-            self.tell(self.before_s.map(|before| first.0 - before), None, counts);
-        }
-    }
-
     /// How many were taken out so far.
     pub fn told(&self) -> u64 {
         self.told
     }
 
-    fn tell(&mut self, before_s: Option<f64>, after_s: Option<f64>, counts: &mut dyn FnMut(f64, T)) {
+    fn tell(&mut self, before_s: f64, after_s: Option<f64>, counts: &mut dyn FnMut(f64, T)) {
         let longest_s = self.held.windows(2).map(|two| two[1].0 - two[0].0).fold(0.0, f64::max);
-        let beside = [before_s, after_s].into_iter().flatten();
-        let repeats = self.held.len() > 1
-            && (before_s.is_some() || after_s.is_some())
-            && beside.into_iter().all(|step_s| longest_s < SHORT * step_s && step_s < STANDSTILL_S);
+        let is_beside = |step_s: f64| longest_s < SHORT * step_s && step_s < STANDSTILL_S;
+        let repeats = self.held.len() > 1 && is_beside(before_s) && after_s.is_none_or(is_beside);
         let keep = if repeats { 1 } else { self.held.len() };
         self.told += (self.held.len() - keep) as u64;
         for (time_s, own) in self.held.drain(..).take(keep) {

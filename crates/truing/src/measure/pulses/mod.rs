@@ -155,11 +155,11 @@ impl Listener {
         let Self { rising, falling, recent, .. } = &mut self;
         let findings =
             detector.map(|detector| detector.finish(&mut |edge| follow(edge, rising, falling, recent)));
+        let (rising, falling) = (std::mem::take(rising).finish(), std::mem::take(falling).finish());
         let duration = match findings {
             Some(_) => Duration::from_s(self.samples as f64 / self.rate.hz()),
             None => self.end,
         };
-        let (rising, falling) = (std::mem::take(rising).finish(), std::mem::take(falling).finish());
         let take_falling = findings.is_some()
             && falling.0.edges() >= rising.0.edges().saturating_sub(1)
             && falling.0.steepness() > STEEPER * rising.0.steepness();
