@@ -24,7 +24,8 @@
 //!
 //! **Accuracy.** Spacing errors of 0.3 % (rms), 20 turns, speed varying two to one: right in more than 99 % of simulated rings
 //! of 6 to 200 marks while the crossings jitter by 0.05 % of a pitch or less, none wrong at any jitter tried;
-//! `crates/truing/docs/pulses.md` has the table. Needs [`LEAST_TURNS`] turns. Rings of fewer than [`FEWEST`] marks stay untold.
+//! `crates/truing/docs/pulses.md` has the table. Fewer than 64 marks at a steady speed are told more seldom: nothing shows then
+//! that the pattern is none of the speed. Needs [`LEAST_TURNS`] turns. Rings of fewer than [`FEWEST`] marks stay untold.
 //!
 //! Source: S. R. Searle, G. Casella, C. E. McCulloch, Variance Components (1992), chapter 4 (from memory).
 //!

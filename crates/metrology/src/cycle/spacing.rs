@@ -5,6 +5,7 @@ use super::grid::Grid;
 use super::lines::{Line, Turns};
 use super::slots::{Slots, Step};
 use statrs::distribution::{ContinuousCDF, Gamma};
+use std::f64::consts::TAU;
 
 /// No ring is divided so finely (share of a pitch, rms): a micrometre on a pitch of 10 mm, finer than gears are ground
 /// (judgement).
@@ -23,6 +24,9 @@ const ABOVE_GRID: f64 = 4.0;
 const SWING: f64 = 0.005;
 /// The same of one with half the ring's turns (judgement: direct drive is usual, and that no two cylinders are alike).
 const SWING_BY_HALF: f64 = 0.02;
+/// A swing grows with slowness by a power within these, and in how many steps they are gone through (judgement).
+const SWING_GROWS: (f64, f64) = (-1.0, 4.0);
+const POWERS: u32 = 50;
 /// A line stands so many times higher than the usual one, in power, where something else adds to it.
 const ADDED: f64 = 100.0;
 /// How often that is so of once and twice a turn, where rings run out of true and joints swing, and of others.
@@ -86,8 +90,24 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     }
     match turns.growth() {
         Some((slope, u)) if slope.abs() > KEEPS + GROWS * u => Judged::Speed,
-        _ => Judged::Spacing(1.0 - swings),
+        growth => {
+            let for_spacing = growth.map_or(1.0, |(slope, u)| keeps(slope, u));
+            Judged::Spacing(1.0 / (1.0 + swings / (1.0 - swings).max(1e-12) / for_spacing))
+        }
     }
+}
+
+/// Odds for spacing from how its size goes with slowness: a swing of the torque grows as its square, through resonances and
+/// loads by any power near that; spacing does not grow. 1 where the speed did not change enough to show it.
+fn keeps(slope: f64, u: f64) -> f64 {
+    let density = |deviations: f64, u: f64| (-0.5 * deviations.powi(2)).exp() / (u * TAU.sqrt());
+    let spread = u.hypot(KEEPS / 3.0);
+    let spacing = density(slope / spread, spread);
+    let (low, high) = SWING_GROWS;
+    let powers = (0..=POWERS).map(|k| low + (high - low) * f64::from(k) / f64::from(POWERS));
+    let swing =
+        powers.map(|power| density((slope - power) / spread, spread)).sum::<f64>() / f64::from(POWERS + 1);
+    (spacing / swing.max(f64::MIN_POSITIVE)).clamp(1e-6, 1e6)
 }
 
 /// The weaker of some lines: the strongest may be anything that turns or swings beside the ring.

@@ -188,8 +188,9 @@ fn geared(marks: usize, chance: &mut ChaCha8Rng) -> Vec<Swing> {
     vec![
         Swing::Geared { pitches, falls, power },
         Swing::Timed { pitches, falls },
-        Swing::Engine { marks: n, power },
-        Swing::Engine { marks: n * ratio, power },
+        // The torque of an engine swings the speed of an inertia by one over the square of the speed; load adds to that.
+        Swing::Engine { marks: n, power: 1.0 + 0.5 * power },
+        Swing::Engine { marks: n * ratio, power: 1.0 + 0.5 * power },
     ]
 }
 

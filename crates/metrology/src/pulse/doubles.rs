@@ -6,6 +6,8 @@
 /// A step this small a share of its neighbours on both sides is a repetition. Judgement: a tooth that is bent by half a
 /// pitch still counts, and bouncing contacts settle within a few milliseconds.
 const SHORT: f64 = 0.2;
+/// No bounce comes later than this (s) after the last edge (judgement).
+const LONGEST_S: f64 = 0.05;
 /// Repetitions of one edge at most.
 const MOST: usize = 8;
 /// Neighbours longer than this (s) are a standstill, beside which any train is short.
@@ -68,7 +70,7 @@ impl<T: Copy> Doubles<T> {
     fn step(&mut self, before_s: f64, time_s: f64, own: T, counts: &mut dyn FnMut(f64, T)) {
         if let (Some(first), Some(last)) = (self.held.first(), self.held.last()) {
             let (before_s, step_s) = (first.0 - before_s, time_s - last.0);
-            let may_repeat = step_s < SHORT * before_s && before_s < STANDSTILL_S;
+            let may_repeat = step_s < LONGEST_S.min(SHORT * before_s) && before_s < STANDSTILL_S;
             if may_repeat && self.held.len() <= MOST {
                 self.held.push((time_s, own));
                 return;
