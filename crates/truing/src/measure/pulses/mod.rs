@@ -41,12 +41,14 @@ const TURNS_U: f64 = 0.01;
 /// 400 Hz as AAC 0.9 and 1.5 % (docs/pulses.md).
 const LOSSY_CROSSING_U: f64 = 0.008;
 
-/// Root mean square of how far a crossing found between samples is off, by where between them it lies (samples). Measured: a
-/// square wave, whose edges are as steep as samples allow, 0.02 to 0.05 (docs/pulses.md).
+/// Root mean square of how far a crossing found between samples is off, by where between them it lies (samples). Judgement: a
+/// square wave of our own, whose edges are as steep as samples allow, shows patterns of hundredths of a sample.
 const BETWEEN_SAMPLES: f64 = 0.05;
 
 /// Shortest recording (s) that is laid beside a track: four blocks of a drive, of which fewer do not show how they scatter.
 const LEAST_BESIDE_A_TRACK_S: f64 = 60.0;
+/// So many usual steps between frequencies are a standstill: middles of neighbours lie up to twice as far apart as usual.
+const STEPS_STILL: f64 = 3.0;
 /// Counts that a track leaves more uncertain than this are not told: counting pulses over any known distance does better
 /// (judgement).
 const MOST_BESIDE_A_TRACK_U: f64 = 0.2;
@@ -333,8 +335,16 @@ impl PulseEstimate {
 
     /// How long pulses came (s).
     fn moving_s(&self) -> f64 {
+        let still_s = self.still_s();
         let times = self.over_time.windows(2).map(|two| two[1].0.s() - two[0].0.s());
-        times.filter(|step_s| *step_s < train::STANDSTILL_S).sum()
+        times.filter(|step_s| *step_s <= still_s).sum()
+    }
+
+    /// Without a frequency for longer (s), the vehicle stood: in a long recording each stands for many seconds.
+    fn still_s(&self) -> f64 {
+        let mut steps: Vec<f64> = self.over_time.windows(2).map(|two| two[1].0.s() - two[0].0.s()).collect();
+        steps.sort_by(f64::total_cmp);
+        train::STANDSTILL_S.max(STEPS_STILL * steps.get(steps.len() / 2).copied().unwrap_or(0.0))
     }
 
     /// The distance over which the recording's pulses come to so many counts per length: what a track beside it says, as
@@ -354,9 +364,9 @@ impl PulseEstimate {
     pub fn as_log(&self, counts: PerLength) -> VehicleLog {
         let speed = |frequency: Frequency| Speed::from_m_per_s(frequency.hz() / counts.per_m());
         let mut log = VehicleLog { clock: Clock::Elapsed, ..VehicleLog::default() };
-        let mut before: Option<Duration> = None;
+        let (mut before, still_s): (Option<Duration>, f64) = (None, self.still_s());
         for (time, frequency) in &self.over_time {
-            let still = before.filter(|before| time.s() - before.s() > train::STANDSTILL_S);
+            let still = before.filter(|before| time.s() - before.s() > still_s);
             let zeros = still.map(|before| [before.s() + 1.0, time.s() - 1.0]);
             for at in zeros.into_iter().flatten() {
                 push(&mut log, Duration::from_s(at), Speed::from_m_per_s(0.0));

@@ -287,3 +287,20 @@ fn the_grid_of_the_times_is_no_ring() {
     }
     assert!(told.is_empty(), "{told:?}");
 }
+
+/// Two hours without a stop: no zeros between its frequencies, each of which stands for many seconds.
+#[test]
+fn a_long_recording_does_not_stand_still() {
+    let mut listener = Listener::new("recording");
+    (0..7200 * 20).for_each(|k| {
+        listener.take(Piece::Edge { time: Duration::from_s(f64::from(k) / 20.0), rising: true });
+    });
+    let (found, _) = listener.finish();
+    let log = found.as_log(PerLength::from_per_m(1.0));
+    assert!(
+        log.samples.iter().all(|sample| (sample.speed.m_per_s() - 20.0).abs() < 0.1),
+        "{:?}",
+        log.samples.len()
+    );
+    assert!(found.moving_s() > 7100.0);
+}
