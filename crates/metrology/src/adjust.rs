@@ -12,8 +12,8 @@
 //!
 //! **Method.** Generalised least squares by Householder QR of the whitened rows, with one step of iterative
 //! refinement; normal equations are never formed. Unknowns that an equation speaks of alone are eliminated first, one by
-//! one, where few equations name them: a thousand measurements with a disturbance of their own each cost as many times
-//! what one costs, not the cube. What can be known at all does not depend on how well it is
+//! one, where few equations name them: a thousand measurements with a disturbance of their own each then cost their
+//! square at most, not their cube. What can be known at all does not depend on how well it is
 //! measured, so rank and null space come from a singular value decomposition of the *coefficients*, not of the
 //! whitened rows. Exact knowledge (`standard_uncertainty == 0`) is eliminated before the fit: the unknowns move
 //! only in the null space of the exact equations. Exact equations that contradict each other are refused.

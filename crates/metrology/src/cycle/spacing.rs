@@ -69,9 +69,9 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
         + ABOVE_GRID * 0.5 * spilled * (marks - 1) as f64
         + grid.map_or(0.0, |grid| ABOVE_GRID * grid.leaves(&slots.times_s[used.start..used.end], marks));
     let mut swings = 0.0_f64;
-    for shorter in (1..marks).rev().filter(|shorter| marks % shorter == 0) {
+    for shorter in (1..marks).rev().filter(|shorter| marks.is_multiple_of(*shorter)) {
         let beyond: Vec<Line> =
-            lines.iter().copied().filter(|line| line.waves % (marks / shorter) != 0).collect();
+            lines.iter().copied().filter(|line| !line.waves.is_multiple_of(marks / shorter)).collect();
         // A divisor may be the ring and the rest a swing: in direct drive, the half orders of an engine double the ring.
         let belief = match shorter {
             1 => SWING,

@@ -8,6 +8,8 @@ use std::f64::consts::PI;
 
 /// Parts of a pitch that are gone through at a time.
 const PARTS: f64 = 24.0;
+/// Pitches per second at the usual speed.
+const USUAL_PER_S: f64 = 400.0;
 
 /// How the speed (pitches per second) goes on its own.
 #[derive(Copy, Clone, Debug)]
@@ -58,7 +60,79 @@ struct World {
     seed: u64,
 }
 
-const USUAL_PER_S: f64 = 400.0;
+/// What swings the speed, with what it has gathered so far.
+struct Forces {
+    phases: Vec<f64>,
+    cylinders: Vec<f64>,
+    /// Place and rate of a body on a spring: the drive-line, or a wheel.
+    body: (f64, f64),
+    noise: f64,
+}
+
+impl Forces {
+    fn new(chance: &mut ChaCha8Rng) -> Self {
+        Self {
+            phases: (0..40).map(|_| chance.random_range(0.0..2.0 * PI)).collect(),
+            cylinders: (0..16).map(|_| 0.5 + chance.random::<f64>()).collect(),
+            body: (0.0, 0.0),
+            noise: 0.0,
+        }
+    }
+
+    fn orders(&self, turn: f64, falls: f64) -> f64 {
+        let order =
+            |k: i32| falls.powi(k - 1) * (2.0 * PI * f64::from(k) * turn + self.phases[k as usize]).sin();
+        (1..=16).map(order).sum()
+    }
+
+    /// Firing is the fourth of the half orders; the others are what the cylinders differ. The torque of the gas falls with
+    /// the order, by half at each firing order or so, and what it does to the speed of an inertia as one over the order
+    /// (from memory).
+    fn engine(&self, turns: f64) -> f64 {
+        let wave = |k: usize| {
+            let usual = if k.is_multiple_of(4) { 1.0 } else { 0.15 * self.cylinders[k] };
+            let falls = 0.5f64.powf(k as f64 / 4.0) * 4.0 / k as f64;
+            usual * falls * (PI * k as f64 * turns + self.phases[k]).sin()
+        };
+        (1..16).map(wave).sum()
+    }
+
+    /// A spring at so many Hz, with so much damping, drawn towards a place.
+    fn spring(&mut self, hz: f64, damping: f64, towards: f64, step_s: f64) {
+        let rate = 2.0 * PI * hz;
+        self.body.1 += step_s * (rate * rate * (towards - self.body.0) - damping * rate * self.body.1);
+        self.body.0 += step_s * self.body.1;
+    }
+
+    /// At a place (pitches), a time, `slow` times slower than usual, over the next step.
+    fn swing(
+        &mut self,
+        kind: Swing,
+        (at, time_s, slow): (f64, f64, f64),
+        step_s: f64,
+        chance: &mut ChaCha8Rng,
+    ) -> f64 {
+        match kind {
+            Swing::Nothing => 0.0,
+            Swing::Geared { pitches, falls, power } => slow.powf(power) * self.orders(at / pitches, falls),
+            Swing::Timed { pitches, falls } => self.orders(time_s * USUAL_PER_S / pitches, falls),
+            Swing::Engine { marks, power } => slow.powf(power) * self.engine(at / marks),
+            Swing::Shuffle => {
+                if chance.random::<f64>() < step_s {
+                    self.body.1 += 2.0 * PI * 4.0;
+                }
+                self.spring(4.0, 0.2, 0.0, step_s);
+                self.body.0
+            }
+            Swing::Road => {
+                let kick = normal(chance) / step_s.sqrt();
+                self.noise += step_s * 2.0 * PI * 30.0 * (kick * 0.07 - self.noise);
+                self.spring(12.0, 0.3, self.noise, step_s);
+                self.noise + self.body.0
+            }
+        }
+    }
+}
 
 impl World {
     fn times(&self) -> Vec<f64> {
@@ -66,60 +140,18 @@ impl World {
         let errors: Vec<f64> = (0..self.marks).map(|_| self.spacing * normal(&mut chance)).collect();
         let mean = errors.iter().sum::<f64>() / self.marks as f64;
         let all = (self.marks * self.turns) as f64;
-        let phases: Vec<f64> = (0..40).map(|_| chance.random_range(0.0..2.0 * PI)).collect();
-        let cylinders: Vec<f64> = (0..16).map(|_| 0.5 + chance.random::<f64>()).collect();
+        let mut forces = Forces::new(&mut chance);
         let (mut at, mut time_s, mut next, mut mark) = (0.0, 0.0, 1.0, 0);
-        let (mut bounce, mut noise, mut shuffle) = ((0.0, 0.0), 0.0, (0.0, 0.0));
         let mut times = Vec::new();
         while at < all {
             let base = USUAL_PER_S * self.pace(at / all);
-            let slow = USUAL_PER_S / base;
             let step_s = 1.0 / (PARTS * base);
-            let orders = |turn: f64, falls: f64| -> f64 {
-                (1..=16)
-                    .map(|k| falls.powi(k - 1) * (2.0 * PI * f64::from(k) * turn + phases[k as usize]).sin())
-                    .sum()
-            };
-            let swing = match self.swing {
-                Swing::Nothing => 0.0,
-                Swing::Geared { pitches, falls, power } => slow.powf(power) * orders(at / pitches, falls),
-                Swing::Timed { pitches, falls } => orders(time_s * USUAL_PER_S / pitches, falls),
-                Swing::Engine { marks, power } => {
-                    // Firing is the fourth of the half orders; the others are what the cylinders differ. The torque of
-                    // the gas falls with the order, by half at each firing order or so, and what it does to the speed of an
-                    // inertia as one over the order (from memory).
-                    let wave = |k: usize| {
-                        let usual = if k % 4 == 0 { 1.0 } else { 0.15 * cylinders[k] };
-                        let falls = 0.5f64.powf(k as f64 / 4.0) * 4.0 / k as f64;
-                        usual * falls * (PI * k as f64 * at / marks + phases[k]).sin()
-                    };
-                    slow.powf(power) * (1..16).map(wave).sum::<f64>()
-                }
-                Swing::Shuffle => {
-                    if chance.random::<f64>() < step_s {
-                        shuffle.1 += 2.0 * PI * 4.0;
-                    }
-                    let rate = 2.0 * PI * 4.0;
-                    shuffle.1 -= step_s * (rate * rate * shuffle.0 + 0.2 * rate * shuffle.1);
-                    shuffle.0 += step_s * shuffle.1;
-                    shuffle.0
-                }
-                Swing::Road => {
-                    let kick = normal(&mut chance) / step_s.sqrt();
-                    noise += step_s * 2.0 * PI * 30.0 * (kick * 0.07 - noise);
-                    let rate = 2.0 * PI * 12.0;
-                    bounce.1 += step_s * (rate * rate * (noise - bounce.0) - 0.3 * rate * bounce.1);
-                    bounce.0 += step_s * bounce.1;
-                    noise + bounce.0
-                }
-            };
-            let speed = base * (1.0 + self.size * swing).max(0.2);
+            let swing = forces.swing(self.swing, (at, time_s, USUAL_PER_S / base), step_s, &mut chance);
             let before = at;
-            at += speed * step_s;
+            at += base * (1.0 + self.size * swing).max(0.2) * step_s;
             if at >= next {
                 let share = (next - before) / (at - before);
-                let late = self.jitter * normal(&mut chance) / base;
-                times.push(time_s + share * step_s + late);
+                times.push(time_s + share * step_s + self.jitter * normal(&mut chance) / base);
                 mark = (mark + 1) % self.marks;
                 next += 1.0 + errors[mark] - mean;
             }

@@ -246,7 +246,7 @@ fn edges_that_come_twice_are_told_and_not_counted() {
         for pulse in 0..=pulses {
             let time_s = 0.1 + pulse as f64 / 200.0;
             times.push(time_s);
-            if pulse % every == 0 && pulse < pulses {
+            if pulse.is_multiple_of(every) && pulse < pulses {
                 times.extend((1..=repeats).map(|k| time_s + f64::from(k) * bounce_ms * 1e-3));
                 extra += repeats as u64;
             }
