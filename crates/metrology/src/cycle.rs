@@ -16,7 +16,7 @@
 //! Only [`TEMPER`] of the logarithm is believed. The candidates share the probability with "no pattern"; the best is told if
 //! it has [`TOLD_FROM`] of it and if the patterns of the two halves of the recording agree.
 //!
-//! Other things repeat as well: an engine in a locked gear swings the speed, a joint does, times are rounded. Hence the
+//! Other things repeat as well: a piston machine coupled to the shaft swings the speed, a joint does, times are rounded. Hence the
 //! pattern is then taken apart into its harmonics, each against what the turns scatter there (F with 2 and 2 (turns - 1)
 //! degrees of freedom). Spacing errors of marks fill all of them; a swing of the speed has a few orders that fall off. The
 //! weaker half has to stand out by itself, also of those harmonics that a divisor of `N` lacks: else neither is told. The pattern must keep its share of a pitch while the speed changes, must not look like falling orders, and must

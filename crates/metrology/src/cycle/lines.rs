@@ -1,7 +1,7 @@
 //! A pattern of steps taken apart into lines: its harmonics, each beside what the turns scatter there.
 //!
 //! Spacing errors of marks are as good as independent, and their pattern has all of its lines. A speed that swings has a
-//! few, which fall off: so many orders of a crankshaft, a joint, a shuffle. The two are told apart by how many lines stand
+//! few, which fall off: so many orders of a piston machine, a joint, a shaft that winds up. The two are told apart by how many lines stand
 //! out, how they fall off, and whether the pattern stays the same share of a pitch while the speed changes.
 
 use crate::measured::student_cdf;

@@ -7,7 +7,7 @@ use super::slots::{Slots, Step};
 use statrs::distribution::{ContinuousCDF, Gamma};
 use std::f64::consts::TAU;
 
-/// No ring is divided so finely (share of a pitch, rms): a micrometre on a pitch of 10 mm, finer than gears are ground
+/// No ring is divided so finely (share of a pitch, rms): a micrometre on a pitch of 10 mm, finer than rings are ground
 /// (judgement).
 const LEAST_SPACING: f64 = 1e-4;
 /// Lines left after the strongest are set aside stand out by chance this seldom.
@@ -19,10 +19,10 @@ const GROWS: f64 = 4.0;
 /// The pattern has to exceed what rounding to a grid, or what does not repeat after whole turns, may make by this factor,
 /// squared.
 const ABOVE_GRID: f64 = 4.0;
-/// Belief before looking that a swing of the speed fits a whole number of marks and stands out (judgement: in direct
-/// drive it does, and with a tooth or two in a hundred turns by chance).
+/// Belief before looking that a swing of the speed fits a whole number of marks and stands out (judgement: coupled one
+/// to one it does, and by chance in one of so many turns).
 const SWING: f64 = 0.005;
-/// The same of one with half the ring's turns (judgement: direct drive is usual, and that no two cylinders are alike).
+/// The same of one with half the ring's turns (judgement: coupled one to one is usual, and no two pistons are alike).
 const SWING_BY_HALF: f64 = 0.02;
 /// A swing grows with slowness by a power within these, and in how many steps they are gone through (judgement).
 const SWING_GROWS: (f64, f64) = (-1.0, 4.0);
@@ -31,12 +31,12 @@ const POWERS: u32 = 50;
 const ADDED: f64 = 100.0;
 /// How often that is so of once and twice a turn, where rings run out of true and joints swing, and of others.
 const ADDED_SHARE: (f64, f64) = (0.1, 1e-4);
-/// Rings of fewer marks than this have no lines beyond the orders of an engine that turns as fast (judgement: half orders up
+/// Rings of fewer marks than this have no lines beyond the orders of a piston machine that turns as fast (judgement: half orders up
 /// to sixteen, of which the ring sees twice as many lines).
 const FEW: usize = 64;
 /// From one order of a swing to the next it falls to one of these shares.
 const FALLS: [f64; 6] = [0.05, 0.1, 0.2, 0.3, 0.45, 0.6];
-/// A single order departs from that by so much, in power, to either side, and how often: no two cylinders are alike.
+/// A single order departs from that by so much, in power, to either side, and how often: no two pistons are alike.
 const DEPARTS: (f64, f64) = (10.0, 0.15);
 
 /// What a pattern is.
@@ -72,7 +72,7 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     for shorter in (1..marks).rev().filter(|shorter| marks.is_multiple_of(*shorter)) {
         let beyond: Vec<Line> =
             lines.iter().copied().filter(|line| !line.waves.is_multiple_of(marks / shorter)).collect();
-        // A divisor may be the ring and the rest a swing: in direct drive, the half orders of an engine double the ring.
+        // A divisor may be the ring and the rest a swing: the half orders of a machine coupled one to one double the ring.
         let belief = match shorter {
             1 => SWING,
             half if 2 * half == marks => SWING_BY_HALF,
@@ -151,7 +151,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
         };
         lines.iter().map(|line| likely(line).ln()).sum::<f64>()
     });
-    // Orders that stand out here and there, over lower ones: of cylinders, of teeth that mesh.
+    // Orders that stand out here and there, over lower ones: of pistons, of wheels that mesh.
     let uneven = [0.1, 0.3, 1.0].map(|times| {
         let likely = |line: &Line| {
             let heights = [1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0];

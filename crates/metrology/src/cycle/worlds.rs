@@ -13,7 +13,7 @@ const USUAL_PER_S: f64 = 400.0;
 
 /// How the speed (pitches per second) goes on its own.
 #[derive(Copy, Clone, Debug)]
-enum Drive {
+enum Pace {
     Steady,
     /// Twice as fast at the end.
     Faster,
@@ -24,9 +24,9 @@ enum Drive {
 #[derive(Copy, Clone, Debug)]
 enum Swing {
     Nothing,
-    /// Orders of something geared to the ring that repeats after so many pitches; each order falls to a share of the last;
+    /// Orders of something coupled to the ring that repeats after so many pitches; each order falls to a share of the last;
     /// the swing grows with slowness to a power.
-    Geared {
+    Coupled {
         pitches: f64,
         falls: f64,
         power: f64,
@@ -36,15 +36,15 @@ enum Swing {
         pitches: f64,
         falls: f64,
     },
-    /// An engine with four cylinders firing in two turns of a ring of so many marks, none like another.
-    Engine {
+    /// A machine with four pistons firing in two turns of a ring of so many marks, none like another.
+    Pistons {
         marks: f64,
         power: f64,
     },
     /// Kicked now and then, and ringing at 4 Hz.
     Shuffle,
-    /// Noise of a road, up to some 30 Hz, over the bounce of a wheel at 12 Hz.
-    Road,
+    /// Noise up to some 30 Hz, over something that bounces at 12 Hz.
+    Rough,
 }
 
 #[derive(Copy, Clone, Debug)]
@@ -53,7 +53,7 @@ struct World {
     turns: usize,
     spacing: f64,
     jitter: f64,
-    drive: Drive,
+    pace: Pace,
     swing: Swing,
     /// Share of the speed by which the first order swings it.
     size: f64,
@@ -63,8 +63,8 @@ struct World {
 /// What swings the speed, with what it has gathered so far.
 struct Forces {
     phases: Vec<f64>,
-    cylinders: Vec<f64>,
-    /// Place and rate of a body on a spring: the drive-line, or a wheel.
+    pistons: Vec<f64>,
+    /// Place and rate of a body on a spring: a shaft that winds up, or what bounces.
     body: (f64, f64),
     noise: f64,
 }
@@ -73,7 +73,7 @@ impl Forces {
     fn new(chance: &mut ChaCha8Rng) -> Self {
         Self {
             phases: (0..40).map(|_| chance.random_range(0.0..2.0 * PI)).collect(),
-            cylinders: (0..16).map(|_| 0.5 + chance.random::<f64>()).collect(),
+            pistons: (0..16).map(|_| 0.5 + chance.random::<f64>()).collect(),
             body: (0.0, 0.0),
             noise: 0.0,
         }
@@ -85,12 +85,12 @@ impl Forces {
         (1..=16).map(order).sum()
     }
 
-    /// Firing is the fourth of the half orders; the others are what the cylinders differ. The torque of the gas falls with
+    /// Firing is the fourth of the half orders; the others are what the pistons differ. The torque of the gas falls with
     /// the order, by half at each firing order or so, and what it does to the speed of an inertia as one over the order
     /// (from memory).
-    fn engine(&self, turns: f64) -> f64 {
+    fn piston_orders(&self, turns: f64) -> f64 {
         let wave = |k: usize| {
-            let usual = if k.is_multiple_of(4) { 1.0 } else { 0.15 * self.cylinders[k] };
+            let usual = if k.is_multiple_of(4) { 1.0 } else { 0.15 * self.pistons[k] };
             let falls = 0.5f64.powf(k as f64 / 4.0) * 4.0 / k as f64;
             usual * falls * (PI * k as f64 * turns + self.phases[k]).sin()
         };
@@ -114,9 +114,9 @@ impl Forces {
     ) -> f64 {
         match kind {
             Swing::Nothing => 0.0,
-            Swing::Geared { pitches, falls, power } => slow.powf(power) * self.orders(at / pitches, falls),
+            Swing::Coupled { pitches, falls, power } => slow.powf(power) * self.orders(at / pitches, falls),
             Swing::Timed { pitches, falls } => self.orders(time_s * USUAL_PER_S / pitches, falls),
-            Swing::Engine { marks, power } => slow.powf(power) * self.engine(at / marks),
+            Swing::Pistons { marks, power } => slow.powf(power) * self.piston_orders(at / marks),
             Swing::Shuffle => {
                 if chance.random::<f64>() < step_s {
                     self.body.1 += 2.0 * PI * 4.0;
@@ -124,7 +124,7 @@ impl Forces {
                 self.spring(4.0, 0.2, 0.0, step_s);
                 self.body.0
             }
-            Swing::Road => {
+            Swing::Rough => {
                 let kick = normal(chance) / step_s.sqrt();
                 self.noise += step_s * 2.0 * PI * 30.0 * (kick * 0.07 - self.noise);
                 self.spring(12.0, 0.3, self.noise, step_s);
@@ -144,7 +144,7 @@ impl World {
         let (mut at, mut time_s, mut next, mut mark) = (0.0, 0.0, 1.0, 0);
         let mut times = Vec::new();
         while at < all {
-            let base = USUAL_PER_S * self.pace(at / all);
+            let base = USUAL_PER_S * self.pace_at(at / all);
             let step_s = 1.0 / (PARTS * base);
             let swing = forces.swing(self.swing, (at, time_s, USUAL_PER_S / base), step_s, &mut chance);
             let before = at;
@@ -160,11 +160,11 @@ impl World {
         times
     }
 
-    fn pace(&self, share: f64) -> f64 {
-        match self.drive {
-            Drive::Steady => 1.0,
-            Drive::Faster => 0.67 + 0.67 * share,
-            Drive::Waves => 1.0 + 0.33 * (2.0 * PI * 1.3 * share).sin(),
+    fn pace_at(&self, share: f64) -> f64 {
+        match self.pace {
+            Pace::Steady => 1.0,
+            Pace::Faster => 0.67 + 0.67 * share,
+            Pace::Waves => 1.0 + 0.33 * (2.0 * PI * 1.3 * share).sin(),
         }
     }
 }
@@ -198,10 +198,10 @@ fn worlds(spacing: f64, seeds: u64, swings: impl Fn(usize, &mut ChaCha8Rng) -> V
             let seed = 1000 * at as u64 + seed;
             let mut chance = ChaCha8Rng::seed_from_u64(seed ^ 0x5EED);
             for swing in swings(marks, &mut chance) {
-                for drive in [Drive::Steady, Drive::Faster, Drive::Waves] {
+                for pace in [Pace::Steady, Pace::Faster, Pace::Waves] {
                     let size = [0.0005, 0.002, 0.008, 0.03][chance.random_range(0..4)];
                     let jitter = [0.0002, 0.0005, 0.002][chance.random_range(0..3)];
-                    all.push(World { marks, turns: 20, spacing, jitter, drive, swing, size, seed });
+                    all.push(World { marks, turns: 20, spacing, jitter, pace, swing, size, seed });
                 }
             }
         }
@@ -209,8 +209,8 @@ fn worlds(spacing: f64, seeds: u64, swings: impl Fn(usize, &mut ChaCha8Rng) -> V
     all
 }
 
-/// Geared to the ring by whole and by other ratios, or to the clock.
-fn geared(marks: usize, chance: &mut ChaCha8Rng) -> Vec<Swing> {
+/// Coupled to the ring by whole and by other ratios, or to the clock.
+fn coupled(marks: usize, chance: &mut ChaCha8Rng) -> Vec<Swing> {
     let n = marks as f64;
     let power = [0.0, 2.0][chance.random_range(0..2)];
     let falls = [0.1, 0.3, 0.5][chance.random_range(0..3)];
@@ -218,22 +218,22 @@ fn geared(marks: usize, chance: &mut ChaCha8Rng) -> Vec<Swing> {
     let whole = [n / 4.0, n / 2.0, n, 2.0 * n, 2.0 * n / 0.7, n / 3.73, n * ratio, 12.0, 7.3];
     let pitches = whole[chance.random_range(0..whole.len())];
     vec![
-        Swing::Geared { pitches, falls, power },
+        Swing::Coupled { pitches, falls, power },
         Swing::Timed { pitches, falls },
-        // The torque of an engine swings the speed of an inertia by one over the square of the speed; load adds to that.
-        Swing::Engine { marks: n, power: 1.0 + 0.5 * power },
-        Swing::Engine { marks: n * ratio, power: 1.0 + 0.5 * power },
+        // The torque of pistons swings the speed of an inertia by one over the square of the speed; load adds to that.
+        Swing::Pistons { marks: n, power: 1.0 + 0.5 * power },
+        Swing::Pistons { marks: n * ratio, power: 1.0 + 0.5 * power },
     ]
 }
 
-fn roads(_: usize, _: &mut ChaCha8Rng) -> Vec<Swing> {
-    vec![Swing::Shuffle, Swing::Road, Swing::Nothing]
+fn others(_: usize, _: &mut ChaCha8Rng) -> Vec<Swing> {
+    vec![Swing::Shuffle, Swing::Rough, Swing::Nothing]
 }
 
 /// An even ring has nothing to count by: whatever is told is the speed.
 #[test]
 fn a_speed_that_swings_is_no_ring() {
-    let all: Vec<World> = worlds(0.0, 2, geared).into_iter().chain(worlds(0.0, 1, roads)).collect();
+    let all: Vec<World> = worlds(0.0, 2, coupled).into_iter().chain(worlds(0.0, 1, others)).collect();
     let (right, wrong, untold) = tried(&all);
     println!("even rings: {right} right by chance, {wrong} wrong, {untold} untold");
     assert_eq!(wrong, 0);
@@ -242,7 +242,7 @@ fn a_speed_that_swings_is_no_ring() {
 /// Spacing under a swing: right or untold.
 #[test]
 fn a_ring_under_a_swing_is_not_told_wrong() {
-    let all: Vec<World> = worlds(0.003, 2, geared).into_iter().chain(worlds(0.003, 1, roads)).collect();
+    let all: Vec<World> = worlds(0.003, 2, coupled).into_iter().chain(worlds(0.003, 1, others)).collect();
     let (right, wrong, untold) = tried(&all);
     println!("rings: {right} right, {wrong} wrong, {untold} untold");
     assert_eq!(wrong, 0);

@@ -3,7 +3,7 @@
 //! One or a few steps that are far shorter than the step before them and the step behind them belong to one pulse; its first
 //! edge stands for it. Speeding up has no long step behind, slowing down none before.
 
-/// A step this small a share of its neighbours on both sides is a repetition. Judgement: a tooth that is bent by half a
+/// A step this small a share of its neighbours on both sides is a repetition. Judgement: a mark that is bent by half a
 /// pitch still counts, and bouncing contacts settle within a few milliseconds.
 const SHORT: f64 = 0.2;
 /// No bounce comes later than this (s) after the last edge (judgement).
@@ -131,7 +131,7 @@ mod tests {
             // From a crawl to speed at once, and back
             vec![0.0, 0.9, 1.8, 1.9, 2.0, 2.1, 2.2, 2.3, 2.4, 2.5, 2.6, 2.7, 2.8],
             vec![0.0, 0.1, 0.2, 0.3, 1.2, 2.1],
-            // A few teeth between two standstills
+            // A few marks between two standstills
             vec![0.0, 5.0, 5.2, 5.4, 9.0, 9.2],
             // A hole
             vec![0.0, 0.1, 0.2, 0.5, 0.6, 0.7],
