@@ -151,7 +151,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
         };
         lines.iter().map(|line| likely(line).ln()).sum::<f64>()
     });
-    // Orders that stand out here and there, over lower ones: of pistons, of wheels that mesh.
+    // Orders that stand out here and there, over lower ones: of pistons, of parts that mesh.
     let uneven = [0.1, 0.3, 1.0].map(|times| {
         let likely = |line: &Line| {
             let heights = [1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0];
