@@ -217,5 +217,3 @@ fn contest(steps: &[Step], kept: f64, most: usize) -> Option<(Fold, Vec<f64>)> {
 
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-mod worlds;

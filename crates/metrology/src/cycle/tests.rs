@@ -1,5 +1,7 @@
 //! Rings from a known truth: a generator of its own.
 
+mod worlds;
+
 use super::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
