@@ -314,7 +314,8 @@ impl PulseEstimate {
         }
         // A recording of part of the drive has that part of its pulses.
         let times = || track.fixes.iter().filter_map(|fix| fix.time);
-        let lasted_s = times().next().zip(times().last()).map_or(0.0, |(first, last)| last.since(first).s());
+        let lasted_s =
+            times().next().zip(times().next_back()).map_or(0.0, |(first, last)| last.since(first).s());
         let share = if lasted_s > 0.0 { (self.duration.s() / lasted_s).min(1.0) } else { 1.0 };
         let assumed = PerLength::from_per_m(self.pulses as f64 / (distance_m * share));
         let (drive, mut problems) = drive::estimate(source, track, &Indicated::Log(self.as_log(assumed)));
