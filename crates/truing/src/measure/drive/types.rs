@@ -236,7 +236,9 @@ impl DriveEstimate {
             self.clock_lag = None;
             self.by_offset_kind.clear();
         }
-        if !self.can_be_told() {
+        // A fault that is seen stays seen where the ratio is wide, and often is what makes it so.
+        let only_wide = self.doubts.iter().all(|doubt| matches!(doubt, Doubt::Wide { .. }));
+        if !only_wide || (!self.can_be_told() && self.diagnosis.kind == DiagnosisKind::Proportional) {
             self.diagnosis = Diagnosis::undetermined();
         }
         self
