@@ -142,7 +142,7 @@ mod tests {
     use super::*;
     use crate::logs::{Fix, Track};
     use crate::measure::drive::{Indicated, estimate};
-    use metrology::quantity::{Instant, Speed};
+    use metrology::quantity::{Angle, Instant, Speed};
     use rand::{RngExt, SeedableRng};
     use rand_chacha::ChaCha8Rng;
 
@@ -173,20 +173,22 @@ mod tests {
     fn ratio_of_distances_and_what_the_last_digit_costs() {
         let of = |step_m: f64, read| {
             let found = found(&track(), readings(5e7, 5e7 + 20_600.0, step_m, read));
-            (found.reading_ratio.unwrap(), found.diagnosis.sentence(Units::Us))
+            let track_u = 1.03 * found.distance.unwrap().relative_uncertainty().plain();
+            (found.reading_ratio.unwrap(), found.diagnosis.sentence(Units::Us), track_u)
         };
         // No heights: the road is taken 1.3e-4 longer than on the map.
-        let (fine, says) = of(10.0, OdometerRead::Digits);
+        let (fine, says, track_u) = of(10.0, OdometerRead::Digits);
         assert!((fine.value.plain() - 1.03 / 1.00013).abs() < 1e-9, "{fine:?}");
         assert!(!says.contains("most of"), "{says}");
         // q²/12 for each of two readings: 1000 m / sqrt 6 of 20 600 m, times 1.03.
-        let expected = 1.03 * 1000.0 / 6f64.sqrt() / 20_600.0;
-        let (coarse, says) = of(1000.0, OdometerRead::Digits);
+        let expected = f64::hypot(1.03 * 1000.0 / 6f64.sqrt() / 20_600.0, track_u);
+        let (coarse, says, _) = of(1000.0, OdometerRead::Digits);
         assert!((coarse.standard_uncertainty.plain() / expected - 1.0).abs() < 0.01, "{coarse:?}");
         assert!(says.contains("at the moment when the last digit turns"), "{says}");
         // 1000 m / 36 for each of two: a tenth of that and less.
-        let (turned, _) = of(1000.0, OdometerRead::AsItTurned);
-        assert!(turned.standard_uncertainty.plain() < 0.15 * expected, "{turned:?}");
+        let (turned, ..) = of(1000.0, OdometerRead::AsItTurned);
+        let beside_track = (turned.standard_uncertainty.plain().powi(2) - track_u * track_u).sqrt();
+        assert!(beside_track < 0.15 * expected, "{turned:?}");
     }
 
     #[test]
@@ -244,8 +246,11 @@ mod tests {
                 (shown(begin_s), shown(end_s), fine)
             }
         };
+        // Due north with exact positions, so that the length of the track is sure; 111 131.7 m a degree at 45 degrees (WGS84).
         let fix = |k: i64| Fix {
             time: Some(Instant::from_s(k as f64)),
+            latitude: Some(Angle::from_deg(45.0 + speed_m_per_s * k as f64 / 111_131.7)),
+            longitude: Some(Angle::from_deg(7.0)),
             speed: Some(Speed::from_m_per_s(speed_m_per_s)),
             ..Fix::default()
         };

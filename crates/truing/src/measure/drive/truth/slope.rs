@@ -33,6 +33,8 @@ const STEEPEST_SHARE: f64 = 0.05;
 const BEYOND_U: f64 = 0.2;
 const ERRORS_U: f64 = 0.5;
 const WHOLE_U: f64 = 0.05;
+/// Share of the largest mean square that each row is measured by beside its own (judgement).
+const OF_MOST: f64 = 0.25;
 const LEAST_U: f64 = 1e-5;
 /// Slopes whose share is known this well (relative) count, however steep.
 const CLEAR_U: f64 = 0.25;
@@ -126,6 +128,8 @@ struct Model {
     correlated_m: f64,
     /// Variance of a height (m²).
     error_m2: f64,
+    /// How far the mean squares are off the model (relative, root of the mean square).
+    misfit_u: f64,
 }
 
 impl Model {
@@ -135,23 +139,25 @@ impl Model {
             return None;
         }
         if squares.iter().all(|(_, square)| *square == 0.0) {
-            return Some(Model { square: 0.0, correlated_m: BASES_M[1], error_m2: 0.0 });
+            return Some(Model { square: 0.0, correlated_m: BASES_M[1], error_m2: 0.0, misfit_u: 0.0 });
         }
         let models = CORRELATED_M.iter().map(|correlated_m| Model::with(squares, *correlated_m));
         models.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, model)| model)
     }
 
     fn with(squares: &[(f64, f64)], correlated_m: f64) -> (f64, Model) {
-        // Each row over its own mean square: a x + b y = 1, neither below zero.
+        // Each row over its own mean square and some of the largest, which a base as long as the waves of the road would outweigh:
+        // a x + b y = z, neither below zero.
+        let most = squares.iter().map(|(_, square)| *square).fold(1e-12, f64::max);
         let rows = || {
-            squares.iter().map(|(base_m, square)| {
-                let over = 1.0 / square.max(1e-12);
-                (over * averaged(base_m / correlated_m), over * 2.0 / (base_m * base_m))
+            squares.iter().map(move |(base_m, square)| {
+                let over = 1.0 / (square + OF_MOST * most);
+                (over * averaged(base_m / correlated_m), over * 2.0 / (base_m * base_m), over * square)
             })
         };
-        let sum = |of: fn((f64, f64)) -> f64| rows().map(of).sum::<f64>();
+        let sum = |of: fn((f64, f64, f64)) -> f64| rows().map(of).sum::<f64>();
         let (xx, xy, yy) = (sum(|r| r.0 * r.0), sum(|r| r.0 * r.1), sum(|r| r.1 * r.1));
-        let (x, y) = (sum(|r| r.0), sum(|r| r.1));
+        let (x, y) = (sum(|r| r.0 * r.2), sum(|r| r.1 * r.2));
         let determinant = (xx * yy - xy * xy).max(f64::MIN_POSITIVE);
         let (mut square, mut error_m2) = ((yy * x - xy * y) / determinant, (xx * y - xy * x) / determinant);
         if error_m2 < 0.0 {
@@ -159,8 +165,9 @@ impl Model {
         } else if square < 0.0 {
             (square, error_m2) = (0.0, y / yy.max(f64::MIN_POSITIVE));
         }
-        let misfit = rows().map(|r| (r.0 * square + r.1 * error_m2 - 1.0).powi(2)).sum();
-        (misfit, Model { square, correlated_m, error_m2 })
+        let misfit: f64 = rows().map(|r| (r.0 * square + r.1 * error_m2 - r.2).powi(2)).sum();
+        let misfit_u = (misfit / squares.len() as f64).sqrt();
+        (misfit, Model { square, correlated_m, error_m2, misfit_u })
     }
 
     /// What slopes add, and its standard uncertainty.
@@ -170,7 +177,7 @@ impl Model {
         let errors = 2.0 * self.error_m2 / (SEEN_M * SEEN_M);
         let share = 0.5 * self.square;
         let u = (BEYOND_U * 0.5 * (self.square - seen)).hypot(ERRORS_U * 0.5 * errors);
-        (share, u.hypot(WHOLE_U * share).hypot(LEAST_U))
+        (share, u.hypot(WHOLE_U * share).hypot(self.misfit_u * share).hypot(LEAST_U))
     }
 }
 

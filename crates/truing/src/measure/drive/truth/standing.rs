@@ -43,8 +43,8 @@ mod tests {
         check(&run(0.5, 6), None, 3..9);
         check(&run(0.5, 5), None, 0..0);
         check(&run(1.0, 9), None, 0..0);
-        // A gap parts two stands of which the first is too short to be one.
-        check(&run(0.5, 9), Some(6), 0..0);
+        // A gap parts two stands, both too short; or of which the second is long enough.
+        check(&run(0.5, 9), Some(7), 0..0);
         check(&run(0.5, 10), Some(6), 6..13);
         check(&[0.1; 8], None, 0..8);
     }
