@@ -11,6 +11,19 @@ const HEIGHTS_M: core::ops::RangeInclusive<f64> = -12_000.0..=100_000.0;
 /// Receivers report 99.99 for "no fix"; what is above this is no dilution of precision.
 const LARGEST_HDOP: f64 = 1000.0;
 
+/// Fixes, samples or readings that are kept of one log: a whole day at a hundred a second. A small packed file can hold
+/// thousands of times as many, which no memory does.
+pub(crate) const MOST_KEPT: usize = 8_640_000;
+
+/// Puts a value behind the others where there are fewer than `most` of them; whether it was kept.
+pub(crate) fn keep_within<T>(most: usize, list: &mut Vec<T>, value: T) -> bool {
+    let kept = list.len() < most;
+    if kept {
+        list.push(value);
+    }
+    kept
+}
+
 /// A finite number.
 pub(crate) fn number(text: impl AsRef<[u8]>) -> Option<f64> {
     let text = text.as_ref();

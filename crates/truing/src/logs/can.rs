@@ -95,8 +95,9 @@ impl CanReader {
     pub fn finish(mut self) -> (VehicleLog, Vec<Problem>) {
         let Self { lines, bus, .. } = &mut self;
         lines.finish(|line| bus.line(line.number, line.text));
-        let Self { source, bus, .. } = self;
+        let Self { source, bus, lines } = self;
         let mut problems: Vec<Problem> = bus.tally.into_problems(&source).collect();
+        problems.extend(super::zeros_problem(&lines.blocks.decoder, &source));
         let spans = bus.times >= FRAMES_TO_TELL && bus.steps_back as f64 > SPANS_SHARE * bus.times as f64;
         if spans {
             let found = format!("{} of {} steps back in time", bus.steps_back, bus.times);

@@ -31,6 +31,7 @@ mod rows;
 mod select;
 mod separator;
 pub(super) mod step;
+pub(super) mod table;
 
 use super::tally::{Kind, Tally};
 use super::text::Blocks;
@@ -41,12 +42,17 @@ use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
 use plain::PlainRows;
 use records::{Cells, Splitter, Takes};
-use rows::{Output, Row};
+use rows::Row;
+pub(super) use rows::Output;
+pub(super) use table::{ColumnUnit, speed_unit};
 use select::{Plan, Selection, Want};
 use separator::Separator;
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
 const HEADER_WITHIN_RECORDS: usize = 60;
+
+/// Problems of headers that are kept.
+const MOST_PROBLEMS: usize = 100;
 
 /// A push parser for one CSV file; memory is bounded by one record beside the rows themselves.
 #[derive(Debug)]
@@ -281,8 +287,13 @@ impl<T: Output> Rows<T> {
         }
         self.names.clone_from(&header.names);
         let Self { options, source, problems, .. } = self;
+        let already = problems.len();
         let selection = Selection { header, options, want: T::WANT, source, line, problems };
         self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan), None));
+        // Headers may go on changing from row to row; a hundred problems tell enough of that.
+        if already >= MOST_PROBLEMS {
+            self.problems.truncate(already);
+        }
     }
 
     fn refuse_without_header(&mut self) {

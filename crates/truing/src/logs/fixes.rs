@@ -3,12 +3,15 @@
 //! A long log is read as fast as memory can be had: half the size is a quarter of the time.
 
 use super::Fix;
+use super::bounds::{MOST_KEPT, keep_within};
 use metrology::quantity::{Angle, Instant, Length, Quantity, Speed};
 
 /// Fixes in file order. A value that is no number counts as one the log did not say.
 #[derive(Clone, Debug, Default)]
 pub struct Fixes {
     packed: Vec<Packed>,
+    /// Those that were too many.
+    left_out: usize,
 }
 
 /// A fix of 64 bytes, in SI units; what was not said is no number.
@@ -67,9 +70,20 @@ impl From<Packed> for Fix {
 }
 
 impl Fixes {
-    /// Puts a fix behind the others.
+    /// Puts a fix behind the others; beyond a whole day at a hundred a second it is only counted.
     pub fn push(&mut self, fix: Fix) {
-        self.packed.push(fix.into());
+        self.push_within(MOST_KEPT, fix);
+    }
+
+    fn push_within(&mut self, most: usize, fix: Fix) {
+        if !keep_within(most, &mut self.packed, fix.into()) {
+            self.left_out += 1;
+        }
+    }
+
+    /// How many were too many to be kept.
+    pub fn left_out(&self) -> usize {
+        self.left_out
     }
 
     /// How many there are.
@@ -126,7 +140,7 @@ impl PartialEq for Fixes {
 
 impl FromIterator<Fix> for Fixes {
     fn from_iter<T: IntoIterator<Item = Fix>>(fixes: T) -> Self {
-        Self { packed: fixes.into_iter().map(Packed::from).collect() }
+        Self { packed: fixes.into_iter().map(Packed::from).collect(), left_out: 0 }
     }
 }
 
@@ -168,6 +182,13 @@ mod tests {
             fix.line = line;
         });
         assert_eq!(fixes.iter().map(|fix| fix.line).collect::<Vec<_>>(), [1, 2, 3]);
+    }
+
+    #[test]
+    fn too_many_are_counted() {
+        let mut fixes = Fixes::default();
+        (0..5).for_each(|line| fixes.push_within(3, Fix { line, ..Fix::default() }));
+        assert_eq!((fixes.len(), fixes.left_out()), (3, 2));
     }
 
     #[test]

@@ -8,20 +8,20 @@
 //!
 //! Source: GPX 1.1 schema, <https://www.topografix.com/GPX/1/1/>; times are UTC there.
 
-mod plain;
-mod point;
-mod scan;
-
-use super::Track;
 use super::text::Blocks;
+use super::xml::point::{Leaf, Point};
+use super::xml::scan::{Document, Place, Root, Scan};
+use super::{Clock, Track};
 use crate::problem::Problem;
-use scan::Scan;
+use quick_xml::events::BytesStart;
+
+const ROOT: Root = Root { name: "gpx", says: "a GPX file, which begins with <gpx>" };
 
 /// A push parser for one GPX file; memory is bounded by one element beside the fixes themselves.
 #[derive(Debug)]
 pub struct GpxReader {
     blocks: Blocks,
-    scan: Scan,
+    scan: Scan<Points>,
     source: String,
 }
 
@@ -41,8 +41,70 @@ impl GpxReader {
     pub fn finish(mut self) -> (Track, Vec<Problem>) {
         self.scan.block(self.blocks.rest(), true);
         let mut problems = super::encoding_problems(&self.blocks.decoder, &self.source);
-        let track = self.scan.finish(&self.source, &mut problems);
+        let points = self.scan.finish(&self.source, ROOT, &mut problems);
+        if points.points == 0 && points.routes_and_waypoints > 0 {
+            let found = "only a route or single places";
+            let hint = "export the recorded track, not the planned route";
+            problems.push(Problem::warning(&self.source, "track points (trkpt)", found).hint(hint));
+        }
+        let mut track = points.track;
+        let timed = track.fixes.iter().any(|fix| fix.time.is_some());
+        track.clock = if timed { Clock::Absolute } else { Clock::None };
         (track, problems)
+    }
+}
+
+/// The points that were read so far.
+#[derive(Debug, Default)]
+struct Points {
+    track: Track,
+    /// The point being read and its depth.
+    point: Option<(Point, usize)>,
+    /// The value being read.
+    leaf: Option<Leaf>,
+    segment_starts: bool,
+    points: usize,
+    routes_and_waypoints: usize,
+}
+
+impl Document for Points {
+    fn open(&mut self, name: &str, element: &BytesStart<'_>, depth: usize, place: &mut Place<'_>) -> bool {
+        match (name, &self.point) {
+            ("trkpt", None) => {
+                self.points += 1;
+                let line = place.line();
+                self.point = Some((Point::start(element, line, place.tally), depth));
+            }
+            ("trkseg", None) => self.segment_starts = true,
+            ("rtept" | "wpt", None) => self.routes_and_waypoints += 1,
+            (name, Some((_, point_depth))) => self.leaf = leaf(name, depth == point_depth + 1),
+            _ => {}
+        }
+        self.leaf.is_some()
+    }
+
+    fn close(&mut self, depth: usize, text: Option<&str>, place: &mut Place<'_>) {
+        if let (Some((point, _)), Some(leaf), Some(text)) = (&mut self.point, self.leaf.take(), text) {
+            return point.set(leaf, text, place);
+        }
+        if let Some((mut point, _)) = self.point.take_if(|(_, point_depth)| *point_depth == depth)
+            && point.usable
+        {
+            point.fix.starts_segment = core::mem::take(&mut self.segment_starts);
+            self.track.fixes.push(point.fix);
+        }
+    }
+}
+
+/// The value an element stands for; `direct` when it is a child of the point itself.
+fn leaf(local_name: &str, direct: bool) -> Option<Leaf> {
+    match local_name {
+        "ele" if direct => Some(Leaf::Elevation),
+        "time" if direct => Some(Leaf::Time),
+        "hdop" if direct => Some(Leaf::Hdop),
+        "speed" => Some(Leaf::Speed),
+        "course" => Some(Leaf::Course),
+        _ => None,
     }
 }
 

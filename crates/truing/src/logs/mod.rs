@@ -5,6 +5,8 @@ pub mod can;
 pub mod csv;
 mod fixes;
 pub mod gpx;
+pub mod json;
+pub mod kml;
 mod lines;
 pub mod logic;
 pub mod nmea;
@@ -12,16 +14,21 @@ pub mod recording;
 mod signs;
 pub mod sniff;
 mod tally;
+pub mod tcx;
 mod text;
 mod time;
 mod units;
 pub mod vcd;
 pub mod wav;
+mod xml;
 
 use crate::problem::Problem;
 pub use fixes::Fixes;
 use metrology::quantity::{Angle, Duration, Frequency, Instant, Length, Speed};
 use text::Decoder;
+
+/// One byte of zero in so many is still damage in a text; binary data have far more. A judgement.
+const ZEROS_OF_TEXT: usize = 8;
 
 /// One fix of a track; whatever the log did not say is `None`.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
@@ -119,9 +126,24 @@ pub struct VehicleLog {
 
 /// What the encoding of an input gives reason to say.
 fn encoding_problems(decoder: &Decoder, source: &str) -> Vec<Problem> {
-    let stray = (decoder.stray_bytes > 0).then(|| format!("{} bytes that are not", decoder.stray_bytes));
-    let note = |found| {
+    let stray = (decoder.stray_bytes > 0).then(|| {
+        let found = format!("{} bytes that are not", decoder.stray_bytes);
         Problem::note(source, "text in UTF-8", found).hint("they were taken as Latin-1; names may look odd")
-    };
-    stray.map(note).into_iter().collect()
+    });
+    stray.into_iter().chain(zeros_problem(decoder, source)).collect()
+}
+
+/// What zeros in a text give reason to say.
+fn zeros_problem(decoder: &Decoder, source: &str) -> Option<Problem> {
+    let hint =
+        "left out; recorders that lose their power leave such, and what stood beside them may be missing";
+    let found = format!("{} of them", decoder.zero_bytes);
+    let problem = Problem::warning(source, "text without bytes of zero", found).hint(hint);
+    (decoder.zero_bytes > 0).then_some(problem)
+}
+
+/// Whether the beginning of a file has more zeros than damage leaves in a text; UTF-16 is half zeros and is text.
+fn has_zeros_of_binary(head: &[u8]) -> bool {
+    let zeros = memchr::memchr_iter(0, head).count();
+    zeros * ZEROS_OF_TEXT > head.len() && !text::is_utf16(head)
 }

@@ -22,6 +22,9 @@ use metrology::quantity::{Duration, Frequency};
 /// So many bytes are looked at before a reader is chosen.
 const LOOKED_AT_BYTES: usize = 512;
 
+/// Changes of a line that are handed on: an hour of a sensor at two thousand pulses a second has fourteen million.
+const MOST_EDGES: usize = 1 << 24;
+
 /// A part of a recording.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub enum Piece<'a> {
@@ -61,6 +64,31 @@ pub struct RecordingReader {
     source: String,
     options: RecordingOptions,
     state: State,
+    edges: Edges,
+}
+
+/// How many changes of a line were handed on, and how many may be: who listens keeps each of them.
+#[derive(Debug)]
+struct Edges {
+    count: usize,
+    most: usize,
+}
+
+impl Edges {
+    /// Hands a piece on; nothing any more once there were too many, so that the time ends with the last of them.
+    fn pass(&mut self, piece: Piece, sink: &mut dyn FnMut(Piece)) {
+        self.count += usize::from(matches!(piece, Piece::Edge { .. }));
+        if self.count <= self.most {
+            sink(piece);
+        }
+    }
+
+    fn problem(&self, source: &str) -> Option<Problem> {
+        let expected = format!("at most {} changes of the line", self.most);
+        let problem = Problem::warning(source, expected, self.count.to_string());
+        let hint = "what came after that many was not read; record a shorter stretch, or the sensor's channel";
+        (self.count > self.most).then(|| problem.hint(hint))
+    }
 }
 
 #[derive(Debug)]
@@ -75,11 +103,16 @@ enum State {
 impl RecordingReader {
     /// A reader of the input called `source` in problems.
     pub fn new(source: impl Into<String>, options: RecordingOptions) -> Self {
-        Self { source: source.into(), options, state: State::Looking(Vec::new()) }
+        Self::with_most_edges(source.into(), options, MOST_EDGES)
+    }
+
+    fn with_most_edges(source: String, options: RecordingOptions, most: usize) -> Self {
+        Self { source, options, state: State::Looking(Vec::new()), edges: Edges { count: 0, most } }
     }
 
     /// Takes the next bytes, in chunks of any size.
     pub fn feed(&mut self, bytes: &[u8], sink: &mut dyn FnMut(Piece)) {
+        let edges = &mut self.edges;
         match &mut self.state {
             State::Looking(head) => {
                 head.extend_from_slice(bytes);
@@ -88,8 +121,8 @@ impl RecordingReader {
                 }
             }
             State::Wav(reader) => reader.feed(bytes, sink),
-            State::Vcd(reader) => reader.feed(bytes, sink),
-            State::Logic(reader) => reader.feed(bytes, sink),
+            State::Vcd(reader) => reader.feed(bytes, &mut |piece| edges.pass(piece, sink)),
+            State::Logic(reader) => reader.feed(bytes, &mut |piece| edges.pass(piece, sink)),
             State::Refused(_) => {}
         }
     }
@@ -99,10 +132,11 @@ impl RecordingReader {
         if matches!(self.state, State::Looking(_)) {
             self.choose(sink);
         }
-        match self.state {
+        let edges = &mut self.edges;
+        let mut problems = match self.state {
             State::Wav(reader) => reader.finish(),
-            State::Vcd(reader) => reader.finish(sink),
-            State::Logic(reader) => reader.finish(sink),
+            State::Vcd(reader) => reader.finish(&mut |piece| edges.pass(piece, sink)),
+            State::Logic(reader) => reader.finish(&mut |piece| edges.pass(piece, sink)),
             State::Looking(_) => Vec::new(),
             State::Refused(found) => {
                 let expected = "a WAV file, a logic analyser's CSV or a value change dump (VCD)";
@@ -115,14 +149,17 @@ impl RecordingReader {
                 };
                 vec![Problem::error(&self.source, expected, found).hint(hint)]
             }
-        }
+        };
+        problems.extend(edges.problem(&self.source));
+        problems
     }
 
     fn choose(&mut self, sink: &mut dyn FnMut(Piece)) {
         let State::Looking(head) = &mut self.state else { return };
         let head = std::mem::take(head);
         let (source, options) = (self.source.clone(), self.options.clone());
-        self.state = match Format::of(&head) {
+        // What is judged does not depend on how the bytes arrive.
+        self.state = match Format::of(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Wav => State::Wav(Box::new(WavReader::new(source, options))),
             Format::Vcd => State::Vcd(Box::new(VcdReader::new(source, options))),
             Format::Text => State::Logic(Box::new(LogicReader::new(source, options))),
@@ -187,8 +224,7 @@ impl Format {
         if head.iter().all(u8::is_ascii_whitespace) {
             return Self::Other("an empty file");
         }
-        // UTF-16 text has a mark before its zeros.
-        if head.contains(&0) && !head.starts_with(b"\xff\xfe") && !head.starts_with(b"\xfe\xff") {
+        if super::has_zeros_of_binary(head) {
             return Self::Other("binary data");
         }
         let text = head.trim_ascii_start();

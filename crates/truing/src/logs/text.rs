@@ -25,10 +25,29 @@ pub(crate) struct Decoder {
     waiting: Vec<u8>,
     /// Bytes that were no UTF-8.
     pub(crate) stray_bytes: usize,
+    /// Bytes of zero, which no text has: they are left out.
+    pub(crate) zero_bytes: usize,
 }
 
 impl Decoder {
     fn feed(&mut self, bytes: &[u8], last: bool, text: &mut String) {
+        let start = text.len();
+        self.decode(bytes, last, text);
+        if memchr::memchr(0, &text.as_bytes()[start..]).is_some() {
+            self.leave_out_zeros(start, text);
+        }
+    }
+
+    /// Recorders that lose their power leave zeros in the middle and at the end of their files.
+    #[cold]
+    fn leave_out_zeros(&mut self, start: usize, text: &mut String) {
+        let clean: String = text[start..].chars().filter(|sign| *sign != '\0').collect();
+        self.zero_bytes += text.len() - start - clean.len();
+        text.truncate(start);
+        text.push_str(&clean);
+    }
+
+    fn decode(&mut self, bytes: &[u8], last: bool, text: &mut String) {
         // The usual case copies once.
         if self.encoding == Some(Encoding::Utf8)
             && self.waiting.is_empty()
@@ -53,8 +72,8 @@ impl Decoder {
             [0xEF, 0xBB, 0xBF, ..] => (Encoding::Utf8, 3),
             [0xFE, 0xFF, ..] => (Encoding::Utf16 { big_endian: true }, 2),
             [0xFF, 0xFE, ..] => (Encoding::Utf16 { big_endian: false }, 2),
-            [0, first, ..] if *first != 0 => (Encoding::Utf16 { big_endian: true }, 0),
-            [first, 0, ..] if *first != 0 => (Encoding::Utf16 { big_endian: false }, 0),
+            start if every_other_is_zero(start, 0) => (Encoding::Utf16 { big_endian: true }, 0),
+            start if every_other_is_zero(start, 1) => (Encoding::Utf16 { big_endian: false }, 0),
             start => (if declares_single_bytes(start) { Encoding::Latin1 } else { Encoding::Utf8 }, 0),
         };
         self.waiting.drain(..mark_bytes);
@@ -105,6 +124,18 @@ impl Decoder {
         text.extend(char::decode_utf16(units).map(|unit| unit.unwrap_or(char::REPLACEMENT_CHARACTER)));
         self.waiting.drain(..if last { self.waiting.len() } else { used });
     }
+}
+
+/// Whether a text that begins so is in two bytes a sign.
+pub(crate) fn is_utf16(start: &[u8]) -> bool {
+    let marked = start.starts_with(b"\xFE\xFF") || start.starts_with(b"\xFF\xFE");
+    marked || every_other_is_zero(start, 0) || every_other_is_zero(start, 1)
+}
+
+/// Whether plain text in two bytes a sign begins here, as far as its first two signs tell: one zero alone is damage.
+fn every_other_is_zero(start: &[u8], zero_at: usize) -> bool {
+    let pairs = start.as_chunks::<2>().0;
+    !pairs.is_empty() && pairs.iter().take(2).all(|pair| pair[zero_at] == 0 && pair[1 - zero_at] != 0)
 }
 
 /// Whether an XML declaration names an encoding that is neither Unicode nor plain ASCII.
@@ -233,6 +264,15 @@ mod tests {
     #[test]
     fn stray_bytes_are_counted() {
         assert_eq!(decode(b"H\xF6he m\xFC", 3).1, 2);
+    }
+
+    #[test]
+    fn zeros_are_left_out_and_counted() {
+        check(b"t\0ime\0\0,speed\n", "time,speed\n");
+        check(b"\0time", "time");
+        let mut blocks = Blocks::default();
+        blocks.feed(&[&b"time\n"[..], &[0; 4096]].concat(), str::len);
+        assert_eq!((blocks.rest(), blocks.decoder.zero_bytes), ("time\n", 4096));
     }
 
     #[test]

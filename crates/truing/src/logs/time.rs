@@ -254,6 +254,37 @@ mod tests {
         }
     }
 
+    /// Pieces of times, and letters of two to four bytes where a time has one.
+    fn like_a_time() -> impl Strategy<Value = String> {
+        let piece = prop_oneof![
+            Just("24 May 2019 11:50:21 +".to_owned()),
+            Just("2019-05-24".to_owned()),
+            Just("11:50:21".to_owned()),
+            "[-+:/., TZ0-9apm]{0,4}",
+            "[a-z\u{e9}\u{20ac}\u{1F69A}]{0,3}",
+            Just("GMT+".to_owned()),
+        ];
+        proptest::collection::vec(piece, 0..8).prop_map(|pieces| pieces.concat())
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_does_harm(text in prop_oneof!["\\PC{0,40}", like_a_time()]) {
+            for order in [None, Some(DateOrder::DayFirst), Some(DateOrder::MonthFirst)] {
+                let seconds = calendar_time_in(&text, order).map(|time| time.unix_s);
+                prop_assert!(seconds.is_none_or(f64::is_finite), "{}", text);
+            }
+            prop_assert!(time_of_day_s(&text).is_none_or(f64::is_finite), "{}", text);
+        }
+    }
+
+    #[test]
+    fn letters_of_several_bytes_in_an_offset() {
+        for text in ["24 May 2019 11:50:21 +\u{e9}1", "24 May 2019 11:50:21 GMT-1\u{e9}", "24 May 2019 11:50:21 +\u{20ac}"] {
+            check(text, None);
+        }
+    }
+
     /// 2019-05-24T11:50:21Z by `date -u -d 2019-05-24T11:50:21Z +%s`.
     const MOMENT_S: f64 = 1_558_698_621.0;
 

@@ -10,7 +10,14 @@ use super::text::{Blocks, LONGEST_PIECE_BYTES};
 use crate::problem::Problem;
 use metrology::quantity::Duration;
 
-/// A push parser for one value change dump; memory is bounded by its declarations.
+/// One-bit variables that are kept beside those that are called as asked. A logic analyser has some dozens.
+const MOST_LINES: usize = 4096;
+/// Scopes inside each other; beyond this the file is damage.
+const DEEPEST: usize = 64;
+/// Longest name and identifier that is kept, in bytes; a longer one is cut.
+const LONGEST_NAME_BYTES: usize = 256;
+
+/// A push parser for one value change dump; memory is bounded by a limit on its declarations.
 #[derive(Debug)]
 pub struct VcdReader {
     blocks: Blocks,
@@ -24,6 +31,10 @@ struct Scan {
     /// Words of the declaration that is open.
     open: Option<Vec<String>>,
     scopes: Vec<String>,
+    /// Scopes that are open beyond those that are kept.
+    deeper: usize,
+    /// One-bit variables that were not kept.
+    left_out: usize,
     /// Identifier and name of each one-bit variable.
     lines: Vec<(String, String)>,
     unit_s: f64,
@@ -59,6 +70,7 @@ impl VcdReader {
         if !scan.in_values {
             scan.choose();
         }
+        scan.problems.extend(super::zeros_problem(&self.blocks.decoder, &scan.source));
         if scan.chosen.is_some() && scan.first_ticks.is_none() {
             let problem = Problem::error(&scan.source, "changes of the line with their times", "none");
             scan.problems.push(problem.hint("the recording may not have started"));
@@ -71,6 +83,11 @@ impl VcdReader {
         }
         scan.problems
     }
+}
+
+/// A word, cut where it is longer than any.
+fn short(word: &str) -> &str {
+    &word[..word.floor_char_boundary(word.len().min(LONGEST_NAME_BYTES))]
 }
 
 impl Scan {
@@ -88,12 +105,12 @@ impl Scan {
                 let words = self.open.take().unwrap_or_default();
                 self.declaration(&words);
             } else if words.len() < 8 {
-                words.push(word.to_owned());
+                words.push(short(word).to_owned());
             }
         } else if let Some(name) = word.strip_prefix('$') {
             // Dumps of all values are values like others.
             if !matches!(name, "end" | "dumpvars" | "dumpall" | "dumpon" | "dumpoff") {
-                self.open = Some(vec![name.to_owned()]);
+                self.open = Some(vec![short(name).to_owned()]);
             }
         } else if !std::mem::take(&mut self.after_vector) {
             self.value(word, sink);
@@ -103,22 +120,41 @@ impl Scan {
     fn declaration(&mut self, words: &[String]) {
         let word = |at: usize| words.get(at).map_or("", String::as_str);
         match word(0) {
+            "scope" if self.scopes.len() >= DEEPEST => self.deeper += 1,
             "scope" => self.scopes.push(word(2).to_owned()),
+            "upscope" if self.deeper > 0 => self.deeper -= 1,
             "upscope" => {
                 self.scopes.pop();
             }
             "timescale" => self.timescale(&words[1..].concat()),
-            "var" if word(2) == "1" => {
-                let name =
-                    self.scopes.iter().map(String::as_str).chain([word(4)]).collect::<Vec<_>>().join(".");
-                self.lines.push((word(3).to_owned(), name));
-            }
+            "var" if word(2) == "1" => self.variable(word(3), word(4)),
             "enddefinitions" => self.choose(),
             _ => {}
         }
     }
 
+    /// Keeps a one-bit variable under its name with the scopes around it.
+    fn variable(&mut self, identifier: &str, own_name: &str) {
+        if self.in_values {
+            return;
+        }
+        let asked = self.options.channel.as_deref().map(str::trim);
+        let is_asked = asked.is_some_and(|asked| asked.eq_ignore_ascii_case(own_name));
+        if self.lines.len() >= MOST_LINES && !(is_asked && self.lines.len() < 2 * MOST_LINES) {
+            self.left_out += 1;
+            return;
+        }
+        let names = self.scopes.iter().map(String::as_str).chain([own_name]);
+        let name = names.collect::<Vec<_>>().join(".");
+        // The end of a name tells more than its beginning.
+        let start = name.ceil_char_boundary(name.len().saturating_sub(2 * LONGEST_NAME_BYTES));
+        self.lines.push((identifier.to_owned(), name[start..].to_owned()));
+    }
+
     fn timescale(&mut self, text: &str) {
+        if self.in_values {
+            return;
+        }
         let digits = text.find(|sign: char| !sign.is_ascii_digit()).unwrap_or(text.len());
         let unit = match &text[digits..] {
             "s" => Some(1.0),
@@ -131,15 +167,25 @@ impl Scan {
         };
         match (text[..digits].parse::<u32>(), unit) {
             (Ok(count), Some(unit)) if count > 0 => self.unit_s = f64::from(count) * unit,
-            _ => {
+            // One of them is enough to say it.
+            _ if self.problems.is_empty() => {
                 let problem = Problem::error(&self.source, "a time scale such as 10 ns", quote(text));
                 self.problems.push(problem.in_part("$timescale").hint("mend the line in the file"));
             }
+            _ => {}
         }
     }
 
     fn choose(&mut self) {
-        self.in_values = true;
+        // A second end of the declarations changes nothing.
+        if core::mem::replace(&mut self.in_values, true) {
+            return;
+        }
+        if self.left_out > 0 {
+            let found = format!("{} more", self.left_out);
+            let note = Problem::note(&self.source, format!("at most {MOST_LINES} lines of one bit"), found);
+            self.problems.push(note.hint("they were left out, unless the channel that was asked for is among them"));
+        }
         // By full name, or by the last part of it.
         let mut names: Vec<String> = self.lines.iter().map(|(_, name)| name.clone()).collect();
         if let Some(asked) = &self.options.channel {
@@ -160,7 +206,7 @@ impl Scan {
     }
 
     fn strange(&mut self, word: &str) {
-        self.not_understood.get_or_insert_with(|| word.to_owned());
+        self.not_understood.get_or_insert_with(|| short(word).to_owned());
     }
 
     fn time(&self) -> Duration {

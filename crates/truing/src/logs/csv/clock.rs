@@ -70,6 +70,14 @@ impl TimeColumn {
         Self { date_order, ..self }
     }
 
+    /// Goes on with the form and the midnights that another header of the same log had shown.
+    pub(super) fn go_on_from(&mut self, before: &Self) {
+        if self.name == before.name {
+            (self.form, self.clock) = (before.form, before.clock);
+            (self.starts, self.last_time_s) = (before.starts, before.last_time_s);
+        }
+    }
+
     /// The column that holds more than one word, in a row with more words than columns: the dates where they come first and the
     /// word in the place of the time is none, else the times.
     pub(super) fn of_words(&self, record: Cells<'_>) -> usize {

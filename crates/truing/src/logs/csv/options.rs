@@ -66,6 +66,11 @@ impl CsvOptions {
         Ok(options)
     }
 
+    /// The names of the columns that were chosen.
+    pub(in super::super) fn chosen_names(&self) -> impl Iterator<Item = &str> {
+        ROLES.iter().filter_map(|role| self.choice(*role)).map(|choice| choice.name.as_str())
+    }
+
     fn place(&mut self, role: Role) -> &mut Option<ColumnChoice> {
         match role {
             Role::Time => &mut self.time,

@@ -135,6 +135,34 @@ fn sound_that_the_faces_decode() {
     }
 }
 
+#[test]
+fn stray_zeros_do_not_refuse_a_text() {
+    let rows: String = (0..20_000).map(|row| format!("{row},{}\n", row % 2)).collect();
+    for at in [3, 300, 600, 100_000] {
+        let mut bytes = format!("time_s,level\n{rows}").into_bytes();
+        bytes.insert(at, 0);
+        for chunk in [1 << 20, 511, 512, 513, 64] {
+            let found = read(&bytes, None, chunk);
+            assert_eq!(found.edges.len(), 19_999, "zero at {at}, chunks of {chunk}: {:?}", found.problems);
+            let told: Vec<String> = found.problems.iter().map(Problem::to_string).collect();
+            assert!(told.len() == 1 && told[0].contains("without bytes of zero; found 1 of them"), "{told:?}");
+        }
+    }
+}
+
+#[test]
+fn the_first_bytes_decide_however_they_arrive() {
+    // Far more zeros than a text has, but beyond the bytes that are looked at.
+    let rows: String = (0..200).map(|row| format!("{row},{}\n", row % 2)).collect();
+    let bytes = [format!("time_s,level\n{rows}").as_bytes(), &[0; 9000]].concat();
+    for chunk in [1 << 20, 512, 7] {
+        assert_eq!(read(&bytes, None, chunk).edges.len(), 199, "{chunk}");
+    }
+    let (dump, far) = ("$date today $end $timescale 1 us $end $var wire 1 ! a $end", " $enddefinitions $end #0 0! #5 1!");
+    let found = read(format!("{dump}{}{far}", " ".repeat(2000)).as_bytes(), None, 1 << 20);
+    assert_eq!(found.edges.len(), 1, "{:?}", found.problems);
+}
+
 fn check_edges(text: &str, channel: Option<&str>, expected: &[(f64, bool)]) {
     for chunk in [1, 5, 4096] {
         assert_eq!(read(text.as_bytes(), channel, chunk).edges, expected, "{text}");
@@ -171,6 +199,46 @@ fn value_change_dumps() {
     let found = read(format!("{head}{values}").as_bytes(), None, 11);
     assert_eq!(found.end_s, Some(0.001));
     assert_eq!(found.problems.len(), 1, "two lines are said: {:?}", found.problems);
+}
+
+/// Rising edges, the last time and what is told, with so many changes of the line at most.
+fn with_most_edges(text: &str, most: usize) -> (usize, f64, Vec<String>) {
+    let (mut edges, mut last_s) = (0, 0.0);
+    let mut take = |piece: Piece| match piece {
+        Piece::Edge { time, .. } | Piece::End { time } => (edges, last_s) = (edges + 1, time.s()),
+        _ => {}
+    };
+    let mut reader = RecordingReader::with_most_edges("it".into(), RecordingOptions::default(), most);
+    text.as_bytes().chunks(100).for_each(|piece| reader.feed(piece, &mut take));
+    let told = reader.finish(&mut take).iter().map(Problem::to_string).collect();
+    (edges, last_s, told)
+}
+
+#[test]
+fn more_changes_than_can_be_kept_end_the_recording() {
+    let dump: String = (0..1000).map(|tick| format!("#{tick} {}!\n", tick % 2)).collect();
+    let dump = format!("$timescale 1 s $end $var wire 1 ! a $end $enddefinitions $end\n{dump}");
+    let rows: String = (0..1000).map(|tick| format!("{tick},{}\n", tick % 2)).collect();
+    for text in [dump, format!("time_s,level\n{rows}")] {
+        let (edges, last_s, told) = with_most_edges(&text, 10);
+        assert_eq!((edges, last_s), (10, 10.0), "{told:?}");
+        assert!(told[0].contains("at most 10 changes of the line; found 999"), "{told:?}");
+        assert_eq!(with_most_edges(&text, 999).2, Vec::<String>::new());
+    }
+}
+
+#[test]
+fn declarations_without_end_are_read_in_bounded_memory() {
+    let variables: String = (0..9000).map(|index| format!("$var wire 1 a{index} d{index} $end\n")).collect();
+    let text = format!("{}{variables}$enddefinitions $end #0 0a8999 #1 1a8999", "$scope module m $end\n".repeat(5000));
+    let found = read(text.as_bytes(), Some("d8999"), 4096);
+    assert_eq!(found.edges.len(), 1, "the channel asked for is kept: {:?}", found.problems);
+    assert!(found.problems.iter().any(|problem| problem.to_string().contains("4096 lines of one bit; found 4903 more")), "{:?}", found.problems);
+    let scales = "$timescale 3 weeks $end\n".repeat(10_000);
+    assert!(read(scales.as_bytes(), None, 4096).problems.len() < 5);
+    let names = format!("$var wire 1 ! {} $end\n", "x".repeat(100_000)).repeat(20);
+    let found = read(format!("$date $end {names}$enddefinitions $end #0 0!").as_bytes(), None, 4096);
+    assert!(found.problems.iter().all(|problem| problem.to_string().len() < 20_000));
 }
 
 proptest! {

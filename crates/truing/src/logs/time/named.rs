@@ -106,11 +106,14 @@ fn zone(word: &str, lower: &str) -> Option<String> {
     let offset = lower.strip_prefix("gmt").or_else(|| lower.strip_prefix("utc")).unwrap_or(word);
     let sign = offset.chars().next().filter(|sign| matches!(sign, '+' | '-'))?;
     let digits: String = offset[1..].chars().filter(|sign| *sign != ':').collect();
+    // Letters outside ASCII take several bytes, so nothing is split before all are known to be digits.
+    if !digits.bytes().all(|sign| sign.is_ascii_digit()) {
+        return None;
+    }
     let (hours, minutes) = match digits.len() {
         1 | 2 => (digits.as_str(), "00"),
         3 | 4 => digits.split_at(digits.len() - 2),
         _ => return None,
     };
-    let all_digits = digits.bytes().all(|sign| sign.is_ascii_digit());
-    all_digits.then(|| format!("{sign}{hours:0>2}:{minutes}"))
+    Some(format!("{sign}{hours:0>2}:{minutes}"))
 }

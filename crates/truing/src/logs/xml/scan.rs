@@ -1,16 +1,16 @@
-//! Events of the XML library to fixes; keeps the path of open elements across blocks of text.
+//! Events of the XML library to elements of a document; keeps the path of open elements across blocks of text.
 
 use super::super::tally::{Kind, Tally, quote};
 use super::super::text::{LONGEST_PIECE_BYTES, LineCounter};
-use super::super::{Clock, Track};
 use super::plain;
-use super::point::{Leaf, Point};
 use crate::problem::{Problem, Severity};
 use quick_xml::events::{BytesEnd, BytesRef, BytesStart, Event};
 use quick_xml::{Error, Reader, errors::SyntaxError};
 
-/// A track point lies four elements deep and extensions a few more; beyond this the file is damage.
+/// A track point lies some elements deep and extensions a few more; beyond this the file is damage.
 const DEEPEST: usize = 64;
+/// The names of all open elements together.
+const LONGEST_NAMES_BYTES: usize = 1 << 16;
 /// Longest text of a value that is read, in bytes; a longer one is no number and no time.
 const LONGEST_VALUE_BYTES: usize = 128;
 
@@ -23,29 +23,58 @@ enum Stop {
     Broken(usize),
 }
 
+/// What the elements of a file are handed to.
+pub(in super::super) trait Document: Default {
+    /// An element begins, `depth` deep (the root is 1): whether the text up to its end is wanted.
+    fn open(&mut self, name: &str, element: &BytesStart<'_>, depth: usize, place: &mut Place<'_>) -> bool;
+    /// An element ends, with its text where that was wanted; elements within such a text are not told.
+    fn close(&mut self, depth: usize, text: Option<&str>, place: &mut Place<'_>);
+}
+
+/// Where in a file an element is, and where troubles with it are counted.
+#[derive(Debug)]
+pub(in super::super) struct Place<'a> {
+    lines: &'a mut LineCounter,
+    text: &'a str,
+    at: usize,
+    pub(in super::super) tally: &'a mut Tally,
+}
+
+impl Place<'_> {
+    /// The line, counted only when it is asked for.
+    pub(in super::super) fn line(&mut self) -> usize {
+        self.lines.at(self.text, self.at)
+    }
+}
+
+/// The element that a file has to begin with.
+#[derive(Copy, Clone, Debug)]
+pub(in super::super) struct Root {
+    /// Its local name.
+    pub(in super::super) name: &'static str,
+    /// What is expected, where another stands.
+    pub(in super::super) says: &'static str,
+}
+
+/// Reads the elements of one file into a document.
 #[derive(Debug, Default)]
-pub(super) struct Scan {
-    track: Track,
+pub(in super::super) struct Scan<D> {
+    document: D,
     tally: Tally,
     lines: LineCounter,
     /// Names of the open elements one after the other, and where each begins.
     names: String,
     starts: Vec<usize>,
     root: Option<String>,
-    /// The point being read and its depth.
-    point: Option<(Point, usize)>,
-    /// The value being read and its depth.
-    leaf: Option<(Leaf, usize)>,
+    /// Depth of the element whose text is wanted.
+    wanted: Option<usize>,
     value: String,
-    segment_starts: bool,
-    points: usize,
-    routes_and_waypoints: usize,
     stopped: Option<Problem>,
 }
 
-impl Scan {
+impl<D: Document> Scan<D> {
     /// Reads what is complete in `text` and returns how many bytes it is done with.
-    pub(super) fn block(&mut self, text: &str, last: bool) -> usize {
+    pub(in super::super) fn block(&mut self, text: &str, last: bool) -> usize {
         if self.stopped.is_some() {
             return text.len();
         }
@@ -128,9 +157,9 @@ impl Scan {
     }
 
     fn add_to_value(&mut self, text: &str) {
-        if self.leaf.is_some() && self.value.len() + text.len() <= LONGEST_VALUE_BYTES {
+        if self.wanted.is_some() && self.value.len() + text.len() <= LONGEST_VALUE_BYTES {
             self.value.push_str(text);
-        } else if self.leaf.is_some() {
+        } else if self.wanted.is_some() {
             self.value.push(char::REPLACEMENT_CHARACTER);
         }
     }
@@ -153,33 +182,26 @@ impl Scan {
         let name = local(whole_name.as_ref());
         let depth = self.starts.len() + 1;
         if depth == 1 {
-            self.root.get_or_insert_with(|| name.to_owned());
+            self.root.get_or_insert_with(|| short_name(name));
         }
-        if depth > DEEPEST {
+        if depth > DEEPEST || self.names.len() > LONGEST_NAMES_BYTES {
             let line = self.lines.at(text, at);
-            return self.stop(line, "elements up to 64 deep", "more", "nothing after it was read");
+            let expected = "elements up to 64 deep, with names of some letters";
+            return self.stop(line, expected, "more", "nothing after it was read");
         }
-        match (name, &self.point) {
-            ("trkpt", None) => self.open_point(text, at, element, depth),
-            ("trkseg", None) => self.segment_starts = true,
-            ("rtept" | "wpt", None) => self.routes_and_waypoints += 1,
-            (local, Some((_, point_depth))) if self.leaf.is_none() => {
-                self.leaf = Leaf::of(local, depth == point_depth + 1).map(|leaf| (leaf, depth));
+        if self.wanted.is_none() {
+            let Self { document, lines, tally, .. } = self;
+            let mut place = Place { lines, text, at, tally };
+            if document.open(name, element, depth, &mut place) {
+                self.wanted = Some(depth);
                 self.value.clear();
             }
-            _ => {}
         }
         self.starts.push(self.names.len());
         self.names.push_str(whole_name.as_ref());
         if empty {
             self.close_innermost(text, at);
         }
-    }
-
-    fn open_point(&mut self, text: &str, at: usize, element: &BytesStart<'_>, depth: usize) {
-        self.points += 1;
-        let line = self.lines.at(text, at);
-        self.point = Some((Point::start(element, line, &mut self.tally), depth));
     }
 
     fn close(&mut self, text: &str, at: usize, element: &BytesEnd<'_>) {
@@ -205,27 +227,29 @@ impl Scan {
         if let Some(start) = self.starts.pop() {
             self.names.truncate(start);
         }
-        if let Some((leaf, _)) = self.leaf.take_if(|(_, leaf_depth)| *leaf_depth == depth) {
-            let Self { point, lines, value, tally, .. } = self;
-            if let Some((point, _)) = point {
-                point.set(leaf, value, || lines.at(text, at), tally);
-            }
-        }
-        if let Some((mut point, _)) = self.point.take_if(|(_, point_depth)| *point_depth == depth)
-            && point.usable
-        {
-            point.fix.starts_segment = core::mem::take(&mut self.segment_starts);
-            self.track.fixes.push(point.fix);
-        }
+        // What stands inside of a value is none of the document's.
+        let value = match self.wanted {
+            Some(wanted) if wanted < depth => return,
+            wanted => wanted.map(|_| self.value.as_str()),
+        };
+        let mut place = Place { lines: &mut self.lines, text, at, tally: &mut self.tally };
+        self.document.close(depth, value, &mut place);
+        self.wanted = None;
     }
 
     fn stop(&mut self, line: usize, expected: &str, found: &str, hint: &str) {
         self.stopped = Some(Problem::warning("", expected, found).at_line(line).hint(hint));
     }
 
-    /// The track, with what the end of the file tells.
-    pub(super) fn finish(mut self, source: &str, problems: &mut Vec<Problem>) -> Track {
-        problems.extend(self.root_problem(source));
+    /// What the document became, with what its root and the end of the file tell. `expected` is the root with what is said of
+    /// another one.
+    pub(in super::super) fn finish(
+        mut self,
+        source: &str,
+        expected: Root,
+        problems: &mut Vec<Problem>,
+    ) -> D {
+        problems.extend(self.root_problem(source, expected));
         if let Some(mut stopped) = self.stopped.take() {
             stopped.source = source.to_owned();
             problems.push(stopped);
@@ -235,26 +259,16 @@ impl Scan {
             problems.push(Problem::warning(source, "the file to go on", found).at_line(line).hint(CUT));
         }
         problems.extend(self.tally.into_problems(source));
-        if self.points == 0 && self.routes_and_waypoints > 0 {
-            let found = "only a route or single places";
-            let hint = "export the recorded track, not the planned route";
-            problems.push(Problem::warning(source, "track points (trkpt)", found).hint(hint));
-        }
-        let timed = self.track.fixes.iter().any(|fix| fix.time.is_some());
-        self.track.clock = if timed { Clock::Absolute } else { Clock::None };
-        self.track
+        self.document
     }
 
-    fn root_problem(&self, source: &str) -> Option<Problem> {
+    fn root_problem(&self, source: &str, expected: Root) -> Option<Problem> {
         let found = match &self.root {
-            Some(root) if root == "gpx" => return None,
-            Some(root) => format!("<{}>", short_name(root)),
+            Some(root) if root == expected.name => return None,
+            Some(root) => format!("<{root}>"),
             None => "no element at all".to_owned(),
         };
-        Some(
-            Problem::error(source, "a GPX file, which begins with <gpx>", found)
-                .hint("export the drive as GPX or CSV"),
-        )
+        Some(Problem::error(source, expected.says, found).hint("export the drive as GPX or CSV"))
     }
 }
 

@@ -1,14 +1,17 @@
-//! One track point while it is being read: attributes and the texts of its children to a fix.
+//! One point of a track while it is being read: attributes and the texts of its children to a fix.
 
 use super::super::tally::{Kind, Tally, shape};
 use super::super::{Fix, bounds, time};
+use super::scan::Place;
 use crate::problem::Severity;
 use metrology::quantity::{Angle, Instant, Length, Speed};
 use quick_xml::events::BytesStart;
 
-/// A child of a track point that is read.
+/// A child of a point that is read.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub(super) enum Leaf {
+pub(in super::super) enum Leaf {
+    Latitude,
+    Longitude,
     Elevation,
     Time,
     Hdop,
@@ -16,32 +19,18 @@ pub(super) enum Leaf {
     Course,
 }
 
-impl Leaf {
-    /// The leaf an element stands for; `direct` when it is a child of the point itself.
-    pub(super) fn of(local_name: &str, direct: bool) -> Option<Self> {
-        match local_name {
-            "ele" if direct => Some(Self::Elevation),
-            "time" if direct => Some(Self::Time),
-            "hdop" if direct => Some(Self::Hdop),
-            "speed" => Some(Self::Speed),
-            "course" => Some(Self::Course),
-            _ => None,
-        }
-    }
-}
-
 /// A point being read, and whether its position can be used.
 #[derive(Debug)]
-pub(super) struct Point {
-    pub(super) fix: Fix,
-    pub(super) usable: bool,
+pub(in super::super) struct Point {
+    pub(in super::super) fix: Fix,
+    pub(in super::super) usable: bool,
 }
 
 const NO_POSITION: &str = "the point was left out; the others were read";
 
 impl Point {
     /// Starts from the attributes of a `trkpt` element that begins on `line`.
-    pub(super) fn start(element: &BytesStart<'_>, line: usize, tally: &mut Tally) -> Self {
+    pub(in super::super) fn start(element: &BytesStart<'_>, line: usize, tally: &mut Tally) -> Self {
         let (mut latitude, mut longitude) = (None, None);
         for attribute in element.attributes().with_checks(false).flatten() {
             match attribute.key.as_ref() {
@@ -72,12 +61,20 @@ impl Point {
         Self { fix: Fix { line, latitude, longitude, ..Fix::default() }, usable }
     }
 
-    /// Takes the text of a child; a value that was already there stays. `line` is only counted where something is wrong.
-    pub(super) fn set(&mut self, leaf: Leaf, text: &str, line: impl FnOnce() -> usize, tally: &mut Tally) {
+    /// A point on `line` whose position comes with its children.
+    pub(in super::super) fn at(line: usize) -> Self {
+        Self { fix: Fix { line, ..Fix::default() }, usable: true }
+    }
+
+    /// Takes the text of a child; a value that was already there stays. The line is only counted where something is wrong.
+    pub(in super::super) fn set(&mut self, leaf: Leaf, text: &str, place: &mut Place<'_>) {
         let text = text.trim_ascii();
         let fix = &mut self.fix;
+        let degrees = |limit: f64| bounds::number(text).filter(|deg| deg.abs() <= limit).map(Angle::from_deg);
         let understood = match leaf {
-            Leaf::Time => return self.set_time(text, line, tally),
+            Leaf::Time => return self.set_time(text, place),
+            Leaf::Latitude => keep(&mut fix.latitude, degrees(bounds::LATITUDE_DEG)),
+            Leaf::Longitude => keep(&mut fix.longitude, degrees(bounds::LONGITUDE_DEG)),
             Leaf::Elevation => keep(&mut fix.elevation, bounds::elevation_m(text).map(Length::from_m)),
             Leaf::Hdop => keep(&mut fix.hdop, bounds::hdop(text)),
             Leaf::Speed => keep(&mut fix.speed, bounds::speed_m_per_s(text).map(Speed::from_m_per_s)),
@@ -85,29 +82,35 @@ impl Point {
         };
         if !understood {
             let (part, expected) = match leaf {
+                Leaf::Latitude => ("latitude", "a latitude from -90 to 90"),
+                Leaf::Longitude => ("longitude", "a longitude from -180 to 180"),
                 Leaf::Elevation => ("ele", "a height in metres"),
                 Leaf::Hdop => ("hdop", "a dilution of precision from 0 to 1000"),
                 Leaf::Speed => ("speed", "a speed in m/s from 0 to 500"),
                 Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
             };
             let hint = "the value was left out; the point was kept";
-            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line(), || shape(text));
+            let line = place.line();
+            let kind = Kind { severity: Severity::Warning, part, expected, hint };
+            place.tally.count(kind, line, || shape(text));
         }
     }
 
-    fn set_time(&mut self, text: &str, line: impl FnOnce() -> usize, tally: &mut Tally) {
+    fn set_time(&mut self, text: &str, place: &mut Place<'_>) {
         let kind = |severity, expected, hint| Kind { severity, part: "time", expected, hint };
         match time::calendar_time(text) {
             None => {
                 let expected = "a time such as 2024-05-24T11:50:21Z";
                 let hint = "the point was kept without a time";
-                tally.count(kind(Severity::Warning, expected, hint), line(), || shape(text));
+                let line = place.line();
+                place.tally.count(kind(Severity::Warning, expected, hint), line, || shape(text));
             }
             Some(found) => {
                 keep(&mut self.fix.time, Some(Instant::from_s(found.unix_s)));
                 if !found.zone_said {
                     let kind = kind(Severity::Note, "a time with its zone, such as Z", "taken as UTC");
-                    tally.count(kind, line(), || format!("{} without a zone", shape(text)));
+                    let line = place.line();
+                    place.tally.count(kind, line, || format!("{} without a zone", shape(text)));
                 }
             }
         }
