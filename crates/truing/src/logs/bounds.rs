@@ -1,5 +1,7 @@
 //! Which numbers can be what they say they are. Cleaning is not done here: only what no log can mean is refused.
 
+use crate::problem::Problem;
+
 /// Largest latitude either way.
 pub(crate) const LATITUDE_DEG: f64 = 90.0;
 /// Largest longitude either way. GPX ends at 180; some loggers count to 360 eastwards.
@@ -22,6 +24,13 @@ pub(crate) fn keep_within<T>(most: usize, list: &mut Vec<T>, value: T) -> bool {
         list.push(value);
     }
     kept
+}
+
+/// What is said of a log with so many fixes, samples or readings, where they are too many.
+pub(crate) fn too_many(source: &str, count: usize) -> Option<Problem> {
+    let problem = Problem::warning(source, format!("at most {MOST_KEPT} readings"), count.to_string());
+    let hint = "what came after that many was left out; give the part of the log with the drive";
+    (count > MOST_KEPT).then(|| problem.hint(hint))
 }
 
 /// A finite number.
@@ -149,6 +158,15 @@ pub(crate) fn hdop(text: &str) -> Option<f64> {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn what_is_kept_has_a_limit() {
+        let mut kept = Vec::new();
+        assert_eq!((0..5).filter(|value| keep_within(3, &mut kept, *value)).count(), 3);
+        assert_eq!(kept, [0, 1, 2]);
+        assert_eq!(too_many("log", MOST_KEPT), None);
+        assert!(too_many("log", MOST_KEPT + 1).is_some_and(|problem| problem.found == "8640001"));
+    }
 
     proptest! {
         /// The library as oracle.

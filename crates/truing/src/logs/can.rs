@@ -1,6 +1,6 @@
-//! CAN logs in the text of candump, fed in chunks of any size.
+//! CAN logs, fed in chunks of any size: the text of candump, ASC, TRC, and tables of frames ([`dialect`]).
 //!
-//! Understood are the log shape (`(1735270496.916858) can0 110#00112233`, FD frames with `##`, remote frames `#R`, a
+//! Understood of candump are the log shape (`(1735270496.916858) can0 110#00112233`, FD frames with `##`, remote frames `#R`, a
 //! direction at the end) and the console shape with times (` (0.916858)  can0  110   [4]  00 11 22 33`). Read from it:
 //!
 //! | what | from |
@@ -25,13 +25,17 @@
 //! assert_eq!(log.samples[0].speed.km_per_h(), 100.0);
 //! ```
 
+mod asc;
 mod bits;
 mod channels;
 pub mod dbc;
 mod decode;
+mod dialect;
 mod frame;
 mod obd;
 mod signal;
+mod table;
+mod trc;
 
 use super::lines::Lines;
 use super::tally::{Kind, Tally};
@@ -39,6 +43,7 @@ use super::{Clock, VehicleLog};
 use crate::problem::{Problem, Severity};
 use channels::Channels;
 use decode::Decoder;
+use dialect::Dialect;
 use frame::{Frame, Stamp};
 pub use signal::CanSignal;
 
@@ -46,8 +51,8 @@ pub use signal::CanSignal;
 const EARLIEST_DATE_S: f64 = 3e8;
 /// Share of steps back in time from which on the times are spans between frames and no times; a judgement.
 const SPANS_SHARE: f64 = 0.25;
-/// A logger may put a few lines of its own before the first frame.
-const LINES_LOOKED_AT: usize = 10;
+/// A logger may put some lines of its own before the first frame.
+const LINES_LOOKED_AT: usize = 30;
 /// Fewer frames than this tell nothing about it.
 const FRAMES_TO_TELL: usize = 20;
 
@@ -68,9 +73,12 @@ pub struct CanReader {
 
 #[derive(Debug, Default)]
 struct Bus {
+    dialect: Dialect,
     decoder: Decoder,
     channels: Channels,
     tally: Tally,
+    /// What a table of frames counted by itself.
+    tallies: Vec<Tally>,
     clock: Clock,
     frames: usize,
     last_s: f64,
@@ -95,8 +103,10 @@ impl CanReader {
     pub fn finish(mut self) -> (VehicleLog, Vec<Problem>) {
         let Self { lines, bus, .. } = &mut self;
         lines.finish(|line| bus.line(line.number, line.text));
+        bus.end();
         let Self { source, bus, lines } = self;
-        let mut problems: Vec<Problem> = bus.tally.into_problems(&source).collect();
+        let tallies = core::iter::once(bus.tally).chain(bus.tallies);
+        let mut problems: Vec<Problem> = tallies.flat_map(|tally| tally.into_problems(&source)).collect();
         problems.extend(super::zeros_problem(&lines.blocks.decoder, &source));
         let spans = bus.times >= FRAMES_TO_TELL && bus.steps_back as f64 > SPANS_SHARE * bus.times as f64;
         if spans {
@@ -112,7 +122,23 @@ impl CanReader {
 
 impl Bus {
     fn line(&mut self, line: usize, text: &[u8]) {
-        match Frame::of(text) {
+        if matches!(self.dialect, Dialect::Candump) {
+            return self.found(line, Frame::of(text));
+        }
+        let mut dialect = core::mem::take(&mut self.dialect);
+        dialect.line(line, text, self);
+        self.dialect = dialect;
+    }
+
+    /// What still waits in a log whose first rows are looked at together.
+    fn end(&mut self) {
+        let mut dialect = core::mem::take(&mut self.dialect);
+        dialect.end(self);
+    }
+
+    /// Takes what a line was found to be.
+    fn found(&mut self, line: usize, found: Result<Frame<'_>, frame::Refusal>) {
+        match found {
             Ok(frame) => {
                 self.frames += 1;
                 if self.decoder.wants(&frame) {
@@ -142,7 +168,7 @@ impl Bus {
             Stamp::Seconds(seconds) => seconds,
             Stamp::Calendar(time) => {
                 if !time.zone_said {
-                    self.count(line, Severity::Note, "times with their zone", "times without; taken as UTC");
+                    self.count_zone(line);
                 }
                 time.unix_s
             }
@@ -164,9 +190,13 @@ impl Bus {
         Some(seconds)
     }
 
+    fn count_zone(&mut self, line: usize) {
+        self.count(line, Severity::Note, "times with their zone", "times without; taken as UTC");
+    }
+
     fn count(&mut self, line: usize, severity: Severity, expected: &'static str, found: &'static str) {
         let hint = match severity {
-            Severity::Error => "record with times, as candump -L does",
+            Severity::Error => "record with times",
             Severity::Warning => "they were left out",
             Severity::Note => "",
         };
@@ -178,13 +208,15 @@ impl Bus {
 pub fn begins_with_frames(head: &[u8]) -> bool {
     let head = core::str::from_utf8(head)
         .unwrap_or_else(|error| core::str::from_utf8(&head[..error.valid_up_to()]).unwrap_or_default());
-    head.lines().take(LINES_LOOKED_AT).any(is_frame)
+    begins(head)
 }
 
-/// Whether a line is a frame.
-pub(super) fn is_frame(line: &str) -> bool {
-    Frame::of(line.as_bytes()).is_ok_and(|frame| frame.data().is_some())
+/// The same for text.
+pub(super) fn begins(head: &str) -> bool {
+    head.lines().take(LINES_LOOKED_AT).any(|line| Dialect::of(line.as_bytes()).is_some())
 }
 
+#[cfg(test)]
+mod dialect_tests;
 #[cfg(test)]
 mod tests;

@@ -20,13 +20,13 @@
 //! ```
 
 mod cells;
-mod clock;
+pub(super) mod clock;
 mod columns;
 mod long;
 mod names;
 mod options;
 mod plain;
-mod records;
+pub(super) mod records;
 mod rows;
 mod select;
 mod separator;
@@ -80,6 +80,8 @@ struct Rows<T> {
     output: T,
     tally: Tally,
     problems: Vec<Problem>,
+    /// Where the problems of the header that holds begin.
+    of_header: usize,
 }
 
 /// The first record when it is no header that could be understood.
@@ -181,6 +183,7 @@ impl<T: Output> Rows<T> {
             output: T::default(),
             tally: Tally::default(),
             problems: Vec::new(),
+            of_header: usize::MAX,
         }
     }
 
@@ -225,12 +228,12 @@ impl<T: Output> Rows<T> {
 
     fn look_for_header(&mut self, record: Cells<'_>, line: usize) {
         let cells: Vec<&str> = record.iter().collect();
-        if let Some(header) = Header::of(&cells, &self.options) {
-            self.state = State::Header(Box::new(header), line);
-            return;
-        }
         self.long = Long::of(&cells).map(Box::new);
         if self.long.is_some() {
+            return;
+        }
+        if let Some(header) = Header::of(&cells, &self.options) {
+            self.state = State::Header(Box::new(header), line);
             return;
         }
         self.records_before_header += 1;
@@ -286,8 +289,9 @@ impl<T: Output> Rows<T> {
             self.problems.push(note.hint("they were skipped"));
         }
         self.names.clone_from(&header.names);
-        let Self { options, source, problems, .. } = self;
+        let Self { options, source, problems, of_header, .. } = self;
         let already = problems.len();
+        *of_header = already;
         let selection = Selection { header, options, want: T::WANT, source, line, problems };
         self.state = selection.plan().map_or(State::Refused, |plan| State::Reading(Box::new(plan), None));
         // Headers may go on changing from row to row; a hundred problems tell enough of that.
@@ -296,11 +300,52 @@ impl<T: Output> Rows<T> {
         }
     }
 
+    /// The header of the table that is made of readings, where it has just become known.
+    fn use_long_header(&mut self, long: &mut Long, line: usize) {
+        let Some(names) = long.header.take() else { return };
+        let cells: Vec<&str> = names.iter().map(String::as_str).collect();
+        if let Some(header) = Header::of(&cells, &CsvOptions::default()) {
+            self.use_header_on(&header, line);
+        }
+    }
+
+    /// A row of a track that was gathered from several readings.
+    fn gathered(&mut self, long: &mut Long, gathered: &long::Gathered) {
+        self.use_long_header(long, gathered.line);
+        let State::Reading(plan, _) = &mut self.state else { return };
+        let (mut text, mut bounds) = (String::new(), Vec::new());
+        for cell in gathered.cells() {
+            let start = text.len();
+            text.push_str(cell);
+            bounds.push(start..text.len());
+        }
+        let row = plan.row(Cells::new(&text, &bounds), gathered.line, &mut self.tally);
+        self.take(&row);
+    }
+
+    /// Another header of the same rows: what was found out about the times holds on.
+    fn use_header_on(&mut self, header: &Header, line: usize) {
+        let time = match core::mem::replace(&mut self.state, State::Refused) {
+            State::Reading(plan, _) => plan.time,
+            _ => None,
+        };
+        // What was said of the one before is said of this one, or no longer true.
+        self.problems.truncate(self.of_header);
+        self.use_header(header, line);
+        if let (State::Reading(plan, _), Some(before)) = (&mut self.state, time)
+            && let Some(time) = &mut plan.time
+        {
+            time.go_on_from(&before);
+        }
+    }
+
     fn refuse_without_header(&mut self) {
         self.state = State::Refused;
         if self.long.is_some() {
-            let expected = format!("a row with {}", T::WANT.speed_wanted());
-            let hint = "export the log with the vehicle's speed in it";
+            let (expected, hint) = match T::WANT {
+                Want::Track => ("rows with latitudes and longitudes, or a speed over ground", "export the log with them in it"),
+                Want::Vehicle => ("a row with a speed that the vehicle indicated", "export the log with the vehicle's speed in it"),
+            };
             return self.problems.push(Problem::error(&self.source, expected, "none").hint(hint));
         }
         let expected = match T::WANT {
@@ -324,6 +369,10 @@ impl<T: Output> Rows<T> {
     }
 
     fn complete(mut self, problems: &mut Vec<Problem>) -> T {
+        if let Some(mut long) = self.long.take() {
+            long.flush(&mut |long, row| self.gathered(long, &row));
+            self.long = Some(long);
+        }
         match core::mem::replace(&mut self.state, State::Refused) {
             State::BeforeHeader => self.refuse_without_header(),
             State::Header(header, line) => self.use_header(&header, line),
@@ -351,13 +400,14 @@ impl<T: Output> Takes for Rows<T> {
     fn record(&mut self, record: Cells<'_>, line: usize) {
         let Some(mut long) = self.long.take() else { return self.row(record, line) };
         let cells: Vec<&str> = record.iter().collect();
-        if let Some(pair) = long.row(&cells, record.bounds(), T::WANT) {
-            let names = long.header.take();
-            let header = names.map(|names| Header::of(&[&names[0], &names[1]], &CsvOptions::default()));
-            if let Some(header) = header.flatten() {
-                self.use_header(&header, line);
+        match T::WANT {
+            Want::Track => long.gather(&cells, line, &mut |long, row| self.gathered(long, &row)),
+            Want::Vehicle => {
+                if let Some(pair) = long.row(&cells, record.bounds()) {
+                    self.use_long_header(&mut long, line);
+                    self.row(record.with_bounds(&pair), line);
+                }
             }
-            self.row(record.with_bounds(&pair), line);
         }
         self.long = Some(long);
     }

@@ -72,7 +72,6 @@ struct Places {
     /// The data whose values are speeds, where their unit is known.
     speed_unit: Option<f64>,
     lines: usize,
-    segment_starts: bool,
 }
 
 /// A value that is read.

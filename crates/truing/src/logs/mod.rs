@@ -3,8 +3,10 @@
 mod bounds;
 pub mod can;
 pub mod csv;
+pub mod fit;
 mod fixes;
 pub mod gpx;
+pub mod igc;
 pub mod json;
 pub mod kml;
 mod lines;
@@ -13,6 +15,7 @@ pub mod nmea;
 pub mod recording;
 mod signs;
 pub mod sniff;
+pub mod subtitles;
 mod tally;
 pub mod tcx;
 mod text;

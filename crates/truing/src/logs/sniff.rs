@@ -1,42 +1,67 @@
 //! One door for each channel: the first bytes tell the format, never the name of the file.
 
+mod known;
+
+use super::bounds::too_many;
 use super::can::{self, CanOptions, CanReader};
 use super::csv::{CsvOptions, CsvReader};
+use super::fit::{self, FitReader};
 use super::gpx::GpxReader;
+use super::igc::{self, IgcReader};
+use super::json::JsonReader;
+use super::kml::KmlReader;
 use super::nmea::{self, NmeaReader};
+use super::subtitles::{self, SubtitleReader};
+use super::tcx::TcxReader;
 use super::text::Blocks;
 use super::{Track, VehicleLog};
 use crate::problem::{Problem, any_error};
+use known::{Known, known};
 
 /// So many bytes are looked at before a reader is chosen.
 const LOOKED_AT_BYTES: usize = 1024;
-/// A logger may put a few lines of its own before the first sentence or frame.
+/// A logger may put a few lines of its own before the first sentence or cue.
 const LINES_LOOKED_AT: usize = 10;
-/// Control characters other than these do not occur in text.
-const TEXT_CONTROLS: [char; 4] = ['\t', '\n', '\r', '\u{c}'];
+/// Control characters other than these do not occur in text; the last parts JSON texts (RFC 7464).
+const TEXT_CONTROLS: [char; 5] = ['\t', '\n', '\r', '\u{c}', '\u{1e}'];
+/// What can be read as a track, for messages.
+const TRACKS: &str = "a track as GPX, NMEA 0183, CSV, JSON, KML, TCX, FIT, IGC or subtitles";
+/// What can be read as a vehicle log.
+const VEHICLE_LOGS: &str = "the vehicle's own speeds as CSV, JSON or a CAN log";
+/// What a track is asked for instead.
+const AS_A_TRACK: &str = "give it as the track; the vehicle's own speed comes as CSV, JSON or a CAN log";
 
 /// What the first bytes tell.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 enum Format {
     Empty,
     Xml,
+    Kml,
+    Tcx,
+    Json,
+    Fit,
+    Igc,
+    Subtitles,
     Csv,
     Nmea,
     Can,
-    Other(&'static str),
+    Other(Known),
+}
+
+/// Something that is no log.
+const fn other(name: &'static str, hint: &'static str) -> Format {
+    Format::Other(Known { name, hint })
 }
 
 fn sniff(head: &[u8]) -> Format {
-    const BINARY: [(&[u8], &str); 6] = [
-        (b"\x1f\x8b", "gzip data"),
-        (b"PK\x03\x04", "a zip archive or spreadsheet"),
-        (b"%PDF", "a PDF document"),
-        (b"SQLite format 3", "a database"),
-        (b"\x89PNG", "a picture"),
-        (b"\xff\xd8\xff", "a picture"),
-    ];
-    if let Some((_, name)) = BINARY.iter().find(|(start, _)| head.starts_with(start)) {
-        return Format::Other(name);
+    if fit::begins_like_one(head) {
+        return Format::Fit;
+    }
+    if let Some(known) = known(head) {
+        return Format::Other(known);
+    }
+    if super::has_zeros_of_binary(head) {
+        return other("binary data", "export the recording as GPX or CSV");
     }
     let mut blocks = Blocks::default();
     blocks.feed(head, |_| 0);
@@ -46,21 +71,22 @@ fn sniff(head: &[u8]) -> Format {
 fn sniff_text(text: &str) -> Format {
     let lower: String = text.chars().take(LOOKED_AT_BYTES).collect::<String>().to_lowercase();
     let starts = |start: &str| lower.starts_with(start);
+    let lines = || text.lines().take(LINES_LOOKED_AT);
     match lower.as_str() {
         "" => Format::Empty,
         _ if starts("<!doctype html") || starts("<html") || starts("<head") || starts("<body") => {
-            Format::Other("a web page")
+            other("a web page", "download the file itself, not the page that shows it")
         }
-        _ if starts("<") && lower.contains("<kml") => {
-            Format::Other("KML, which holds no speeds and seldom times")
-        }
-        _ if starts("<") && lower.contains("trainingcenterdatabase") => Format::Other("a training log (TCX)"),
+        _ if starts("<") && (lower.contains("<kml") || lower.contains(":kml ")) => Format::Kml,
+        _ if starts("<") && lower.contains("trainingcenterdatabase") => Format::Tcx,
         _ if starts("<") => Format::Xml,
-        _ if starts("{") || starts("[") => Format::Other("JSON"),
-        _ if text.lines().take(LINES_LOOKED_AT).any(nmea::is_sentence) => Format::Nmea,
-        _ if text.lines().take(LINES_LOOKED_AT).any(can::is_frame) => Format::Can,
+        _ if lower.trim_start_matches('\u{1e}').starts_with(['{', '[']) => Format::Json,
+        _ if starts("webvtt") || lines().any(|line| subtitles::cue_start_s(line).is_some()) => Format::Subtitles,
+        _ if lines().any(nmea::is_sentence) => Format::Nmea,
+        _ if lines().any(igc::is_date) => Format::Igc,
+        _ if can::begins(text) => Format::Can,
         _ if lower.chars().any(|sign| sign.is_control() && !TEXT_CONTROLS.contains(&sign)) => {
-            Format::Other("binary data")
+            other("binary data", "export the recording as GPX or CSV")
         }
         _ => Format::Csv,
     }
@@ -69,21 +95,21 @@ fn sniff_text(text: &str) -> Format {
 fn cannot_read(source: &str, expected: &str, format: Format) -> Problem {
     let (found, hint) = match format {
         Format::Empty => {
-            ("an empty file".to_owned(), "check the export or the copy; the recording may not have started")
+            ("an empty file", "check the export or the copy; the recording may not have started")
         }
-        Format::Xml => (
-            "GPX or other XML".to_owned(),
-            "give the track with --track; the vehicle's own speed comes as CSV or as a CAN log",
-        ),
-        Format::Other(name) => (name.to_owned(), "export the recording as GPX or CSV"),
-        Format::Csv => ("CSV".to_owned(), ""),
-        Format::Nmea => (
-            "NMEA 0183 sentences of a receiver".to_owned(),
-            "give the track with --track; the vehicle's own speed comes as CSV or as a CAN log",
-        ),
-        Format::Can => ("a CAN log".to_owned(), "give it with --vehicle-log"),
+        Format::Xml => ("GPX or other XML", AS_A_TRACK),
+        Format::Kml => ("KML", AS_A_TRACK),
+        Format::Tcx => ("a training log (TCX)", AS_A_TRACK),
+        Format::Fit => ("an activity file (FIT)", AS_A_TRACK),
+        Format::Igc => ("a flight recorder's log (IGC)", AS_A_TRACK),
+        Format::Subtitles => ("subtitles", AS_A_TRACK),
+        Format::Nmea => ("NMEA 0183 sentences of a receiver", AS_A_TRACK),
+        Format::Can => ("a CAN log", "give it as the vehicle's own log"),
+        Format::Csv => ("CSV", ""),
+        Format::Json => ("JSON", ""),
+        Format::Other(Known { name, hint }) => (name, hint),
     };
-    let found = if format == Format::Empty { found } else { format!("what looks like {found}") };
+    let found = if format == Format::Empty { found.to_owned() } else { format!("what looks like {found}") };
     Problem::error(source, expected, found).hint(hint)
 }
 
@@ -91,6 +117,12 @@ fn cannot_read(source: &str, expected: &str, format: Format) -> Problem {
 enum TrackState {
     Looking(Vec<u8>),
     Gpx(Box<GpxReader>),
+    Kml(Box<KmlReader>),
+    Tcx(Box<TcxReader>),
+    Json(Box<JsonReader<Track>>),
+    Fit(Box<FitReader>),
+    Igc(Box<IgcReader>),
+    Subtitles(Box<SubtitleReader>),
     Nmea(Box<NmeaReader>),
     Csv(Box<CsvReader<Track>>),
     Refused(Format),
@@ -120,6 +152,12 @@ impl TrackReader {
                 }
             }
             TrackState::Gpx(reader) => reader.feed(bytes),
+            TrackState::Kml(reader) => reader.feed(bytes),
+            TrackState::Tcx(reader) => reader.feed(bytes),
+            TrackState::Json(reader) => reader.feed(bytes),
+            TrackState::Fit(reader) => reader.feed(bytes),
+            TrackState::Igc(reader) => reader.feed(bytes),
+            TrackState::Subtitles(reader) => reader.feed(bytes),
             TrackState::Nmea(reader) => reader.feed(bytes),
             TrackState::Csv(reader) => reader.feed(bytes),
             TrackState::Refused(_) => {}
@@ -132,6 +170,12 @@ impl TrackReader {
         let (source, options) = (self.source.clone(), core::mem::take(&mut self.options));
         self.state = match sniff(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Xml => TrackState::Gpx(Box::new(GpxReader::new(source))),
+            Format::Kml => TrackState::Kml(Box::new(KmlReader::new(source))),
+            Format::Tcx => TrackState::Tcx(Box::new(TcxReader::new(source))),
+            Format::Json => TrackState::Json(Box::new(JsonReader::for_track(source, options))),
+            Format::Fit => TrackState::Fit(Box::new(FitReader::new(source))),
+            Format::Igc => TrackState::Igc(Box::new(IgcReader::new(source))),
+            Format::Subtitles => TrackState::Subtitles(Box::new(SubtitleReader::new(source))),
             Format::Nmea => TrackState::Nmea(Box::new(NmeaReader::new(source))),
             Format::Csv => TrackState::Csv(Box::new(CsvReader::for_track(source, options))),
             format => TrackState::Refused(format),
@@ -144,14 +188,21 @@ impl TrackReader {
         self.choose();
         let (track, mut problems) = match self.state {
             TrackState::Gpx(reader) => reader.finish(),
+            TrackState::Kml(reader) => reader.finish(),
+            TrackState::Tcx(reader) => reader.finish(),
+            TrackState::Json(reader) => reader.finish(),
+            TrackState::Fit(reader) => reader.finish(),
+            TrackState::Igc(reader) => reader.finish(),
+            TrackState::Subtitles(reader) => reader.finish(),
             TrackState::Nmea(reader) => reader.finish(),
             TrackState::Csv(reader) => reader.finish(),
             TrackState::Refused(format) => {
-                let expected = "a track as GPX, NMEA 0183 or CSV";
-                (Track::default(), vec![cannot_read(&self.source, expected, format)])
+                (Track::default(), vec![cannot_read(&self.source, TRACKS, format)])
             }
             TrackState::Looking(_) => Default::default(),
         };
+        let count = track.fixes.len() + track.fixes.left_out();
+        problems.extend(too_many(&self.source, count));
         if !any_error(&problems) {
             problems.extend(useless_track(&self.source, &track));
         }
@@ -175,6 +226,7 @@ fn useless_track(source: &str, track: &Track) -> Option<Problem> {
 enum VehicleState {
     Looking(Vec<u8>),
     Csv(Box<CsvReader<VehicleLog>>),
+    Json(Box<JsonReader<VehicleLog>>),
     Can(Box<CanReader>),
     Refused(Format),
 }
@@ -210,6 +262,7 @@ impl VehicleLogReader {
                 }
             }
             VehicleState::Csv(reader) => reader.feed(bytes),
+            VehicleState::Json(reader) => reader.feed(bytes),
             VehicleState::Can(reader) => reader.feed(bytes),
             VehicleState::Refused(_) => {}
         }
@@ -221,6 +274,7 @@ impl VehicleLogReader {
         let (source, options) = (self.source.clone(), core::mem::take(&mut self.options));
         self.state = match sniff(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Csv => VehicleState::Csv(Box::new(CsvReader::for_vehicle(source, options))),
+            Format::Json => VehicleState::Json(Box::new(JsonReader::for_vehicle(source, options))),
             Format::Can => {
                 VehicleState::Can(Box::new(CanReader::new(source, core::mem::take(&mut self.can_options))))
             }
@@ -234,10 +288,10 @@ impl VehicleLogReader {
         self.choose();
         let (log, mut problems) = match self.state {
             VehicleState::Csv(reader) => reader.finish(),
+            VehicleState::Json(reader) => reader.finish(),
             VehicleState::Can(reader) => reader.finish(),
             VehicleState::Refused(format) => {
-                let expected = "the vehicle's own speeds as CSV or as a CAN log";
-                (VehicleLog::default(), vec![cannot_read(&self.source, expected, format)])
+                (VehicleLog::default(), vec![cannot_read(&self.source, VEHICLE_LOGS, format)])
             }
             VehicleState::Looking(_) => Default::default(),
         };
@@ -251,67 +305,4 @@ impl VehicleLogReader {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn read(bytes: &[u8], chunk_bytes: usize) -> ((Track, Vec<Problem>), (VehicleLog, Vec<Problem>)) {
-        let mut track = TrackReader::new("drive", CsvOptions::default());
-        let mut vehicle = VehicleLogReader::new("trip", CsvOptions::default());
-        for chunk in bytes.chunks(chunk_bytes) {
-            track.feed(chunk);
-            vehicle.feed(chunk);
-        }
-        (track.finish(), vehicle.finish())
-    }
-
-    /// What is told of a file given as a track and as a vehicle log; empty for nothing.
-    fn check(bytes: &[u8], as_track: &str, as_vehicle_log: &str) {
-        let ((_, track), (_, vehicle)) = read(bytes, 7);
-        for (problems, expected) in [(track, as_track), (vehicle, as_vehicle_log)] {
-            let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
-            let shown = String::from_utf8_lossy(bytes);
-            assert_eq!(any_error(&problems), !expected.is_empty(), "{shown}: {told:?}");
-            assert!(
-                expected.is_empty() || told.iter().any(|told| told.contains(expected)),
-                "{shown}: {told:?}"
-            );
-        }
-    }
-
-    #[test]
-    fn formats() {
-        check(b"", "expected a track as GPX, NMEA 0183 or CSV; found an empty file", "found an empty file");
-        check(b" \r\n\t", "found an empty file", "found an empty file");
-        check(b"<!DOCTYPE html><html><body>", "looks like a web page", "looks like a web page");
-        check(b"<HTML>", "looks like a web page", "looks like a web page");
-        check(b"<?xml version='1.0'?><kml>", "looks like KML", "looks like KML");
-        check(b"{\"a\":1}", "looks like JSON", "looks like JSON");
-        check(b"log of a day\n$GPRMC,1,2", "at least one position or speed", "looks like NMEA 0183");
-        check(b"(1.0) can0 7E8#03410D50\n", "looks like a CAN log. give it with --vehicle-log", "");
-        check(b" can0  7E8   [4]  03 41 0D 50\n", "looks like a CAN log", "a time before each frame");
-        check(b"\x1f\x8b\x08\0", "looks like gzip", "looks like gzip");
-        check(b"PK\x03\x04..", "zip archive", "zip archive");
-        check(b"abc\x01\x02,4", "binary data", "binary data");
-        check(b"just some words\n", "a first line naming the columns", "a first line naming the columns");
-        check(b"<rss><a/></rss>", "a GPX file, which begins with <gpx>; found <rss>", "GPX or other XML");
-    }
-
-    #[test]
-    fn what_holds_nothing_of_use() {
-        let gpx = |points: &str| format!("<gpx><trk><trkseg>{points}</trkseg></trk></gpx>").into_bytes();
-        check(&gpx(""), "at least one position or speed", "give the track with --track");
-        check(&gpx("<trkpt lat='1' lon='2'/>"), "expected times of the fixes; found not one", "GPX");
-        check(&gpx("<trkpt lat='1' lon='2'><time>2019-05-24T11:50:21Z</time></trkpt>"), "", "GPX");
-        check(b"t_s,lat,lon,mph\n", "at least one position or speed", "at least one row with a time");
-        check(b"t_s,lat,lon,mph\n1,2,3,4\n", "", "");
-        check(b"lat,lon\n1,2\n", "a column of times", "a column of times");
-    }
-
-    proptest! {
-        #[test]
-        fn any_bytes_are_survived(bytes in proptest::collection::vec(any::<u8>(), 0..3000), chunk_bytes in 1usize..50) {
-            prop_assert_eq!(read(&bytes, chunk_bytes), read(&bytes, 1 << 20));
-        }
-    }
-}
+mod tests;

@@ -272,7 +272,8 @@ mod tests {
         check(b"\0time", "time");
         let mut blocks = Blocks::default();
         blocks.feed(&[&b"time\n"[..], &[0; 4096]].concat(), str::len);
-        assert_eq!((blocks.rest(), blocks.decoder.zero_bytes), ("time\n", 4096));
+        assert_eq!(blocks.rest(), "time\n");
+        assert_eq!(blocks.decoder.zero_bytes, 4096);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Readings by what they are and who said them, and which of several speeds is taken.
 
+use super::super::bounds::{MOST_KEPT, too_many};
 use super::super::csv::step::usual_interval;
 use super::super::{Clock, Reading, Sample, Series, VehicleLog};
 use crate::problem::{Problem, any_error};
@@ -89,6 +90,7 @@ impl Channel {
 pub(super) struct Channels {
     interfaces: Vec<Vec<u8>>,
     channels: Vec<Channel>,
+    readings: usize,
 }
 
 impl Channels {
@@ -104,6 +106,10 @@ impl Channels {
     }
 
     pub(super) fn push(&mut self, what: What, sender: (u32, usize), step: f64, reading: (usize, f64, f64)) {
+        self.readings += 1;
+        if self.readings > MOST_KEPT {
+            return;
+        }
         let known = self.channels.iter().position(|channel| channel.what == what && channel.sender == sender);
         let at = known.unwrap_or_else(|| {
             self.channels.push(Channel { what, sender, step, readings: Vec::new() });
@@ -119,6 +125,7 @@ impl Channels {
         frames: usize,
         problems: &mut Vec<Problem>,
     ) -> VehicleLog {
+        problems.extend(too_many(source, self.readings));
         self.channels.sort_by_key(|channel| {
             (channel.what, core::cmp::Reverse(channel.readings.len()), channel.sender)
         });

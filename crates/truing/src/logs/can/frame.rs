@@ -1,4 +1,4 @@
-//! One line of text to one frame; the data are only decoded when somebody wants them.
+//! One frame, and how a line of candump text becomes one; the data are only decoded when somebody wants them.
 
 use super::super::bounds;
 use super::super::signs::hex;
@@ -8,18 +8,36 @@ use super::super::time::{CalendarTime, calendar_time};
 const MOST_BYTES: usize = 64;
 /// Set in the identifier of what is no frame but a report of an error (from memory of the kernel's header).
 const ERROR_FLAG: u32 = 0x2000_0000;
-const LARGEST_ID: u32 = 0x1FFF_FFFF;
+pub(super) const LARGEST_ID: u32 = 0x1FFF_FFFF;
 
 /// A frame with data.
 #[derive(Copy, Clone, Debug)]
 pub(super) struct Frame<'a> {
-    stamp: Option<&'a [u8]>,
+    pub(super) when: When<'a>,
     pub(super) interface: &'a [u8],
     pub(super) id: u32,
     pub(super) extended: bool,
-    data: &'a [u8],
+    pub(super) data: &'a [u8],
     /// The count the line gives, where it gives one.
-    length: Option<usize>,
+    pub(super) length: Option<usize>,
+    pub(super) writing: Writing,
+}
+
+/// The time of a frame as its log has it.
+#[derive(Copy, Clone, Debug)]
+pub(super) enum When<'a> {
+    Text(&'a [u8]),
+    Seconds(f64),
+    None,
+}
+
+/// How the data of a frame are written.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(super) enum Writing {
+    /// Two digits for each byte, with blanks between or without.
+    Pairs,
+    /// Bytes parted by other signs, or pairs of digits; in this base.
+    Parted { decimal: bool },
 }
 
 /// When a frame was seen.
@@ -74,7 +92,10 @@ impl<'a> Frame<'a> {
             None => Err(damaged),
         };
         match frame {
-            Ok((id, extended, data, length)) => Ok(Frame { stamp, interface, id, extended, data, length }),
+            Ok((id, extended, data, length)) => {
+                let when = stamp.map_or(When::None, When::Text);
+                Ok(Frame { when, interface, id, extended, data, length, writing: Writing::Pairs })
+            }
             Err(Refusal::Damaged) => Err(damaged),
             Err(Refusal::NoFrame) => Err(Refusal::NoFrame),
         }
@@ -82,7 +103,11 @@ impl<'a> Frame<'a> {
 
     /// When it was seen, as far as the line says.
     pub(super) fn stamp(&self) -> Stamp {
-        let Some(text) = self.stamp else { return Stamp::None };
+        let text = match self.when {
+            When::Text(text) => text,
+            When::Seconds(seconds) => return Stamp::Seconds(seconds),
+            When::None => return Stamp::None,
+        };
         if let Some(seconds) = bounds::number(text).filter(|seconds| (0.0..1e11).contains(seconds)) {
             return Stamp::Seconds(seconds);
         }
@@ -91,6 +116,9 @@ impl<'a> Frame<'a> {
 
     /// Its bytes; `None` when they cannot be read.
     pub(super) fn data(&self) -> Option<Data> {
+        if let Writing::Parted { decimal } = self.writing {
+            return parted(self.data, self.length, decimal);
+        }
         let mut data = Data { bytes: [0; MOST_BYTES], length: 0 };
         let mut digits = self.data.iter().filter(|&&byte| byte != b' ').peekable();
         while self.length.is_none_or(|length| data.length < length) && digits.peek().is_some() {
@@ -100,6 +128,46 @@ impl<'a> Frame<'a> {
         }
         self.length.is_none_or(|length| data.length == length).then_some(data)
     }
+}
+
+/// Bytes parted by whatever is no digit; `None` when there are too few of them, or one is none.
+fn parted(text: &[u8], length: Option<usize>, decimal: bool) -> Option<Data> {
+    let mut data = Data { bytes: [0; MOST_BYTES], length: 0 };
+    let words = text.split(|sign| !sign.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
+    for word in words {
+        if length.is_some_and(|length| data.length >= length) {
+            break;
+        }
+        let word = word.strip_prefix(b"0x").or_else(|| word.strip_prefix(b"0X")).unwrap_or(word);
+        if decimal {
+            let value = core::str::from_utf8(word).ok()?.parse().ok()?;
+            *data.bytes.get_mut(data.length)? = value;
+            data.length += 1;
+            continue;
+        }
+        // A byte below sixteen may stand with one digit, but only by itself.
+        let padded = [b"0", word].concat();
+        let digits = if word.len() == 1 { &padded } else { word };
+        let (pairs, rest) = digits.as_chunks::<2>();
+        for [high, low] in pairs {
+            *data.bytes.get_mut(data.length)? = hex(*high)? << 4 | hex(*low)?;
+            data.length += 1;
+        }
+        if !rest.is_empty() {
+            return None;
+        }
+    }
+    let whole = length.is_none_or(|length| data.length >= length);
+    data.length = length.map_or(data.length, |length| data.length.min(length));
+    whole.then_some(data)
+}
+
+/// An identifier of up to eight hexadecimal digits.
+pub(super) fn hex_identifier(text: &[u8]) -> Option<u32> {
+    let text = text.strip_prefix(b"0x").or_else(|| text.strip_prefix(b"0X")).unwrap_or(text);
+    let add = |id: u32, &digit: &u8| Some(id << 4 | u32::from(hex(digit)?));
+    let id = text.iter().try_fold(0, add).filter(|_| (1..=8).contains(&text.len()))?;
+    (id <= LARGEST_ID).then_some(id)
 }
 
 type Parts<'a> = (u32, bool, &'a [u8], Option<usize>);

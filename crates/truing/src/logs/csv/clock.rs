@@ -34,8 +34,8 @@ pub(super) enum Form {
 
 /// Reads times of one column, with a column of dates beside it where there is one.
 #[derive(Clone, Debug)]
-pub(super) struct TimeColumn {
-    pub(super) index: usize,
+pub(in super::super) struct TimeColumn {
+    pub(in super::super) index: usize,
     date_index: Option<usize>,
     name: String,
     factor: Option<f64>,
@@ -49,7 +49,7 @@ pub(super) struct TimeColumn {
 
 /// What a time cell holds.
 #[derive(Copy, Clone, Debug, PartialEq)]
-pub(super) enum Cell {
+pub(in super::super) enum Cell {
     Empty,
     Unreadable,
     Seconds(f64),
@@ -57,7 +57,7 @@ pub(super) enum Cell {
 
 impl TimeColumn {
     /// `factor` is the unit in seconds where it is known.
-    pub(super) fn new(index: usize, date_index: Option<usize>, name: &str, factor: Option<f64>) -> Self {
+    pub(in super::super) fn new(index: usize, date_index: Option<usize>, name: &str, factor: Option<f64>) -> Self {
         let (form, clock) = (None, Clock::None);
         let (starts, last_time_s) = (0.0, 0.0);
         let name = name.to_owned();
@@ -86,7 +86,7 @@ impl TimeColumn {
     }
 
     /// The time of a row, in seconds on the clock of the log.
-    pub(super) fn read(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Cell {
+    pub(in super::super) fn read(&mut self, record: Cells<'_>, line: usize, tally: &mut Tally) -> Cell {
         let cell = record.get(self.index).unwrap_or_default().trim_ascii();
         let date = self.date_index.and_then(|index| record.get(index)).unwrap_or_default().trim_ascii();
         if cell.is_empty() {

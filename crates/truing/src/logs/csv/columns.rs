@@ -1,7 +1,7 @@
 //! Header words to columns: what each column is, in which unit, and which of several is meant.
 
 use super::super::units::{Dimension, factor, number};
-use super::names::{SIDE_WORDS, SIDES_OF_LATITUDES, SIDES_OF_LONGITUDES, is_date, words};
+use super::names::{SIDE_WORDS, SIDES_OF_LATITUDES, SIDES_OF_LONGITUDES, is_date, meant, words};
 use super::options::{ColumnChoice, CsvOptions};
 
 /// What a column can be.
@@ -80,7 +80,7 @@ impl Role {
 }
 
 /// Words that turn a column about speed or time into one about something else.
-const OTHER_THINGS: [&str; 29] = [
+const OTHER_THINGS: [&str; 32] = [
     "accuracy",
     "acc",
     "error",
@@ -110,31 +110,43 @@ const OTHER_THINGS: [&str; 29] = [
     "timezone",
     "turbine",
     "change",
+    "difference",
+    "diff",
+    "delta",
 ];
-/// Words for what a receiver measured.
-const GNSS_WORDS: [&str; 11] =
-    ["gps", "gnss", "ref", "reference", "truth", "true", "ground", "sog", "receiver", "location", "doppler"];
-/// Words for what the vehicle itself indicated.
-const VEHICLE_WORDS: [&str; 18] = [
+/// Words for what a receiver measured; those that can be said of nothing else, and others.
+const RECEIVER_WORDS: [&str; 2] = ["gps", "gnss"];
+const GROUND_WORDS: [&str; 9] =
+    ["ref", "reference", "truth", "true", "ground", "sog", "receiver", "location", "doppler"];
+/// Words for what the vehicle itself indicated; those that can be said of nothing else, and others.
+const INDICATED_WORDS: [&str; 20] = [
     "obd",
     "obd2",
     "obdii",
-    "vehicle",
-    "veh",
     "can",
     "ecu",
+    "ecm",
+    "tcm",
+    "pcm",
     "wheel",
     "wheels",
     "indicated",
     "speedometer",
     "speedo",
+    "tacho",
+    "tachograph",
     "dash",
     "vss",
     "pid",
-    "010d",
-    "0d",
+    "j1939",
     "dashboard",
 ];
+const VEHICLE_WORDS: [&str; 2] = ["vehicle", "veh"];
+/// Writings of the parameter of OBD-II that is the vehicle's speed, in km/h (SAE J1979).
+const SPEED_PARAMETER: [&str; 4] = ["010d", "0d", "0x0d", "0x010d"];
+/// A longer name, or more of them, is no header of a log.
+const LONGEST_NAME_BYTES: usize = 256;
+pub(super) const MOST_COLUMNS: usize = 4096;
 
 /// Whose channel a column belongs to, as far as its name tells.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -155,15 +167,22 @@ pub(super) struct Column {
     pub(super) factor: Option<f64>,
     /// A column of dates beside one of times of day.
     pub(super) is_date: bool,
+    /// What it was taken for, where its name does not quite say it.
+    pub(super) taken_for: Option<&'static str>,
 }
 
 /// Reads one cell of a header.
 pub(super) fn classify(index: usize, name: &str) -> Option<Column> {
+    if name.len() > LONGEST_NAME_BYTES {
+        return None;
+    }
     let words = words(name);
     let has = |known: &[&str]| words.iter().any(|word| known.contains(&word.as_str()));
-    let channel = match (has(&GNSS_WORDS), has(&VEHICLE_WORDS)) {
-        (true, false) => Channel::Gnss,
-        (false, true) => Channel::Vehicle,
+    let is_parameter = has(&SPEED_PARAMETER);
+    let surely = (has(&RECEIVER_WORDS), has(&INDICATED_WORDS) || is_parameter);
+    let channel = match (surely, (has(&GROUND_WORDS), has(&VEHICLE_WORDS))) {
+        ((true, false), _) | ((false, false), (true, false)) => Channel::Gnss,
+        ((false, true), _) | ((false, false), (false, true)) => Channel::Vehicle,
         _ => Channel::Untold,
     };
     let column = |role: Role| Column {
@@ -173,6 +192,7 @@ pub(super) fn classify(index: usize, name: &str) -> Option<Column> {
         channel,
         factor: unit(name, role),
         is_date: false,
+        taken_for: None,
     };
     if is_date(&words) {
         return Some(Column { is_date: true, ..column(Role::Time) });
@@ -186,7 +206,28 @@ pub(super) fn classify(index: usize, name: &str) -> Option<Column> {
         [Role::Hdop, Role::Latitude, Role::Longitude, Role::Speed, Role::Course, Role::Elevation, Role::Time];
     let by_word =
         order.into_iter().find(|role| has(role.words())).or_else(|| is_lone_t(&words).then_some(Role::Time));
+    if by_word.is_none() && is_parameter {
+        let own = column(Role::Speed);
+        let (factor, taken_for) = match own.factor {
+            Some(factor) => (factor, None),
+            None => (1.0 / 3.6, Some("the vehicle's speed in km/h, as the standard has it")),
+        };
+        return Some(Column { factor: Some(factor), taken_for, ..own });
+    }
     by_word.or_else(|| is_speed_unit(name).then_some(Role::Speed)).map(column)
+}
+
+/// The same for a name that is misspelt; only the roles of long names can be told so.
+fn classify_misspelt(index: usize, name: &str) -> Option<Column> {
+    if name.len() > LONGEST_NAME_BYTES {
+        return None;
+    }
+    let words = words(name);
+    let (place, meant) = words.iter().enumerate().find_map(|(place, word)| Some((place, meant(word)?)))?;
+    let spelt: Vec<&str> =
+        words.iter().enumerate().map(|(at, word)| if at == place { meant } else { word.as_str() }).collect();
+    let column = classify(index, &spelt.join(" "))?;
+    Some(Column { name: name.trim().to_owned(), taken_for: Some(meant), ..column })
 }
 
 /// "t" is time alone or with its unit; in "t_coolant" it is something else.
@@ -237,9 +278,18 @@ const SEGMENT_NAMES: [&str; 6] =
 impl Header {
     /// The header in these cells; `None` when they name neither what was chosen nor two things known.
     pub(super) fn of(cells: &[&str], options: &CsvOptions) -> Option<Self> {
+        if cells.len() > MOST_COLUMNS {
+            return None;
+        }
         let names: Vec<String> = cells.iter().map(|cell| cell.trim().to_owned()).collect();
-        let columns: Vec<Column> =
+        let mut columns: Vec<Column> =
             names.iter().enumerate().filter_map(|(index, name)| classify(index, name)).collect();
+        for (index, name) in names.iter().enumerate() {
+            // What is spelt right comes first.
+            let is_free = |column: &Column| columns.iter().all(|known| known.role != column.role);
+            let column = classify_misspelt(index, name).filter(is_free);
+            columns.extend(column);
+        }
         let roles = ROLES.iter().filter(|&&role| columns.iter().any(|column| column.role == role)).count();
         let chosen = ROLES
             .iter()
@@ -278,7 +328,8 @@ impl Header {
         let below = || self.units.get(index).and_then(|word| factor(role.dimension(), word));
         let factor =
             said.map_or_else(|| unit(&name, role).or_else(below), |word| factor(role.dimension(), word));
-        Some(Ok(Column { index, name, role, channel: Channel::Untold, factor, is_date: false }))
+        let (channel, is_date, taken_for) = (Channel::Untold, false, None);
+        Some(Ok(Column { index, name, role, channel, factor, is_date, taken_for }))
     }
 
     /// Columns that hold the letters of the sides: those of latitudes, those of longitudes.
@@ -331,6 +382,33 @@ mod tests {
         check("vehicle speed, km/h", speed(km_per_h, Vehicle));
         check("speedometer speed mph", speed(mi_per_h, Vehicle));
         check("wheel speed", speed(None, Vehicle));
+        for name in [
+            "Vehicle speed (km/h)",
+            "Speed (OBD) [km/h]",
+            "speed_obd_kmh",
+            "OBD Speed(km/h)",
+            "obdSpeedKmh",
+            "SpeedOBD km/h",
+            "ECU speed, km/h",
+            "VSS (km/h)",
+            "CAN speed km/h",
+            "Ground speed (OBD) (km/h)",
+            "Tachograph speed [km/h]",
+            "010D",
+            "0x0D",
+            "PID 0D",
+            "010D (km/h)",
+            "01-0D Vehicle Speed (km/h)",
+        ] {
+            check(name, speed(km_per_h, Vehicle));
+        }
+        check("010D [mph]", speed(mi_per_h, Vehicle));
+        for name in
+            ["gps speed kmh", "Speed (GPS) km/h", "GPS-Speed [km/h]", "speed_gps_kmh", "Vehicle speed (GPS) (km/h)", "Ground speed (km/h)"]
+        {
+            check(name, speed(km_per_h, Gnss));
+        }
+        check("GPS speed minus OBD speed (km/h)", speed(km_per_h, Untold));
         check("MPH", speed(mi_per_h, Untold));
         for other in
             ["engine_speed", "speed_accuracy", "speed limit (mph)", "speed_source", "rpm", "fl_m_s", "ms", ""]
@@ -359,6 +437,32 @@ mod tests {
         check_role("bearing_deg", Role::Course, degree);
         check_role("gps_hdop", Role::Hdop, None);
         assert!(classify(0, "Date").is_some_and(|column| column.is_date));
+    }
+
+    #[test]
+    fn misspelt_names() {
+        let check = |name: &str, expected: Option<(Role, &str)>| {
+            let found = classify_misspelt(0, name).map(|column| (column.role, column.taken_for.unwrap_or_default()));
+            assert_eq!(found, expected, "{name}");
+        };
+        for name in ["lattitude", "latitide", "Latitud", "gps_latutide", "gpsLattitude", "Lattitude (deg)"] {
+            check(name, Some((Role::Latitude, "latitude")));
+        }
+        for name in ["longtitude", "Longditude", "logitude", "langitude", "Longitud [deg]"] {
+            check(name, Some((Role::Longitude, "longitude")));
+        }
+        check("tiemstamp", Some((Role::Time, "timestamp")));
+        check("altitud", Some((Role::Elevation, "altitude")));
+        check("velocty m/s", Some((Role::Speed, "velocity")));
+        // A slip from two words at once, words of their own, and words too far away.
+        for name in ["atitude", "attitude", "magnitude", "longitudinal", "lateral", "location", "latency", "lat", ""] {
+            check(name, None);
+        }
+        assert!(classify_misspelt(0, "lattitude accuracy").is_none());
+        let header = |cells: &[&str]| Header::of(cells, &CsvOptions::default()).map(|header| header.columns.len());
+        assert_eq!(header(&["time", "lattitude", "longtitude"]), Some(3));
+        assert_eq!(header(&["time", "latitude", "lattitude"]), Some(2), "what is spelt right comes first");
+        assert_eq!(header(&["x"; MOST_COLUMNS + 1]), None);
     }
 
     #[test]

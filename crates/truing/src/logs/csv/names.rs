@@ -1,6 +1,17 @@
 //! The words of column names, and what some of them say beside what the column is.
 
 use super::options::DateOrder;
+use crate::nearest::edits;
+
+/// Names long enough that a slip leaves no doubt of what was meant.
+const SPELT: [&str; 7] =
+    ["latitude", "longitude", "altitude", "elevation", "velocity", "timestamp", "datetime"];
+/// Words that are near to one of them and mean something else.
+const OTHERS: [&str; 6] = ["attitude", "amplitude", "magnitude", "longitudinal", "elevator", "velocities"];
+/// Shortest and longest word that is taken for a slip, in bytes.
+const SLIPS: core::ops::RangeInclusive<usize> = 7..=12;
+/// Most edits of a slip.
+const MOST_EDITS: usize = 2;
 
 /// Names of columns that hold N or S.
 pub(super) const SIDES_OF_LATITUDES: &[&str] =
@@ -35,6 +46,29 @@ pub(super) fn words(name: &str) -> Vec<String> {
     }
     let spaced = spaced.replace("speedo", "\u{1}").replace("speed", " speed ").replace('\u{1}', "speedo");
     spaced.split_whitespace().map(str::to_owned).collect()
+}
+
+/// The name that a word was meant to be, where one alone is near; none for a word that is spelt right.
+pub(super) fn meant(word: &str) -> Option<&'static str> {
+    if !SLIPS.contains(&word.len()) || !word.bytes().all(|sign| sign.is_ascii_alphabetic()) {
+        return None;
+    }
+    let known = SPELT.into_iter().chain(OTHERS).map(|name| (edits(word, name), name));
+    let near: Vec<(usize, &str)> = known.filter(|(edits, _)| *edits <= MOST_EDITS).collect();
+    let least = near.iter().map(|(edits, _)| *edits).min().filter(|least| *least > 0)?;
+    let mut nearest = near.iter().filter(|(edits, _)| *edits == least).map(|(_, name)| *name);
+    let meant = nearest.next()?;
+    (nearest.next().is_none() && SPELT.contains(&meant)).then_some(meant)
+}
+
+/// Names as a message shows them: not all of a great many, and none longer than a line.
+pub(super) fn told(names: &[String]) -> String {
+    const NAMES_TOLD: usize = 40;
+    const CHARS_TOLD: usize = 60;
+    let short = |name: &String| name.chars().take(CHARS_TOLD).collect::<String>();
+    let all = names.iter().take(NAMES_TOLD).map(short).collect::<Vec<_>>().join(", ");
+    let more = names.len().saturating_sub(NAMES_TOLD);
+    if more > 0 { format!("{all} and {more} more") } else { all }
 }
 
 /// A column of dates beside one of times: of the day, the month and the year, whatever zone or order is said with it.

@@ -20,14 +20,14 @@ const STRAY_QUOTE: Kind<'static> = Kind {
 
 /// The cells of one record.
 #[derive(Copy, Clone, Debug)]
-pub(super) struct Cells<'a> {
+pub(in super::super) struct Cells<'a> {
     text: &'a str,
     bounds: &'a [Range<usize>],
 }
 
 impl<'a> Cells<'a> {
     /// Cells at these places in a text.
-    pub(super) fn new(text: &'a str, bounds: &'a [Range<usize>]) -> Self {
+    pub(in super::super) fn new(text: &'a str, bounds: &'a [Range<usize>]) -> Self {
         Self { text, bounds }
     }
 

@@ -180,6 +180,8 @@ pub enum Lack {
     Time,
     /// No speed.
     Speed,
+    /// There are more than can be kept.
+    Place,
 }
 
 impl Lack {
@@ -191,6 +193,7 @@ impl Lack {
             }
             Self::Time => (Severity::Warning, "row", "a time", "none"),
             Self::Speed => (Severity::Note, "row", "a speed", "none"),
+            Self::Place => (Severity::Warning, "row", "at most 8640000 rows", "more"),
         };
         let hint = match self {
             Self::HalfPosition => "the row was read without its position",
@@ -236,7 +239,10 @@ impl Output for VehicleLog {
     fn take(&mut self, row: &Row, lack: &mut impl FnMut(Lack, usize)) {
         match (row.value(Role::Time), row.value::<Speed>(Role::Speed)) {
             (Some(time), Some(speed)) => {
-                self.samples.push(Sample { line: row.line, time, speed });
+                let sample = Sample { line: row.line, time, speed };
+                if !bounds::keep_within(bounds::MOST_KEPT, &mut self.samples, sample) {
+                    lack(Lack::Place, row.line);
+                }
             }
             (_, None) if !row.speed_unreadable => lack(Lack::Speed, row.line),
             (None, _) if !row.time_unreadable => lack(Lack::Time, row.line),

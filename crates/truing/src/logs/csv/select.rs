@@ -3,7 +3,7 @@
 use super::cells::Positions;
 use super::clock::TimeColumn;
 use super::columns::{Channel, Column, Header, ROLES, Role};
-use super::names::date_order;
+use super::names::{date_order, told};
 use super::options::CsvOptions;
 use super::records::Cells;
 use crate::problem::{Problem, Severity, any_error};
@@ -123,12 +123,21 @@ impl Selection<'_> {
         self.problems.push(problem.at_line(self.line).in_part(part).hint(hint));
     }
 
+    /// Says what a column was taken for, where its name does not quite say it.
+    fn tell_taken(&mut self, role: Role, column: &Column) {
+        if let Some(taken_for) = column.taken_for {
+            let found = format!("\"{}\"", column.name);
+            let hint = format!("taken as {taken_for}");
+            self.tell(Severity::Note, role.key(), "a usual name of the column", &found, hint);
+        }
+    }
+
     /// The column the options name: told when it is not there.
     fn chosen(&mut self, role: Role) -> Option<Option<Column>> {
         match self.header.chosen(role, self.options)? {
             Ok(column) => Some(Some(column)),
             Err(choice) => {
-                let found = format!("the columns {}", self.header.names.join(", "));
+                let found = format!("the columns {}", told(&self.header.names));
                 let hint = format!("name one of them in {} \"{}=...\"", self.want.flag(), role.key());
                 self.tell(
                     Severity::Error,
@@ -156,7 +165,7 @@ impl Selection<'_> {
         }
         let mut candidates = header.candidates(Role::Time).chain(date);
         let Some(first) = candidates.next() else {
-            let found = format!("the columns {}", header.names.join(", "));
+            let found = format!("the columns {}", told(&header.names));
             let hint = format!("name it in {} \"time=NAME UNIT\"", self.want.flag());
             self.tell(Severity::Error, "time", "a column of times", &found, hint);
             return None;
@@ -168,6 +177,7 @@ impl Selection<'_> {
             let hint = format!("to use another, say {} \"time=NAME\"", self.want.flag());
             self.tell(Severity::Note, "time", "one column of times", &found, hint);
         }
+        self.tell_taken(Role::Time, first);
         Some(TimeColumn::new(first.index, date.map(|date| date.index), &first.name, first.factor))
     }
 
@@ -177,6 +187,7 @@ impl Selection<'_> {
             Some(chosen) => chosen?,
             None => header.candidates(role).next()?.clone(),
         };
+        self.tell_taken(role, &column);
         // Degrees, metres and plain numbers are what every logger writes where it does not say.
         let usual = match role {
             Role::Latitude | Role::Longitude | Role::Course => core::f64::consts::PI / 180.0,
@@ -195,6 +206,7 @@ impl Selection<'_> {
             Some(chosen) => chosen?,
             None => self.speed_by_name(has_position)?,
         };
+        self.tell_taken(Role::Speed, &column);
         let Some(factor) = column.factor else {
             let example = format!("{} \"speed={} km/h\"", self.want.flag(), column.name);
             let found = format!("column \"{}\", which does not say it", column.name);
@@ -219,7 +231,7 @@ impl Selection<'_> {
         let own = of(self.want.channel());
         let fitting = if own.is_empty() { of(Channel::Untold) } else { own };
         let names = |columns: &[&Column]| {
-            columns.iter().map(|column| format!("\"{}\"", column.name)).collect::<Vec<_>>().join(", ")
+            told(&columns.iter().map(|column| format!("\"{}\"", column.name)).collect::<Vec<_>>())
         };
         let flag = format!("name it in {} \"speed=NAME UNIT\"", self.want.flag());
         let severity = self.severity(has_position);
@@ -239,7 +251,7 @@ impl Selection<'_> {
                     return None;
                 }
                 let found = if others.is_empty() {
-                    format!("the columns {}", header.names.join(", "))
+                    format!("the columns {}", told(&header.names))
                 } else {
                     format!("only {}", names(&others))
                 };

@@ -28,6 +28,11 @@ pub(in super::super) fn speed_unit(name: &str) -> ColumnUnit {
     }
 }
 
+/// The unit of a column of times, where its name is one of such a column and says it.
+pub(in super::super) fn time_unit(name: &str) -> Option<Option<f64>> {
+    classify(0, name).filter(|column| column.role == Role::Time && !column.is_date).map(|column| column.factor)
+}
+
 /// Whether a name says what a column is.
 pub(in super::super) fn is_known_name(name: &str) -> bool {
     classify(0, name).is_some()
@@ -62,17 +67,7 @@ impl<T: Output> Table<T> {
         let cells: Vec<&str> = names.iter().map(String::as_str).collect();
         let Some(header) = Header::of(&cells, &self.rows.options) else { return false };
         let header = header.with_units(units).unwrap_or(header);
-        // What was found out about the times holds on.
-        let time = match core::mem::replace(&mut self.rows.state, State::Refused) {
-            State::Reading(plan, _) => plan.time,
-            _ => None,
-        };
-        self.rows.use_header(&header, line);
-        if let (State::Reading(plan, _), Some(before)) = (&mut self.rows.state, time)
-            && let Some(time) = &mut plan.time
-        {
-            time.go_on_from(&before);
-        }
+        self.rows.use_header_on(&header, line);
         names.clone_into(&mut self.names);
         true
     }
