@@ -15,7 +15,13 @@ const MOST_ENTRIES: usize = 10_000;
 /// Names told in a message at most.
 const NAMES_TOLD: usize = 8;
 /// How the names of logs end.
-const LOG_ENDINGS: [&str; 7] = ["gpx", "nmea", "csv", "tsv", "log", "candump", "asc"];
+const LOG_ENDINGS: [&str; 17] = [
+    "gpx", "nmea", "csv", "tsv", "log", "candump", "asc", "trc", "kml", "tcx", "fit", "igc", "json", "geojson", "jsonl",
+    "srt", "vtt",
+];
+/// Spreadsheets are archives too: a file that each has, and what it is.
+const SPREADSHEETS: [(&str, &str); 2] =
+    [("xl/workbook.xml", "a spreadsheet (XLSX)"), ("content.xml", "a spreadsheet or document (ODS)")];
 
 /// Feeds a file to a reader, piece by piece; `entry` names a file inside of an archive. What was read before damage is
 /// fed, and the damage told.
@@ -128,6 +134,11 @@ fn choose<R: Read + Seek>(
         (None, _, [only]) => Some(*only),
         _ => None,
     };
+    let sheet = SPREADSHEETS.iter().find(|(inside, _)| files.iter().any(|(_, name)| name == inside));
+    if let (None, Some((_, found))) = (entry, sheet) {
+        let problem = Problem::error(source, "a log", *found);
+        return Err(Box::new(problem.hint("open it, and save the sheet with the log as CSV, with its header")));
+    }
     meant.map(|(index, _)| *index).ok_or_else(|| {
         let mut names: Vec<&str> = files.iter().map(|(_, name)| name.as_str()).take(NAMES_TOLD).collect();
         if files.len() > NAMES_TOLD {
@@ -253,6 +264,10 @@ mod tests {
         check(&two, Some("c"), "", "\"c\" in the archive");
         check(b"t,v", Some("c"), "", "a zip archive before the name");
         check(&zipped(&[]), None, "", "one log in the archive; found none");
+        // A KMZ archive has pictures beside its track.
+        check(&zipped(&[("doc.kml", "<kml/>"), ("files/mark.png", "x")]), None, "<kml/>", "");
+        let sheet = [("[Content_Types].xml", "x"), ("xl/workbook.xml", "x"), ("xl/worksheets/sheet1.xml", "x")];
+        check(&zipped(&sheet), None, "", "found a spreadsheet (XLSX). open it, and save the sheet");
     }
 
     #[test]

@@ -228,13 +228,14 @@ impl<T: Output> Rows<T> {
 
     fn look_for_header(&mut self, record: Cells<'_>, line: usize) {
         let cells: Vec<&str> = record.iter().collect();
-        self.long = Long::of(&cells).map(Box::new);
-        if self.long.is_some() {
-            return;
-        }
-        if let Some(header) = Header::of(&cells, &self.options) {
-            self.state = State::Header(Box::new(header), line);
-            return;
+        let (long, header) = (Long::of(&cells), Header::of(&cells, &self.options));
+        // Whoever chose columns means a table.
+        let chosen = self.options.chosen_names().next().is_some();
+        match (long, header) {
+            (_, Some(header)) if chosen => return self.state = State::Header(Box::new(header), line),
+            (Some(long), _) => return self.long = Some(Box::new(long)),
+            (None, Some(header)) => return self.state = State::Header(Box::new(header), line),
+            (None, None) => {}
         }
         self.records_before_header += 1;
         self.first_record.get_or_insert_with(|| {
@@ -438,6 +439,10 @@ fn count_misaligned(line: usize, tally: &mut Tally) {
     tally.count(Kind { severity, part, expected, hint }, line, || "another number".to_owned());
 }
 
+#[cfg(test)]
+mod both_tests;
+#[cfg(test)]
+mod hostile_tests;
 #[cfg(test)]
 mod strange_tests;
 #[cfg(test)]

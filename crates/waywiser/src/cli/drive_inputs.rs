@@ -17,10 +17,11 @@ use truing::problem::Problem;
 /// One drive: files, called-out speeds, readings of the odometer, and how unusual logs are read.
 #[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
 pub struct DriveInputs {
-    /// The track: GPX, NMEA 0183, or CSV with time and position or speed; gzip and zip are unpacked
+    /// The track: GPX, NMEA 0183, CSV or JSON with time and position or speed, KML, TCX, FIT, IGC, or subtitles of a camera; gzip,
+    /// zip and KMZ are unpacked
     #[arg(long, value_name = "FILE")]
     pub track: PathBuf,
-    /// The vehicle's own speed log: CSV with time and speed, or a CAN log in candump text
+    /// The vehicle's own speed log: CSV or JSON with time and speed, or a CAN log as candump text, ASC, TRC or a table of frames
     #[arg(long, value_name = "FILE", conflicts_with_all = ["holds", "odometer_start"])]
     pub vehicle_log: Option<PathBuf>,
     /// Steady speeds called out by a passenger, in order: 30,45,60mph
@@ -90,11 +91,17 @@ impl LogInputs {
     }
 }
 
+/// Keeps a chunk of a DBC file, up to one byte more than any such file has: the reader then says that it is too large.
+fn keep(bytes: &mut Vec<u8>, chunk: &[u8]) {
+    let room = (dbc::LARGEST_BYTES + 1).saturating_sub(bytes.len());
+    bytes.extend_from_slice(&chunk[..chunk.len().min(room)]);
+}
+
 /// The signal of this name in a DBC file, or its only speed.
 pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Problem>> {
     let mut bytes = Vec::new();
     let damage =
-        world::feed(path, |chunk| bytes.extend_from_slice(chunk)).map_err(|problem| vec![*problem])?;
+        world::feed(path, |chunk| keep(&mut bytes, chunk)).map_err(|problem| vec![*problem])?;
     match damage {
         Some(damage) => Err(vec![damage]),
         None => dbc::signal(&path.display().to_string(), &bytes, name).map_err(|problem| vec![problem]),

@@ -42,7 +42,7 @@ pub struct Asked {
     /// Distance travelled during the recording: "1 mi", "9.70 mi +/- 0.02"
     #[arg(long, value_name = "LENGTH", conflicts_with = "track")]
     pub distance: Option<String>,
-    /// A track of the drive that was recorded: GPX or CSV; the clocks need not agree
+    /// A track of the drive that was recorded: GPX, CSV or another of the usual kinds; the clocks need not agree
     #[arg(long, value_name = "FILE", conflicts_with = "turns")]
     pub track: Option<PathBuf>,
     /// Which channel, by name, or by number from 1

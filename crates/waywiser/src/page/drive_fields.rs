@@ -11,7 +11,7 @@ use truing::units::Units;
 /// The two files.
 pub fn files() -> Markup {
     html! {
-        label for="track" { "The track: GPX, NMEA or CSV" }
+        label for="track" { "The track: GPX, NMEA, CSV, JSON, KML, TCX, FIT, IGC or subtitles" }
         input id="track" name="track" type="file";
         label for="vehicle_log" { "The truck's own log of that drive" }
         input id="vehicle_log" name="vehicle_log" type="file";

@@ -30,7 +30,7 @@ pub fn drop_form(app: &App, truck: &Truck) -> Markup {
             label for="files" { "Files of a drive or a recording" }
             input type="file" id="files" name="files" multiple required aria-describedby="files-hint";
             p class="hint" id="files-hint" {
-                "A phone's track (GPX, NMEA, CSV) together with the truck's own log (CSV, CAN), or a recording of the sensor's wire (WAV or as phones record it, \
+                "A phone's, receiver's or camera's track (GPX, NMEA, CSV, JSON, KML, TCX, FIT, IGC, SRT) together with the truck's own log (CSV, JSON, CAN), or a recording of the sensor's wire (WAV or as phones record it, \
                  CSV, VCD); packed or not, several at once. They stay on this machine."
             }
             (under_way())

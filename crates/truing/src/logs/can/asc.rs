@@ -28,6 +28,11 @@ impl Asc {
         let first = word(&mut rest).unwrap_or_default();
         match first {
             b"base" => matches!(word(&mut rest), Some(b"hex" | b"dec")),
+            b"date" => {
+                let mut asc = Self::default();
+                asc.date(rest);
+                asc.dated
+            }
             _ => Self::default().line(line).is_ok(),
         }
     }

@@ -9,7 +9,7 @@ use can_dbc::{ByteOrder, Dbc, Message, MessageId, MultiplexIndicator, Signal, Va
 /// Names told in a message at most.
 const NAMES_TOLD: usize = 12;
 /// Larger files are no DBC; the grammar's memory grows with them.
-const LARGEST_BYTES: usize = 16 << 20;
+pub const LARGEST_BYTES: usize = 16 << 20;
 /// Sender of identifiers in DBC files for J1939 that stand for any sender (SAE J1939-81: the null address).
 const ANY_SENDER: u32 = 0xFE;
 /// Windows code page 1252 where it differs from Latin-1, from 0x80 on; unassigned bytes stay (Unicode's CP1252 table).

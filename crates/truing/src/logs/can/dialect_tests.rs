@@ -115,7 +115,7 @@ fn damaged_tables() {
     let open = "time_s,id,dlc,data\n0.5,700,2,00 11\n1.5,701,2,00 11\n";
     check(open, &[], &["digits that show whether they are hexadecimal", "digits that show", "found 2 frames with none that is known"]);
     let whole = "time,id,data\n1,7E8,03 41 0D 64\n2,7E8,03 41 0D 50\n";
-    check(whole, &[(1.0, 100.0), (2.0, 80.0)], &["the unit of elapsed times", "the unit of times without a fraction"]);
+    check(whole, &[(1.0, 100.0), (2.0, 80.0)], &["the unit of times without a fraction", "the unit of elapsed times"]);
     let bad = "time_s,id,dlc,data\n0.5,7E8,4,03 41 0D 64\nx,7E8,4,03 41 0D 64\n2.5,XYZ,4,03 41 0D 64\n3.5,7E8,4,03 41\n4.5,7E8\n5.5,7E8,4,03 4";
     check(bad, &expected(0.0)[..1], &["whole frames; found damaged ones (4 times", "a number, like the first time"]);
 }

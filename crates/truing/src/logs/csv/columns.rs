@@ -252,8 +252,11 @@ pub(super) fn unit(name: &str, role: Role) -> Option<f64> {
     let at_end = (1..=words.len().min(3)).rev().map(|count| words[words.len() - count..].concat());
     // A symbol such as a slash tells more than a word: the whole last token is tried before its parts.
     let last_token = outside.split([' ', '_', ',']).next_back().unwrap_or_default().to_owned();
+    // `Speed (GPS) km/h`
+    let behind = name.rsplit_once([')', ']', '}']).map(|(_, behind)| behind.trim().to_owned());
     in_brackets
         .map(str::to_owned)
+        .chain(behind)
         .chain([last_token])
         .chain(at_end)
         .filter(|word| !word.is_empty())

@@ -53,12 +53,11 @@ pub(super) fn meant(word: &str) -> Option<&'static str> {
     if !SLIPS.contains(&word.len()) || !word.bytes().all(|sign| sign.is_ascii_alphabetic()) {
         return None;
     }
-    let known = SPELT.into_iter().chain(OTHERS).map(|name| (edits(word, name), name));
-    let near: Vec<(usize, &str)> = known.filter(|(edits, _)| *edits <= MOST_EDITS).collect();
-    let least = near.iter().map(|(edits, _)| *edits).min().filter(|least| *least > 0)?;
-    let mut nearest = near.iter().filter(|(edits, _)| *edits == least).map(|(_, name)| *name);
-    let meant = nearest.next()?;
-    (nearest.next().is_none() && SPELT.contains(&meant)).then_some(meant)
+    let distances = SPELT.map(|name| (edits(word, name), name));
+    let (least, meant) = distances.into_iter().min_by_key(|(edits, _)| *edits)?;
+    let alone = distances.iter().filter(|(edits, _)| *edits == least).count() == 1;
+    let is_other = OTHERS.into_iter().any(|name| edits(word, name) < least);
+    (alone && !is_other && (1..=MOST_EDITS).contains(&least)).then_some(meant)
 }
 
 /// Names as a message shows them: not all of a great many, and none longer than a line.

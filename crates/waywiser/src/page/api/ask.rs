@@ -100,7 +100,7 @@ pub struct DrivesSent {
 #[derive(JsonSchema)]
 #[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
 pub struct DriveSent {
-    /// The track: GPX, NMEA 0183, or CSV with time and position or speed.
+    /// The track: GPX, NMEA 0183, CSV or JSON with time and position or speed, KML, TCX, FIT, IGC, or subtitles of a camera.
     #[schemars(extend("contentMediaType" = "application/octet-stream"))]
     track: String,
     /// The vehicle's own log.

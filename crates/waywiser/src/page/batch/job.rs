@@ -121,7 +121,7 @@ impl Sent {
 fn not_a_log(folder: &Path, file: &Path) -> String {
     let name = file.strip_prefix(folder).unwrap_or(file).display();
     format!(
-        "{name}: left out, as it is not called like a track or a log (gpx, nmea, csv, tsv, log, candump, txt; gz or zip)"
+        "{name}: left out, as it is not called like a track or a log (gpx, nmea, kml, tcx, fit, igc, srt, csv, json, log, candump, asc, trc, txt and the like; gz or zip)"
     )
 }
 

@@ -40,7 +40,7 @@ pub fn ask_recording(proof_of_origin: &Markup, units: Units) -> Markup {
                 p class="hint" { "One of the three tells the counts per turn or per mile. The ring can be counted without." }
                 (blocks::line("turns", "Turns of what turned the sensor", "", "10", ""))
                 (blocks::line("distance", "Distance travelled meanwhile", "", distance, ""))
-                label for="track" { "A track of the same drive: GPX, NMEA or CSV" }
+                label for="track" { "A track of the same drive: GPX, NMEA, CSV or another of the usual kinds" }
                 input id="track" name="track" type="file" aria-describedby="track-hint";
                 p class="hint" id="track-hint" { "The clocks need not agree." }
             }))

@@ -121,7 +121,8 @@ fn rule_choice(shown: &Shown) -> Markup {
 }
 
 /// Endings of files that hold positions and no more.
-const TRACKS: [&str; 2] = [".gpx", ".nmea"];
+const TRACKS: [&str; 10] =
+    [".gpx", ".nmea", ".kml", ".kmz", ".tcx", ".fit", ".igc", ".geojson", ".srt", ".vtt"];
 
 /// A drive whose files the truck has already.
 fn again(shown: &Shown) -> Markup {

@@ -4,9 +4,10 @@ use super::Part;
 use std::path::Path;
 
 /// How the names of tracks end.
-const TRACK_ENDINGS: [&str; 2] = ["gpx", "nmea"];
+const TRACK_ENDINGS: [&str; 10] =
+    ["gpx", "nmea", "kml", "kmz", "tcx", "fit", "igc", "geojson", "srt", "vtt"];
 /// How the names of other logs end: CSV may be either.
-const OTHER_ENDINGS: [&str; 5] = ["csv", "tsv", "log", "candump", "txt"];
+const OTHER_ENDINGS: [&str; 9] = ["csv", "tsv", "log", "candump", "txt", "json", "jsonl", "asc", "trc"];
 /// How packed files end.
 const PACKED_ENDINGS: [&str; 2] = ["gz", "zip"];
 /// Last words of a name that say it is the track.
