@@ -42,11 +42,11 @@ use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
 use plain::PlainRows;
 use records::{Cells, Splitter, Takes};
-use rows::Row;
 pub(super) use rows::Output;
-pub(super) use table::{ColumnUnit, speed_unit};
+use rows::Row;
 use select::{Plan, Selection, Want};
 use separator::Separator;
+pub(super) use table::{ColumnUnit, speed_unit};
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
 const HEADER_WITHIN_RECORDS: usize = 60;
@@ -344,8 +344,14 @@ impl<T: Output> Rows<T> {
         self.state = State::Refused;
         if self.long.is_some() {
             let (expected, hint) = match T::WANT {
-                Want::Track => ("rows with latitudes and longitudes, or a speed over ground", "export the log with them in it"),
-                Want::Vehicle => ("a row with a speed that the vehicle indicated", "export the log with the vehicle's speed in it"),
+                Want::Track => (
+                    "rows with latitudes and longitudes, or a speed over ground",
+                    "export the log with them in it",
+                ),
+                Want::Vehicle => (
+                    "a row with a speed that the vehicle indicated",
+                    "export the log with the vehicle's speed in it",
+                ),
             };
             return self.problems.push(Problem::error(&self.source, expected, "none").hint(hint));
         }

@@ -115,11 +115,13 @@ impl FitReader {
         };
         if cut {
             let problem = Problem::warning(&self.source, "the file to go on", "its end within a message");
-            self.problems.push(problem.hint("the file was cut short; every complete message before was read"));
+            self.problems
+                .push(problem.hint("the file was cut short; every complete message before was read"));
         }
         if self.wrong_checksums > 0 {
             let problem = Problem::warning(&self.source, "a checksum that fits", "another");
-            self.problems.push(problem.hint("the file is damaged somewhere; copy it again, or look at the track"));
+            self.problems
+                .push(problem.hint("the file is damaged somewhere; copy it again, or look at the track"));
         }
         let first = self.track.fixes.iter().find_map(|fix| fix.time);
         self.track.clock = match first {
@@ -147,7 +149,8 @@ impl FitReader {
             State::Messages(left) => self.message(left),
             State::Checksum => {
                 let Some(bytes) = self.take(2) else { return Step::Waiting };
-                self.wrong_checksums += usize::from(u16::from_le_bytes([bytes[0], bytes[1]]) != self.checksum);
+                self.wrong_checksums +=
+                    usize::from(u16::from_le_bytes([bytes[0], bytes[1]]) != self.checksum);
                 (self.state, self.definitions) = (State::Header, Default::default());
                 Step::Done
             }
@@ -229,10 +232,12 @@ impl FitReader {
 
     fn fix(&mut self, value: &impl Fn(u8) -> Option<u32>, timed: bool) {
         let degrees = |number| value(number).map(|bits| f64::from(bits as i32) / HALF_TURN * 180.0);
-        let position = degrees(0).zip(degrees(1)).filter(|(latitude, _)| latitude.abs() <= bounds::LATITUDE_DEG);
+        let position =
+            degrees(0).zip(degrees(1)).filter(|(latitude, _)| latitude.abs() <= bounds::LATITUDE_DEG);
         let either = |fine, coarse| value(fine).or_else(|| value(coarse)).map(f64::from);
         let speed = either(73, 6).map(|count| count / 1000.0).filter(|speed| bounds::is_speed(*speed));
-        let height = either(78, 2).map(|count| count / 5.0 - 500.0).filter(|height| bounds::is_elevation(*height));
+        let height =
+            either(78, 2).map(|count| count / 5.0 - 500.0).filter(|height| bounds::is_elevation(*height));
         if position.is_none() && speed.is_none() {
             return;
         }

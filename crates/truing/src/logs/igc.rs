@@ -156,10 +156,13 @@ fn fix(text: &[u8], additions: [Option<Place>; 3]) -> Option<Read> {
     let part = |from: usize, to: usize| number(text.get(from..to)?);
     let more = |index: usize| {
         let digits = additions[index].and_then(|(first, last)| text.get(first - 1..last));
-        digits.and_then(|digits| Some(number(digits)? as f64 / 10f64.powi(digits.len() as i32))).unwrap_or(0.0)
+        digits
+            .and_then(|digits| Some(number(digits)? as f64 / 10f64.powi(digits.len() as i32)))
+            .unwrap_or(0.0)
     };
     let (hours, minutes, seconds) = (part(1, 3)?, part(3, 5)?, part(5, 7)?);
-    let angle = |degrees: u64, thousandths: u64, more: f64| degrees as f64 + (thousandths as f64 + more) / 60_000.0;
+    let angle =
+        |degrees: u64, thousandths: u64, more: f64| degrees as f64 + (thousandths as f64 + more) / 60_000.0;
     let side = |at: usize, positive: u8, negative: u8| match text.get(at)? {
         sign if *sign == positive => Some(1.0),
         sign if *sign == negative => Some(-1.0),
@@ -252,8 +255,17 @@ mod tests {
     #[test]
     fn damaged_lines() {
         let good = "B1150214815000N01130000EA0051900520\n";
-        let bad = ["B11502148", "B1150214899000N99930000EA0051900520", "B2550214815000N01130000EA0051900520", "B\u{e9}\u{e9}"];
-        check(&format!("HFDTE240519\n{good}{}\n", bad.join("\n")), 1, &["whole fixes; found a damaged one (4 times"]);
+        let bad = [
+            "B11502148",
+            "B1150214899000N99930000EA0051900520",
+            "B2550214815000N01130000EA0051900520",
+            "B\u{e9}\u{e9}",
+        ];
+        check(
+            &format!("HFDTE240519\n{good}{}\n", bad.join("\n")),
+            1,
+            &["whole fixes; found a damaged one (4 times"],
+        );
         check(&format!("HFDTE240519\n{}", good.replace("EA", "EV")), 0, &["fixes in three dimensions"]);
         check("HFDTE999999\nI99\nI0136\nI013699TDS\n", 0, &[]);
     }

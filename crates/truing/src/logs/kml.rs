@@ -141,7 +141,8 @@ impl Places {
             ColumnUnit::Known(factor) => Some(factor),
             ColumnUnit::NotSaid => {
                 let hint = "these speeds were left out; export the drive as CSV with the unit in the name of the column";
-                let (severity, part, expected) = (Severity::Note, "speed", "the unit of the speed in its name");
+                let (severity, part, expected) =
+                    (Severity::Note, "speed", "the unit of the speed in its name");
                 let line = place.line();
                 place.tally.count(Kind { severity, part, expected, hint }, line, || "none".to_owned());
                 None

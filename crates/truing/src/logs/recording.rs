@@ -86,7 +86,8 @@ impl Edges {
     fn problem(&self, source: &str) -> Option<Problem> {
         let expected = format!("at most {} changes of the line", self.most);
         let problem = Problem::warning(source, expected, self.count.to_string());
-        let hint = "what came after that many was not read; record a shorter stretch, or the sensor's channel";
+        let hint =
+            "what came after that many was not read; record a shorter stretch, or the sensor's channel";
         (self.count > self.most).then(|| problem.hint(hint))
     }
 }

@@ -81,7 +81,9 @@ fn sniff_text(text: &str) -> Format {
         _ if starts("<") && lower.contains("trainingcenterdatabase") => Format::Tcx,
         _ if starts("<") => Format::Xml,
         _ if lower.trim_start_matches('\u{1e}').starts_with(['{', '[']) => Format::Json,
-        _ if starts("webvtt") || lines().any(|line| subtitles::cue_start_s(line).is_some()) => Format::Subtitles,
+        _ if starts("webvtt") || lines().any(|line| subtitles::cue_start_s(line).is_some()) => {
+            Format::Subtitles
+        }
         _ if lines().any(nmea::is_sentence) => Format::Nmea,
         _ if lines().any(igc::is_date) => Format::Igc,
         _ if can::begins(text) => Format::Can,

@@ -60,7 +60,9 @@ impl SubtitleReader {
         if track.fixes.is_empty() {
             let found = format!("{cues} cues without one");
             let problem = Problem::warning(&self.source, "cues with a position or a speed", found);
-            problems.push(problem.hint("these may be subtitles of speech; export the track of the drive as GPX or CSV"));
+            problems.push(
+                problem.hint("these may be subtitles of speech; export the track of the drive as GPX or CSV"),
+            );
         }
         track.clock = match (track.fixes.is_empty(), anchor) {
             (true, _) => Clock::None,
@@ -120,7 +122,9 @@ impl Cues {
         }
         if said.unlabelled_pair {
             let hint = "taken as latitude, then longitude; look at the track";
-            self.tally.count(note("position", "which number is the latitude", hint), line, || "two numbers".to_owned());
+            self.tally.count(note("position", "which number is the latitude", hint), line, || {
+                "two numbers".to_owned()
+            });
         }
         if said.time.is_some_and(|time| !time.zone_said) {
             let kind = note("time", "a time with its zone, such as Z", "taken as UTC");

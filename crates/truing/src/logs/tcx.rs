@@ -141,8 +141,11 @@ mod tests {
     fn damaged_points() {
         let good = point("2019-05-24T11:50:21Z", "48.25", "");
         let bad = point("soon", "91", "<Speed>-3</Speed>");
-        let told =
-            ["time: expected a time such", "latitude: expected a latitude from -90", "a speed in m/s from 0 to 500"];
+        let told = [
+            "time: expected a time such",
+            "latitude: expected a latitude from -90",
+            "a speed in m/s from 0 to 500",
+        ];
         check(&file(&format!("{good}{bad}")), 1, &told);
         check(&file("<Trackpoint><Time>2019-05-24T11:50:21Z</Time></Trackpoint>"), 0, &[]);
         let whole = file(&good.repeat(3));

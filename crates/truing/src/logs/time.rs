@@ -280,7 +280,11 @@ mod tests {
 
     #[test]
     fn letters_of_several_bytes_in_an_offset() {
-        for text in ["24 May 2019 11:50:21 +\u{e9}1", "24 May 2019 11:50:21 GMT-1\u{e9}", "24 May 2019 11:50:21 +\u{20ac}"] {
+        for text in [
+            "24 May 2019 11:50:21 +\u{e9}1",
+            "24 May 2019 11:50:21 GMT-1\u{e9}",
+            "24 May 2019 11:50:21 +\u{20ac}",
+        ] {
             check(text, None);
         }
     }

@@ -184,7 +184,8 @@ impl Scan {
         if self.left_out > 0 {
             let found = format!("{} more", self.left_out);
             let note = Problem::note(&self.source, format!("at most {MOST_LINES} lines of one bit"), found);
-            self.problems.push(note.hint("they were left out, unless the channel that was asked for is among them"));
+            self.problems
+                .push(note.hint("they were left out, unless the channel that was asked for is among them"));
         }
         // By full name, or by the last part of it.
         let mut names: Vec<String> = self.lines.iter().map(|(_, name)| name.clone()).collect();

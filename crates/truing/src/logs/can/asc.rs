@@ -68,7 +68,8 @@ impl Asc {
     }
 
     fn frame<'a>(&mut self, time: &[u8], mut rest: &'a [u8]) -> Result<Frame<'a>, Refusal> {
-        let time_s = bounds::number(time).filter(|time| (0.0..1e11).contains(time)).ok_or(Refusal::NoFrame)?;
+        let time_s =
+            bounds::number(time).filter(|time| (0.0..1e11).contains(time)).ok_or(Refusal::NoFrame)?;
         // Spans count from whatever was the line before.
         let time_s = if self.spans { self.last_s + time_s } else { time_s };
         self.last_s = time_s;

@@ -22,8 +22,17 @@ const MOST_COLUMNS: usize = 100;
 const LARGEST_SHORT_ID: u32 = 0x7FF;
 
 const IDS: [&str; 11] = [
-    "id", "canid", "arbitrationid", "identifier", "msgid", "messageid", "frameid", "arbid", "canidentifier",
-    "idhex", "canidhex",
+    "id",
+    "canid",
+    "arbitrationid",
+    "identifier",
+    "msgid",
+    "messageid",
+    "frameid",
+    "arbid",
+    "canidentifier",
+    "idhex",
+    "canidhex",
 ];
 const LENGTHS: [&str; 6] = ["dlc", "len", "length", "datalength", "databytes", "size"];
 const DATA: [&str; 6] = ["data", "payload", "datahex", "bytes", "databytes", "datafield"];
@@ -77,7 +86,8 @@ impl Table {
             Some(first) => (first, first + plain[first..].iter().take_while(byte).count() - 1),
             None => find(&DATA).map(|index| (index, index))?,
         };
-        let (time, factor) = names.iter().enumerate().find_map(|(index, name)| Some((index, time_unit(name)?)))?;
+        let (time, factor) =
+            names.iter().enumerate().find_map(|(index, name)| Some((index, time_unit(name)?)))?;
         let columns = Columns {
             id: find(&IDS)?,
             length: find(&LENGTHS).filter(|index| *index < data.0 || *index > data.1),
@@ -132,7 +142,8 @@ impl Table {
             let text = String::from_utf8_lossy(text);
             let cells: Vec<&str> = text.split(char::from(self.separator)).map(bare).collect();
             ids.extend(cells.get(self.columns.id).map(|cell| (*cell).to_owned()));
-            whole_times &= cells.get(self.time.index).is_none_or(|cell| cell.bytes().all(|sign| sign.is_ascii_digit()));
+            whole_times &=
+                cells.get(self.time.index).is_none_or(|cell| cell.bytes().all(|sign| sign.is_ascii_digit()));
             let data = cells.get(self.columns.data.0..=self.columns.data.1).unwrap_or_default();
             let words = data.iter().flat_map(|cell| cell.split(|sign: char| !sign.is_ascii_alphanumeric()));
             bytes.extend(words.filter(|word| !word.is_empty()).map(str::to_owned));
@@ -144,7 +155,8 @@ impl Table {
         let hex_bytes = bytes.iter().any(|word| is_hex(word) || word.len() > 3);
         self.decimal_data = !hex_bytes && bytes.iter().any(|word| word.len() == 3);
         let line = rows.first().map_or(0, |(line, _)| *line);
-        let open = [("identifiers", !hex_ids && !self.decimal_ids), ("data", !hex_bytes && !self.decimal_data)];
+        let open =
+            [("identifiers", !hex_ids && !self.decimal_ids), ("data", !hex_bytes && !self.decimal_data)];
         for (part, _) in open.into_iter().filter(|(_, open)| *open && !rows.is_empty()) {
             let hint = "taken as hexadecimal";
             let (severity, expected) = (Severity::Note, "digits that show whether they are hexadecimal");
@@ -183,10 +195,16 @@ impl Table {
             .collect()
     }
 
-    fn frame<'a>(&self, text: &'a str, bounds: &[Range<usize>], when: When<'a>) -> Result<Frame<'a>, Refusal> {
+    fn frame<'a>(
+        &self,
+        text: &'a str,
+        bounds: &[Range<usize>],
+        when: When<'a>,
+    ) -> Result<Frame<'a>, Refusal> {
         let cell = |index: usize| bounds.get(index).map_or("", |place| &text[place.clone()]);
         let said = |index: Option<usize>| index.map(cell);
-        let yes = |text: &str| matches!(text.to_ascii_lowercase().as_str(), "1" | "true" | "yes" | "x" | "ext");
+        let yes =
+            |text: &str| matches!(text.to_ascii_lowercase().as_str(), "1" | "true" | "yes" | "x" | "ext");
         if said(self.columns.remote).is_some_and(yes) {
             return Err(Refusal::NoFrame);
         }
@@ -198,7 +216,8 @@ impl Table {
             hex_identifier(marked.as_bytes())
         };
         let id = id.ok_or(Refusal::Damaged)?;
-        let by_size = id > LARGEST_SHORT_ID || (!self.decimal_ids && marked.trim_start_matches("0x").len() == 8);
+        let by_size =
+            id > LARGEST_SHORT_ID || (!self.decimal_ids && marked.trim_start_matches("0x").len() == 8);
         let extended = said(self.columns.extended).map_or(by_size, |cell| yes(cell) || id > LARGEST_SHORT_ID);
         let (first, last) = self.columns.data;
         let start = bounds.get(first).map(|place| place.start).ok_or(Refusal::Damaged)?;
@@ -229,7 +248,11 @@ fn bare(cell: &str) -> &str {
 /// A name in small letters and digits alone, without what stands in brackets.
 fn plain(name: &str) -> String {
     let outside = name.split(['(', '[']).next().unwrap_or_default();
-    outside.chars().filter(|sign| sign.is_ascii_alphanumeric()).map(|sign| sign.to_ascii_lowercase()).collect()
+    outside
+        .chars()
+        .filter(|sign| sign.is_ascii_alphanumeric())
+        .map(|sign| sign.to_ascii_lowercase())
+        .collect()
 }
 
 /// `d0`, `data1`, `byte2`, `b3`: the number of a byte.

@@ -40,7 +40,9 @@ impl Trc {
 
     fn header(&mut self, line: &[u8]) {
         let value = |name: &[u8]| line.strip_prefix(name).map(<[u8]>::trim_ascii);
-        if let Some(days) = value(b";$STARTTIME=").and_then(bounds::number).filter(|days| *days > DAYS_TO_1970) {
+        if let Some(days) =
+            value(b";$STARTTIME=").and_then(bounds::number).filter(|days| *days > DAYS_TO_1970)
+        {
             self.start_s = (days - DAYS_TO_1970) * DAY_S;
         }
         // The version tells the columns where the header does not name them.
@@ -95,7 +97,9 @@ impl Trc {
             let word = word(&mut rest).ok_or(Refusal::Damaged)?;
             match letter {
                 b'O' => time = Some(word),
-                b'T' if !matches!(word, b"DT" | b"FD" | b"FB" | b"FE" | b"BI") => return Err(Refusal::NoFrame),
+                b'T' if !matches!(word, b"DT" | b"FD" | b"FB" | b"FE" | b"BI") => {
+                    return Err(Refusal::NoFrame);
+                }
                 b'B' => interface = word,
                 b'I' => id = Some(word),
                 b'l' => length = whole(word).filter(|length| *length <= 64),
@@ -115,7 +119,8 @@ impl Trc {
         data: &'a [u8],
         length: usize,
     ) -> Result<Frame<'a>, Refusal> {
-        let time_ms = bounds::number(time).filter(|time| (0.0..1e14).contains(time)).ok_or(Refusal::Damaged)?;
+        let time_ms =
+            bounds::number(time).filter(|time| (0.0..1e14).contains(time)).ok_or(Refusal::Damaged)?;
         // The line of a bus's state has an identifier of all ones.
         if id == b"FFFFFFFF" {
             return Err(Refusal::NoFrame);

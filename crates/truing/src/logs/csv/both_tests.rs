@@ -49,19 +49,37 @@ fn a_speed_of_nobodys_beside_positions_stays_what_it_was() {
     check_vehicle(text, "", &[(0.0, 36.0)], &["comparing it with the track shows nothing"]);
     // The vehicle's own speed is no receiver's.
     let own = "time_s,lat,lon,obd_speed_kmh\n0,48.25,11.5,36\n";
-    check_track(own, "", (Some(48.25), Some(11.5), None), &["a speed over ground; found only \"obd_speed_kmh\""]);
+    check_track(
+        own,
+        "",
+        (Some(48.25), Some(11.5), None),
+        &["a speed over ground; found only \"obd_speed_kmh\""],
+    );
     let receivers = "time_s,lat,lon,Vehicle speed (GPS) (km/h)\n0,48.25,11.5,36\n";
     check_vehicle(receivers, "", &[], &["a speed that the vehicle indicated; found only"]);
 }
 
 #[test]
 fn misspelt_names_are_understood_and_said() {
-    let told = ["lat: expected a usual name of the column; found \"lattitude\". taken as latitude", "taken as longitude"];
+    let told = [
+        "lat: expected a usual name of the column; found \"lattitude\". taken as latitude",
+        "taken as longitude",
+    ];
     check_track("time_s,lattitude,longtitude\n0,48.25,11.5\n", "", (Some(48.25), Some(11.5), None), &told);
     let told = ["taken as latitude", "taken as longitude"];
-    check_track("time_s,Latitide (deg),Longditude (deg)\n0,48.25,11.5\n", "", (Some(48.25), Some(11.5), None), &told);
+    check_track(
+        "time_s,Latitide (deg),Longditude (deg)\n0,48.25,11.5\n",
+        "",
+        (Some(48.25), Some(11.5), None),
+        &told,
+    );
     // What is spelt right counts; what could be two things does not.
-    check_track("time_s,latitude,longitude,lattitude\n0,48.25,11.5,9\n", "", (Some(48.25), Some(11.5), None), &[]);
+    check_track(
+        "time_s,latitude,longitude,lattitude\n0,48.25,11.5,9\n",
+        "",
+        (Some(48.25), Some(11.5), None),
+        &[],
+    );
     let (track, problems) = track(b"time_s,atitude,longitude,kmh\n0,48.25,11.5,36\n", "", 7);
     assert_eq!(track.fixes.get(0).unwrap().latitude, None, "{problems:?}");
 }
@@ -118,9 +136,17 @@ fn one_reading_in_each_row_as_a_track() {
     let speed = |time, speed| (time, None, None, Some(speed));
     check_readings(&apart, &[speed(1.1, 36.0), fix(1.0, None), fix(2.0, None), speed(2.5, 37.0)], &[]);
     // A receiver's speed comes before one of nobody's.
-    let two = rows(&[("1", "Speed", "54"), ("1", "GPS Speed", "36"), ("2", "Speed", "54"), ("2", "GPS Speed", "37")]);
+    let two = rows(&[
+        ("1", "Speed", "54"),
+        ("1", "GPS Speed", "36"),
+        ("2", "Speed", "54"),
+        ("2", "GPS Speed", "37"),
+    ]);
     let (found, _) = track(two.as_bytes(), "", 7);
-    assert_eq!(found.fixes.iter().filter_map(|fix| fix.speed).last().map(|speed| speed.km_per_h().round()), Some(37.0));
+    assert_eq!(
+        found.fixes.iter().filter_map(|fix| fix.speed).last().map(|speed| speed.km_per_h().round()),
+        Some(37.0)
+    );
 }
 
 #[test]
@@ -131,11 +157,20 @@ fn readings_beside_positions() {
     check_readings(text, &[fix(1.0, Some(36.0)), fix(2.0, None)], &[]);
     check_vehicle(text, "", &[(1.0, 54.0), (2.0, 54.0)], &[]);
     // Whoever names columns gets those.
-    check_vehicle(text, "speed=value km/h", &[(1.0, 36.0), (1.0, 54.0), (2.0, 54.0)], &["a speed from 0 to 500"]);
+    check_vehicle(
+        text,
+        "speed=value km/h",
+        &[(1.0, 36.0), (1.0, 54.0), (2.0, 54.0)],
+        &["a speed from 0 to 500"],
+    );
 }
 
 #[test]
 fn damaged_readings() {
-    check_readings("time_s,name,value\n1,Latitude,x\n1,Longitude,11.5\n", &[], &["a latitude from", "a latitude and a longitude", "position or a speed"]);
+    check_readings(
+        "time_s,name,value\n1,Latitude,x\n1,Longitude,11.5\n",
+        &[],
+        &["a latitude from", "a latitude and a longitude", "position or a speed"],
+    );
     check_readings("time_s,name,value\n1,Coolant,90\n1,Lat", &[], &["rows with latitudes and longitudes"]);
 }

@@ -57,7 +57,12 @@ pub(in super::super) enum Cell {
 
 impl TimeColumn {
     /// `factor` is the unit in seconds where it is known.
-    pub(in super::super) fn new(index: usize, date_index: Option<usize>, name: &str, factor: Option<f64>) -> Self {
+    pub(in super::super) fn new(
+        index: usize,
+        date_index: Option<usize>,
+        name: &str,
+        factor: Option<f64>,
+    ) -> Self {
         let (form, clock) = (None, Clock::None);
         let (starts, last_time_s) = (0.0, 0.0);
         let name = name.to_owned();

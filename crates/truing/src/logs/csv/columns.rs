@@ -406,9 +406,14 @@ mod tests {
             check(name, speed(km_per_h, Vehicle));
         }
         check("010D [mph]", speed(mi_per_h, Vehicle));
-        for name in
-            ["gps speed kmh", "Speed (GPS) km/h", "GPS-Speed [km/h]", "speed_gps_kmh", "Vehicle speed (GPS) (km/h)", "Ground speed (km/h)"]
-        {
+        for name in [
+            "gps speed kmh",
+            "Speed (GPS) km/h",
+            "GPS-Speed [km/h]",
+            "speed_gps_kmh",
+            "Vehicle speed (GPS) (km/h)",
+            "Ground speed (km/h)",
+        ] {
             check(name, speed(km_per_h, Gnss));
         }
         check("GPS speed minus OBD speed (km/h)", speed(km_per_h, Untold));
@@ -445,7 +450,8 @@ mod tests {
     #[test]
     fn misspelt_names() {
         let check = |name: &str, expected: Option<(Role, &str)>| {
-            let found = classify_misspelt(0, name).map(|column| (column.role, column.taken_for.unwrap_or_default()));
+            let found =
+                classify_misspelt(0, name).map(|column| (column.role, column.taken_for.unwrap_or_default()));
             assert_eq!(found, expected, "{name}");
         };
         for name in ["lattitude", "latitide", "Latitud", "gps_latutide", "gpsLattitude", "Lattitude (deg)"] {
@@ -458,11 +464,14 @@ mod tests {
         check("altitud", Some((Role::Elevation, "altitude")));
         check("velocty m/s", Some((Role::Speed, "velocity")));
         // A slip from two words at once, words of their own, and words too far away.
-        for name in ["atitude", "attitude", "magnitude", "longitudinal", "lateral", "location", "latency", "lat", ""] {
+        for name in
+            ["atitude", "attitude", "magnitude", "longitudinal", "lateral", "location", "latency", "lat", ""]
+        {
             check(name, None);
         }
         assert!(classify_misspelt(0, "lattitude accuracy").is_none());
-        let header = |cells: &[&str]| Header::of(cells, &CsvOptions::default()).map(|header| header.columns.len());
+        let header =
+            |cells: &[&str]| Header::of(cells, &CsvOptions::default()).map(|header| header.columns.len());
         assert_eq!(header(&["time", "lattitude", "longtitude"]), Some(3));
         assert_eq!(header(&["time", "latitude", "lattitude"]), Some(2), "what is spelt right comes first");
         assert_eq!(header(&["x"; MOST_COLUMNS + 1]), None);

@@ -14,7 +14,9 @@ fn longest_message(bytes: &[u8]) -> usize {
 
 #[test]
 fn heads_without_end() {
-    for piece in ["time_s,lat,lon,speed_kmh,", "speed kmh,", ",", "x", "time ", "\"time_s\",", "\"", "a;b,c|d\t"] {
+    for piece in
+        ["time_s,lat,lon,speed_kmh,", "speed kmh,", ",", "x", "time ", "\"time_s\",", "\"", "a;b,c|d\t"]
+    {
         let text = piece.repeat((3 << 20) / piece.len());
         let longest = longest_message(text.as_bytes());
         assert!(longest < 10_000, "{piece}: {longest}");
@@ -24,7 +26,12 @@ fn heads_without_end() {
 #[test]
 fn cells_without_end() {
     let long = "y".repeat(3 << 20);
-    for row in [format!("1,48.25,\"{long}\",50\n"), format!("1,48.25,{long},50\n"), format!("\"{long}\n"), format!("{long}\n")] {
+    for row in [
+        format!("1,48.25,\"{long}\",50\n"),
+        format!("1,48.25,{long},50\n"),
+        format!("\"{long}\n"),
+        format!("{long}\n"),
+    ] {
         let text = format!("t_s,lat,lon,speed kmh\n1,48.25,11.5,50\n{row}2,48.25,11.5,50\n");
         let (found, problems) = track(text.as_bytes(), "", 1 << 16);
         assert!(found.fixes.len() >= 2, "the rows around it are read: {} {problems:?}", found.fixes.len());

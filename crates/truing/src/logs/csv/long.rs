@@ -113,8 +113,15 @@ impl Long {
     }
 
     /// Takes the readings of a row of a track; hands on each row that is complete.
-    pub(super) fn gather(&mut self, cells: &[&str], line: usize, on_row: &mut impl FnMut(&mut Self, Gathered)) {
-        let Some(time) = cells.get(self.time).map(|time| time.trim()).filter(|time| !time.is_empty()) else { return };
+    pub(super) fn gather(
+        &mut self,
+        cells: &[&str],
+        line: usize,
+        on_row: &mut impl FnMut(&mut Self, Gathered),
+    ) {
+        let Some(time) = cells.get(self.time).map(|time| time.trim()).filter(|time| !time.is_empty()) else {
+            return;
+        };
         for part in [LATITUDE, LONGITUDE] {
             let Some((index, name)) = self.places[part].clone() else { continue };
             if let Some(value) = cells.get(index).filter(|value| !value.trim().is_empty()) {
@@ -124,7 +131,10 @@ impl Long {
         }
         let (Some(name), Some(value)) = (cells.get(self.name), cells.get(self.value)) else { return };
         let Some((part, channel)) = self.part(name) else { return };
-        if value.trim().is_empty() || (part == SPEED && channel == Channel::Vehicle) || self.places.get(part).is_some_and(Option::is_some) {
+        if value.trim().is_empty()
+            || (part == SPEED && channel == Channel::Vehicle)
+            || self.places.get(part).is_some_and(Option::is_some)
+        {
             return;
         }
         let called = self.with_unit(cells, name);
@@ -157,14 +167,22 @@ impl Long {
         };
         if better {
             self.names[part] = Some((name.to_owned(), channel));
-            let called = self.names.iter().map(|name| name.as_ref().map_or(String::new(), |(name, _)| name.clone()));
+            let called =
+                self.names.iter().map(|name| name.as_ref().map_or(String::new(), |(name, _)| name.clone()));
             self.header = Some(core::iter::once(self.time_name.clone()).chain(called).collect());
         }
         self.names[part].as_ref().is_some_and(|(known, _)| known == name)
     }
 
     /// Puts a reading to those of its moment. Latitude and longitude belong together though their times differ.
-    fn put(&mut self, part: usize, time: &str, value: &str, line: usize, on_row: &mut impl FnMut(&mut Self, Gathered)) {
+    fn put(
+        &mut self,
+        part: usize,
+        time: &str,
+        value: &str,
+        line: usize,
+        on_row: &mut impl FnMut(&mut Self, Gathered),
+    ) {
         let is_place = part == LATITUDE || part == LONGITUDE;
         let value = value.trim();
         if let Some(waiting) = self.waiting.as_mut().filter(|waiting| waiting.values[part].is_none()) {
@@ -179,7 +197,11 @@ impl Long {
                 own.values[part] = Some(value.to_owned());
                 return on_row(self, own);
             }
-        } else if self.waiting.as_ref().is_some_and(|waiting| waiting.time == time && waiting.values[part].as_deref() == Some(value)) {
+        } else if self
+            .waiting
+            .as_ref()
+            .is_some_and(|waiting| waiting.time == time && waiting.values[part].as_deref() == Some(value))
+        {
             // A position that is repeated beside each reading.
             return;
         }

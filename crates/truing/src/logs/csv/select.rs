@@ -170,10 +170,10 @@ impl Selection<'_> {
             self.tell(Severity::Error, "time", "a column of times", &found, hint);
             return None;
         };
-        let others: Vec<&str> =
-            candidates.filter(|column| !column.is_date).map(|column| column.name.as_str()).collect();
+        let others: Vec<String> =
+            candidates.filter(|column| !column.is_date).map(|column| column.name.clone()).collect();
         if !others.is_empty() {
-            let found = format!("\"{}\" (used), {}", first.name, others.join(", "));
+            let found = format!("\"{}\" (used), {}", first.name, told(&others));
             let hint = format!("to use another, say {} \"time=NAME\"", self.want.flag());
             self.tell(Severity::Note, "time", "one column of times", &found, hint);
         }

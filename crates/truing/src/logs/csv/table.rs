@@ -23,14 +23,18 @@ pub(in super::super) enum ColumnUnit {
 /// What a name says about speeds.
 pub(in super::super) fn speed_unit(name: &str) -> ColumnUnit {
     match classify(0, name) {
-        Some(column) if column.role == Role::Speed => column.factor.map_or(ColumnUnit::NotSaid, ColumnUnit::Known),
+        Some(column) if column.role == Role::Speed => {
+            column.factor.map_or(ColumnUnit::NotSaid, ColumnUnit::Known)
+        }
         _ => ColumnUnit::OtherThing,
     }
 }
 
 /// The unit of a column of times, where its name is one of such a column and says it.
 pub(in super::super) fn time_unit(name: &str) -> Option<Option<f64>> {
-    classify(0, name).filter(|column| column.role == Role::Time && !column.is_date).map(|column| column.factor)
+    classify(0, name)
+        .filter(|column| column.role == Role::Time && !column.is_date)
+        .map(|column| column.factor)
 }
 
 /// Whether a name says what a column is.

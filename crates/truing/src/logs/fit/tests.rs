@@ -4,9 +4,8 @@ use super::*;
 use proptest::prelude::*;
 
 /// Definition of local messages 0: a record with time, latitude, longitude, speed, height, and one field of the device's own.
-const DEFINITION: [u8; 25] = [
-    0x60, 0, 0, 20, 0, 5, 253, 4, 0x86, 0, 4, 0x85, 1, 4, 0x85, 6, 2, 0x84, 2, 2, 0x84, 1, 9, 3, 0,
-];
+const DEFINITION: [u8; 25] =
+    [0x60, 0, 0, 20, 0, 5, 253, 4, 0x86, 0, 4, 0x85, 1, 4, 0x85, 6, 2, 0x84, 2, 2, 0x84, 1, 9, 3, 0];
 
 /// A record: seconds since the start, degrees, mm/s, metres.
 fn record(time: u32, latitude: f64, longitude: f64, speed: u16, height: f64) -> Vec<u8> {
@@ -50,7 +49,8 @@ fn check(bytes: &[u8], fixes: usize, told: &[&str]) -> Vec<Fix> {
 const MOMENT: u32 = 1_558_698_621 - 631_065_600;
 
 fn drive() -> Vec<u8> {
-    let records: Vec<u8> = (0..9).flat_map(|second| record(MOMENT + second, 48.25, 11.5, 13_250, 520.4)).collect();
+    let records: Vec<u8> =
+        (0..9).flat_map(|second| record(MOMENT + second, 48.25, 11.5, 13_250, 520.4)).collect();
     [&DEFINITION[..], &records].concat()
 }
 
@@ -65,7 +65,10 @@ fn records() {
     let fixes = check(&file(&drive(), None), 9, &[]);
     let fix = fixes[1];
     assert_eq!((fix.time.unwrap().s(), fix.speed.unwrap().m_per_s()), (1_558_698_622.0, 13.25));
-    assert!((fix.latitude.unwrap().deg() - 48.25).abs() < 1e-7 && (fix.longitude.unwrap().deg() - 11.5).abs() < 1e-7);
+    assert!(
+        (fix.latitude.unwrap().deg() - 48.25).abs() < 1e-7
+            && (fix.longitude.unwrap().deg() - 11.5).abs() < 1e-7
+    );
     assert!((fix.elevation.unwrap().m() - 520.4).abs() < 1e-9);
     assert_eq!(fixes.iter().filter(|fix| fix.starts_segment).count(), 1);
     assert_eq!(read(&file(&drive(), None), 99).0.clock, Clock::Absolute);
@@ -89,7 +92,8 @@ fn other_ways_to_write_it() {
     assert_eq!(check(&file(&twice, None), 10, &[]).iter().filter(|fix| fix.starts_segment).count(), 2);
     check(&[file(&drive(), None), file(&drive(), None)].concat(), 18, &[]);
     // Invalid values say nothing; time since the device was switched on is no date.
-    let blank = [&[0][..], &7_u32.to_le_bytes(), &[0xFF, 0xFF, 0xFF, 0x7F].repeat(2), &[0xFF; 4], &[0; 3]].concat();
+    let blank =
+        [&[0][..], &7_u32.to_le_bytes(), &[0xFF, 0xFF, 0xFF, 0x7F].repeat(2), &[0xFF; 4], &[0; 3]].concat();
     let slow = record(7, 48.25, 11.5, 0xFFFF, 520.0);
     let messages = [&DEFINITION[..], &blank, &slow].concat();
     assert_eq!(check(&file(&messages, None), 1, &[])[0].speed, None);
@@ -110,7 +114,9 @@ fn damaged_files() {
     check(&file(&undefined, None), 9, &["messages that were defined before"]);
     check(&file(&drive(), Some(60)), 1, &["messages within the size"]);
     check(&[whole, b"\x05more".to_vec()].concat(), 9, &["a header of a file"]);
-    assert!(begins_like_one(&file(&[], None)) && !begins_like_one(b"") && !begins_like_one(b"time,lat,lon\n"));
+    assert!(
+        begins_like_one(&file(&[], None)) && !begins_like_one(b"") && !begins_like_one(b"time,lat,lon\n")
+    );
 }
 
 proptest! {

@@ -303,7 +303,8 @@ impl<T: Output> Records<T> {
             let names = with_new(self.table.names().to_vec(), cells.iter().map(|(name, _)| name.as_str()));
             self.header(&names, line);
         }
-        let cell = |name: &String| cells.iter().find(|(own, _)| own == name).map_or("", |(_, text)| text.as_str());
+        let cell =
+            |name: &String| cells.iter().find(|(own, _)| own == name).map_or("", |(_, text)| text.as_str());
         let row: Vec<&str> = self.table.names().iter().map(cell).collect();
         self.table.row(row.into_iter(), line);
     }
@@ -312,7 +313,8 @@ impl<T: Output> Records<T> {
     fn rows_of_lists(&mut self, frame: Frame, length: usize) {
         self.settle();
         let Frame { line, lists, places, segments, .. } = frame;
-        let (fitting, others): (Vec<_>, Vec<_>) = lists.into_iter().partition(|(_, list)| list.len() == length);
+        let (fitting, others): (Vec<_>, Vec<_>) =
+            lists.into_iter().partition(|(_, list)| list.len() == length);
         for (name, list) in others {
             let found = || format!("{} of \"{name}\" beside {length}", list.len());
             self.tally.count(LENGTHS, line, found);
@@ -326,7 +328,8 @@ impl<T: Output> Records<T> {
             self.header(&names, line);
         }
         if names == self.table.names() {
-            (0..length).for_each(|index| self.table.row(columns.iter().map(|(_, list)| list.get(index)), line));
+            (0..length)
+                .for_each(|index| self.table.row(columns.iter().map(|(_, list)| list.get(index)), line));
         }
     }
 
@@ -336,13 +339,15 @@ impl<T: Output> Records<T> {
         problems.extend(self.tally.into_problems(source));
         let output = self.table.finish(problems);
         if output.is_none() {
-            let names: Vec<&str> = self.names.iter().take(NAMES_TOLD).map(|(name, _)| name.as_str()).collect();
+            let names: Vec<&str> =
+                self.names.iter().take(NAMES_TOLD).map(|(name, _)| name.as_str()).collect();
             let found = match (self.objects, names.as_slice()) {
                 (0, _) => "no object".to_owned(),
                 (count, []) => format!("{count} objects without such names"),
                 (count, names) => format!("{count} objects with the names {}", names.join(", ")),
             };
-            let hint = "say which names are meant where columns are chosen, or export the drive as GPX or CSV";
+            let hint =
+                "say which names are meant where columns are chosen, or export the drive as GPX or CSV";
             let expected = format!("objects with a time and {}", wanted::<T>());
             problems.push(Problem::error(source, expected, found).hint(hint));
         }

@@ -51,9 +51,12 @@ fn arrays_of_objects() {
 
 #[test]
 fn values_that_come_later() {
-    let at = |second: usize, more: &str| format!(r#"{{"time":{},"lat":48.25,"lon":11.5{more}}}"#, 1_558_698_621 + second);
-    let rows: Vec<String> =
-        (0..200).map(|second| at(second, if second % 100 == 90 { ",\"speed_kmh\":36" } else { "" })).collect();
+    let at = |second: usize, more: &str| {
+        format!(r#"{{"time":{},"lat":48.25,"lon":11.5{more}}}"#, 1_558_698_621 + second)
+    };
+    let rows: Vec<String> = (0..200)
+        .map(|second| at(second, if second % 100 == 90 { ",\"speed_kmh\":36" } else { "" }))
+        .collect();
     let fixes = check(&format!("[{}]", rows.join(",\n")), 200, &[]);
     assert_eq!(fixes.iter().filter(|fix| fix.speed.is_some()).count(), 2);
     assert_eq!((fixes[199].line, fixes[0].line), (200, 1));
@@ -129,7 +132,11 @@ fn a_vehicle_log() {
 fn damaged_and_hostile_files() {
     let object = r#"{"time":1558698621,"lat":48.25,"lon":11.5}"#;
     check(&format!("[{object},{object},{{\"time\":15586"), 2, &["the file was cut short"]);
-    check(&format!("[{object},{{\"time\":NaN,\"lat\":48.25,\"lon\":11.5}}]"), 2, &["numbers, texts and closed"]);
+    check(
+        &format!("[{object},{{\"time\":NaN,\"lat\":48.25,\"lon\":11.5}}]"),
+        2,
+        &["numbers, texts and closed"],
+    );
     check(&format!("[{object}{}", "[".repeat(100)), 1, &["at most 64 levels"]);
     check("{}", 0, &["objects with a time and a position or a speed; found 1 objects without such names"]);
     check("[1,2,3]", 0, &["found no object"]);
@@ -140,7 +147,9 @@ fn damaged_and_hostile_files() {
     let names: String = (0..5000).map(|index| format!("\"speed{index}_kmh\":1,")).collect();
     let (_, problems) = read(&format!("[{{{names}\"time\":1}},{{{names}\"time\":1}}]"), 4096, "");
     assert!(problems.iter().all(|told| told.len() < 10_000), "{problems:?}");
-    let objects: String = (0..5000).map(|index| format!("{{\"time\":1,\"lat\":1,\"lon{index}\":1,\"x{index} speed\":1}},")).collect();
+    let objects: String = (0..5000)
+        .map(|index| format!("{{\"time\":1,\"lat\":1,\"lon{index}\":1,\"x{index} speed\":1}},"))
+        .collect();
     let (_, problems) = read(&format!("[{objects}]"), 4096, "");
     assert!(problems.len() < 200, "{}", problems.len());
 }

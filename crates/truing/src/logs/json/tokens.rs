@@ -54,7 +54,12 @@ impl Tokens {
     }
 
     /// Hands on what is complete in `text`, with its line; how many bytes are done with.
-    pub(super) fn block(&mut self, text: &str, last: bool, on_token: &mut impl FnMut(Token<'_>, usize)) -> usize {
+    pub(super) fn block(
+        &mut self,
+        text: &str,
+        last: bool,
+        on_token: &mut impl FnMut(Token<'_>, usize),
+    ) -> usize {
         let bytes = text.as_bytes();
         let mut at = 0;
         while at < bytes.len() && self.stopped.is_none() {
@@ -125,7 +130,8 @@ impl Tokens {
 
     /// A string is a key where an object waits for one, and a value elsewhere.
     fn string(&mut self, inside: &str, line: usize, on_token: &mut impl FnMut(Token<'_>, usize)) {
-        let unescaped = inside.contains('\\').then(|| serde_json::from_str::<String>(&format!("\"{inside}\"")).ok());
+        let unescaped =
+            inside.contains('\\').then(|| serde_json::from_str::<String>(&format!("\"{inside}\"")).ok());
         let text = unescaped.as_ref().and_then(Option::as_deref).unwrap_or(inside);
         match self.open.last_mut() {
             Some(Open::Object { keyed }) if !*keyed => {
@@ -139,7 +145,12 @@ impl Tokens {
         }
     }
 
-    fn word(&mut self, word: &str, line: usize, on_token: &mut impl FnMut(Token<'_>, usize)) -> Option<usize> {
+    fn word(
+        &mut self,
+        word: &str,
+        line: usize,
+        on_token: &mut impl FnMut(Token<'_>, usize),
+    ) -> Option<usize> {
         let is_number = word.starts_with(|sign: char| sign.is_ascii_digit() || sign == '-');
         self.value_comes();
         match word {
@@ -201,7 +212,9 @@ mod tests {
                 Token::Value(value) => value.to_owned(),
             });
         };
-        text.as_bytes().chunks(chunk_bytes).for_each(|chunk| blocks.feed(chunk, |text| tokens.block(text, false, &mut take)));
+        text.as_bytes()
+            .chunks(chunk_bytes)
+            .for_each(|chunk| blocks.feed(chunk, |text| tokens.block(text, false, &mut take)));
         tokens.block(blocks.rest(), true, &mut take);
         (seen.join(" "), tokens.stopped.map(|(stop, _)| stop), tokens.strange)
     }

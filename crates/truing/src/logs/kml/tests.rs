@@ -11,7 +11,8 @@ fn read(text: &str, chunk_bytes: usize) -> (Track, Vec<String>) {
 }
 
 fn check(inside: &str, fixes: usize, told: &[&str]) -> Vec<Fix> {
-    let text = format!("<?xml version='1.0'?>\n<kml xmlns='x' xmlns:gx='y'><Document>{inside}</Document></kml>");
+    let text =
+        format!("<?xml version='1.0'?>\n<kml xmlns='x' xmlns:gx='y'><Document>{inside}</Document></kml>");
     let (track, problems) = read(&text, 9);
     assert_eq!((track.fixes.len(), problems.len()), (fixes, told.len()), "{inside}: {problems:?}");
     assert!(problems.iter().zip(told).all(|(found, told)| found.contains(told)), "{problems:?}");
@@ -69,10 +70,19 @@ fn placemarks_with_times() {
 
 #[test]
 fn damaged_files() {
-    let line = "<Placemark><LineString><coordinates>11.5,48.2 11.6,48.3</coordinates></LineString></Placemark>";
+    let line =
+        "<Placemark><LineString><coordinates>11.5,48.2 11.6,48.3</coordinates></LineString></Placemark>";
     check(line, 0, &["a time for each position; found only lines without times"]);
-    check(&track(&format!("{TIMES}<gx:coord>11.5 48.25</gx:coord>")), 1, &["as many times as positions; found 2 and 1"]);
-    check(&track(&format!("{TIMES}<gx:coord/><gx:coord>200 95 1</gx:coord>")), 0, &["longitude, latitude and height"]);
+    check(
+        &track(&format!("{TIMES}<gx:coord>11.5 48.25</gx:coord>")),
+        1,
+        &["as many times as positions; found 2 and 1"],
+    );
+    check(
+        &track(&format!("{TIMES}<gx:coord/><gx:coord>200 95 1</gx:coord>")),
+        0,
+        &["longitude, latitude and height"],
+    );
     let whole = format!("<kml>{}", track(&format!("{TIMES}{PLACES}")));
     let cut = &whole[..whole.rfind("<gx:coord>").unwrap()];
     let (track, problems) = read(cut, 5);

@@ -145,7 +145,10 @@ fn stray_zeros_do_not_refuse_a_text() {
             let found = read(&bytes, None, chunk);
             assert_eq!(found.edges.len(), 19_999, "zero at {at}, chunks of {chunk}: {:?}", found.problems);
             let told: Vec<String> = found.problems.iter().map(Problem::to_string).collect();
-            assert!(told.len() == 1 && told[0].contains("without bytes of zero; found 1 of them"), "{told:?}");
+            assert!(
+                told.len() == 1 && told[0].contains("without bytes of zero; found 1 of them"),
+                "{told:?}"
+            );
         }
     }
 }
@@ -158,7 +161,8 @@ fn the_first_bytes_decide_however_they_arrive() {
     for chunk in [1 << 20, 512, 7] {
         assert_eq!(read(&bytes, None, chunk).edges.len(), 199, "{chunk}");
     }
-    let (dump, far) = ("$date today $end $timescale 1 us $end $var wire 1 ! a $end", " $enddefinitions $end #0 0! #5 1!");
+    let (dump, far) =
+        ("$date today $end $timescale 1 us $end $var wire 1 ! a $end", " $enddefinitions $end #0 0! #5 1!");
     let found = read(format!("{dump}{}{far}", " ".repeat(2000)).as_bytes(), None, 1 << 20);
     assert_eq!(found.edges.len(), 1, "{:?}", found.problems);
 }
@@ -230,10 +234,20 @@ fn more_changes_than_can_be_kept_end_the_recording() {
 #[test]
 fn declarations_without_end_are_read_in_bounded_memory() {
     let variables: String = (0..9000).map(|index| format!("$var wire 1 a{index} d{index} $end\n")).collect();
-    let text = format!("{}{variables}$enddefinitions $end #0 0a8999 #1 1a8999", "$scope module m $end\n".repeat(5000));
+    let text = format!(
+        "{}{variables}$enddefinitions $end #0 0a8999 #1 1a8999",
+        "$scope module m $end\n".repeat(5000)
+    );
     let found = read(text.as_bytes(), Some("d8999"), 4096);
     assert_eq!(found.edges.len(), 1, "the channel asked for is kept: {:?}", found.problems);
-    assert!(found.problems.iter().any(|problem| problem.to_string().contains("4096 lines of one bit; found 4903 more")), "{:?}", found.problems);
+    assert!(
+        found
+            .problems
+            .iter()
+            .any(|problem| problem.to_string().contains("4096 lines of one bit; found 4903 more")),
+        "{:?}",
+        found.problems
+    );
     let scales = "$timescale 3 weeks $end\n".repeat(10_000);
     assert!(read(scales.as_bytes(), None, 4096).problems.len() < 5);
     let names = format!("$var wire 1 ! {} $end\n", "x".repeat(100_000)).repeat(20);

@@ -19,7 +19,8 @@ const QUERY: &str = "export the table with the times and speeds as CSV";
 const FRAME_CAPTURE: &str =
     "if it holds frames of a CAN bus, export them as candump text; else it says nothing of a drive";
 const VIDEO: &str = "take its track out: export the positions as GPX, or the subtitles as SRT";
-const SOUND: &str = "if it was recorded from the sensor's wire, give it as a recording; a drive needs a track";
+const SOUND: &str =
+    "if it was recorded from the sensor's wire, give it as a recording; a drive needs a track";
 const PICTURE: &str = "give the log itself; what a picture shows of it cannot be measured";
 const RECEIVER: &str = "convert it to NMEA 0183 sentences or GPX, or set the receiver to write NMEA 0183";
 
@@ -35,12 +36,37 @@ const MARKS: [Mark; 50] = [
     (0, b"\x04\x22\x4d\x18", "lz4 data", UNPACK),
     (257, b"ustar", "a tar archive", UNPACK),
     (0, b"MDF     ", "a measurement file (MDF, MF4)", BUS),
-    (0, b"UnFinMF ", "a measurement file that was not closed (MDF, MF4)", "close it with what wrote it, then export the speed with its times as CSV"),
+    (
+        0,
+        b"UnFinMF ",
+        "a measurement file that was not closed (MDF, MF4)",
+        "close it with what wrote it, then export the speed with its times as CSV",
+    ),
     (0, b"LOGG", "a binary log of buses (BLF)", BUS),
-    (0, b"MATLAB 5.0", "a file of matrices (MAT)", "write the vectors of time, position and speed as CSV, one column each"),
-    (0, b"MATLAB 7.3", "a file of matrices (MAT)", "write the vectors of time, position and speed as CSV, one column each"),
-    (0, b"\x89HDF\r\n\x1a\n", "a file of arrays (HDF5)", "write the arrays of time, position and speed as CSV, one column each"),
-    (0, b"CDF\x01", "a file of arrays (NetCDF)", "write the arrays of time, position and speed as CSV, one column each"),
+    (
+        0,
+        b"MATLAB 5.0",
+        "a file of matrices (MAT)",
+        "write the vectors of time, position and speed as CSV, one column each",
+    ),
+    (
+        0,
+        b"MATLAB 7.3",
+        "a file of matrices (MAT)",
+        "write the vectors of time, position and speed as CSV, one column each",
+    ),
+    (
+        0,
+        b"\x89HDF\r\n\x1a\n",
+        "a file of arrays (HDF5)",
+        "write the arrays of time, position and speed as CSV, one column each",
+    ),
+    (
+        0,
+        b"CDF\x01",
+        "a file of arrays (NetCDF)",
+        "write the arrays of time, position and speed as CSV, one column each",
+    ),
     (0, b"\x93NUMPY", "an array (NPY)", "write it as CSV, with a header that names the columns"),
     (0, b"TDSm", "a measurement file (TDMS)", "export the channels of time and speed as CSV"),
     (0, b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "a spreadsheet or document of an older kind (XLS)", TABLE),

@@ -20,16 +20,17 @@ fn check(bytes: &[u8], as_track: &str, as_vehicle_log: &str) {
         let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
         let shown = String::from_utf8_lossy(bytes);
         assert_eq!(any_error(&problems), !expected.is_empty(), "{shown}: {told:?}");
-        assert!(
-            expected.is_empty() || told.iter().any(|told| told.contains(expected)),
-            "{shown}: {told:?}"
-        );
+        assert!(expected.is_empty() || told.iter().any(|told| told.contains(expected)), "{shown}: {told:?}");
     }
 }
 
 #[test]
 fn formats() {
-    check(b"", "expected a track as GPX, NMEA 0183, CSV, JSON, KML, TCX, FIT, IGC or subtitles; found an empty file", "found an empty file");
+    check(
+        b"",
+        "expected a track as GPX, NMEA 0183, CSV, JSON, KML, TCX, FIT, IGC or subtitles; found an empty file",
+        "found an empty file",
+    );
     check(b" \r\n\t", "found an empty file", "found an empty file");
     check(b"<!DOCTYPE html><html><body>", "looks like a web page", "looks like a web page");
     check(b"<HTML>", "looks like a web page", "looks like a web page");
@@ -92,7 +93,8 @@ fn what_is_known_and_not_read_is_named_with_the_way_out() {
         check(head, hint, hint);
     }
     // Texts that begin with the same letters.
-    for text in ["LOGGER,time_s,lat,lon,speed kmh\n", "ID3,time_s,lat,lon,mph\n", "PAR1 time_s,lat,lon,mph\n"] {
+    for text in ["LOGGER,time_s,lat,lon,speed kmh\n", "ID3,time_s,lat,lon,mph\n", "PAR1 time_s,lat,lon,mph\n"]
+    {
         check(text.as_bytes(), "at least one position", "at least one row with a time");
     }
     let stream: Vec<u8> = (0..1000).map(|at| if at % 188 == 0 { 0x47 } else { 1 }).collect();
@@ -108,7 +110,10 @@ fn stray_zeros_do_not_refuse_a_log() {
         bytes.insert(at, 0);
         let ((track, told), (log, _)) = read(&bytes, 7);
         assert_eq!((track.fixes.len(), log.samples.len()), (200, 200), "{at}: {told:?}");
-        assert!(told.iter().any(|told| told.to_string().contains("without bytes of zero; found 1 of them")), "{told:?}");
+        assert!(
+            told.iter().any(|told| told.to_string().contains("without bytes of zero; found 1 of them")),
+            "{told:?}"
+        );
     }
 }
 

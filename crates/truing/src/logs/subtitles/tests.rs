@@ -28,7 +28,11 @@ const MOMENT_S: f64 = 1_558_698_621.0;
 
 #[test]
 fn times_of_the_film() {
-    let text = [cue(1, "00:00:01,000", "N48.25 E11.5 52 km/h"), cue(2, "00:00:01,500", "no signal"), cue(3, "00:01:02,250", "50 km/h")];
+    let text = [
+        cue(1, "00:00:01,000", "N48.25 E11.5 52 km/h"),
+        cue(2, "00:00:01,500", "no signal"),
+        cue(3, "00:01:02,250", "50 km/h"),
+    ];
     let track = check(&text.concat(), &[1.0, 62.25], Clock::Elapsed, &[]);
     let fix = track.fixes.get(0).unwrap();
     assert!((fix.speed.unwrap().km_per_h() - 52.0).abs() < 1e-9 && fix.line == 2 && fix.starts_segment);
@@ -57,8 +61,18 @@ fn damaged_and_other_files() {
     check(&format!("{one}2\r\n00:00:02,0"), &[1.0], Clock::Elapsed, &[]);
     check(&cue(1, "00:00:01,000", "Turn left here."), &[], Clock::None, &["found 1 cues without one"]);
     check(&cue(1, "00:00:01,000", "N0.0 E0.0"), &[], Clock::None, &["cues with a position"]);
-    check(&cue(1, "00:00:01,000", "Speed 52 N48.25 E11.5"), &[1.0], Clock::Elapsed, &["the unit of the speed"]);
-    check(&cue(1, "00:00:01,000", "GPS 48.25000 11.50000"), &[1.0], Clock::Elapsed, &["which number is the latitude"]);
+    check(
+        &cue(1, "00:00:01,000", "Speed 52 N48.25 E11.5"),
+        &[1.0],
+        Clock::Elapsed,
+        &["the unit of the speed"],
+    );
+    check(
+        &cue(1, "00:00:01,000", "GPS 48.25000 11.50000"),
+        &[1.0],
+        Clock::Elapsed,
+        &["which number is the latitude"],
+    );
     let endless = format!("{one}2\n00:00:02,000 --> 00:00:03,000\n{}", "52 km/h \n".repeat(100_000));
     check(&endless, &[1.0, 2.0], Clock::Elapsed, &[]);
     for line in ["-->", "1 --> 2", "00:00:01,000 -->", "a:b:c --> 1", "00:00:1e9 --> 1"] {

@@ -113,7 +113,9 @@ fn words(text: &str) -> Vec<Word> {
     while let Some(sign) = rest.chars().next() {
         let length = match sign {
             _ if sign.is_ascii_digit() => number(rest, &mut words),
-            '-' | '+' if rest[1..].starts_with(|sign: char| sign.is_ascii_digit()) && !ends_with_number(&words) => {
+            '-' | '+'
+                if rest[1..].starts_with(|sign: char| sign.is_ascii_digit()) && !ends_with_number(&words) =>
+            {
                 number(rest, &mut words)
             }
             _ if sign.is_alphabetic() => letters(rest, &mut words),
@@ -183,7 +185,10 @@ fn speed(words: &[Word]) -> (Option<f64>, bool) {
     let mut bare = false;
     for (index, word) in words.iter().enumerate() {
         let Word::Number { value, .. } = word else { continue };
-        let start = words[..index].iter().rposition(|word| matches!(word, Word::Number { .. })).map_or(0, |at| at + 1);
+        let start = words[..index]
+            .iter()
+            .rposition(|word| matches!(word, Word::Number { .. }))
+            .map_or(0, |at| at + 1);
         let before = &words[start..index];
         // What is in brackets before a number belongs to its name: `speed (km/h): 52`.
         let said: Vec<&str> = before
@@ -213,7 +218,9 @@ fn speed(words: &[Word]) -> (Option<f64>, bool) {
 
 fn by_names(words: &[Word]) -> Option<(f64, f64)> {
     let named = |names: &[&str]| {
-        let at = words.iter().position(|word| matches!(word, Word::Letters(letters) if is_named(letters, names)))?;
+        let at = words
+            .iter()
+            .position(|word| matches!(word, Word::Letters(letters) if is_named(letters, names)))?;
         angle(&words[at + 1..])
     };
     Some((named(&LATITUDE_NAMES)?, named(&LONGITUDE_NAMES)?))
@@ -285,11 +292,15 @@ fn by_sides(words: &[Word]) -> Option<(f64, f64)> {
 
 /// Two fine numbers behind a word for a place. What cannot be a latitude is the longitude.
 fn pair(words: &[Word]) -> Option<(f64, f64)> {
-    let at = words.iter().position(|word| matches!(word, Word::Letters(letters) if is_named(letters, &PAIR_NAMES)))?;
-    let mut fine = words[at + 1..].iter().filter(|word| !matches!(word, Word::Break | Word::Mark)).map(|word| match word {
-        Word::Number { value, decimals } if *decimals >= LEAST_DECIMALS => Some(*value),
-        _ => None,
-    });
+    let at = words
+        .iter()
+        .position(|word| matches!(word, Word::Letters(letters) if is_named(letters, &PAIR_NAMES)))?;
+    let mut fine = words[at + 1..].iter().filter(|word| !matches!(word, Word::Break | Word::Mark)).map(
+        |word| match word {
+            Word::Number { value, decimals } if *decimals >= LEAST_DECIMALS => Some(*value),
+            _ => None,
+        },
+    );
     let (first, second) = (fine.next()??, fine.next()??);
     Some(if first.abs() > bounds::LATITUDE_DEG { (second, first) } else { (first, second) })
 }
@@ -333,7 +344,9 @@ mod tests {
             check_position(text, Some((48.25, -11.5)));
         }
         check_position("GPS (139.70000, 35.60000)", Some((35.6, 139.7)));
-        for text in ["", "lat 48.25", "GPS 3 of 12", "at 48.25, -11.5", "the nurse said", "N E", "lat: N/A lon: N/A"] {
+        for text in
+            ["", "lat 48.25", "GPS 3 of 12", "at 48.25, -11.5", "the nurse said", "N E", "lat: N/A lon: N/A"]
+        {
             check_position(text, None);
         }
     }
@@ -375,7 +388,10 @@ mod tests {
         }
         check("2019-05-24 11:50:21,500,125", Some(1_558_698_621.5));
         check("speed 52 km/h 11:50:21", None);
-        assert_eq!(of("2019-05-24 11:50:21 52 km/h").speed_m_per_s.map(|speed| (speed * 3.6).round()), Some(52.0));
+        assert_eq!(
+            of("2019-05-24 11:50:21 52 km/h").speed_m_per_s.map(|speed| (speed * 3.6).round()),
+            Some(52.0)
+        );
     }
 
     proptest! {

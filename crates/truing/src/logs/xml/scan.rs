@@ -243,12 +243,7 @@ impl<D: Document> Scan<D> {
 
     /// What the document became, with what its root and the end of the file tell. `expected` is the root with what is said of
     /// another one.
-    pub(in super::super) fn finish(
-        mut self,
-        source: &str,
-        expected: Root,
-        problems: &mut Vec<Problem>,
-    ) -> D {
+    pub(in super::super) fn finish(mut self, source: &str, expected: Root, problems: &mut Vec<Problem>) -> D {
         problems.extend(self.root_problem(source, expected));
         if let Some(mut stopped) = self.stopped.take() {
             stopped.source = source.to_owned();
