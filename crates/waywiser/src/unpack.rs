@@ -16,8 +16,8 @@ const MOST_ENTRIES: usize = 10_000;
 const NAMES_TOLD: usize = 8;
 /// How the names of logs end.
 const LOG_ENDINGS: [&str; 17] = [
-    "gpx", "nmea", "csv", "tsv", "log", "candump", "asc", "trc", "kml", "tcx", "fit", "igc", "json", "geojson", "jsonl",
-    "srt", "vtt",
+    "gpx", "nmea", "csv", "tsv", "log", "candump", "asc", "trc", "kml", "tcx", "fit", "igc", "json",
+    "geojson", "jsonl", "srt", "vtt",
 ];
 /// Spreadsheets are archives too: a file that each has, and what it is.
 const SPREADSHEETS: [(&str, &str); 2] =
@@ -137,7 +137,9 @@ fn choose<R: Read + Seek>(
     let sheet = SPREADSHEETS.iter().find(|(inside, _)| files.iter().any(|(_, name)| name == inside));
     if let (None, Some((_, found))) = (entry, sheet) {
         let problem = Problem::error(source, "a log", *found);
-        return Err(Box::new(problem.hint("open it, and save the sheet with the log as CSV, with its header")));
+        return Err(Box::new(
+            problem.hint("open it, and save the sheet with the log as CSV, with its header"),
+        ));
     }
     meant.map(|(index, _)| *index).ok_or_else(|| {
         let mut names: Vec<&str> = files.iter().map(|(_, name)| name.as_str()).take(NAMES_TOLD).collect();
@@ -266,7 +268,8 @@ mod tests {
         check(&zipped(&[]), None, "", "one log in the archive; found none");
         // A KMZ archive has pictures beside its track.
         check(&zipped(&[("doc.kml", "<kml/>"), ("files/mark.png", "x")]), None, "<kml/>", "");
-        let sheet = [("[Content_Types].xml", "x"), ("xl/workbook.xml", "x"), ("xl/worksheets/sheet1.xml", "x")];
+        let sheet =
+            [("[Content_Types].xml", "x"), ("xl/workbook.xml", "x"), ("xl/worksheets/sheet1.xml", "x")];
         check(&zipped(&sheet), None, "", "found a spreadsheet (XLSX). open it, and save the sheet");
     }
 

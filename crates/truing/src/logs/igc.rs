@@ -223,7 +223,7 @@ mod tests {
 
     #[test]
     fn fixes() {
-        let text = "AXXX001\r\nHFDTE240519\r\nB1150214815000N01130000EA0051900520\r\nB1150224815600S01130000WA0051900521\r\n";
+        let text = "AABC001\r\nHFDTE240519\r\nB1150214815000N01130000EA0051900520\r\nB1150224815600S01130000WA0051900521\r\n";
         let fixes = check(text, 2, &[]);
         // 1558698621 by `date -u -d 2019-05-24T11:50:21Z +%s`; 15.000 minutes are a quarter of a degree, 15.6 are 0.26.
         assert_eq!(fixes[0].time.unwrap().s(), 1_558_698_621.0);

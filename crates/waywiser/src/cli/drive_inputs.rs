@@ -100,8 +100,7 @@ fn keep(bytes: &mut Vec<u8>, chunk: &[u8]) {
 /// The signal of this name in a DBC file, or its only speed.
 pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Problem>> {
     let mut bytes = Vec::new();
-    let damage =
-        world::feed(path, |chunk| keep(&mut bytes, chunk)).map_err(|problem| vec![*problem])?;
+    let damage = world::feed(path, |chunk| keep(&mut bytes, chunk)).map_err(|problem| vec![*problem])?;
     match damage {
         Some(damage) => Err(vec![damage]),
         None => dbc::signal(&path.display().to_string(), &bytes, name).map_err(|problem| vec![problem]),

@@ -154,7 +154,8 @@ impl Trial {
         let said = |text: Option<String>| text.as_deref().and_then(given).map(str::to_string);
         let Some(track) = said(Some(self.track)) else {
             let problem = Problem::error("track", "a track of the drive", "none");
-            let hint = "Choose the file with the track that was recorded on the drive: GPX, NMEA, CSV or the like.";
+            let hint =
+                "Choose the file with the track that was recorded on the drive: GPX, NMEA, CSV or the like.";
             return Err(PageError::unusable(vec![problem.hint(hint)]));
         };
         Ok(Self {

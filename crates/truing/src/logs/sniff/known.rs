@@ -25,7 +25,7 @@ const PICTURE: &str = "give the log itself; what a picture shows of it cannot be
 const RECEIVER: &str = "convert it to NMEA 0183 sentences or GPX, or set the receiver to write NMEA 0183";
 
 /// Signatures as the formats' descriptions and the usual tables of them have them (from memory).
-const MARKS: [Mark; 50] = [
+const MARKS: [Mark; 49] = [
     (0, b"\x1f\x8b", "gzip data", UNPACK),
     (0, b"PK\x03\x04", "a zip archive or spreadsheet", "unpack it, or save the sheet with the log as CSV"),
     (0, b"7z\xbc\xaf\x27\x1c", "a 7z archive", UNPACK),
@@ -44,14 +44,8 @@ const MARKS: [Mark; 50] = [
     ),
     (0, b"LOGG", "a binary log of buses (BLF)", BUS),
     (
-        0,
-        b"MATLAB 5.0",
-        "a file of matrices (MAT)",
-        "write the vectors of time, position and speed as CSV, one column each",
-    ),
-    (
-        0,
-        b"MATLAB 7.3",
+        11,
+        b"MAT-file",
         "a file of matrices (MAT)",
         "write the vectors of time, position and speed as CSV, one column each",
     ),

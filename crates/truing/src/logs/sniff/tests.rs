@@ -52,7 +52,7 @@ fn every_format_finds_its_reader() {
     track(b"<gpx><trk><trkseg><trkpt lat='1' lon='2'><time>2019-05-24T11:50:21Z</time></trkpt></trkseg></trk></gpx>");
     track(b"<?xml version='1.0'?><kml><Placemark><TimeStamp><when>2019-05-24T11:50:21Z</when></TimeStamp><Point><coordinates>11.5,48.25</coordinates></Point></Placemark></kml>");
     track(b"<TrainingCenterDatabase><Trackpoint><Time>2019-05-24T11:50:21Z</Time><Speed>3</Speed></Trackpoint></TrainingCenterDatabase>");
-    track(b"AXXX\nHFDTE240519\nB1150214815000N01130000EA0051900520\n");
+    track(b"AABC\nHFDTE240519\nB1150214815000N01130000EA0051900520\n");
     track(b"1\n00:00:01,000 --> 00:00:02,000\n52 km/h\n");
     track(b"WEBVTT\n\n00:01.000 --> 00:02.000\n52 km/h\n");
     let definition = b"\x0c\x10\0\0\0\0\0\0.FIT\x40\0\0\x14\0\x02\xfd\x04\x86\x06\x02\x84";
@@ -73,7 +73,7 @@ fn what_is_known_and_not_read_is_named_with_the_way_out() {
         (&b"MDF     4.10    "[..], "a measurement file (MDF, MF4)", "export the frames as candump text"),
         (b"UnFinMF 4.10", "was not closed", "close it with what wrote it"),
         (b"LOGG\x90\0\0\0", "a binary log of buses (BLF)", "export the frames"),
-        (b"MATLAB 5.0 MAT-file, ", "a file of matrices (MAT)", "write the vectors"),
+        (b"MATRIX 5.0 MAT-file, ", "a file of matrices (MAT)", "write the vectors"),
         (b"\x89HDF\r\n\x1a\n\0", "HDF5", "write the arrays"),
         (b"PK\x03\x04\x14\0", "a zip archive or spreadsheet", "save the sheet"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "XLS", "save the table as CSV"),
