@@ -6,6 +6,7 @@
 //!
 //! Source: OGC 07-147r2 (KML 2.2) and its widely used extension for tracks, by OGC 12-007r2 part of KML 2.3 (from memory).
 
+use super::bounds::keep_within;
 use super::csv::{ColumnUnit, speed_unit};
 use super::tally::{Kind, Tally, shape};
 use super::text::Blocks;
@@ -82,9 +83,13 @@ enum Value {
     Speed,
 }
 
+/// Values of one list of a track: a whole day at twenty a second. They wait for each other in more memory than fixes take.
+const MOST_IN_TRACK: usize = 1_728_000;
+
 /// Lists of a track that belong together by their order.
 #[derive(Debug, Default)]
 struct OpenTrack {
+    left_out: usize,
     times: Vec<Option<Instant>>,
     fixes: Vec<Fix>,
     speeds: Vec<Option<Speed>>,
@@ -156,12 +161,12 @@ impl Places {
             (Value::When, Some((track, _)), _) => {
                 let mut point = Point::at(line);
                 point.set(Leaf::Time, text, place);
-                keep(&mut track.times, point.fix.time);
+                track.left_out += usize::from(!keep_within(MOST_IN_TRACK, &mut track.times, point.fix.time));
             }
             (Value::When, None, Some((mark, _))) => mark.set(Leaf::Time, text, place),
             (Value::Coordinates, Some((track, _)), _) => {
                 let fix = position(text, line, place.tally).unwrap_or(Fix { line, ..Fix::default() });
-                keep(&mut track.fixes, fix);
+                track.left_out += usize::from(!keep_within(MOST_IN_TRACK, &mut track.fixes, fix));
             }
             (Value::Coordinates, None, Some((mark, _))) => {
                 let fix = position(text, line, place.tally).unwrap_or_default();
@@ -171,7 +176,9 @@ impl Places {
                 let speed = self.speed_unit.and_then(|unit| Some(bounds::number(text)? * unit));
                 let speed = speed.filter(|speed| bounds::is_speed(*speed)).map(Speed::from_m_per_s);
                 match (open, mark) {
-                    (Some((track, _)), _) => keep(&mut track.speeds, speed),
+                    (Some((track, _)), _) => {
+                        keep_within(MOST_IN_TRACK, &mut track.speeds, speed);
+                    }
                     (None, Some((mark, _))) => mark.fix.speed = mark.fix.speed.or(speed),
                     (None, None) => {}
                 }
@@ -183,7 +190,13 @@ impl Places {
     /// Brings together what belongs together by its order.
     fn end_track(&mut self, line: usize, tally: &mut Tally) {
         let Some((open, _)) = self.open.take() else { return };
-        let OpenTrack { times, fixes, speeds } = open;
+        let OpenTrack { times, fixes, speeds, left_out } = open;
+        if left_out > 0 {
+            let hint = "what came after that many was left out; give the part of the track with the drive";
+            let (severity, part, expected) =
+                (Severity::Warning, "Track", "at most 1728000 positions in a track");
+            tally.count(Kind { severity, part, expected, hint }, line, || "more".to_owned());
+        }
         self.speed_unit = None;
         if times.len() != fixes.len() {
             let hint = "times and positions were brought together by their order as far as both go";
@@ -202,11 +215,6 @@ impl Places {
             }
         }
     }
-}
-
-/// What is beyond the limit would find no place among the fixes either, where it is said.
-fn keep<T>(list: &mut Vec<T>, value: T) {
-    bounds::keep_within(bounds::MOST_KEPT, list, value);
 }
 
 /// `11.5 48.25 520` or `11.5,48.25,520`: longitude, latitude, height.

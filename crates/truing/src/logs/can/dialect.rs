@@ -13,16 +13,24 @@ use super::frame::Frame;
 use super::table::Table;
 use super::trc::Trc;
 
+/// Lines after which a log that shows nothing else is taken for candump text.
+const LINES_LOOKED_AT: usize = 200;
+
 /// How the frames of a log are written.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) enum Dialect {
-    /// Not known yet.
-    #[default]
-    Looking,
+    /// Not known yet, after so many lines.
+    Looking(usize),
     Candump,
     Asc(Asc),
     Trc(Trc),
     Table(Box<Table>),
+}
+
+impl Default for Dialect {
+    fn default() -> Self {
+        Self::Looking(0)
+    }
 }
 
 impl Dialect {
@@ -42,16 +50,20 @@ impl Dialect {
 
     /// Takes a line in and hands on what it is.
     pub(super) fn line(&mut self, line: usize, text: &[u8], bus: &mut Bus) {
-        if matches!(self, Self::Looking) {
+        if let Self::Looking(lines) = self {
             match Self::of(text) {
                 // The names of the columns are no row.
                 Some(Self::Table(table)) => return *self = Self::Table(table),
                 Some(dialect) => *self = dialect,
-                None => return bus.found(line, Frame::of(text)),
+                None if *lines >= LINES_LOOKED_AT => *self = Self::Candump,
+                None => {
+                    *lines += 1;
+                    return bus.found(line, Frame::of(text));
+                }
             }
         }
         match self {
-            Self::Looking | Self::Candump => bus.found(line, Frame::of(text)),
+            Self::Looking(_) | Self::Candump => bus.found(line, Frame::of(text)),
             Self::Asc(asc) => {
                 let found = asc.line(text);
                 bus.found(line, found);

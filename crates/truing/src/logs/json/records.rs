@@ -12,6 +12,8 @@ const LOOKED_AT_ROWS: usize = 64;
 const MOST_CELLS: usize = 256;
 /// Longest name with those around it, and longest value that is kept, in bytes.
 const LONGEST_BYTES: usize = 256;
+/// Longest value that is kept of a list: a number or a time.
+const LONGEST_LISTED_BYTES: usize = 48;
 /// Different names remembered.
 const MOST_NAMES: usize = 1024;
 /// Sets of columns one after the other; beyond this what comes new is left out.
@@ -70,7 +72,7 @@ impl List {
     fn push(&mut self, text: &str) {
         // What is beyond the limit would find no place among the rows either, where it is said.
         if self.ends.len() < super::super::bounds::MOST_KEPT {
-            self.text.push_str(short(text));
+            self.text.push_str(&text[..text.floor_char_boundary(text.len().min(LONGEST_LISTED_BYTES))]);
             self.ends.push(self.text.len());
         }
     }
