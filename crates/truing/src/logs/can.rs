@@ -137,6 +137,7 @@ impl Bus {
     }
 
     /// Takes what a line was found to be.
+    #[inline]
     fn found(&mut self, line: usize, found: Result<Frame<'_>, frame::Refusal>) {
         match found {
             Ok(frame) => {

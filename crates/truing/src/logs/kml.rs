@@ -46,7 +46,7 @@ impl KmlReader {
         let mut places = self.scan.finish(&self.source, ROOT, &mut problems);
         let mut tally = Tally::default();
         // A file that was cut within a track.
-        places.end_track(0, &mut tally);
+        places.end_track(places.last_line, &mut tally);
         problems.extend(tally.into_problems(&self.source));
         if places.track.fixes.is_empty() && places.lines > 0 {
             let expected = "a track with a time for each position";
@@ -73,6 +73,7 @@ struct Places {
     /// The data whose values are speeds, where their unit is known.
     speed_unit: Option<f64>,
     lines: usize,
+    last_line: usize,
 }
 
 /// A value that is read.
@@ -157,6 +158,7 @@ impl Places {
 
     fn take(&mut self, value: Value, text: &str, place: &mut Place<'_>) {
         let line = place.line();
+        self.last_line = line;
         match (value, &mut self.open, &mut self.mark) {
             (Value::When, Some((track, _)), _) => {
                 let mut point = Point::at(line);

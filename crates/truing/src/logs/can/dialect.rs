@@ -9,7 +9,7 @@
 
 use super::Bus;
 use super::asc::Asc;
-use super::frame::Frame;
+use super::frame::{Frame, Refusal};
 use super::table::Table;
 use super::trc::Trc;
 
@@ -36,7 +36,7 @@ impl Default for Dialect {
 impl Dialect {
     /// What a line shows of it.
     pub(super) fn of(line: &[u8]) -> Option<Self> {
-        if Frame::of(line).is_ok_and(|frame| frame.data().is_some()) {
+        if candump(line).is_ok_and(|frame| frame.data().is_some()) {
             return Some(Self::Candump);
         }
         if Trc::is_shown_by(line) {
@@ -58,12 +58,12 @@ impl Dialect {
                 None if *lines >= LINES_LOOKED_AT => *self = Self::Candump,
                 None => {
                     *lines += 1;
-                    return bus.found(line, Frame::of(text));
+                    return bus.found(line, candump(text));
                 }
             }
         }
         match self {
-            Self::Looking(_) | Self::Candump => bus.found(line, Frame::of(text)),
+            Self::Looking(_) | Self::Candump => bus.found(line, candump(text)),
             Self::Asc(asc) => {
                 let found = asc.line(text);
                 bus.found(line, found);
@@ -87,6 +87,12 @@ impl Dialect {
             table.end(bus);
         }
     }
+}
+
+/// Reads a line of candump text where that is not the common case.
+#[inline(never)]
+fn candump(line: &[u8]) -> Result<Frame<'_>, Refusal> {
+    Frame::of(line)
 }
 
 /// The next word of a text and what follows it.

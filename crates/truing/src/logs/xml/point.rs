@@ -67,6 +67,7 @@ impl Point {
     }
 
     /// Takes the text of a child; a value that was already there stays. The line is only counted where something is wrong.
+    #[inline]
     pub(in super::super) fn set(&mut self, leaf: Leaf, text: &str, place: &mut Place<'_>) {
         let text = text.trim_ascii();
         let fix = &mut self.fix;
