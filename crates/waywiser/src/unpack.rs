@@ -135,7 +135,7 @@ fn choose<R: Read + Seek>(
         _ => None,
     };
     let sheet = SPREADSHEETS.iter().find(|(inside, _)| files.iter().any(|(_, name)| name == inside));
-    if let (None, Some((_, found))) = (entry, sheet) {
+    if let (None, None, Some((_, found))) = (meant, entry, sheet) {
         let problem = Problem::error(source, "a log", *found);
         return Err(Box::new(
             problem.hint("open it, and save the sheet with the log as CSV, with its header"),
