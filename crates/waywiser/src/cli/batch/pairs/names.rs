@@ -4,8 +4,7 @@ use super::Part;
 use std::path::Path;
 
 /// How the names of tracks end.
-const TRACK_ENDINGS: [&str; 10] =
-    ["gpx", "nmea", "kml", "kmz", "tcx", "fit", "igc", "geojson", "srt", "vtt"];
+const TRACK_ENDINGS: [&str; 10] = ["gpx", "nmea", "kml", "kmz", "tcx", "fit", "igc", "geojson", "srt", "vtt"];
 /// How the names of other logs end: CSV may be either.
 const OTHER_ENDINGS: [&str; 9] = ["csv", "tsv", "log", "candump", "txt", "json", "jsonl", "asc", "trc"];
 /// How packed files end.
