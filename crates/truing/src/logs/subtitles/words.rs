@@ -177,7 +177,7 @@ fn is_named(letters: &str, names: &[&str]) -> bool {
     // A height is one slip from a latitude, and is none.
     let is_other = letters == "altitude" || letters == "attitude";
     let near = |name: &&str| name.len() >= 8 && letters.len() < 16 && !is_other && edits(letters, name) == 1;
-    letters.split('_').any(|part| names.contains(&part)) || names.iter().any(|name| near(name))
+    letters.split('_').any(|part| names.contains(&part)) || names.iter().any(near)
 }
 
 /// The speed with its unit; whether one was named without.
