@@ -104,11 +104,18 @@ fn stand_still(points: &mut [PathPoint], breaks: &[bool]) -> f64 {
     stood_m
 }
 
-/// Fixes at least [`COMPARED_S`] apart, and their places among all.
+/// Fixes with a position at least [`COMPARED_S`] apart, and their places among all. A speed that stands alone in a row just after one joins
+/// it: where positions and speeds come in rows of their own, every second row would else be one or the other.
 fn thinned(fixes: &[PathFix]) -> (Vec<PathFix>, Vec<usize>) {
     let (mut thin, mut indices, mut starts): (Vec<PathFix>, _, _) = (Vec::new(), Vec::new(), false);
     for (index, fix) in fixes.iter().enumerate() {
         starts |= fix.starts;
+        if fix.position_m.is_none() {
+            if let Some(last) = thin.last_mut().filter(|last| fix.time_s - last.time_s < 0.5 * COMPARED_S) {
+                last.speed_m_per_s = last.speed_m_per_s.or(fix.speed_m_per_s);
+            }
+            continue;
+        }
         if thin.last().is_none_or(|last| fix.time_s - last.time_s >= COMPARED_S) {
             thin.push(PathFix { starts: std::mem::take(&mut starts), ..*fix });
             indices.push(index);

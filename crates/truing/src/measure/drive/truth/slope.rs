@@ -14,8 +14,8 @@
 use crate::measure::drive::input::fixes::Clean;
 use crate::measure::drive::truth::Truth;
 
-/// Lengths (m) over which grades are taken.
-const BASES_M: [f64; 4] = [100.0, 200.0, 400.0, 800.0];
+/// Lengths (m) over which grades are taken. Longer ones are the length of the waves of a rolling road, over which its grades cancel.
+const BASES_M: [f64; 3] = [100.0, 200.0, 400.0];
 /// Heights are means over so much of the road (m), or as much as lies between two of them.
 const BIN_M: f64 = 50.0;
 /// Lengths (m) over which grades are correlated: vertical curves of roads are some hundred metres long (common practice, no source).
