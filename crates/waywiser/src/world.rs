@@ -1,5 +1,6 @@
 //! Disk, clock, chance and the browser: the one door to the world.
 
+pub mod faults;
 mod keep;
 
 pub use keep::{
@@ -10,6 +11,7 @@ pub use keep::{
 pub use keep::{clear_away, folder_for_a_test};
 
 use crate::{sound, unpack};
+use faults::Operation;
 use std::path::{Path, PathBuf};
 use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
 use truing::problem::Problem;
@@ -121,9 +123,20 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
         )
     };
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        std::fs::create_dir_all(folder).map_err(unwritable)?;
+        make_folders(folder).map_err(unwritable)?;
     }
-    std::fs::write(path, bytes).map_err(unwritable)
+    faults::before(Operation::Create, path).map_err(unwritable)?;
+    let mut file = std::fs::File::create(path).map_err(unwritable)?;
+    faults::write(&mut file, path, bytes).map_err(unwritable)
+}
+
+/// Makes a folder and those above it where they are missing.
+pub fn make_folders(folder: &Path) -> std::io::Result<()> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    faults::before(Operation::MakeFolder, folder)?;
+    std::fs::create_dir_all(folder)
 }
 
 /// The time now.

@@ -6,7 +6,10 @@ use super::correction::Corrections;
 use super::counter::Counter;
 use super::event::Draft;
 use super::odometer::Odometer;
+use super::stored::from_problem;
+use super::times::time_problem;
 use crate::problem::{Problem, any_error};
+use jiff::Timestamp;
 use std::collections::BTreeMap;
 
 /// One sealed entry.
@@ -36,6 +39,8 @@ pub struct Expected {
     pub head: Option<Hash>,
     /// How many entries there were at that time.
     pub entries: Option<u64>,
+    /// What the clock shows now, where entries dated later are to be told.
+    pub now: Option<Timestamp>,
 }
 
 /// A chain of entries.
@@ -63,7 +68,9 @@ impl Chain {
     /// Adds an event. Refused, and nothing added, where [`objections`] has any.
     pub fn append(&mut self, event: Draft) -> Result<&Entry, Vec<Problem>> {
         let sequence = self.entries.len() as u64 + 1;
-        let problems = objections(&self.entries, sequence, &event);
+        let before = self.entries.last().map(|entry| entry.event.time);
+        let mut problems = objections(&self.entries, sequence, &event);
+        problems.extend(time_problem(sequence, &event, before, None));
         if any_error(&problems) {
             return Err(problems);
         }
@@ -112,6 +119,10 @@ pub fn objections(earlier: &[Entry], sequence: u64, event: &Draft) -> Vec<Proble
         if found.is_none_or(|entry| entry.event.vehicle != event.vehicle) {
             problems.push(at(sequence, unknown_reference(event)));
         }
+    }
+    let own_entries = || earlier.iter().filter(|entry| entry.event.vehicle == event.vehicle).cloned();
+    if event.kind == super::EventKind::Write {
+        problems.extend(from_problem(&own_entries().collect::<Vec<_>>(), sequence, event));
     }
     let entry = seal(sequence, Hash::NONE, event.clone());
     let own = |entry: &&Entry| entry.event.vehicle == event.vehicle;

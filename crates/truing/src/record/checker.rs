@@ -8,7 +8,9 @@ use super::correction::Corrections;
 use super::counter::Counter;
 use super::event::Draft;
 use super::odometer::{Odometer, may_matter};
+use super::times::time_warning;
 use crate::problem::Problem;
+use jiff::Timestamp;
 use std::collections::BTreeMap;
 
 /// A check under way.
@@ -17,6 +19,7 @@ pub struct Checker {
     corrections: Corrections,
     sequence: u64,
     head: Hash,
+    time: Option<Timestamp>,
     /// How many entries there were when the expected head was the head.
     expected_head_at: Option<u64>,
     /// The head when there were as many entries as expected.
@@ -39,6 +42,7 @@ impl Checker {
             corrections,
             sequence: 0,
             head: Hash::NONE,
+            time: None,
             expected_head_at: at_start(expected.head == Some(Hash::NONE)),
             head_at_expected: at_start(expected.entries == Some(0)).map(|_| Hash::NONE),
             count: 0,
@@ -67,6 +71,8 @@ impl Checker {
             let (_, problems) = odometer.feed(entry, &fields);
             self.rest.extend(problems.into_iter().map(|problem| at(entry.sequence, problem)));
         }
+        self.rest.extend(time_warning(entry, self.time, self.expected.now));
+        self.time = Some(entry.event.time);
         (self.head, self.sequence) = (entry.hash, entry.sequence);
         self.count += 1;
         if self.expected.head == Some(entry.hash) && self.expected_head_at.is_none() {

@@ -1,13 +1,14 @@
 //! Writes left only fall: each write has fewer left after it than before, and never more before it than the
 //! last write left over.
 //!
-//! An `equipment` entry for the part `module` starts anew, with its `writes_left` where it names them; a
-//! `vehicle` entry may name them at the start. Corrections count as if they had been made in the entry they
-//! correct.
+//! An `equipment` entry for the part `module` starts from another number, `writes_left` where it names it; a
+//! `vehicle` entry may name it at the start and never raise it later. Corrections count as if they had been made in the
+//! entry they correct, and a write that was never made spends nothing.
 
 use super::chain::{Entry, at};
 use super::correction::{Corrections, Fields};
 use super::event::EventKind;
+use super::stored::is_unmade;
 use crate::problem::Problem;
 use std::collections::BTreeMap;
 
@@ -35,10 +36,16 @@ impl Counter {
         let fields = corrections.over(entry);
         let left = self.left(&event.vehicle);
         let left = match event.kind {
+            EventKind::Write if is_unmade(&fields) => left,
             EventKind::Write => {
                 after_write(&fields, left, &mut |problem| problems.push(at(entry.sequence, problem)))
             }
-            EventKind::Vehicle => number(&fields, "writes_left").or(left),
+            EventKind::Vehicle => {
+                let named = number(&fields, "writes_left");
+                let risen = left.zip(named).filter(|(left, named)| named > left);
+                problems.extend(risen.map(|(left, named)| at(entry.sequence, has_risen(left, named))));
+                named.or(left)
+            }
             _ => number(&fields, "writes_left"),
         };
         match left {
@@ -94,6 +101,13 @@ fn compare(left: u64, before: u64, report: &mut dyn FnMut(Problem)) {
             Problem::warning("record", format!("{left} writes left before this one"), before.to_string());
         report(problem.in_part("writes_left_before").hint("A write is missing from the record."));
     }
+}
+
+fn has_risen(left: u64, named: u64) -> Problem {
+    Problem::error("record", format!("at most {left} writes left"), named.to_string()).in_part("writes_left").hint(
+        "Writes left never rise by themselves. If the module was replaced, add an `equipment` entry for the part `module` \
+         first; if an earlier number was mistyped, add a correction.",
+    )
 }
 
 fn not_fallen(known: u64, after: u64) -> Problem {

@@ -264,6 +264,7 @@ enum Change {
 
 fn change(entry: &Entry, fields: &Fields) -> Option<(u64, Change)> {
     let change = match entry.event.kind {
+        EventKind::Write if super::stored::is_unmade(fields) => return None,
         EventKind::Write => Change::Stretch(ln_factor(fields)),
         // Another display alone changes no ratio; whether it does, nobody has said.
         EventKind::Equipment => Change::Stretch(None),

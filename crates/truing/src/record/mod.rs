@@ -10,6 +10,7 @@
 mod canonical;
 mod chain;
 mod checker;
+mod computed;
 mod correction;
 mod counter;
 mod csv;
@@ -21,11 +22,14 @@ mod mileage;
 mod odometer;
 mod papers;
 mod state;
+mod stored;
 mod taken;
+mod times;
 
 pub use canonical::{Hash, canonical_bytes, hash_of};
 pub use chain::{Chain, Entry, Expected, objections, parted, seal};
 pub use checker::{Checker, link_problem};
+pub use computed::{COMPUTED_BY, INPUTS, REQUEST, REQUESTED, is_owners_word, typed_by_hand};
 pub use correction::{Corrections, Fields};
 pub use csv::{csv_head, export_csv};
 pub use distance::{Span, true_distance};
@@ -36,7 +40,9 @@ pub use mileage::{KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
 pub use odometer::{Odometer, Reading};
 pub use papers::{Exemption, Notice, StatementKind, exemption, notices, statement_facts};
 pub use state::{Due, Proved, VehicleState};
+pub use stored::{Difference, FROM_REASON, NOT_MADE, Stored, differences, same_setting, stored};
 pub use taken::taken;
+pub use times::{ENTERED_LATE, time_problem};
 
 #[cfg(test)]
 mod life_tests;

@@ -1,11 +1,13 @@
 //! The state of a vehicle, always derived from its entries and never kept.
 
 use super::chain::Entry;
+use super::computed::is_owners_word;
 use super::correction::{Corrections, Fields};
 use super::counter::Counter;
 use super::event::EventKind;
 use super::mileage::{KnownRatio, Mileage, TrueDistance};
 use super::odometer::{self, Reading};
+use super::stored::is_unmade;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Ratio};
 use std::collections::BTreeMap;
@@ -23,6 +25,8 @@ pub enum Proved {
         rule: String,
         /// With which verdict.
         verdict: String,
+        /// Whether the owner typed it, and the program computed nothing.
+        owners_word: bool,
     },
 }
 
@@ -62,6 +66,8 @@ pub struct VehicleState {
     pub proved: Proved,
     /// The reading ratio now, where it is known.
     pub ratio: Option<Measured<Ratio>>,
+    /// Whether the estimate it rests on is the owner's word.
+    pub ratio_is_owners_word: bool,
     /// Last reading of the odometer.
     pub odometer: Option<Reading>,
     /// Faults not mended: entry, what they touch, what they are.
@@ -79,7 +85,7 @@ impl VehicleState {
         let corrections = Corrections::among(entries.iter());
         let mileage = Mileage::of(entries);
         let mut counter = Counter::default();
-        let mut state = Self::empty(&mileage);
+        let mut state = Self::empty(entries, &mileage);
         let mut services: BTreeMap<String, (u64, Fields)> = BTreeMap::new();
         for entry in entries {
             counter.feed(entry, &corrections);
@@ -97,8 +103,12 @@ impl VehicleState {
         state
     }
 
-    fn empty(mileage: &Mileage) -> Self {
+    fn empty(entries: &[Entry], mileage: &Mileage) -> Self {
         let ratio = mileage.stretches.last().and_then(|stretch| stretch.ratio);
+        let is_word = |known: KnownRatio| {
+            let made = entries.iter().find(|entry| entry.sequence == known.estimate);
+            made.is_some_and(|entry| is_owners_word(entry.event.kind, &entry.event.fields))
+        };
         Self {
             last_entry: 0,
             setting: None,
@@ -106,6 +116,7 @@ impl VehicleState {
             writes_made: 0,
             proved: Proved::No,
             ratio: ratio.map(|known: KnownRatio| known.ratio),
+            ratio_is_owners_word: ratio.is_some_and(is_word),
             odometer: mileage.readings.last().copied(),
             open_faults: Vec::new(),
             fitted: BTreeMap::new(),
@@ -121,6 +132,7 @@ impl VehicleState {
                     self.setting = Some((present.clone(), sequence));
                 }
             }
+            EventKind::Write if is_unmade(fields) => {}
             EventKind::Write => {
                 self.writes_made += 1;
                 self.setting = Some((text(fields, "to"), sequence));
@@ -129,7 +141,8 @@ impl VehicleState {
             EventKind::Equipment => self.fit(sequence, fields),
             EventKind::Proof => {
                 let (rule, verdict) = (text(fields, "rule"), text(fields, "verdict"));
-                self.proved = Proved::Yes { entry: sequence, rule, verdict };
+                let owners_word = is_owners_word(EventKind::Proof, fields);
+                self.proved = Proved::Yes { entry: sequence, rule, verdict, owners_word };
             }
             EventKind::FaultOpened => {
                 self.open_faults.push((sequence, text(fields, "touches"), text(fields, "note")));

@@ -2,7 +2,8 @@
 
 use super::document::Document;
 use super::papers::DoorFrame;
-use crate::record::{Corrections, Entry, EventKind, VehicleState, notices};
+use super::words::owners_word_mark;
+use crate::record::{Corrections, Entry, EventKind, NOT_MADE, VehicleState, notices};
 use serde::Serialize;
 
 /// A note for the door frame.
@@ -24,7 +25,9 @@ impl DoorFrameNote {
         let state = VehicleState::of(entries);
         let corrections = Corrections::among(entries.iter());
         let day = |entry: &Entry| -> String { entry.event.time.to_string().chars().take(10).collect() };
-        let write = entries.iter().rev().find(|entry| entry.event.kind == EventKind::Write);
+        let is_made = |entry: &&Entry| !corrections.over(entry).contains_key(NOT_MADE);
+        let mut writes = entries.iter().rev().filter(|entry| entry.event.kind == EventKind::Write);
+        let write = writes.find(is_made);
         let mut lines: Vec<[String; 2]> = Vec::new();
         let mut add = |name: &str, value: String| lines.push([name.into(), value]);
         if let Some((setting, _)) = &state.setting {
@@ -38,8 +41,9 @@ impl DoorFrameNote {
         state.writes_left.into_iter().for_each(|left| add("Writes left", left.to_string()));
         let fitted = state.fitted.iter().filter(|(_, value)| !value.trim().is_empty());
         fitted.for_each(|(part, value)| add(&capital(part), value.clone()));
-        if let crate::record::Proved::Yes { rule, verdict, .. } = &state.proved {
-            add("Proved", format!("{} against {rule}", verdict.replace('-', " ")));
+        if let crate::record::Proved::Yes { rule, verdict, owners_word, .. } = &state.proved {
+            let mark = owners_word_mark(*owners_word);
+            add("Proved", format!("{} against {rule}{mark}", verdict.replace('-', " ")));
         }
         let frame = |notice: &crate::record::Notice| DoorFrame {
             entry: notice.entry,

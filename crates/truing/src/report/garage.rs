@@ -1,6 +1,6 @@
 //! One truck among others, in one line.
 
-use super::words::held_back_by;
+use super::words::{held_back_by, owners_word_mark};
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::record::{Entry, Proved, VehicleState};
@@ -38,7 +38,9 @@ impl GarageLine {
         });
         let proved = match &state.proved {
             Proved::No => "unproved".to_string(),
-            Proved::Yes { rule, verdict, .. } => format!("{verdict} against {rule}"),
+            Proved::Yes { rule, verdict, owners_word, .. } => {
+                format!("{verdict} against {rule}{}", owners_word_mark(*owners_word))
+            }
         };
         let parts = [Some(reads.clone()), writes_left.clone(), Some(proved.clone())];
         let line = parts.into_iter().flatten().collect::<Vec<_>>().join(", ");

@@ -4,7 +4,7 @@ use super::document::Document;
 use super::value::V;
 use super::words;
 use crate::problem::Problem;
-use crate::record::{Due, Entry, Mileage, Proved, Tank, VehicleState, tanks};
+use crate::record::{Due, Entry, Mileage, Proved, Tank, REQUEST, REQUESTED, VehicleState, is_owners_word, tanks};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Volume};
@@ -33,6 +33,10 @@ pub struct StateReport {
     pub reading_ratio: Option<V>,
     /// The rule and the verdict of the last proof since the last change.
     pub proved: Option<[String; 2]>,
+    /// Whether that proof was typed by hand, so that it is the owner's word.
+    pub proof_is_owners_word: bool,
+    /// Whether the reading ratio rests on an estimate that was typed by hand.
+    pub ratio_is_owners_word: bool,
     /// The last reading of the odometer with its roll-overs, in metres.
     pub odometer_m: Option<f64>,
     /// Faults not mended: entry, what they touch, what they are.
@@ -84,6 +88,7 @@ impl StateReport {
             Proved::No => None,
             Proved::Yes { rule, verdict, .. } => Some([rule.clone(), verdict.clone()]),
         };
+        let proof_is_word = matches!(state.proved, Proved::Yes { owners_word: true, .. });
         Self {
             vehicle: vehicle.to_string(),
             setting: state.setting.as_ref().map(|(setting, _)| setting.clone()),
@@ -91,6 +96,8 @@ impl StateReport {
             writes_made: state.writes_made,
             reading_ratio: V::maybe(state.ratio.as_ref(), |ratio| ratio.plain()),
             proved,
+            proof_is_owners_word: proof_is_word,
+            ratio_is_owners_word: state.ratio_is_owners_word,
             odometer_m: state.odometer.map(|reading| reading.at.m()),
             due: state.due.iter().map(|one| due(one, units)).collect(),
             line: line(&state, units),
@@ -112,7 +119,8 @@ impl StateReport {
 
 fn line(state: &VehicleState, units: Units) -> String {
     let mut parts = Vec::new();
-    parts.push(state.ratio.as_ref().map_or("reading ratio not known".to_string(), words::reads));
+    let reads = state.ratio.as_ref().map_or("reading ratio not known".to_string(), words::reads);
+    parts.push(reads + words::owners_word_mark(state.ratio_is_owners_word));
     if let Some((setting, entry)) = &state.setting {
         parts.push(format!("stored {setting} (entry {entry})"));
     }
@@ -121,7 +129,9 @@ fn line(state: &VehicleState, units: Units) -> String {
     );
     parts.push(match &state.proved {
         Proved::No => "unproved".to_string(),
-        Proved::Yes { rule, verdict, entry } => format!("{verdict} against {rule} (entry {entry})"),
+        Proved::Yes { rule, verdict, entry, owners_word } => {
+            format!("{verdict} against {rule}{} (entry {entry})", words::owners_word_mark(*owners_word))
+        }
     });
     if let Some(reading) = &state.odometer {
         parts.push(format!("odometer {}", units.say_road(reading.at, 1)));
@@ -260,9 +270,11 @@ fn row(entry: &Entry) -> [String; 4] {
         let cut: String = one_line.chars().take(LONGEST).collect();
         if cut.len() < one_line.len() { cut + " ..." } else { cut }
     };
+    let shown = entry.event.fields.iter().filter(|(name, _)| ![REQUEST, REQUESTED].contains(&name.as_str()));
     let says =
-        entry.event.fields.iter().map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
-    let says: Vec<String> = says.collect();
+        shown.map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
+    let word = is_owners_word(entry.event.kind, &entry.event.fields).then(|| "the owner's word".to_string());
+    let says: Vec<String> = word.into_iter().chain(says).collect();
     let day = entry.event.time.to_string().chars().take(10).collect();
     [entry.sequence.to_string(), day, entry.event.kind.word().to_string(), says.join(", ")]
 }

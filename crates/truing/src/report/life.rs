@@ -4,7 +4,8 @@ use super::document::{Block, Document, Moment};
 use super::history::HistoryReport;
 use super::mileage::DistanceReport;
 use super::timeline::{Event, timeline};
-use crate::record::{Corrections, Entry, EventKind, Mileage};
+use super::words::owners_word_mark;
+use crate::record::{Corrections, Entry, EventKind, Mileage, is_owners_word};
 use crate::units::Units;
 use serde::Serialize;
 
@@ -63,7 +64,8 @@ impl LifeReport {
             proofs: of(EventKind::Proof)
                 .map(|entry| {
                     let [number, day] = begin(entry);
-                    [number, day, field(entry, "rule"), field(entry, "verdict")]
+                    let mark = owners_word_mark(is_owners_word(entry.event.kind, &entry.event.fields));
+                    [number, day, field(entry, "rule"), field(entry, "verdict") + mark]
                 })
                 .collect(),
             record_entries,

@@ -1,6 +1,6 @@
 //! What was done to a vehicle, one readable line an entry; what stands behind a line opens from it.
 
-use crate::record::{Corrections, Entry, EventKind, Fields, ratio};
+use crate::record::{Corrections, Entry, EventKind, Fields, NOT_MADE, REQUEST, REQUESTED, is_owners_word, ratio};
 use metrology::text::round_to_uncertainty;
 use serde::Serialize;
 
@@ -10,8 +10,8 @@ const SHORT_HASH: usize = 8;
 const LONGEST: usize = 90;
 /// Names of the field that says who did it, the first that is there.
 const WHO: [&str; 3] = ["by", "done_by", "who"];
-/// Fields whose values are whole files: they have their hash beside them.
-const FILES: [&str; 1] = ["file"];
+/// Fields that are for programs: whole files, which have their hash beside them, and the keys of requests.
+const FOR_PROGRAMS: [&str; 3] = ["file", REQUEST, REQUESTED];
 
 /// One entry as a line.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -66,7 +66,7 @@ fn event(entry: &Entry, all: &[Entry], corrections: &Corrections) -> Event {
 }
 
 fn is_detail(name: &str) -> bool {
-    name != "odometer" && !WHO.contains(&name) && !FILES.contains(&name)
+    name != "odometer" && !WHO.contains(&name) && !FOR_PROGRAMS.contains(&name)
 }
 
 /// A hash is named by its beginning: the whole of it stands in the export, for programs.
@@ -108,7 +108,8 @@ impl Noted<'_> {
 }
 
 fn says(kind: EventKind, noted: &Noted) -> String {
-    match kind {
+    let mark = super::words::owners_word_mark(is_owners_word(kind, noted.0));
+    let said = match kind {
         EventKind::Vehicle => vehicle(noted),
         EventKind::Equipment => {
             format!("{}{}", noted.or("part", "a part"), noted.with(" changed to ", "to", ""))
@@ -134,7 +135,8 @@ fn says(kind: EventKind, noted: &Noted) -> String {
         }
         EventKind::Note => noted.or("text", ""),
         EventKind::Correction => correction(noted),
-    }
+    };
+    said + mark
 }
 
 fn vehicle(noted: &Noted) -> String {
@@ -181,8 +183,9 @@ fn choice(noted: &Noted) -> String {
 fn write(noted: &Noted) -> String {
     let on = noted.with(" on ", "adjuster", "");
     let left = noted.with(", ", "writes_left_after", " writes left");
+    let stored = if noted.get(NOT_MADE).is_some() { "Never made, as corrected: stored" } else { "Stored" };
     format!(
-        "Stored {} in place of {}{on}{left}{}",
+        "{stored} {} in place of {}{on}{left}{}",
         noted.or("to", "?"),
         noted.or("from", "?"),
         noted.with(": ", "text", "")
@@ -254,14 +257,19 @@ mod tests {
         check(
             Estimate,
             &[("what", "reading ratio"), ("reading_ratio", "0.949738 +/- 0.001083")],
-            "Estimated: reading ratio 0.9497 \u{b1} 0.0011",
+            "Estimated: reading ratio 0.9497 \u{b1} 0.0011 (the owner's word)",
+        );
+        check(
+            Estimate,
+            &[("what", "reading ratio"), ("computed_by", "1.0"), ("inputs_sha256", "00ff")],
+            "Estimated: reading ratio",
         );
         check(
             Choice,
             &[("advice", "write"), ("value", "1416"), ("rule", "true")],
-            "Advised: store 1416 (rule true)",
+            "Advised: store 1416 (rule true) (the owner's word)",
         );
-        check(Choice, &[("advice", "leave")], "Advised: leave it as it is");
+        check(Choice, &[("advice", "leave")], "Advised: leave it as it is (the owner's word)");
         check(
             Write,
             &[("from", "1479"), ("to", "1416"), ("writes_left_after", "4")],
@@ -270,7 +278,7 @@ mod tests {
         check(
             Proof,
             &[("rule", "un-r39"), ("verdict", "does-not-conform")],
-            "Proved: it does not conform to un-r39",
+            "Proved: it does not conform to un-r39 (the owner's word)",
         );
         check(FaultOpened, &[("touches", "brakes"), ("note", "pedal soft")], "Fault on brakes: pedal soft");
         check(FaultMended, &[("opened", "1")], "Fault of entry 1 mended");
@@ -285,6 +293,15 @@ mod tests {
             &[("corrects", "1"), ("text", "second look"), ("by", "me")],
             "Corrects entry 1. second look",
         );
+    }
+
+    #[test]
+    fn a_write_that_was_never_made_says_so() {
+        let all = lines(&[
+            (EventKind::Write, &[("from", "8.76"), ("to", "8.32")]),
+            (EventKind::Correction, &[("corrects", "1"), ("not_made", "the module still shows 8.76")]),
+        ]);
+        assert_eq!(all[0].says, "Never made, as corrected: stored 8.32 in place of 8.76");
     }
 
     #[test]

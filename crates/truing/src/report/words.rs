@@ -73,6 +73,11 @@ pub fn reads(ratio: &Measured<Ratio>) -> String {
     reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())
 }
 
+/// What stands behind a conclusion that nobody computed.
+pub fn owners_word_mark(is_owners_word: bool) -> &'static str {
+    if is_owners_word { " (the owner's word)" } else { "" }
+}
+
 /// The same of the ratio and the ends of its interval.
 pub fn reads_between(ratio: f64, low_95: f64, high_95: f64) -> String {
     let percent = 100.0 * (ratio - 1.0);

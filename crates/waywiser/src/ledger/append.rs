@@ -2,84 +2,101 @@
 
 use super::Ledger;
 use super::fault::Fault;
+use super::open::may;
 use super::read;
+use crate::world::faults::Operation;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};
 use truing::problem::{Problem, any_error};
-use truing::record::{Checker, Corrections, Draft, Entry, EventKind, Expected, Hash, objections, seal};
+use truing::record::{Draft, Entry, EventKind, Hash, REQUEST, REQUESTED, objections, seal, time_problem};
+
+/// A request that may be sent again: whoever got no answer does not know whether it was heard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Request {
+    /// A key that its sender gives to nothing else.
+    pub key: String,
+    /// The hash of what is asked for, by which the same request is told from another with its key.
+    pub asked: Hash,
+}
 
 impl Ledger {
     /// Adds an event. The entry is returned once it is on the disk and was read back; with an error nothing was added.
     pub fn append(&mut self, event: Draft) -> Result<Entry, Vec<Problem>> {
-        self.append_made(|_| Ok(event))
+        self.append_made(None, |_| Ok(event))
     }
 
-    /// Adds an event that is made from the earlier entries of its vehicle while nobody else can add one.
+    /// Adds an event that is made from the earlier entries of its vehicle while nobody else can add one. A request that
+    /// was answered before gets the entry that it got then.
     pub fn append_made(
         &mut self,
+        request: Option<&Request>,
         make: impl FnOnce(&Look) -> Result<Draft, Vec<Problem>>,
     ) -> Result<Entry, Vec<Problem>> {
         let path = self.path.clone();
-        self.try_append(make).map_err(|fault| fault.problems(&path))
+        let mut added = self.append_all(request, |look| Ok(vec![make(look)?]))?;
+        let nothing = || Problem::error(path.display().to_string(), "an entry", "none");
+        added.pop().ok_or_else(|| vec![nothing()])
+    }
+
+    /// Adds several events in this order, all or none of them.
+    pub fn append_all(
+        &mut self,
+        request: Option<&Request>,
+        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Vec<Problem>>,
+    ) -> Result<Vec<Entry>, Vec<Problem>> {
+        let path = self.path.clone();
+        self.try_append(request, make).map_err(|fault| fault.problems(&path))
     }
 
     fn try_append(
         &mut self,
-        make: impl FnOnce(&Look) -> Result<Draft, Vec<Problem>>,
-    ) -> Result<Entry, Fault> {
+        request: Option<&Request>,
+        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Vec<Problem>>,
+    ) -> Result<Vec<Entry>, Fault> {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let event = make(&Look { connection: &transaction }).map_err(Fault::Said)?;
-        let head = read::head(&transaction)?;
-        let (sequence, previous) =
-            head.as_ref().map_or((1, Hash::NONE), |head| (head.sequence + 1, head.hash));
-        let earlier = match event.stands_alone() {
-            true => Vec::new(),
-            // A correction can contradict any later reading, and whoever is refused is told of each.
-            false if event.kind == EventKind::Correction => read::of_vehicle(&transaction, &event.vehicle)?,
-            false => read::that_matter(&transaction, &event.vehicle, event.named().flatten())?,
-        };
-        let problems = objections(&earlier, sequence, &event);
-        if any_error(&problems) {
-            return Err(Fault::Said(problems));
+        let look = Look { connection: &transaction };
+        if let Some(request) = request {
+            let answered = look.try_answered(request)?;
+            if !answered.is_empty() {
+                return Ok(answered);
+            }
         }
-        let entry = seal(sequence, previous, event);
-        Inserter::new(&transaction)?.insert(&entry)?;
+        let mut added = Vec::new();
+        for mut event in make(&look).map_err(Fault::Said)? {
+            if let Some(request) = request {
+                event.fields.insert(REQUEST.into(), request.key.clone());
+                event.fields.insert(REQUESTED.into(), request.asked.to_string());
+            }
+            added.push(inserted(&transaction, event)?);
+        }
+        if added.is_empty() {
+            return Ok(added);
+        }
+        may(Operation::Commit, &self.path)?;
         transaction.commit()?;
-        confirmed(&self.connection, &entry)?;
-        Ok(entry)
-    }
-
-    /// Checks the file and the whole chain: what is wrong, how many entries there are, and the hash of the last.
-    pub fn check(&self, expected: &Expected) -> Result<Checked, Vec<Problem>> {
-        self.try_check(expected).map_err(|fault| fault.problems(&self.path))
-    }
-
-    fn try_check(&self, expected: &Expected) -> Result<Checked, Fault> {
-        let damage = read::damage(&self.connection)?;
-        let mut checked = checked(&self.connection, expected)?;
-        checked.problems.splice(..0, damage);
-        Ok(checked)
+        may(Operation::Committed, &self.path)?;
+        added.iter().try_for_each(|entry| confirmed(&self.connection, entry))?;
+        Ok(added)
     }
 }
 
-/// Checks the whole chain as this connection sees it, what it has not yet committed included.
-pub(super) fn checked(connection: &Connection, expected: &Expected) -> Result<Checked, Fault> {
-    let mut corrections = Corrections::default();
-    read::corrections(connection, |entry| corrections.add(&entry))?;
-    let mut checker = Checker::new(*expected, corrections);
-    let mut problems = read::each_readable(connection, |entry| checker.feed(&entry))?;
-    let (entries, head) = checker.so_far();
-    problems.extend(checker.finish());
-    Ok(Checked { entries, head: head.to_string(), problems })
-}
-
-/// What a check found.
-pub struct Checked {
-    /// How many entries.
-    pub entries: u64,
-    /// Hash of the last.
-    pub head: String,
-    /// What is wrong.
-    pub problems: Vec<Problem>,
+/// An event sealed behind the last entry, and not yet committed.
+fn inserted(connection: &Connection, event: Draft) -> Result<Entry, Fault> {
+    let head = read::head(connection)?;
+    let (sequence, previous) = head.as_ref().map_or((1, Hash::NONE), |head| (head.sequence + 1, head.hash));
+    let earlier = match event.stands_alone() {
+        true => Vec::new(),
+        // A correction can contradict any later reading, and whoever is refused is told of each.
+        false if event.kind == EventKind::Correction => read::of_vehicle(connection, &event.vehicle)?,
+        false => read::that_matter(connection, &event.vehicle, event.named().flatten())?,
+    };
+    let mut problems = objections(&earlier, sequence, &event);
+    problems.extend(time_problem(sequence, &event, head.map(|head| head.event.time), None));
+    if any_error(&problems) {
+        return Err(Fault::Said(problems));
+    }
+    let entry = seal(sequence, previous, event);
+    Inserter::new(connection)?.insert(&entry)?;
+    Ok(entry)
 }
 
 /// A look at the record while nobody else can add to it.
@@ -92,6 +109,30 @@ impl Look<'_> {
     pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
         read::that_matter(self.connection, vehicle, None)
             .map_err(|fault| fault.problems(std::path::Path::new("record")))
+    }
+
+    /// All entries of a vehicle.
+    pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+        read::of_vehicle(self.connection, vehicle)
+            .map_err(|fault| fault.problems(std::path::Path::new("record")))
+    }
+
+    /// The entries with which a request was answered before; none where it is new.
+    pub fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
+        self.try_answered(request).map_err(|fault| fault.problems(std::path::Path::new("record")))
+    }
+
+    fn try_answered(&self, request: &Request) -> Result<Vec<Entry>, Fault> {
+        let answered = read::of_request(self.connection, &request.key)?;
+        let asked = request.asked.to_string();
+        match answered.iter().find(|entry| entry.event.fields.get(REQUESTED) != Some(&asked)) {
+            None => Ok(answered),
+            Some(other) => {
+                let expected = format!("a key of its own; entry {} answered another request with it", other.sequence);
+                let problem = Problem::error("the request", expected, format!("`{}`", request.key));
+                Err(problem.hint("Nothing was added. Give each request a new key; send only the same one again.").into())
+            }
+        }
     }
 }
 

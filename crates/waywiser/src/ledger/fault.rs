@@ -12,6 +12,8 @@ pub enum Fault {
     Sqlite(rusqlite::Error),
     /// What speaks against it, already in words.
     Said(Vec<Problem>),
+    /// The file is no record at all.
+    NoRecord(Box<Problem>),
 }
 
 impl From<rusqlite::Error> for Fault {
@@ -30,7 +32,7 @@ impl Fault {
     fn code(&self) -> Option<ErrorCode> {
         match self {
             Self::Sqlite(error) => error.sqlite_error_code(),
-            Self::Said(_) => None,
+            Self::Said(_) | Self::NoRecord(_) => None,
         }
     }
 
@@ -39,11 +41,40 @@ impl Fault {
         matches!(self.code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked))
     }
 
+    /// Whether it came of a place that takes no writes.
+    pub fn wants_to_write(&self) -> bool {
+        matches!(
+            self.code(),
+            Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied)
+        )
+    }
+
+    /// Whether the file itself is wrong, and not the way to it.
+    pub fn is_damage(&self) -> bool {
+        match self {
+            Self::Sqlite(_) => !self.is_busy() && !self.wants_to_write(),
+            Self::Said(_) | Self::NoRecord(_) => true,
+        }
+    }
+
+    /// The same for a person.
+    pub fn as_read(self, path: &Path) -> Vec<Problem> {
+        let is_damage = self.is_damage();
+        let mut problems = self.problems(path);
+        for problem in problems.iter_mut().filter(|_| !is_damage) {
+            problem.hint = "The record could not be read; nothing is known of whether it is in order. See to the \
+                            rights of the file and its folder, and check again."
+                .into();
+        }
+        problems
+    }
+
     /// The same for a person.
     pub fn problems(self, path: &Path) -> Vec<Problem> {
         let code = self.code();
         let error = match self {
             Self::Said(problems) => return problems,
+            Self::NoRecord(problem) => return vec![*problem],
             Self::Sqlite(error) => error.to_string(),
         };
         let place = path.display().to_string();

@@ -31,12 +31,7 @@ impl Ledger {
 
     /// The names of the vehicles, in the order in which they came in.
     pub fn vehicles(&self) -> Result<Vec<String>, Vec<Problem>> {
-        let names = || -> Result<Vec<String>, Fault> {
-            let mut statement = self.connection.prepare("SELECT name FROM vehicle ORDER BY number")?;
-            let names = statement.query_map([], |row| row.get(0))?;
-            Ok(names.collect::<Result<_, _>>()?)
-        };
-        names().map_err(|fault| fault.problems(&self.path))
+        vehicles(&self.connection).map_err(|fault| fault.problems(&self.path))
     }
 
     /// All entries of a vehicle.
@@ -54,6 +49,13 @@ impl Ledger {
     pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
         that_matter(&self.connection, vehicle, None).map_err(|fault| fault.problems(&self.path))
     }
+}
+
+/// The names of the vehicles, in the order in which they came in.
+pub fn vehicles(connection: &Connection) -> Result<Vec<String>, Fault> {
+    let mut statement = connection.prepare("SELECT name FROM vehicle ORDER BY number")?;
+    let names = statement.query_map([], |row| row.get(0))?;
+    Ok(names.collect::<Result<_, _>>()?)
 }
 
 fn damaged(sequence: i64, what: &str) -> Fault {
@@ -90,7 +92,8 @@ fn query(connection: &Connection, from: &str, values: impl rusqlite::Params) -> 
 
 /// The question for every entry, in order.
 pub fn all(connection: &Connection) -> Result<Statement<'_>, Fault> {
-    Ok(connection.prepare(&format!("SELECT {COLUMNS} FROM {ENTRY} ORDER BY sequence"))?)
+    let from = "entry NOT INDEXED LEFT JOIN vehicle ON entry.vehicle = vehicle.number";
+    Ok(connection.prepare(&format!("SELECT {COLUMNS} FROM {from} ORDER BY sequence"))?)
 }
 
 /// Every entry, in order.
@@ -103,12 +106,17 @@ pub fn each(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<(), 
     Ok(())
 }
 
-/// Every entry that can be read, in order, and a problem for each that cannot.
-pub fn each_readable(connection: &Connection, mut take: impl FnMut(Entry)) -> Result<Vec<Problem>, Fault> {
+/// Every entry that can be read, in order, and a problem for each that cannot; how many rows there were.
+pub fn each_readable(
+    connection: &Connection,
+    mut take: impl FnMut(Entry),
+    rows_read: &mut u64,
+) -> Result<Vec<Problem>, Fault> {
     let mut problems = Vec::new();
     let mut statement = all(connection)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
+        *rows_read += 1;
         match from_row(row) {
             Ok(entry) => take(entry),
             Err(Fault::Said(said)) => problems.extend(said),
@@ -147,13 +155,18 @@ pub fn head(connection: &Connection) -> Result<Option<Entry>, Fault> {
     Ok(query(connection, &from, [])?.pop())
 }
 
-/// What the file's own check finds.
-pub fn damage(connection: &Connection) -> Result<Vec<Problem>, Fault> {
-    let mut statement = connection.prepare("PRAGMA quick_check(20)")?;
-    let said: Vec<String> = statement.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
-    let wrong = said.into_iter().filter(|line| line != "ok");
-    let hint = "The file is damaged. `waywiser record rescue` sets it aside by copy and shows what can still be read.";
-    Ok(wrong.map(|line| Problem::error("record", "a file that is whole", line).hint(hint)).collect())
+/// The entries that carry the key of a request, in order.
+pub fn of_request(connection: &Connection, key: &str) -> Result<Vec<Entry>, Fault> {
+    let from = format!(
+        "{ENTRY} WHERE json_extract(fields, '$.request') IS NOT NULL AND json_extract(fields, '$.request') = ?1 ORDER BY sequence"
+    );
+    query(connection, &from, [key])
+}
+
+/// All entries of a vehicle by a walk through the table itself, whatever the indexes say.
+pub fn of_vehicle_by_table(connection: &Connection, vehicle: &str) -> Result<Vec<Entry>, Fault> {
+    let from = "entry NOT INDEXED JOIN vehicle ON entry.vehicle = vehicle.number WHERE vehicle.name = ?1 ORDER BY sequence";
+    query(connection, from, [vehicle])
 }
 
 /// The entries that the state of a vehicle rests on: every one of the kinds that matter, what corrections name, the

@@ -1,11 +1,14 @@
 //! What is left of a damaged file. The file itself is never written to.
 
 use super::fault::Fault;
+use super::open::{connected, copy_with_log};
 use super::{FILE, nothing_there, read};
 use rusqlite::{Connection, OpenFlags};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 use truing::problem::Problem;
-use truing::record::{Chain, Entry};
+use truing::record::{Chain, Draft, Entry, hash_of};
 
 /// What could be read, and where the copy is.
 pub struct Salvage {
@@ -51,32 +54,30 @@ fn copied(path: &Path, stamp: &str) -> std::io::Result<PathBuf> {
         path.with_file_name(format!("record-damaged-{stamp}{more}.sqlite"))
     };
     let copy = (0..).map(free).find(|copy| !copy.exists()).unwrap_or_else(|| free(0));
-    std::fs::copy(path, &copy)?;
-    let log = beside(path, "-wal");
-    if log.exists() {
-        std::fs::copy(log, beside(&copy, "-wal"))?;
-    }
+    copy_with_log(path, &copy)?;
     Ok(copy)
 }
 
-fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
-}
-
 /// Row by row, each looked up by its number: a damaged page stops a walk through the table, but hides no entry on its
-/// other side.
+/// other side. A vehicle's name is looked up apart from its entries, and one that is damaged takes none of them along.
 fn readable(copy: &Path, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Fault> {
-    let connection = Connection::open_with_flags(copy, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    let connection = connected(copy, OpenFlags::SQLITE_OPEN_READ_WRITE, Duration::ZERO)?;
     let last = last_sequence(&connection);
+    let names = names(&connection);
     let mut entries = Vec::new();
-    let mut missed = 0_u64;
+    let (mut missed, mut nameless) = (0_u64, 0_u64);
     for sequence in 1..=last {
-        match read::entry(&connection, sequence) {
-            Ok(Some(entry)) => entries.push(entry),
-            Ok(None) | Err(_) => missed += 1,
+        match bare_entry(&connection, sequence, &names) {
+            Some((entry, is_named)) => {
+                nameless += u64::from(!is_named);
+                entries.push(entry);
+            }
+            None => missed += 1,
         }
+    }
+    if nameless > 0 {
+        let found = format!("{nameless} whose vehicle's name is damaged; they are given under the number of the vehicle");
+        problems.push(Problem::warning(copy.display().to_string(), "entries with the name of their vehicle", found));
     }
     if missed > 0 || entries.is_empty() {
         let found = format!("{} that can be read, {missed} that cannot", entries.len());
@@ -88,12 +89,48 @@ fn readable(copy: &Path, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Faul
     Ok(entries)
 }
 
+/// The names of the vehicles that can be read, by their numbers.
+fn names(connection: &Connection) -> BTreeMap<i64, String> {
+    let mut names = BTreeMap::new();
+    for sql in ["SELECT number, name FROM vehicle", "SELECT rowid, name FROM vehicle INDEXED BY sqlite_autoindex_vehicle_1"] {
+        let Ok(mut statement) = connection.prepare(sql) else { continue };
+        let Ok(mut rows) = statement.query([]) else { continue };
+        while let Ok(Some(row)) = rows.next() {
+            if let (Ok(number), Ok(name)) = (row.get(0), row.get(1)) {
+                names.entry(number).or_insert(name);
+            }
+        }
+    }
+    names
+}
+
+/// One row of the table of entries, and whether the name of its vehicle is known: the one that its number leads to, or any
+/// with which the entry's hash is right.
+fn bare_entry(connection: &Connection, sequence: u64, names: &BTreeMap<i64, String>) -> Option<(Entry, bool)> {
+    let sql = "SELECT sequence, time, CAST(vehicle AS TEXT), kind, fields, previous, hash FROM entry NOT INDEXED WHERE sequence = ?1";
+    let mut statement = connection.prepare_cached(sql).ok()?;
+    let mut rows = statement.query([i64::try_from(sequence).ok()?]).ok()?;
+    let entry = read::from_row(rows.next().ok()??).ok()?;
+    let number: i64 = entry.event.vehicle.parse().unwrap_or(0);
+    let called = |name: &String| {
+        let event = Draft { vehicle: name.clone(), ..entry.event.clone() };
+        Entry { event, ..entry.clone() }
+    };
+    let is_right = |entry: &Entry| hash_of(entry.sequence, &entry.previous, &entry.event) == entry.hash;
+    let by_number = names.get(&number).map(called);
+    if let Some(right) = by_number.iter().cloned().chain(names.values().map(called)).find(|entry| is_right(entry)) {
+        return Some((right, true));
+    }
+    by_number.map(|entry| (entry, true)).or_else(|| Some((called(&format!("vehicle {number}")), false)))
+}
+
 /// The highest number any part of the file still tells. An index is a second way where the table is damaged.
 fn last_sequence(connection: &Connection) -> u64 {
     let ask = |sql: &str| connection.query_row(sql, [], |row| row.get::<_, Option<i64>>(0)).ok().flatten();
     let found = [
         ask("SELECT max(sequence) FROM entry"),
         ask("SELECT max(sequence) FROM entry INDEXED BY entry_of_vehicle"),
+        ask("SELECT sequence FROM entry NOT INDEXED ORDER BY sequence DESC LIMIT 1"),
         ask("SELECT count(*) FROM entry"),
     ];
     // A damaged number could ask for a walk without end.

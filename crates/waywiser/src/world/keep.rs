@@ -1,8 +1,8 @@
 //! Keeping files so that nothing is lost: whole or not at all, and never two writers at once.
 
-use super::unreadable;
+use super::faults::{self, Operation};
+use super::{make_folders, unreadable};
 use std::fs::{File, OpenOptions};
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use truing::problem::Problem;
@@ -47,8 +47,9 @@ pub fn files_in(folder: &Path) -> Vec<String> {
 
 /// Makes a folder that was not there before; whether it was free.
 pub fn make_folder(path: &Path) -> Result<bool, Box<Problem>> {
-    let above = path.parent().map_or(Ok(()), std::fs::create_dir_all);
-    match above.and_then(|()| std::fs::create_dir(path)) {
+    let above = path.parent().map_or(Ok(()), make_folders);
+    let may = above.and_then(|()| faults::before(Operation::MakeFolder, path));
+    match may.and_then(|()| std::fs::create_dir(path)) {
         Ok(()) => Ok(true),
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
         Err(error) => Err(unkept(path, &error)),
@@ -64,7 +65,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
 
 /// Removes a file; one that is not there is no matter.
 pub fn remove(path: &Path) {
-    let _ = std::fs::remove_file(path);
+    let _ = faults::before(Operation::Remove, path).and_then(|()| std::fs::remove_file(path));
 }
 
 /// An empty folder that a test has for itself.
@@ -86,7 +87,10 @@ pub fn clear_away(folder: &Path) {
 /// Does something while no other program does something under the same lock file.
 pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>> {
     if let Some(folder) = lock.parent() {
-        std::fs::create_dir_all(folder).map_err(|error| unkept(folder, &error))?;
+        make_folders(folder).map_err(|error| unkept(folder, &error))?;
+    }
+    if !lock.exists() {
+        faults::before(Operation::Create, lock).map_err(|error| unkept(lock, &error))?;
     }
     let file = OpenOptions::new().create(true).truncate(false).write(true).open(lock);
     let file = file.map_err(|error| unkept(lock, &error))?;
@@ -108,7 +112,8 @@ impl Arrival {
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn beside(path: &Path) -> Result<Self, Box<Problem>> {
         let path = path.with_file_name(format!("{ARRIVING}{}", unlike_any()?));
-        let file = File::create(&path).map_err(|error| unkept(&path, &error))?;
+        let made = faults::before(Operation::Create, &path).and_then(|()| File::create(&path));
+        let file = made.map_err(|error| unkept(&path, &error))?;
         // Held while it comes in: what nobody holds was left behind, see `clear_left_behind`.
         file.lock().map_err(|error| unkept(&path, &error))?;
         Ok(Self { file, path, arrived: false })
@@ -116,7 +121,7 @@ impl Arrival {
 
     /// Takes the next bytes.
     pub fn take(&mut self, bytes: &[u8]) -> Result<(), Box<Problem>> {
-        self.file.write_all(bytes).map_err(|error| unkept(&self.path, &error))
+        faults::write(&mut self.file, &self.path, bytes).map_err(|error| unkept(&self.path, &error))
     }
 
     /// Where it is until it is whole.
@@ -126,7 +131,9 @@ impl Arrival {
 
     /// Gives it its name, over what had that name, once it has reached the disk.
     pub fn become_file(mut self, path: &Path) -> Result<(), Box<Problem>> {
-        let kept = self.file.sync_all().and_then(|()| std::fs::rename(&self.path, path));
+        let synced = faults::before(Operation::Sync, &self.path).and_then(|()| self.file.sync_all());
+        let may = synced.and_then(|()| faults::before(Operation::Rename, path));
+        let kept = may.and_then(|()| std::fs::rename(&self.path, path));
         kept.map_err(|error| unkept(path, &error))?;
         self.arrived = true;
         sync_folder(path).map_err(|error| unkept(path, &error))
@@ -151,12 +158,14 @@ impl Scratch {
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn inside(folder: &Path) -> Result<Self, Box<Problem>> {
         let path = folder.join(format!("{LOOKED_AT}{}", unlike_any()?));
-        std::fs::create_dir_all(folder).map_err(|error| unkept(folder, &error))?;
+        make_folders(folder).map_err(|error| unkept(folder, &error))?;
         // The lock comes first: a folder without one is in nobody's use.
         let lock = lock_beside(&path);
-        let held = File::create(&lock).and_then(|held| held.lock().map(|()| held));
+        let may = faults::before(Operation::Create, &lock);
+        let held = may.and_then(|()| File::create(&lock)).and_then(|held| held.lock().map(|()| held));
         let held = held.map_err(|error| unkept(&lock, &error))?;
-        std::fs::create_dir(&path).map_err(|error| unkept(&path, &error))?;
+        let made = faults::before(Operation::MakeFolder, &path).and_then(|()| std::fs::create_dir(&path));
+        made.map_err(|error| unkept(&path, &error))?;
         Ok(Self { path, _held: held })
     }
 
@@ -168,9 +177,13 @@ impl Scratch {
 
 impl Drop for Scratch {
     fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.path);
+        remove_folder(&self.path);
         remove(&lock_beside(&self.path));
     }
+}
+
+fn remove_folder(path: &Path) {
+    let _ = faults::before(Operation::Remove, path).and_then(|()| std::fs::remove_dir_all(path));
 }
 
 fn lock_beside(folder: &Path) -> PathBuf {
@@ -185,7 +198,7 @@ pub fn clear_left_behind(folder: &Path) {
     for name in folders_in(folder).iter().filter(|name| name.starts_with(LOOKED_AT)) {
         let path = folder.join(name);
         if is_free(&lock_beside(&path)) {
-            let _ = std::fs::remove_dir_all(&path);
+            remove_folder(&path);
             remove(&lock_beside(&path));
         }
     }
@@ -223,7 +236,10 @@ impl Drop for Arrival {
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
 fn sync_folder(path: &Path) -> std::io::Result<()> {
     match path.parent() {
-        Some(folder) if cfg!(unix) => File::open(folder)?.sync_all(),
+        Some(folder) if cfg!(unix) => {
+            faults::before(Operation::Sync, folder)?;
+            File::open(folder)?.sync_all()
+        }
         _ => Ok(()),
     }
 }

@@ -1,0 +1,37 @@
+//! Which entries the program computed, and which are the owner's word.
+//!
+//! Estimates, choices and proofs can be typed by hand. Those that the program made say by which version
+//! (`computed_by`) and from which inputs (`inputs_sha256`); nobody can type these two fields. What does not carry them is
+//! shown as the owner's word.
+
+use super::correction::Fields;
+use super::event::EventKind;
+use crate::problem::Problem;
+
+/// The field with the version of the program that computed an entry.
+pub const COMPUTED_BY: &str = "computed_by";
+/// The field with the SHA-256 of what it was computed from.
+pub const INPUTS: &str = "inputs_sha256";
+/// The field with the key of the request that an entry answers.
+pub const REQUEST: &str = "request";
+/// The field with the SHA-256 of what the request asked for.
+pub const REQUESTED: &str = "request_sha256";
+
+/// Fields that only the program fills in.
+const OWN: [&str; 4] = [COMPUTED_BY, INPUTS, REQUEST, REQUESTED];
+
+/// Whether an entry is of a kind that can be computed, and was not.
+pub fn is_owners_word(kind: EventKind, fields: &Fields) -> bool {
+    let can_be = matches!(kind, EventKind::Estimate | EventKind::Choice | EventKind::Proof);
+    can_be && !(fields.contains_key(COMPUTED_BY) && fields.contains_key(INPUTS))
+}
+
+/// Refuses a field that only the program fills in.
+pub fn typed_by_hand(name: &str) -> Result<(), Problem> {
+    if !OWN.contains(&name) {
+        return Ok(());
+    }
+    Err(Problem::error("record", "a field that can be typed by hand", format!("`{name}`"))
+        .in_part(name)
+        .hint("The program fills it in where it computed the entry itself. Give it another name."))
+}

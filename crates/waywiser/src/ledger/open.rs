@@ -1,0 +1,164 @@
+//! Opening the record: to add to it, or to read it and leave it as it is.
+
+use super::fault::Fault;
+use super::{FILE, Ledger, migrate, no_folder, nothing_there};
+use crate::world::faults::{self, Operation};
+use crate::world::{self, Scratch};
+use rusqlite::config::DbConfig;
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+use truing::problem::Problem;
+
+/// Another program makes a new file ready in less.
+const BETWEEN_TRIES: Duration = Duration::from_millis(5);
+/// The smallest page of a database of this kind; a smaller file holds nothing.
+const SMALLEST_BYTES: u64 = 512;
+
+impl Ledger {
+    /// Opens the record of a garage, making it where there is none, and brings an older one up to date. Another
+    /// program that is writing is waited for as long as `patience`.
+    pub fn open(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+        let path = garage.join(FILE);
+        world::make_folders(garage).map_err(|error| vec![no_folder(garage, &error)])?;
+        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+        let opened = waited_for(patience, || Self::prepared(&path, flags, patience));
+        opened.map_err(|fault| fault.problems(&path))
+    }
+
+    /// Opens the record of a garage where there is one, to add to it.
+    pub fn open_existing(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+        let path = existing(garage).map_err(|fault| fault.problems(&garage.join(FILE)))?;
+        let opened = waited_for(patience, || Self::prepared(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience));
+        opened.map_err(|fault| fault.problems(&path))
+    }
+
+    /// Opens the record of a garage to read it. Nothing of it is changed; where it cannot be read in its place, as one of an
+    /// older version or in a folder that takes no writes, a copy is read.
+    pub fn open_to_read(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+        Self::try_open_to_read(garage, patience).map_err(|fault| fault.as_read(&garage.join(FILE)))
+    }
+
+    pub(super) fn try_open_to_read(garage: &Path, patience: Duration) -> Result<Self, Fault> {
+        let path = existing(garage)?;
+        waited_for(patience, || match Self::in_place(&path, patience) {
+            Ok(Some(ledger)) => Ok(ledger),
+            Ok(None) => Self::copied(&path, patience),
+            Err(fault) if fault.wants_to_write() => Self::copied(&path, patience),
+            Err(fault) => Err(fault),
+        })
+    }
+
+    fn prepared(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Self, Fault> {
+        if !flags.contains(OpenFlags::SQLITE_OPEN_CREATE) || path.exists() {
+            // Whoever makes a new record begins with an empty file, and may have been killed then.
+            big_enough(path, flags.contains(OpenFlags::SQLITE_OPEN_CREATE))?;
+        } else {
+            faults::before(Operation::Create, path).map_err(|error| broken(&error))?;
+        }
+        let mut connection = connected(path, flags, patience)?;
+        migrate::refuse_others(&connection)?;
+        connection.pragma_update(None, "journal_mode", "WAL")?;
+        connection.pragma_update(None, "synchronous", "FULL")?;
+        migrate::bring_up_to_date(&mut connection, path)?;
+        Ok(Self { connection, path: path.to_path_buf(), _copy: None })
+    }
+
+    /// In its place; `None` where it is of an older version.
+    fn in_place(path: &Path, patience: Duration) -> Result<Option<Self>, Fault> {
+        let connection = connected(path, OpenFlags::SQLITE_OPEN_READ_ONLY, patience)?;
+        migrate::refuse_others(&connection)?;
+        let ledger = Self { connection, path: path.to_path_buf(), _copy: None };
+        Ok(migrate::is_up_to_date(&ledger.connection)?.then_some(ledger))
+    }
+
+    /// A copy, brought up to date and gone with the ledger.
+    fn copied(path: &Path, patience: Duration) -> Result<Self, Fault> {
+        let scratch = Scratch::inside(&std::env::temp_dir()).map_err(|problem| Fault::from(*problem))?;
+        let copy = scratch.path().join(FILE);
+        copy_with_log(path, &copy).map_err(|error| no_folder(scratch.path(), &error))?;
+        let ledger = Self::prepared(&copy, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)?;
+        Ok(Self { path: path.to_path_buf(), _copy: Some(scratch), ..ledger })
+    }
+}
+
+/// Opened, and opened again while another program is in the way. SQLite waits for most locks by itself, but refuses
+/// at once where two programs turn the same new file into one with a write-ahead log.
+fn waited_for(patience: Duration, open: impl Fn() -> Result<Ledger, Fault>) -> Result<Ledger, Fault> {
+    let since = world::now();
+    let waited = || world::now().duration_since(since).unsigned_abs();
+    loop {
+        match open() {
+            Err(fault) if fault.is_busy() && waited() < patience => std::thread::sleep(BETWEEN_TRIES),
+            opened => return opened,
+        }
+    }
+}
+
+/// A connection that neither runs what stands in a schema unasked nor lets the schema be written.
+pub(super) fn connected(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Connection, Fault> {
+    let connection = Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+    connection.busy_timeout(patience)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    connection.pragma_update(None, "foreign_keys", true)?;
+    Ok(connection)
+}
+
+fn existing(garage: &Path) -> Result<PathBuf, Fault> {
+    let path = garage.join(FILE);
+    if !path.exists() {
+        return Err(Fault::NoRecord(Box::new(nothing_there(&path))));
+    }
+    big_enough(&path, false)?;
+    Ok(path)
+}
+
+/// An empty or tiny file is no record, though a database could be made of it.
+fn big_enough(path: &Path, may_be_empty: bool) -> Result<(), Fault> {
+    let bytes = world::stamp(path).map_or(0, |stamp| stamp.bytes());
+    if bytes >= SMALLEST_BYTES || (bytes == 0 && may_be_empty) {
+        return Ok(());
+    }
+    let expected = format!("a record, which has {SMALLEST_BYTES} bytes or more");
+    let problem = Problem::error(path.display().to_string(), expected, format!("a file of {bytes} bytes"));
+    Err(Fault::NoRecord(Box::new(problem.hint("Its content is gone. Nothing was changed. Take the newest backup."))))
+}
+
+fn broken(error: &std::io::Error) -> Fault {
+    Fault::Sqlite(rusqlite::Error::SqliteFailure(
+        rusqlite::ffi::Error { code: code_of(error), extended_code: 0 },
+        Some(error.to_string()),
+    ))
+}
+
+/// The nearest code of SQLite for a failing disk.
+fn code_of(error: &std::io::Error) -> ErrorCode {
+    match error.kind() {
+        std::io::ErrorKind::StorageFull => ErrorCode::DiskFull,
+        std::io::ErrorKind::ReadOnlyFilesystem => ErrorCode::ReadOnly,
+        _ => ErrorCode::SystemIoFailure,
+    }
+}
+
+/// Asks whether the store may change its file; SQLite's own errors come from SQLite.
+pub(super) fn may(operation: Operation, path: &Path) -> Result<(), Fault> {
+    faults::before(operation, path).map_err(|error| broken(&error))
+}
+
+/// Copies the file and the log of writes beside it.
+pub(super) fn copy_with_log(path: &Path, copy: &Path) -> std::io::Result<()> {
+    faults::before(Operation::Create, copy)?;
+    std::fs::copy(path, copy)?;
+    let log = beside(path, "-wal");
+    if log.exists() {
+        std::fs::copy(log, beside(copy, "-wal"))?;
+    }
+    Ok(())
+}
+
+pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
