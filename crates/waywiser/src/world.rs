@@ -5,10 +5,10 @@ mod keep;
 
 pub use keep::{
     Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, locked, make_folder, remove, replace,
-    stamp,
+    replace_unsynced, stamp,
 };
 #[cfg(test)]
-pub use keep::{clear_away, folder_for_a_test};
+pub use keep::{clear_away, copy_for_a_test, folder_for_a_test};
 
 use crate::{sound, unpack};
 use faults::Operation;

@@ -2,7 +2,7 @@
 
 use super::document::Document;
 use crate::problem::Problem;
-use crate::record::{Chain, Entry, Fields, Hash};
+use crate::record::{Chain, Difference, Entry, Fields, Hash};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -77,11 +77,25 @@ impl AddedReport {
     }
 }
 
+/// How a check of the record ended.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RecordFinding {
+    /// Every entry is as it was sealed.
+    Whole,
+    /// It was read, and something is wrong in it.
+    NotInOrder,
+    /// It could not be read, so that nothing is known of it.
+    CannotBeRead,
+}
+
 /// What a check of the record found.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct CheckReport {
     /// Whether it is whole.
     pub ok: bool,
+    /// How the check ended.
+    pub finding: RecordFinding,
     /// How many entries.
     pub entries: u64,
     /// Hash of the last.
@@ -91,18 +105,24 @@ pub struct CheckReport {
 }
 
 impl CheckReport {
-    /// Of a record that could not be read at all.
-    pub fn unreadable(problems: Vec<Problem>) -> Self {
-        Self { ok: false, entries: 0, head: Hash::NONE.to_string(), problems }
+    /// Of a record that was not begun yet.
+    pub fn of_none() -> Self {
+        let none = Problem::note("the record", "an entry", "none yet");
+        let head = Hash::NONE.to_string();
+        Self { ok: true, finding: RecordFinding::Whole, entries: 0, head, problems: vec![none] }
     }
 
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new("Check of the record");
-        document.sentence(match self.ok {
-            true => "The record is whole: every entry is as it was sealed, and every count only falls or rises as it must.",
-            false => "The record is NOT in order; what is wrong is listed.",
+        document.sentence(match self.finding {
+            RecordFinding::Whole => "The record is whole: every entry is as it was sealed, and every count only falls or rises as it must.",
+            RecordFinding::NotInOrder => "The record is NOT in order; what is wrong is listed.",
+            RecordFinding::CannotBeRead => "The record CANNOT BE READ, so nothing is known of whether it is in order.",
         });
+        if self.finding == RecordFinding::CannotBeRead {
+            return document;
+        }
         document.sentence(format!("{} entries, the last with the hash", self.entries));
         document.sentence(self.head.clone());
         if self.ok {
@@ -183,6 +203,46 @@ impl TakenReport {
         let what = |added: &AddedReport| added.fields.get("what").cloned().unwrap_or_default();
         let row = |added: &AddedReport| vec![added.sequence.to_string(), added.kind.to_string(), what(added)];
         document.table("Entries", &["no.", "kind", "what"], self.added.iter().map(row).collect());
+        document
+    }
+}
+
+/// Differences between the record and a vehicle file that were repaired.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RepairedReport {
+    /// What differed, in words.
+    pub differed: Vec<String>,
+    /// The entries added; none where the file followed the record.
+    pub added: Vec<AddedReport>,
+}
+
+impl RepairedReport {
+    /// Of what differed, and the entries that were added.
+    pub fn new(found: &[Difference], added: &[Entry]) -> Self {
+        let differed = found.iter().map(|difference| {
+            let problem = difference.problem();
+            format!("{}; the file said {}", problem.expected, problem.found)
+        });
+        Self { differed: differed.collect(), added: added.iter().map(AddedReport::new).collect() }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new("Record and vehicle file");
+        if self.differed.is_empty() {
+            document.sentence("They agree; nothing was changed.");
+            return document;
+        }
+        self.differed.iter().for_each(|differed| {
+            document.sentence(format!("Differed: {differed}."));
+        });
+        document.sentence(match &self.added[..] {
+            [] => "The vehicle file follows the record now.".to_string(),
+            added => {
+                let numbers: Vec<String> = added.iter().map(|entry| entry.sequence.to_string()).collect();
+                format!("The record says now that the file is right: entry {}.", numbers.join(", "))
+            }
+        });
         document
     }
 }

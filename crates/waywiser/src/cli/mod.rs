@@ -61,7 +61,7 @@ enum Command {
     BenchSignal(bench_signal::Bench),
     /// The job sheet, to print
     Sheet(sheet::Sheet),
-    /// What was done when, kept so that nobody has to take it on faith
+    /// What was done when, in a chain that shows a change
     #[command(subcommand)]
     Record(record::Record),
     /// A sample truck of our own through all six stages
@@ -82,8 +82,18 @@ pub(crate) fn commands() -> clap::Command {
 
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong.
 pub fn run() -> ExitCode {
+    answered(Cli::parse())
+}
+
+/// The same with these words behind the program's name, for a test that stays in its process.
+#[cfg(test)]
+pub(crate) fn run_these(words: &[&str]) -> ExitCode {
+    Cli::try_parse_from([&["waywiser"], words].concat()).map_or(ExitCode::from(2), answered)
+}
+
+fn answered(cli: Cli) -> ExitCode {
     let (outcome, json): (Outcome, bool) =
-        match Cli::parse().command.unwrap_or_else(|| Command::Serve(serve::Serve::usual())) {
+        match cli.command.unwrap_or_else(|| Command::Serve(serve::Serve::usual())) {
             Command::Serve(it) => return it.run(),
             Command::Describe(it) => it.run(),
             Command::Measure(it) => it.run(),

@@ -117,7 +117,7 @@ impl Sheet {
     fn history(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
         let name = &loaded.vehicle.name;
         let entries = self.entries(name)?;
-        let checked = self.garage.open_existing()?.check(&Expected::default())?;
+        let checked = self.garage.open_to_read()?.check(&Expected::default());
         let in_order = !any_error(&checked.problems);
         let report =
             LifeReport::new(name, &entries, (checked.entries, &checked.head, in_order), self.units());
@@ -159,7 +159,7 @@ impl Sheet {
     }
 
     fn entries(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
-        self.garage.entries_of(&self.garage.open_existing()?, vehicle)
+        self.garage.entries_of(&self.garage.open_to_read()?, vehicle)
     }
 
     /// A document on sheets, or as HTML.

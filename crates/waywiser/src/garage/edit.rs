@@ -53,18 +53,35 @@ impl Garage {
         from: Hash,
         make: impl FnOnce(&str) -> Result<String, Vec<Problem>>,
     ) -> Result<(), Refused> {
+        match self.after_record(slug, from, |truck| make(&truck.text), || Ok(()))? {
+            ((), None) => Ok(()),
+            ((), Some(problem)) => Err(Refused::Problems(vec![problem])),
+        }
+    }
+
+    /// The same once something is in the record: what would be refused is refused before, and where the file then cannot be
+    /// changed the problem of that comes beside what was recorded. Nobody else changes the file meanwhile.
+    pub fn after_record<T>(
+        &self,
+        slug: &Slug,
+        from: Hash,
+        make: impl FnOnce(&Truck) -> Result<String, Vec<Problem>>,
+        record: impl FnOnce() -> Result<T, Vec<Problem>>,
+    ) -> Result<(T, Option<Problem>), Refused> {
         // A truck that is about to be called something else keeps its name in the record.
         self.settle_record_names()?;
         let outcome = self.alone(|| {
             let truck = self.truck(slug)?;
-            let wanted = make(&truck.text);
+            let wanted = make(&truck);
             if truck.hash != from {
                 return Ok(Err(Refused::Stale { now: truck, wanted: wanted.ok() }));
             }
             let text = wanted?;
             self.usable(&truck, &text)?;
+            let recorded = record()?;
             let kept = world::replace(&self.truck_file(slug), text.as_bytes());
-            kept.map(Ok).map_err(|problem| vec![*problem])
+            let problem = kept.err().and_then(|problem| self.shown(vec![*problem]).pop());
+            Ok(Ok((recorded, problem)))
         });
         self.forget(slug);
         outcome?
@@ -89,7 +106,7 @@ pub fn errors_of(source: &str, text: &str) -> Vec<Problem> {
     errors
 }
 
-fn not_toml(error: &toml_edit::TomlError) -> Problem {
+pub(super) fn not_toml(error: &toml_edit::TomlError) -> Problem {
     Problem::error("the vehicle file", "TOML", error.message().to_string())
         .hint("Mend it in the text of the file, at the foot of Describe.")
 }

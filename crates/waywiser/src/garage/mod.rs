@@ -11,6 +11,7 @@ mod known;
 mod names;
 mod record;
 mod recorded;
+mod repair;
 mod routine;
 mod settings;
 #[cfg(test)]
@@ -21,10 +22,11 @@ pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name, numbered};
-pub use record::Look;
+pub use record::{Look, PATIENCE};
 pub use routine::{NotKept, ROUTINE_FILE};
 pub use settings::{Settings, Units};
-pub use written::Written;
+pub use repair::Side;
+pub use written::{Written, followed};
 
 use crate::ledger::Ledger;
 use crate::world;
@@ -100,7 +102,8 @@ impl Garage {
             kept(&kept_name(file), bytes).map_err(|problem| self.shown(vec![*problem]))?;
         }
         kept(TRUCK_FILE, text.as_bytes()).map_err(|problem| self.shown(vec![*problem]))?;
-        self.settle_record_names()?;
+        // The truck is there by now. A name that could not be given is given when something is to be recorded.
+        let _ = self.settle_record_names();
         Ok(slug)
     }
 
@@ -142,6 +145,13 @@ impl Garage {
     /// The record, made where there is none.
     pub fn ledger(&self) -> Result<Ledger, Vec<Problem>> {
         Ledger::open(&self.folder, record::PATIENCE).map_err(|problems| self.shown(problems))
+    }
+
+    /// Whether a record was begun here. Whoever makes one begins with an empty file, and may have been ended then; an empty
+    /// file where something was recorded before is a damaged record.
+    pub fn has_record(&self) -> bool {
+        let file = world::stamp(&self.folder.join(crate::ledger::FILE));
+        file.is_some_and(|file| file.bytes() > 0) || crate::ledger::seen(&self.folder).is_some()
     }
 
     /// Problems as they may be shown: without the path of the garage.

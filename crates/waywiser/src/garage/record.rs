@@ -32,7 +32,7 @@ impl Garage {
     /// Looks at the record.
     pub fn look(&self) -> Result<Look<'_>, Vec<Problem>> {
         let mut reader = held(&self.reader);
-        if reader.ledger.is_none() && self.folder().join(crate::ledger::FILE).is_file() {
+        if reader.ledger.is_none() && self.has_record() {
             let opened = Ledger::open_existing(self.folder(), PATIENCE);
             reader.ledger = Some(opened.map_err(|problems| self.shown(problems))?);
         }

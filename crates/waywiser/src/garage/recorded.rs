@@ -85,8 +85,13 @@ impl Garage {
 
     /// What the truck is called today that the record keeps under a name.
     pub fn called(&self, recorded: &str) -> Option<String> {
+        self.truck_recorded_as(recorded).map(|truck| truck.name.clone())
+    }
+
+    /// The truck that the record keeps under a name.
+    pub fn truck_recorded_as(&self, recorded: &str) -> Option<Arc<Truck>> {
         let mut trucks = self.slugs().into_iter().filter_map(|slug| self.truck(&slug).ok());
-        trucks.find(|truck| self.recorded_as(truck) == recorded).map(|truck| truck.name.clone())
+        trucks.find(|truck| self.recorded_as(truck) == recorded)
     }
 
     fn change_names(
@@ -118,7 +123,7 @@ impl Garage {
     }
 
     fn names_in_record(&self) -> Result<Vec<String>, Vec<Problem>> {
-        match self.folder().join(crate::ledger::FILE).is_file() {
+        match self.has_record() {
             true => self.ledger()?.vehicles(),
             false => Ok(Vec::new()),
         }

@@ -22,16 +22,11 @@ pub struct Written {
     pub date: Date,
     /// What the odometer showed, with its unit.
     pub odometer: Option<String>,
+    /// Writes left afterwards, where the record says so; else one fewer than the file says.
+    pub writes_left: Option<i64>,
 }
 
 impl Garage {
-    /// Brings a vehicle file up to date after a write, if it is still the version with hash `from`.
-    pub fn write_made(&self, slug: &Slug, from: Hash, written: &Written) -> Result<(), Refused> {
-        let truck = self.truck(slug)?;
-        let vehicle = truck.vehicle.clone().ok_or_else(|| truck.problems.clone())?;
-        self.edit(slug, from, |document| follow(document, &vehicle, written))
-    }
-
     /// Calls a truck something else, if its file is still the version with hash `from`.
     pub fn rename(&self, slug: &Slug, from: Hash, name: &str) -> Result<(), Refused> {
         self.edit(slug, from, |document| {
@@ -39,6 +34,19 @@ impl Garage {
             Ok(())
         })
     }
+}
+
+/// The text of a vehicle file once writes were made, one after the other.
+pub fn followed(text: &str, writes: &[Written]) -> Result<String, Vec<Problem>> {
+    let mut text = text.to_string();
+    for written in writes {
+        let (vehicle, problems) = Vehicle::read(super::TRUCK_FILE, &text);
+        let vehicle = vehicle.ok_or(problems)?;
+        let mut document: DocumentMut = text.parse().map_err(|error| vec![super::edit::not_toml(&error)])?;
+        follow(&mut document, &vehicle, written)?;
+        text = document.to_string();
+    }
+    Ok(text)
 }
 
 fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> Result<(), Vec<Problem>> {
@@ -49,7 +57,7 @@ fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> R
     };
     say_settings_then(document, vehicle);
     if let Some(table) = nth(document, "adjuster", place) {
-        set_present(table, adjuster, &written.to);
+        set_present(table, adjuster, written);
     }
     add(document, adjuster, written);
     Ok(())
@@ -90,7 +98,8 @@ fn say_settings_then(document: &mut DocumentMut, vehicle: &Vehicle) {
     }
 }
 
-fn set_present(table: &mut dyn TableLike, adjuster: &Adjuster, to: &str) {
+fn set_present(table: &mut dyn TableLike, adjuster: &Adjuster, written: &Written) {
+    let to = written.to.as_str();
     if matches!(adjuster.kind, AdjusterKind::Tires(_)) {
         return;
     }
@@ -98,7 +107,8 @@ fn set_present(table: &mut dyn TableLike, adjuster: &Adjuster, to: &str) {
     let present = to.parse::<i64>().ok().filter(|_| whole).map_or_else(|| value(to), value);
     replace(table, "present", present);
     if let Some(left) = adjuster.writes_left {
-        replace(table, "writes_left", value(i64::from(left.saturating_sub(1))));
+        let left = written.writes_left.unwrap_or_else(|| i64::from(left.saturating_sub(1)));
+        replace(table, "writes_left", value(left));
     }
     // It was what the module showed of the earlier value.
     if let AdjusterKind::SteppedConstant(it) = &adjuster.kind
@@ -153,6 +163,7 @@ mod tests {
             to: "7.86".into(),
             date: "2026-05-09".parse().unwrap(),
             odometer: Some("128411.0 mi".into()),
+            writes_left: None,
         };
         follow(&mut document, &vehicle, &written).unwrap();
         let text = document.to_string();
@@ -172,8 +183,8 @@ mod tests {
         let vehicle = Vehicle::read("truck.toml", TEXT).0.unwrap();
         let mut document: DocumentMut = TEXT.parse().unwrap();
         let date = "2026-05-09".parse().unwrap();
-        let other =
-            Written { adjuster: "ring".into(), from: "1".into(), to: "2".into(), date, odometer: None };
+        let (from, to) = ("1".into(), "2".into());
+        let other = Written { adjuster: "ring".into(), from, to, date, odometer: None, writes_left: None };
         assert!(follow(&mut document, &vehicle, &other).is_err());
         assert_eq!(document.to_string(), TEXT);
     }

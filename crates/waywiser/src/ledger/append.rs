@@ -3,7 +3,7 @@
 use super::Ledger;
 use super::fault::Fault;
 use super::open::may;
-use super::read;
+use super::{read, seen};
 use crate::world::faults::Operation;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};
 use truing::problem::{Problem, any_error};
@@ -37,6 +37,11 @@ impl Ledger {
         added.pop().ok_or_else(|| vec![nothing()])
     }
 
+    /// The entries with which a request was answered before; none where it is new.
+    pub fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
+        Look { connection: &self.connection }.answered(request)
+    }
+
     /// Adds several events in this order, all or none of them.
     pub fn append_all(
         &mut self,
@@ -60,6 +65,9 @@ impl Ledger {
                 return Ok(answered);
             }
         }
+        if let Some(problem) = seen::lost(&transaction, &self.path)? {
+            return Err(problem.into());
+        }
         let mut added = Vec::new();
         for mut event in make(&look).map_err(Fault::Said)? {
             if let Some(request) = request {
@@ -75,6 +83,9 @@ impl Ledger {
         transaction.commit()?;
         may(Operation::Committed, &self.path)?;
         added.iter().try_for_each(|entry| confirmed(&self.connection, entry))?;
+        if let Some(last) = added.last() {
+            seen::note(&self.path, last);
+        }
         Ok(added)
     }
 }
@@ -117,8 +128,7 @@ impl Look<'_> {
             .map_err(|fault| fault.problems(std::path::Path::new("record")))
     }
 
-    /// The entries with which a request was answered before; none where it is new.
-    pub fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
+    fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
         self.try_answered(request).map_err(|fault| fault.problems(std::path::Path::new("record")))
     }
 

@@ -2,7 +2,7 @@
 //! against the state by all entries.
 
 use super::fault::Fault;
-use super::{FILE, Ledger, migrate, read};
+use super::{FILE, Ledger, migrate, read, seen};
 use crate::world;
 use rusqlite::Connection;
 use std::path::Path;
@@ -81,6 +81,8 @@ impl Ledger {
             Err(fault) if fault.is_damage() && any_error(&problems) => Checked::none(Finding::NotInOrder, fault.problems(&self.path)),
             checked => checked?,
         };
+        // A record that cannot be read was told of already.
+        problems.extend(seen::lost(&moment, &self.path).ok().flatten());
         checked.problems.splice(..0, problems);
         if any_error(&checked.problems) {
             checked.finding = Finding::NotInOrder;
@@ -98,8 +100,8 @@ pub(super) fn chain(connection: &Connection, expected: &Expected) -> Result<Chec
     problems.extend(read::each_readable(connection, |entry| checker.feed(&entry), &mut rows)?);
     let (entries, head) = checker.so_far();
     problems.extend(checker.finish());
-    let counted: u64 = connection.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |row| row.get(0))?;
-    if counted != rows {
+    let counted: i64 = connection.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |row| row.get(0))?;
+    if u64::try_from(counted) != Ok(rows) {
         problems.push(changed(format!("{counted} entries, as the table counts them"), format!("{rows}")));
     }
     let finding = if any_error(&problems) { Finding::NotInOrder } else { Finding::Whole };

@@ -7,12 +7,15 @@
 
 mod append;
 mod check;
+#[cfg(test)]
+mod damage_tests;
 mod fault;
 mod holder;
 mod migrate;
 mod open;
 mod read;
 mod salvage;
+mod seen;
 mod take_in;
 #[cfg(test)]
 mod tests;
@@ -20,11 +23,11 @@ mod tests;
 pub use append::{Look, Request};
 pub use check::{Checked, Finding, check};
 pub use salvage::{Salvage, salvage, salvaged};
+pub use seen::{Seen, seen};
 pub use take_in::Taken;
 
 use crate::world::faults::Operation;
 use crate::world::{self, Scratch};
-use fault::Fault;
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use truing::problem::Problem;

@@ -120,6 +120,7 @@ pub fn each_readable(
         match from_row(row) {
             Ok(entry) => take(entry),
             Err(Fault::Said(said)) => problems.extend(said),
+            Err(Fault::NoRecord(problem)) => problems.push(*problem),
             Err(Fault::Sqlite(error)) => {
                 let problem = Problem::error("record", "an entry", error.to_string());
                 problems.push(problem.hint("The row was changed from outside. Look for an older copy."));

@@ -108,7 +108,7 @@ fn names(connection: &Connection) -> BTreeMap<i64, String> {
 /// with which the entry's hash is right.
 fn bare_entry(connection: &Connection, sequence: u64, names: &BTreeMap<i64, String>) -> Option<(Entry, bool)> {
     let sql = "SELECT sequence, time, CAST(vehicle AS TEXT), kind, fields, previous, hash FROM entry NOT INDEXED WHERE sequence = ?1";
-    let mut statement = connection.prepare_cached(sql).ok()?;
+    let mut statement = connection.prepare(sql).ok()?;
     let mut rows = statement.query([i64::try_from(sequence).ok()?]).ok()?;
     let entry = read::from_row(rows.next().ok()??).ok()?;
     let number: i64 = entry.event.vehicle.parse().unwrap_or(0);

@@ -5,7 +5,7 @@ use super::append::{Inserter, confirmed};
 use super::check::chain;
 use super::fault::Fault;
 use super::open::may;
-use super::read;
+use super::{read, seen};
 use crate::world;
 use crate::world::faults::Operation;
 use jiff::Timestamp;
@@ -42,6 +42,9 @@ impl Ledger {
         feed: impl FnOnce(&mut dyn FnMut(Entry)) -> Vec<Problem>,
     ) -> Result<Taken, Fault> {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        if let Some(problem) = seen::lost(&transaction, &self.path)? {
+            return Err(problem.into());
+        }
         let (taken, last) = {
             let mut statement = read::all(&transaction)?;
             let mut joining = Joining::new(statement.query([])?, Inserter::new(&transaction)?);
@@ -60,7 +63,10 @@ impl Ledger {
         may(Operation::Commit, &self.path)?;
         transaction.commit()?;
         may(Operation::Committed, &self.path)?;
-        last.map_or(Ok(()), |last| confirmed(&self.connection, &last))?;
+        if let Some(last) = last {
+            confirmed(&self.connection, &last)?;
+            seen::note(&self.path, &last);
+        }
         Ok(taken)
     }
 }

@@ -1,6 +1,7 @@
 #![expect(clippy::disallowed_methods, reason = "what is tested are the files themselves")]
 
 use super::*;
+use std::time::Duration;
 use proptest::prelude::*;
 use rusqlite::Connection;
 use truing::problem::any_error;
@@ -10,7 +11,7 @@ const TRUCK: &str = "The grey half-ton";
 const PATIENCE: Duration = Duration::from_secs(10);
 
 /// An empty folder of its own.
-fn folder(name: &str) -> PathBuf {
+pub fn folder(name: &str) -> PathBuf {
     // CARGO_TARGET_TMPDIR is for integration tests only; the binary of this test lies in the same target folder.
     let target = std::env::current_exe().unwrap().ancestors().nth(2).unwrap().join("tmp-ledger");
     let folder = target.join(format!("{name}-{}", std::process::id()));
@@ -19,15 +20,15 @@ fn folder(name: &str) -> PathBuf {
     folder
 }
 
-fn open(folder: &Path) -> Ledger {
+pub fn open(folder: &Path) -> Ledger {
     Ledger::open(folder, PATIENCE).unwrap()
 }
 
-fn draft(kind: EventKind, fields: &[(&str, &str)]) -> Draft {
+pub fn draft(kind: EventKind, fields: &[(&str, &str)]) -> Draft {
     Draft::new("2026-05-02T10:00:00.000000001Z".parse().unwrap(), TRUCK, kind, fields)
 }
 
-fn note(text: &str) -> Draft {
+pub fn note(text: &str) -> Draft {
     draft(EventKind::Note, &[("text", text)])
 }
 
@@ -47,8 +48,9 @@ fn what_is_added_is_there_and_is_whole() {
         assert_eq!(&entry, chain.append(note(text)).unwrap());
     }
     assert_eq!(ledger.chain().unwrap(), chain);
-    let checked = ledger.check(&Expected::default()).unwrap();
+    let checked = ledger.check(&Expected::default());
     assert_eq!((checked.entries, checked.head, checked.problems), (3, chain.head().to_string(), vec![]));
+    assert_eq!(checked.finding, Finding::Whole);
     drop(ledger);
     assert_eq!(open(&folder).chain().unwrap(), chain);
 }
@@ -117,7 +119,7 @@ fn a_change_past_the_triggers_is_found() {
             ))
             .unwrap();
         drop(connection);
-        let problems = open(&folder).check(&Expected::default()).unwrap().problems;
+        let problems = open(&folder).check(&Expected::default()).problems;
         let said: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
         assert!(any_error(&problems) && said.iter().any(|said| said.contains(words)), "{sql}: {said:?}");
     };
@@ -146,7 +148,7 @@ fn a_record_of_every_version_opens() {
     let mut ledger = open(&older);
     assert_eq!(ledger.chain().unwrap(), chain);
     ledger.append(note("goes on")).unwrap();
-    assert_eq!(ledger.check(&Expected::default()).unwrap().problems, []);
+    assert_eq!(ledger.check(&Expected::default()).problems, []);
 }
 
 /// `tests/data/records/make.py` prints it.
@@ -160,14 +162,15 @@ fn a_file_kept_from_every_version_opens_and_goes_on() {
         let folder = folder(&format!("kept-{version}"));
         std::fs::copy(kept.join(format!("version-{version}.sqlite")), folder.join(FILE)).unwrap();
         let mut ledger = Ledger::open_existing(&folder, PATIENCE).unwrap();
-        let checked = ledger.check(&Expected::default()).unwrap();
+        let checked = ledger.check(&Expected::default());
         assert_eq!((checked.entries, checked.head.as_str()), (5, HEAD_OF_THE_KEPT), "version {version}");
         assert_eq!(checked.problems, []);
         let state = VehicleState::of(&ledger.that_matter(TRUCK).unwrap());
         assert_eq!((state.setting, state.writes_left), (Some(("7.86".to_string(), 3)), Some(3)));
-        ledger.append(note("goes on")).unwrap();
+        let later = "2026-05-11T10:00:00Z".parse().unwrap();
+        ledger.append(Draft { time: later, ..note("goes on") }).unwrap();
         drop(ledger);
-        assert_eq!(open(&folder).check(&Expected::default()).unwrap().entries, 6);
+        assert_eq!(open(&folder).check(&Expected::default()).entries, 6);
     }
 }
 
@@ -189,7 +192,7 @@ fn files_of_others_and_of_later_versions_are_not_touched() {
 
 /// What taking in a chain adds, or what is said.
 fn take_in(ledger: &mut Ledger, chain: &[Entry]) -> Result<usize, String> {
-    let fed = ledger.take_in(|take| {
+    let fed = ledger.take_in(false, |take| {
         chain.iter().cloned().for_each(take);
         Vec::new()
     });
@@ -249,7 +252,7 @@ fn what_could_not_be_read_refuses_the_whole() {
     let folder = folder("unreadable");
     let whole = filled(&folder.join("a"), 2).chain().unwrap().entries().to_vec();
     let mut other = open(&folder.join("b"));
-    let said = other.take_in(|take| {
+    let said = other.take_in(false, |take| {
         whole.iter().cloned().for_each(take);
         vec![Problem::error("record.jsonl", "an entry of the record", "other bytes")]
     });
@@ -309,8 +312,8 @@ fn what_is_left_of_a_damaged_file_is_read_and_the_file_stays() {
     let middle = bytes.len() / 2 / 4096 * 4096;
     bytes[middle..middle + 4096].fill(0x5a);
     std::fs::write(&path, &bytes).unwrap();
-    let broken = Ledger::open(&folder, PATIENCE).and_then(|ledger| ledger.check(&Expected::default()));
-    assert!(broken.is_err() || any_error(&broken.unwrap().problems));
+    let broken = check(&folder, &Expected::default(), PATIENCE);
+    assert!(broken.finding == Finding::NotInOrder && any_error(&broken.problems));
     let before = std::fs::read(&path).unwrap();
     let salvage = salvage(&folder, "2026-05-02").unwrap();
     assert_eq!(std::fs::read(&path).unwrap(), before, "the damaged file is not written to");
@@ -352,6 +355,7 @@ fn any_event() -> impl Strategy<Value = (EventKind, Vec<(&'static str, String)>)
             ("rule", text("true")),
             ("verdict", text("conforms")),
             ("from", format!("8.{small}")),
+            ("from_reason", text("found so")),
             ("to", format!("7.{small}")),
             ("limit", text("100 mi")),
             ("text", text("x")),
@@ -376,10 +380,161 @@ proptest! {
             let event = draft(kind, &fields);
             prop_assert_eq!(chain.append(event.clone()).cloned(), ledger.append(event));
         }
-        prop_assert_eq!(chain.check(&Expected::default()), ledger.check(&Expected::default()).unwrap().problems);
+        prop_assert_eq!(chain.check(&Expected::default()), ledger.check(&Expected::default()).problems);
         let (all, some) = (ledger.of_vehicle(TRUCK).unwrap(), ledger.that_matter(TRUCK).unwrap());
         prop_assert_eq!(&all, chain.entries());
         let (all, some) = (VehicleState::of(&all), VehicleState::of(&some));
         prop_assert_eq!(VehicleState { last_entry: some.last_entry, ..all }, some);
     }
+}
+
+fn bytes_of(folder: &Path) -> Vec<u8> {
+    std::fs::read(folder.join(FILE)).unwrap()
+}
+
+#[test]
+fn several_are_added_together_or_none() {
+    let folder = folder("together");
+    let mut ledger = filled(&folder, 2);
+    let refused = ledger.append_all(None, |_| Ok(vec![note("one"), note(" "), note("three")]));
+    assert!(refused.is_err());
+    assert_eq!(ledger.chain().unwrap().entries().len(), 2);
+    let added = ledger.append_all(None, |_| Ok(vec![note("one"), note("two")])).unwrap();
+    assert_eq!(added.iter().map(|entry| entry.sequence).collect::<Vec<_>>(), [3, 4]);
+    assert_eq!(ledger.append_all(None, |_| Ok(Vec::new())), Ok(Vec::new()));
+    assert_eq!(ledger.check(&Expected::default()).problems, []);
+}
+
+#[test]
+fn a_request_that_is_sent_again_is_one_entry() {
+    let folder = folder("again");
+    let mut ledger = filled(&folder, 1);
+    let request = |key: &str, asked: &str| Request { key: key.into(), asked: Hash::of(asked.as_bytes()) };
+    let first = ledger.append_made(Some(&request("a", "x")), |_| Ok(note("one"))).unwrap();
+    let again = ledger.append_made(Some(&request("a", "x")), |_| Ok(note("not asked for again")));
+    assert_eq!(again, Ok(first.clone()));
+    let other = ledger.append_made(Some(&request("a", "y")), |_| Ok(note("two"))).unwrap_err();
+    assert!(other[0].expected.contains("entry 2"), "{other:?}");
+    ledger.append_made(Some(&request("b", "x")), |_| Ok(note("one"))).unwrap();
+    drop(ledger);
+    let ledger = open(&folder);
+    assert_eq!(ledger.answered(&request("a", "x")), Ok(vec![first]));
+    assert_eq!(ledger.chain().unwrap().entries().len(), 3);
+}
+
+#[test]
+fn a_clock_that_was_set_back_is_told() {
+    let folder = folder("clock");
+    let mut ledger = filled(&folder, 1);
+    let earlier = |fields: &[(&str, &str)]| Draft {
+        time: "2026-05-01T10:00:00Z".parse().unwrap(),
+        ..draft(EventKind::Note, fields)
+    };
+    assert!(ledger.append(earlier(&[("text", "x")])).is_err());
+    ledger.append(earlier(&[("text", "x"), ("entered_late", "the receipt turned up")])).unwrap();
+}
+
+#[test]
+fn entries_from_the_future_are_taken_in_only_when_they_are_meant() {
+    let folder = folder("future");
+    let time = "2999-01-01T00:00:00Z".parse().unwrap();
+    let entry = truing::record::seal(1, Hash::NONE, Draft { time, ..note("x") });
+    let mut ledger = open(&folder);
+    let mut fed = |any_times| {
+        let taken = ledger.take_in(any_times, |take| {
+            take(entry.clone());
+            Vec::new()
+        });
+        taken.map(|taken| taken.added).map_err(|problems| problems[0].expected.clone())
+    };
+    assert!(fed(false).unwrap_err().contains("not in the future"));
+    assert_eq!((fed(true), fed(false)), (Ok(1), Ok(0)), "what is here already is not asked about again");
+    let checked = open(&folder).check(&Expected::default());
+    assert_eq!((checked.finding, checked.problems.len()), (Finding::Whole, 1), "a warning: {:?}", checked.problems);
+}
+
+#[test]
+fn whoever_reads_changes_nothing() {
+    let folder = folder("read");
+    drop(filled(&folder, 3));
+    let before = bytes_of(&folder);
+    let ledger = Ledger::open_to_read(&folder, PATIENCE).unwrap();
+    assert_eq!(ledger.chain().unwrap().entries().len(), 3);
+    assert_eq!(ledger.check(&Expected::default()).finding, Finding::Whole);
+    assert!(ledger.connection.execute("DELETE FROM vehicle", []).is_err());
+    drop(ledger);
+    assert_eq!(bytes_of(&folder), before);
+    // One of an older version is read from a copy, which is gone afterwards.
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/records/version-1.sqlite");
+    std::fs::copy(&kept, folder.join(FILE)).unwrap();
+    world::remove(&folder.join("record-seen.toml"));
+    let before = bytes_of(&folder);
+    let ledger = Ledger::open_to_read(&folder, PATIENCE).unwrap();
+    let copy = ledger._copy.as_ref().unwrap().path().to_path_buf();
+    assert_eq!(ledger.check(&Expected::default()).head, HEAD_OF_THE_KEPT);
+    drop(ledger);
+    assert!(!copy.exists() && bytes_of(&folder) == before);
+}
+
+#[test]
+fn what_cannot_be_read_is_not_called_out_of_order() {
+    let check = |make: &dyn Fn(&Path), finding: Finding| {
+        let folder = folder("kinds");
+        drop(filled(&folder, 3));
+        make(&folder.join(FILE));
+        assert_eq!(super::check(&folder, &Expected::default(), Duration::from_millis(20)).finding, finding);
+    };
+    check(&|_| (), Finding::Whole);
+    check(&|path| std::fs::remove_file(path).unwrap(), Finding::CannotBeRead);
+    check(
+        &|path| {
+            std::fs::remove_file(path).unwrap();
+            std::fs::create_dir(path).unwrap();
+        },
+        Finding::CannotBeRead,
+    );
+    for bytes in [0, 1, 511] {
+        check(&|path| std::fs::write(path, vec![0; bytes]).unwrap(), Finding::NotInOrder);
+    }
+    check(&|path| std::fs::write(path, [7; 4096]).unwrap(), Finding::NotInOrder);
+}
+
+#[test]
+fn a_cut_tail_and_a_swapped_file_are_noticed_on_the_same_machine() {
+    let folder = folder("seen");
+    drop(filled(&folder, 3));
+    let shorter = bytes_of(&folder);
+    drop(filled(&folder, 2));
+    assert_eq!(seen(&folder).map(|seen| seen.entries), Some(5));
+    std::fs::write(folder.join(FILE), &shorter).unwrap();
+    let checked = check(&folder, &Expected::default(), PATIENCE);
+    assert_eq!(checked.finding, Finding::NotInOrder);
+    assert!(checked.problems[0].expected.contains("entry 5"), "{:?}", checked.problems);
+    let mut ledger = open(&folder);
+    assert!(ledger.append(note("onto a cut record")).is_err());
+    ledger.take_as_it_is().unwrap();
+    ledger.append(note("as it is")).unwrap();
+    assert_eq!(ledger.check(&Expected::default()).finding, Finding::Whole);
+    drop(ledger);
+    let other = super::tests::folder("seen-other");
+    drop(filled(&other, 9));
+    std::fs::copy(other.join(FILE), folder.join(FILE)).unwrap();
+    let checked = check(&folder, &Expected::default(), PATIENCE);
+    assert!(checked.problems[0].found.contains("another one"), "{:?}", checked.problems);
+    std::fs::write(folder.join(FILE), b"").unwrap();
+    assert_eq!(check(&folder, &Expected::default(), PATIENCE).finding, Finding::NotInOrder);
+    assert!(open(&folder).append(note("onto an emptied record")).is_err());
+}
+
+#[test]
+fn a_vehicle_whose_row_is_damaged_takes_no_entry_along() {
+    let folder = folder("nameless");
+    let chain = filled(&folder, 4).chain().unwrap();
+    let connection = Connection::open(folder.join(FILE)).unwrap();
+    let sql = "DROP TRIGGER vehicle_stays; PRAGMA foreign_keys = off; UPDATE vehicle SET number = 9;";
+    connection.execute_batch(sql).unwrap();
+    drop(connection);
+    assert_eq!(check(&folder, &Expected::default(), PATIENCE).finding, Finding::NotInOrder);
+    let salvage = salvage(&folder, "2026-05-02").unwrap();
+    assert_eq!(salvage.chain, chain, "the name with which the hashes are right");
 }

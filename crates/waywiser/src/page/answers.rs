@@ -3,18 +3,19 @@
 
 use super::{App, PageError};
 use crate::cli::drive_inputs::{DriveInputs, LogInputs};
+use crate::cli::record::show::report_of;
 use crate::cli::record::source::hash_of_file;
 use crate::cli::set::{self, Hands};
-use crate::garage::{Known, Slug, Truck, kept_name};
+use crate::garage::{Known, PATIENCE, Slug, Truck, kept_name};
 use crate::ledger::Ledger;
 use crate::world;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::path::PathBuf;
 use truing::choose::{Choice, choose, rule_of};
-use truing::problem::{Problem, any_error};
+use truing::problem::Problem;
 use truing::prove::prove;
-use truing::record::{Entry, Expected, Hash, Mileage};
+use truing::record::{Entry, Expected, Mileage};
 use truing::report::choice::ChoiceReport;
 use truing::report::history::HistoryReport;
 use truing::report::mileage::{DistanceReport, place};
@@ -243,8 +244,8 @@ pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, Str
 
 /// The record, where there is one.
 pub fn ledger(app: &App) -> Outcome<Option<Ledger>> {
-    match app.garage.folder().join(crate::ledger::FILE).is_file() {
-        true => app.garage.ledger().map(Some),
+    match app.garage.has_record() {
+        true => Ledger::open_to_read(app.garage.folder(), PATIENCE).map(Some).map_err(|problems| app.garage.shown(problems)),
         false => Ok(None),
     }
 }
@@ -316,13 +317,12 @@ pub fn today() -> jiff::civil::Date {
 
 /// Whether the record is whole, and agrees with what stands on paper.
 pub fn check_report(app: &App, expected: &Expected) -> Outcome<CheckReport> {
-    let Some(ledger) = ledger(app)? else {
-        let none = Problem::note("the record", "an entry", "none yet");
-        return Ok(CheckReport { ok: true, entries: 0, head: Hash::NONE.to_string(), problems: vec![none] });
-    };
-    let checked = ledger.check(expected).map_err(|problems| app.garage.shown(problems))?;
-    let ok = !any_error(&checked.problems);
-    Ok(CheckReport { ok, entries: checked.entries, head: checked.head, problems: checked.problems })
+    if !app.garage.has_record() {
+        return Ok(CheckReport::of_none());
+    }
+    let mut report = report_of(crate::ledger::check(app.garage.folder(), expected, PATIENCE));
+    report.problems = app.garage.shown(report.problems);
+    Ok(report)
 }
 
 /// The text of a field that may be left out.

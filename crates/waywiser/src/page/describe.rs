@@ -60,7 +60,8 @@ fn whole(app: &App, known: &Known) -> Markup {
         (rename::rename_form(app, truck))
         (file(app, truck))
     };
-    Head::of(truck, Stage::Describe).leading(&lead).frame(&body)
+    let notice = super::difference::notice(app, truck);
+    Head::of(truck, Stage::Describe).leading(&lead).noticing(notice).frame(&body)
 }
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.

@@ -2,6 +2,7 @@
 
 use super::read_on::{next, read_on};
 use super::{App, PageError, Shared};
+use crate::cli::record::request::OF_A_PAGE;
 use axum::body::Body;
 use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
@@ -13,6 +14,8 @@ use truing::record::Hash;
 pub const TOKEN: &str = "token";
 /// The field that carries the version of the file that a form was made from.
 pub const VERSION: &str = "version";
+/// The field that carries the key of a request.
+pub const REQUEST: &str = "request";
 /// The most that a form without files may hold. The text of a long vehicle file has a tenth of it.
 pub const LARGEST_FORM_BYTES: usize = 512 << 10;
 
@@ -29,6 +32,13 @@ pub fn token(app: &App) -> Markup {
 /// The version of the vehicle file that a form was made from.
 pub fn version(hash: &Hash) -> Markup {
     html! { input type="hidden" name=(VERSION) value=(hash); }
+}
+
+/// A key for what a form asks for: sent twice, by a second click or from a page loaded again, it is one request.
+pub fn request() -> Markup {
+    let bytes = crate::world::secret().unwrap_or_default();
+    let key: String = bytes.iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    html! { input type="hidden" name=(REQUEST) value={ (OF_A_PAGE) (key) }; }
 }
 
 /// What a form sent, from this page and nobody else.
@@ -48,7 +58,7 @@ impl Posted {
     /// The fields that were filled in, but for our own.
     pub fn fields(&self) -> impl Iterator<Item = (&str, &str)> {
         let filled = self.0.iter().map(|(name, value)| (name.as_str(), value.trim()));
-        filled.filter(|(name, value)| !value.is_empty() && *name != TOKEN && *name != VERSION)
+        filled.filter(|(name, value)| !value.is_empty() && ![TOKEN, VERSION, REQUEST].contains(name))
     }
 
     /// The version of the vehicle file that the form was made from.

@@ -12,12 +12,13 @@ pub struct Head<'a> {
     truck: Option<(&'a Truck, Option<Stage>)>,
     scripts: &'a [&'a str],
     refresh_s: Option<u32>,
+    notice: Option<Markup>,
 }
 
 impl<'a> Head<'a> {
     /// A page of the garage.
     pub fn new(title: &'a str) -> Self {
-        Self { title, lead: None, truck: None, scripts: &[], refresh_s: None }
+        Self { title, lead: None, truck: None, scripts: &[], refresh_s: None, notice: None }
     }
 
     /// A page of a truck, at a stage.
@@ -45,6 +46,11 @@ impl<'a> Head<'a> {
         Self { refresh_s: Some(seconds), ..self }
     }
 
+    /// The same with what is to be seen first, where there is such.
+    pub fn noticing(self, notice: Option<Markup>) -> Self {
+        Self { notice, ..self }
+    }
+
     /// The whole page.
     pub fn frame(&self, body: &Markup) -> Markup {
         html! {
@@ -66,6 +72,7 @@ impl<'a> Head<'a> {
                     main id="content" tabindex="-1" {
                         h1 { (self.title) }
                         @if let Some(lead) = self.lead { p class="lead" { (lead) } }
+                        @if let Some(notice) = &self.notice { (notice) }
                         (body)
                     }
                     (foot())

@@ -19,6 +19,7 @@ use maud::{Markup, html};
 use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
 use truing::problem::Problem;
+use truing::record::{Entry, differences};
 use truing::report::garage::GarageLine;
 
 /// After how many seconds the page looks again whether all trucks are read.
@@ -29,9 +30,9 @@ pub fn routes() -> Router<Shared> {
     Router::new().route(SAMPLE, post(add_sample)).route(SETTINGS, get(settings).post(choose_settings))
 }
 
-/// What a truck's line says.
+/// What a truck's line says, and whether record and file differ.
 enum Line {
-    Says(Arc<GarageLine>),
+    Says(Arc<GarageLine>, bool),
     Waiting,
     Trouble(Vec<Problem>),
 }
@@ -63,12 +64,17 @@ fn line_of(app: &App, look: &mut Result<Look, Vec<Problem>>, slug: &Slug) -> Opt
         State::Known(known) => {
             let entries = look.as_mut().map_err(|problems| problems.clone());
             match entries.and_then(|look| look.entries_that_matter(&truck)) {
-                Ok(entries) => Line::Says(known.line(&entries)),
+                Ok(entries) => Line::Says(known.line(&entries), differs(&truck, &entries)),
                 Err(problems) => Line::Trouble(problems),
             }
         }
     };
     Some((truck, line))
+}
+
+/// Whether the record's last write and the vehicle file differ.
+fn differs(truck: &Truck, entries: &[Entry]) -> bool {
+    truck.vehicle.as_ref().is_some_and(|vehicle| !differences(vehicle, entries).is_empty())
 }
 
 /// Reads the trucks that nobody has looked at yet, one after another, while the page is already shown.
@@ -150,8 +156,9 @@ fn card(truck: &Truck, line: &Line) -> Markup {
         a class="truck" href=(Stage::Describe.of(&truck.slug)) {
             strong { (truck.name) }
             @match line {
-                Line::Says(line) => {
+                Line::Says(line, differs) => {
                     span class="line" { (fields::capitalised(&line.line)) }
+                    @if *differs { span class="mark" { "Record and vehicle file differ" } }
                     @if !line.held_back_by.is_empty() {
                         span class="mark" { "No test drive: " (line.held_back_by.join(", ")) }
                     }

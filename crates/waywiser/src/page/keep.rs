@@ -1,20 +1,26 @@
 //! What goes into the record from the page: advice, writes, proofs and entries made by hand.
+//!
+//! The record comes first: what is in the vehicle file only, nobody sealed. Each request is one commit, and one that is sent
+//! again under its key gets the entries that it got before.
 
 use super::answers::{self, Wish};
 use super::form::Posted;
 use super::routes::Stage;
 use super::{App, PageError};
 use crate::cli::record::add_fields::{Given, fields};
+use crate::cli::record::request::requested;
 use crate::cli::record::source::{hash_of_file, source_of};
-use crate::garage::{Refused, Slug, Truck, Written};
-use crate::ledger::Ledger;
+use crate::garage::{Refused, Side, Slug, Truck, Written, followed};
+use crate::ledger::{Ledger, Look, Request};
 use crate::world;
 use axum::http::StatusCode;
 use std::collections::BTreeSet;
 use std::path::Path as FilePath;
 use truing::describe::adjuster::Adjuster;
 use truing::problem::{Problem, any_error};
-use truing::record::{Draft, Entry, EventKind, Fields, Hash, objections, taken};
+use truing::record::{
+    Draft, Entry, EventKind, FROM_REASON, Fields, Hash, REQUEST, REQUESTED, objections, same_setting, taken,
+};
 use truing::report::keep;
 
 /// A truck, and the name under which the record keeps it.
@@ -27,6 +33,33 @@ impl Kept<'_> {
     fn draft(&self, kind: EventKind, fields: Fields) -> Draft {
         Draft { time: world::now(), vehicle: self.name.clone(), kind, fields }
     }
+
+    /// What the vehicle file says that is not in the record yet: what is on the truck, and the evidence that is new. Not
+    /// while the record's last write says something else: the file may not have followed it.
+    fn not_taken(&self, app: &App, look: &Look) -> Result<Vec<Draft>, Vec<Problem>> {
+        let Some(vehicle) = &self.truck.vehicle else { return Ok(Vec::new()) };
+        let before = look.of_vehicle(&self.name)?;
+        let hash = self.truck.hash.to_string();
+        let files = before.iter().rev().filter(|entry| entry.event.kind == EventKind::Vehicle);
+        if files.filter_map(|entry| entry.event.fields.get("source_sha256")).next() == Some(&hash) {
+            return Ok(Vec::new());
+        }
+        let differences = truing::record::differences(vehicle, &before);
+        if !differences.is_empty() {
+            return Err(differences.iter().map(|difference| difference.problem()).collect());
+        }
+        let bare = |entry: &Entry| {
+            let own = |name: &&String| *name != REQUEST && *name != REQUESTED;
+            let fields = entry.event.fields.iter().filter(|(name, _)| own(name));
+            fields.map(|(name, value)| (name.clone(), value.clone())).collect::<Fields>()
+        };
+        let known: BTreeSet<Fields> = before.iter().map(bare).collect();
+        let folder = app.garage.truck_folder(&self.truck.slug);
+        let hash_of = |file: &str| hash_of_file(&folder.join(file));
+        let taken = taken(vehicle, &self.truck.text, &hash_of).into_iter();
+        let fresh = taken.filter(|(kind, fields)| *kind == EventKind::Vehicle || !known.contains(fields));
+        Ok(fresh.map(|(kind, fields)| self.draft(kind, fields)).collect())
+    }
 }
 
 /// The record, and a truck as it keeps it.
@@ -35,57 +68,59 @@ fn open<'a>(app: &App, truck: &'a Truck) -> Result<(Ledger, Kept<'a>), PageError
     Ok((ledger, Kept { truck, name }))
 }
 
-/// Adds one entry, safe on disk when this returns.
-fn append(app: &App, ledger: &mut Ledger, draft: Draft) -> Result<Entry, PageError> {
-    ledger.append(draft).map_err(|problems| PageError::unusable(app.garage.shown(problems)))
-}
-
-/// Takes the vehicle file into the record where this version is not there yet: what is on the truck, and the evidence
-/// that is new.
-fn take(app: &App, ledger: &mut Ledger, kept: &Kept) -> Result<Vec<Entry>, PageError> {
-    let (truck, mut added) = (kept.truck, Vec::new());
-    let Some(vehicle) = &truck.vehicle else { return Ok(added) };
-    let before = ledger.of_vehicle(&kept.name)?;
-    let hash = truck.hash.to_string();
-    let last = before.iter().rev().find_map(|entry| entry.event.fields.get("source_sha256"));
-    if last == Some(&hash) {
-        return Ok(added);
-    }
-    let known: BTreeSet<&Fields> = before.iter().map(|entry| &entry.event.fields).collect();
-    let folder = app.garage.truck_folder(&truck.slug);
-    let hash_of = |file: &str| hash_of_file(&folder.join(file));
-    for (kind, fields) in taken(vehicle, &truck.text, &hash_of) {
-        if !known.contains(&fields) {
-            added.push(append(app, ledger, kept.draft(kind, fields))?);
-        }
-    }
-    Ok(added)
+/// Adds what a request comes to behind what the vehicle file says and the record lacks, in one commit: safe on disk when
+/// this returns.
+fn append(
+    app: &App,
+    truck: &Truck,
+    request: Option<&Request>,
+    make: impl FnOnce(&Kept, &Look) -> Result<Vec<Draft>, Vec<Problem>>,
+) -> Result<Vec<Entry>, PageError> {
+    let (mut ledger, kept) = open(app, truck)?;
+    let added = ledger.append_all(request, |look| {
+        let mut drafts = kept.not_taken(app, look)?;
+        drafts.extend(make(&kept, look)?);
+        Ok(drafts)
+    });
+    added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))
 }
 
 /// Keeps the vehicle file as it is now; what is in the record already is not taken twice.
 pub fn file(app: &App, truck: &Truck) -> Result<Vec<Entry>, PageError> {
-    let (mut ledger, kept) = open(app, truck)?;
-    take(app, &mut ledger, &kept)
+    append(app, truck, None, |_, _| Ok(Vec::new()))
 }
 
 /// Keeps the estimate that the advice rests on, and the advice.
-pub fn choice(app: &App, slug: &Slug, wish: &Wish) -> Result<Vec<Entry>, PageError> {
+pub fn choice(app: &App, slug: &Slug, wish: &Wish, key: Option<&str>) -> Result<Vec<Entry>, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::choice_report(&known, wish, app.garage.settings().units)?;
-    let (mut ledger, kept) = open(app, &known.truck)?;
-    take(app, &mut ledger, &kept)?;
-    let mut add = |(kind, fields)| append(app, &mut ledger, kept.draft(kind, fields));
-    report.kept().into_iter().map(&mut add).collect()
+    let asked = [("rule", wish.rule.clone()), ("reserve", wish.reserve.map(|reserve| reserve.to_string()))];
+    let request = requested(key, "choice", slug.as_str(), &asked);
+    let entries = append(app, &known.truck, request.as_ref(), |kept, _| {
+        Ok(report.kept().into_iter().map(|(kind, fields)| kept.draft(kind, fields)).collect())
+    })?;
+    let is_advice = |entry: &Entry| matches!(entry.event.kind, EventKind::Estimate | EventKind::Choice);
+    Ok(entries.into_iter().filter(is_advice).collect())
 }
 
 /// Keeps a proof.
-pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial) -> Result<Entry, PageError> {
+pub fn proof(
+    app: &App,
+    slug: &Slug,
+    trial: &answers::Trial,
+    key: Option<&str>,
+) -> Result<Entry, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::proof_report(app, slug, &known, trial)?;
     let (kind, fields) = report.kept(&answers::rests_on(app, slug, trial));
-    let (mut ledger, kept) = open(app, &known.truck)?;
-    take(app, &mut ledger, &kept)?;
-    append(app, &mut ledger, kept.draft(kind, fields))
+    let asked: Vec<_> = trial.fields().into_iter().map(|(name, value)| (name, Some(value))).collect();
+    let request = requested(key, "proof", slug.as_str(), &asked);
+    let entries = append(app, &known.truck, request.as_ref(), |kept, _| Ok(vec![kept.draft(kind, fields)]))?;
+    last(entries)
+}
+
+fn last(mut entries: Vec<Entry>) -> Result<Entry, PageError> {
+    entries.pop().ok_or_else(PageError::unexpected)
 }
 
 /// A write as it was told.
@@ -94,54 +129,88 @@ pub struct Told<'a> {
     pub adjuster: Option<&'a str>,
     /// What was stored before.
     pub from: &'a str,
+    /// Why that is not what was held to be stored, where it is not.
+    pub from_reason: Option<&'a str>,
     /// What is stored now.
     pub to: &'a str,
     /// What the odometer shows, with its unit.
     pub odometer: Option<&'a str>,
     /// A remark.
     pub text: Option<&'a str>,
+    /// The key of the request.
+    pub key: Option<&'a str>,
 }
 
-/// Keeps a write: in the record and in the vehicle file, or in neither.
+impl Told<'_> {
+    fn request(&self, slug: &Slug) -> Option<Request> {
+        let given = |text: Option<&str>| text.map(str::to_string);
+        let asked = [
+            ("adjuster", given(self.adjuster)),
+            ("from", given(Some(self.from))),
+            ("from_reason", given(self.from_reason)),
+            ("to", given(Some(self.to))),
+            ("odometer", given(self.odometer)),
+            ("text", given(self.text)),
+        ];
+        requested(self.key, "write", slug.as_str(), &asked)
+    }
+}
+
+/// Keeps a write: in the record, and then in the vehicle file. Where the program ends between the two, or the file cannot be
+/// changed, the record has it, the difference is told whenever the truck is opened, and the same request sent again
+/// brings the file up to date.
 pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
+    let request = told.request(slug);
+    let (mut ledger, kept) = open(app, &truck)?;
+    if let Some(request) = &request
+        && let Some(entry) = ledger.answered(request)?.pop()
+    {
+        let followed = app.garage.file_follows(&truck);
+        return followed.map(|()| entry.clone()).map_err(|refused| not_followed(app, &truck, &entry, refused));
+    }
     if truck.hash != version {
         return Err(changed_meanwhile(&truck, told));
     }
     let adjuster = adjuster_of(&truck, told.adjuster)?;
-    let (mut ledger, kept) = open(app, &truck)?;
-    // What will be refused is refused before anything is taken in for it.
-    made(&kept, &adjuster, told, &ledger.that_matter(&kept.name)?)
+    // What will be refused is refused before anything is changed.
+    let draft = made(app, &kept, &adjuster, told, &ledger.that_matter(&kept.name)?)
         .map_err(|problems| PageError::unusable(app.garage.shown(problems)))?;
-    take(app, &mut ledger, &kept)?;
-    let mut stale = None;
-    let added = ledger.append_made(|look| {
-        let draft = made(&kept, &adjuster, told, &look.that_matter(&kept.name)?)?;
-        let written = Written {
-            adjuster: adjuster.called().to_string(),
-            from: told.from.to_string(),
-            to: told.to.to_string(),
-            date: answers::today(),
-            odometer: draft.fields.get("odometer").cloned(),
-        };
-        match app.garage.write_made(slug, version, &written) {
-            Ok(()) => Ok(draft),
-            Err(Refused::Problems(problems)) => Err(problems),
-            Err(Refused::Stale { now, .. }) => {
-                stale = Some(now);
-                Err(vec![Problem::error("the vehicle file", "the version the form was made from", "another")])
-            }
+    let written = Written {
+        adjuster: adjuster.called().to_string(),
+        from: told.from.to_string(),
+        to: told.to.to_string(),
+        date: answers::today(),
+        odometer: draft.fields.get("odometer").cloned(),
+        writes_left: None,
+    };
+    let record = || {
+        ledger.append_all(request.as_ref(), |look| {
+            let mut drafts = kept.not_taken(app, look)?;
+            drafts.push(made(app, &kept, &adjuster, told, &look.that_matter(&kept.name)?)?);
+            Ok(drafts)
+        })
+    };
+    let follow = |truck: &Truck| followed(&truck.text, std::slice::from_ref(&written));
+    match app.garage.after_record(slug, version, follow, record) {
+        Ok((entries, None)) => last(entries),
+        Ok((entries, Some(problem))) => {
+            let entry = last(entries)?;
+            Err(not_followed(app, &truck, &entry, Refused::Problems(vec![problem])))
         }
-    });
-    match (added, stale) {
-        (Ok(entry), _) => Ok(entry),
-        (Err(_), Some(now)) => Err(changed_meanwhile(&now, told)),
-        (Err(problems), None) => Err(PageError::unusable(app.garage.shown(problems))),
+        Err(Refused::Problems(problems)) => Err(PageError::unusable(app.garage.shown(problems))),
+        Err(Refused::Stale { now, .. }) => Err(changed_meanwhile(&now, told)),
     }
 }
 
 /// The entry of a write, where nothing that was recorded speaks against it.
-fn made(kept: &Kept, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> Result<Draft, Vec<Problem>> {
+fn made(
+    app: &App,
+    kept: &Kept,
+    adjuster: &Adjuster,
+    told: &Told,
+    earlier: &[Entry],
+) -> Result<Draft, Vec<Problem>> {
     let mut entry = keep::write(adjuster, told.from, told.to, told.odometer, told.text);
     let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
     let filled = fields(EventKind::Write, &more, earlier)?;
@@ -151,10 +220,43 @@ fn made(kept: &Kept, adjuster: &Adjuster, told: &Told, earlier: &[Entry]) -> Res
             entry.insert(name, value);
         }
     }
+    match told.from_reason {
+        Some(reason) => drop(entry.insert(FROM_REASON.into(), reason.to_string())),
+        None => as_in_file(adjuster, told)?,
+    }
     let draft = kept.draft(EventKind::Write, entry);
     let next = earlier.last().map_or(1, |entry| entry.sequence + 1);
     let objections = objections(earlier, next, &draft);
-    if any_error(&objections) { Err(objections) } else { Ok(draft) }
+    if any_error(&objections) { Err(app.garage.shown(objections)) } else { Ok(draft) }
+}
+
+/// A write begins from what the vehicle file says is stored.
+fn as_in_file(adjuster: &Adjuster, told: &Told) -> Result<(), Vec<Problem>> {
+    let present = adjuster.present().map(|setting| setting.to_string());
+    let Some(present) = present.filter(|present| !same_setting(present, told.from)) else { return Ok(()) };
+    let expected = format!("a write from {present}, which the vehicle file says is stored");
+    let problem = Problem::error("from", expected, format!("`{}`", told.from));
+    Err(vec![problem.hint(
+        "If the module was found to hold another value, say why with the write, and the reason goes into the record.",
+    )])
+}
+
+/// The write is in the record, and the file could not follow.
+fn not_followed(app: &App, truck: &Truck, entry: &Entry, refused: Refused) -> PageError {
+    let problems = match refused {
+        Refused::Problems(problems) => app.garage.shown(problems),
+        Refused::Stale { .. } => {
+            vec![Problem::error("the vehicle file", "the version that was just read", "another")]
+        }
+    };
+    let says = format!(
+        "The write is in the record as entry {}. The vehicle file could not be brought up to date. See to what is named \
+         here, and send the same again, or repair the difference at Record.",
+        entry.sequence
+    );
+    let title = "The record has the write, the vehicle file does not";
+    let error = PageError::new(StatusCode::INTERNAL_SERVER_ERROR, title, &says);
+    PageError { problems, ..error }.or("The record", &Stage::Record.of(&truck.slug))
 }
 
 /// Somebody was faster: nothing was changed, and what was typed is shown again.
@@ -188,6 +290,17 @@ fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError>
     })
 }
 
+/// Repairs every difference between the record's last write and the vehicle file.
+pub fn repair(app: &App, truck: &Truck, right: Side) -> Result<Vec<Entry>, PageError> {
+    app.garage.repair(truck, right).map_err(|refused| match refused {
+        Refused::Problems(problems) => PageError::unusable(app.garage.shown(problems)),
+        Refused::Stale { .. } => {
+            let says = "The vehicle file was changed in another window. Nothing was changed from here.";
+            PageError::new(StatusCode::CONFLICT, "The truck was changed meanwhile", says)
+        }
+    })
+}
+
 /// Keeps an entry made by hand.
 pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
@@ -200,6 +313,8 @@ pub struct Typed<'a> {
     pub kind: &'a str,
     /// Its fields.
     pub given: Given<'a>,
+    /// The key of the request.
+    pub key: Option<&'a str>,
 }
 
 impl<'a> Typed<'a> {
@@ -207,7 +322,11 @@ impl<'a> Typed<'a> {
     pub fn of(text: impl Fn(&str) -> &'a str) -> Self {
         let given = |name: &str| answers::given(text(name));
         let (odometer, value) = (given("odometer"), given("value"));
-        Self { kind: text("kind"), given: Given { odometer, text: given("text"), value, more: Vec::new() } }
+        let mut more = Vec::new();
+        more.extend(given(FROM_REASON).map(|why| (FROM_REASON, why)));
+        more.extend(given(truing::record::ENTERED_LATE).map(|why| (truing::record::ENTERED_LATE, why)));
+        let key = given("request");
+        Self { kind: text("kind"), given: Given { odometer, text: given("text"), value, more }, key }
     }
 }
 
@@ -220,11 +339,13 @@ pub fn by_hand(
 ) -> Result<Entry, PageError> {
     let kind = EventKind::read(typed.kind).map_err(|problem| vec![problem])?;
     let source = source.map(source_of).transpose().map_err(|problems| app.garage.shown(problems))?;
+    let source: Vec<(String, String)> = source.into_iter().flatten().collect();
+    let request = typed.given.request(typed.key, kind, truck.slug.as_str(), &source);
     let (mut ledger, kept) = open(app, truck)?;
-    let added = ledger.append_made(|look| {
+    let added = ledger.append_made(request.as_ref(), |look| {
         let earlier = look.that_matter(&kept.name)?;
         let mut fields = fields(kind, &typed.given, &earlier)?;
-        fields.extend(source.into_iter().flatten());
+        fields.extend(source);
         Ok(kept.draft(kind, fields))
     });
     added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))

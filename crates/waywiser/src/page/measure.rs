@@ -59,7 +59,9 @@ fn whole(app: &App, known: &Known) -> Markup {
         (by_hand(truck))
         @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Job])) }
     };
-    Head::of(truck, Stage::Measure).leading(&lead).with_scripts(&["drop.js"]).frame(&body)
+    let notice = super::difference::notice(app, truck);
+    let head = Head::of(truck, Stage::Measure).leading(&lead).noticing(notice);
+    head.with_scripts(&["drop.js"]).frame(&body)
 }
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.

@@ -14,6 +14,7 @@ mod bench;
 mod blocks;
 mod choose;
 mod describe;
+mod difference;
 mod document;
 mod drive_fields;
 mod error;

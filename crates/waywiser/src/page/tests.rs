@@ -2,6 +2,8 @@
 
 mod beside;
 mod called;
+mod crash;
+mod differing;
 mod edits;
 mod flags;
 mod look_at;

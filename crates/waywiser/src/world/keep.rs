@@ -63,6 +63,15 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
     arrival.become_file(path)
 }
 
+/// The same without waiting for the disk: after a power cut the old one may be there, or none.
+pub fn replace_unsynced(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
+    let mut arrival = Arrival::beside(path)?;
+    arrival.take(bytes)?;
+    let renamed = faults::before(Operation::Rename, path).and_then(|()| std::fs::rename(&arrival.path, path));
+    arrival.arrived = renamed.is_ok();
+    renamed.map_err(|error| unkept(path, &error))
+}
+
 /// Removes a file; one that is not there is no matter.
 pub fn remove(path: &Path) {
     let _ = faults::before(Operation::Remove, path).and_then(|()| std::fs::remove_file(path));
@@ -76,6 +85,18 @@ pub fn folder_for_a_test(name: &str) -> PathBuf {
     let folder = std::env::temp_dir().join(format!("waywiser-{}-{number}-{name}", std::process::id()));
     clear_away(&folder);
     folder
+}
+
+/// Copies a folder with all that is in it for a test.
+#[cfg(test)]
+pub fn copy_for_a_test(from: &Path, to: &Path) {
+    let _ = std::fs::create_dir_all(to);
+    for name in files_in(from) {
+        let _ = std::fs::copy(from.join(&name), to.join(&name));
+    }
+    for name in folders_in(from) {
+        copy_for_a_test(&from.join(&name), &to.join(&name));
+    }
 }
 
 /// Takes a test's folder away with all that is in it.
@@ -136,7 +157,11 @@ impl Arrival {
         let kept = may.and_then(|()| std::fs::rename(&self.path, path));
         kept.map_err(|error| unkept(path, &error))?;
         self.arrived = true;
-        sync_folder(path).map_err(|error| unkept(path, &error))
+        sync_folder(path).map_err(|error| {
+            let problem = unkept(path, &error);
+            let hint = "The file holds what was sent, but the disk did not say that it keeps it. See whether the disk is sound.";
+            Box::new(problem.hint(hint))
+        })
     }
 }
 

@@ -7,7 +7,7 @@ use super::source::source_of;
 use clap::Args;
 use std::path::PathBuf;
 use truing::problem::Problem;
-use truing::record::{Draft, EventKind};
+use truing::record::{Draft, ENTERED_LATE, EventKind, FROM_REASON};
 use truing::report::record::AddedReport;
 
 /// Add one entry.
@@ -37,6 +37,15 @@ pub struct Add {
     /// Any other field, as name=value; may be given several times
     #[arg(long = "field", value_name = "NAME=VALUE")]
     more: Vec<String>,
+    /// Why a write begins from another value than the stored one
+    #[arg(long, value_name = "WHY")]
+    from_reason: Option<String>,
+    /// Why the time is before that of the entry before
+    #[arg(long, value_name = "WHY")]
+    entered_late: Option<String>,
+    /// A key of your own: the same request under it again is answered with the same entry
+    #[arg(long, value_name = "KEY")]
+    request: Option<String>,
     #[command(flatten)]
     garage: Garage,
     /// One JSON object on standard output
@@ -48,23 +57,26 @@ impl Add {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let kind = EventKind::read(&self.kind).map_err(|problem| vec![problem])?;
-        let given = Given {
-            odometer: self.odometer.as_deref(),
-            text: self.text.as_deref(),
-            value: self.value.as_deref(),
-            more: self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?,
-        };
+        let mut more: Vec<(&str, &str)> =
+            self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?;
+        more.extend(self.from_reason.as_deref().map(|why| (FROM_REASON, why)));
+        more.extend(self.entered_late.as_deref().map(|why| (ENTERED_LATE, why)));
+        let (odometer, text, value) =
+            (self.odometer.as_deref(), self.text.as_deref(), self.value.as_deref());
+        let given = Given { odometer, text, value, more };
         let source = self.source.as_deref().map(source_of).transpose()?;
+        let source: Vec<(String, String)> = source.into_iter().flatten().collect();
         let mut ledger = self.garage.open()?;
         let vehicle = self.garage.recorded(&ledger, &self.vehicle)?;
-        let entry = ledger.append_made(|look| {
+        let request = given.request(self.request.as_deref(), kind, &vehicle, &source);
+        let entry = ledger.append_made(request.as_ref(), |look| {
             let earlier = look.that_matter(&vehicle)?;
             let mut fields = fields(kind, &given, &earlier)?;
-            fields.extend(source.into_iter().flatten());
-            Ok(Draft { time: crate::world::now(), vehicle, kind, fields })
+            fields.extend(source);
+            Ok(Draft { time: crate::world::now(), vehicle: vehicle.clone(), kind, fields })
         })?;
         let report = AddedReport::new(&entry);
-        Answer::new(&report, report.document(), Vec::new())
+        Answer::new(&report, report.document(), self.garage.differences(&vehicle)?)
     }
 }
 

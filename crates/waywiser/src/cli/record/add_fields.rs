@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use truing::problem::Problem;
-use truing::record::{Entry, EventKind, VehicleState};
+use truing::record::{Entry, EventKind, VehicleState, stored, typed_by_hand};
 
 /// What was typed.
 pub struct Given<'a> {
@@ -57,6 +57,7 @@ pub fn fields(
         put("odometer", given);
     }
     for (name, value) in &given.more {
+        typed_by_hand(name).map_err(|problem| vec![problem])?;
         put(name, value);
     }
     fill_in(kind, &mut fields, earlier);
@@ -78,7 +79,12 @@ fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[En
         }
         EventKind::Write => {
             let state = VehicleState::of(earlier);
-            default("from", state.setting.as_ref().map_or("not known", |(setting, _)| setting));
+            let adjuster = fields.get("adjuster").map(String::as_str);
+            let before = stored(earlier, adjuster).map_or("not known".to_string(), |stored| stored.setting);
+            let mut default = |name: &str, value: &str| {
+                fields.entry(name.to_string()).or_insert_with(|| value.to_string());
+            };
+            default("from", &before);
             if let Some(left) = state.writes_left {
                 default("writes_left_before", &left.to_string());
                 default("writes_left_after", &left.saturating_sub(1).to_string());

@@ -30,7 +30,7 @@ impl Export {
     pub fn run(&self) -> ExitCode {
         let mut out = std::io::BufWriter::new(std::io::stdout().lock());
         let mut written = Ok(());
-        let printed = self.garage.open_existing().and_then(|ledger| {
+        let printed = self.garage.open_to_read().and_then(|ledger| {
             if self.csv {
                 written = out.write_all(csv_head().as_bytes());
             }
@@ -60,6 +60,9 @@ impl Export {
 pub struct Import {
     /// JSON Lines, as `record export` writes them
     file: PathBuf,
+    /// Take entries too that are dated before the entry before them, or in the future
+    #[arg(long)]
+    any_times: bool,
     #[command(flatten)]
     garage: Garage,
     /// One JSON object on standard output
@@ -72,14 +75,14 @@ impl Import {
     pub fn run(&self) -> Outcome {
         // A name with a slip in it must not leave an empty record behind.
         world::feed_some(&self.file, 1, |_| {}).map_err(|problem| vec![*problem])?;
-        let report = take_in(&mut self.garage.open()?, &self.file)?;
+        let report = take_in(&mut self.garage.open()?, &self.file, self.any_times)?;
         Answer::new(&report, report.document(), Vec::new())
     }
 }
 
 /// Takes an exported record into another: all of it or nothing.
-pub fn take_in(ledger: &mut Ledger, file: &Path) -> Result<ImportReport, Vec<Problem>> {
-    let taken = ledger.take_in(|take| {
+pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<ImportReport, Vec<Problem>> {
+    let taken = ledger.take_in(any_times, |take| {
         let mut reader = LineReader::new(&file.display().to_string());
         let fed = world::feed(file, |bytes| reader.feed(bytes, &mut *take));
         let mut problems = reader.finish(take);
@@ -106,7 +109,7 @@ pub struct Backup {
 impl Backup {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let ledger = self.garage.open_existing()?;
+        let ledger = self.garage.open_to_read()?;
         let folder = match &self.out {
             Some(folder) => folder.clone(),
             None => self.garage.folder()?.join("backups"),

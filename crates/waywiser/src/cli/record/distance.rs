@@ -33,7 +33,7 @@ pub struct Distance {
 impl Distance {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let ledger = self.garage.open_existing()?;
+        let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let mileage = Mileage::of(&entries);
         let from = place(&mileage, "--from", self.from.as_deref()).map_err(|problem| vec![problem])?;

@@ -5,8 +5,8 @@ use crate::ledger::Ledger;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::Problem;
-use truing::record::Entry;
+use truing::problem::{Problem, Severity};
+use truing::record::{Difference, Entry};
 
 /// The folder of the record.
 #[derive(Args, Default)]
@@ -29,7 +29,8 @@ impl Garage {
         })
     }
 
-    fn patience(&self) -> Duration {
+    /// How long another program that is writing is waited for.
+    pub fn patience(&self) -> Duration {
         Duration::from_secs(self.wait)
     }
 
@@ -38,9 +39,9 @@ impl Garage {
         Ledger::open(&self.folder()?, self.patience())
     }
 
-    /// The record where there is one.
-    pub fn open_existing(&self) -> Result<Ledger, Vec<Problem>> {
-        Ledger::open_existing(&self.folder()?, self.patience())
+    /// The record where there is one, to be read and left as it is.
+    pub fn open_to_read(&self) -> Result<Ledger, Vec<Problem>> {
+        Ledger::open_to_read(&self.folder()?, self.patience())
     }
 
     /// The name under which the record keeps a vehicle. A truck of the garage that is called something else by now is found
@@ -61,6 +62,14 @@ impl Garage {
                 Err(vec![problem.hint(format!("Say which one: {}.", several.join(", ")))])
             }
         }
+    }
+
+    /// Where the record's last write to a vehicle and its file in this garage do not say the same, as warnings.
+    pub fn differences(&self, recorded: &str) -> Result<Vec<Problem>, Vec<Problem>> {
+        let trucks = Trucks::at(self.folder()?);
+        let Some(truck) = trucks.truck_recorded_as(recorded) else { return Ok(Vec::new()) };
+        let warning = |difference: &Difference| Problem { severity: Severity::Warning, ..difference.problem() };
+        Ok(trucks.differences(&truck)?.iter().map(warning).collect())
     }
 
     /// All entries of a vehicle of the record.

@@ -6,7 +6,9 @@ pub(crate) mod carry;
 mod distance;
 pub(crate) mod garage;
 mod papers;
-mod show;
+mod repair;
+pub(crate) mod request;
+pub(crate) mod show;
 pub(crate) mod source;
 mod take;
 
@@ -37,6 +39,8 @@ pub enum Record {
     Take(take::Take),
     /// A vehicle file that was taken in, on standard output
     Give(take::Give),
+    /// Repair a difference between the record's last write and a vehicle file
+    Repair(repair::Repair),
     /// Facts for the door frame and for a sale
     Papers(papers::Papers),
     /// A copy of the record, named with the day
@@ -57,6 +61,7 @@ impl Record {
             Self::Distance(it) => (it.run(), it.json),
             Self::Take(it) => (it.run(), it.json),
             Self::Give(it) => return it.run(),
+            Self::Repair(it) => (it.run(), it.json),
             Self::Papers(it) => (it.run(), it.json),
             Self::Backup(it) => (it.run(), it.json),
             Self::Rescue(it) => return it.run(),

@@ -42,7 +42,7 @@ impl Papers {
             let problem = Problem::error("--transfer", "a day such as 2026-11-25", format!("`{day}`"));
             vec![problem.hint("Write year, month and day.")]
         })?;
-        let ledger = self.garage.open_existing()?;
+        let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let units = self.owner.units();
         let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);

@@ -4,10 +4,11 @@ use super::super::{Answer, Outcome, Owner, answer};
 use super::Garage;
 use clap::Args;
 use std::process::ExitCode;
-use truing::problem::{Problem, any_error};
+use crate::ledger::{Checked, Finding, check};
+use truing::problem::Problem;
 use truing::record::{Expected, Hash};
 use truing::report::history::{HistoryReport, StatesReport};
-use truing::report::record::CheckReport;
+use truing::report::record::{CheckReport, RecordFinding};
 
 /// The state of the vehicles and what was done to them.
 #[derive(Args)]
@@ -30,11 +31,12 @@ pub struct Show {
 impl Show {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let ledger = self.garage.open_existing()?;
+        let ledger = self.garage.open_to_read()?;
         if let Some(vehicle) = &self.vehicle {
             let entries = self.garage.entries_of(&ledger, vehicle)?;
             let report = HistoryReport::new(vehicle, &entries, self.owner.units());
-            return Answer::new(&report, report.document(), report.problems.clone());
+            let differences = self.garage.differences(&self.garage.recorded(&ledger, vehicle)?)?;
+            return Answer::new(&report, report.document(), [report.problems.clone(), differences].concat());
         }
         let mut states = Vec::new();
         for vehicle in ledger.vehicles()? {
@@ -75,20 +77,25 @@ impl Check {
                 );
                 if report.ok { code } else { ExitCode::from(1) }
             }
-            Err(problems) => {
-                let report = CheckReport::unreadable(problems.clone());
-                let _ = answer::print(Answer::new(&report, report.document(), problems), self.json);
-                ExitCode::from(1)
-            }
+            Err(problems) => answer::print_problems(&problems),
         }
     }
 
     fn report(&self) -> Result<CheckReport, Vec<Problem>> {
         let head =
             self.expect_head.as_deref().map(Hash::read).transpose().map_err(|problem| vec![problem])?;
-        let expected = Expected { head, entries: self.expect_entries };
-        let checked = self.garage.open_existing()?.check(&expected)?;
-        let ok = !any_error(&checked.problems);
-        Ok(CheckReport { ok, entries: checked.entries, head: checked.head, problems: checked.problems })
+        let expected = Expected { head, entries: self.expect_entries, now: None };
+        Ok(report_of(check(&self.garage.folder()?, &expected, self.garage.patience())))
     }
+}
+
+/// What a check of the record found, for a person and for programs.
+pub fn report_of(checked: Checked) -> CheckReport {
+    let finding = match checked.finding {
+        Finding::Whole => RecordFinding::Whole,
+        Finding::NotInOrder => RecordFinding::NotInOrder,
+        Finding::CannotBeRead => RecordFinding::CannotBeRead,
+    };
+    let Checked { entries, head, problems, .. } = checked;
+    CheckReport { ok: finding == RecordFinding::Whole, finding, entries, head, problems }
 }

@@ -9,7 +9,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use truing::problem::Problem;
-use truing::record::{Draft, Entry, EventKind, Hash, taken};
+use truing::record::{Draft, Entry, EventKind, Hash, differences, taken};
 use truing::report::record::TakenReport;
 
 /// Take a vehicle file into the record: what is on the vehicle, what was measured and written.
@@ -33,17 +33,19 @@ impl Take {
         let folder = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
         let mut ledger = self.garage.open()?;
         let name = self.garage.recorded(&ledger, &loaded.vehicle.name)?;
-        let mut added = Vec::new();
-        if !is_taken(&ledger.that_matter(&name)?, &text) {
-            for (kind, fields) in taken(&loaded.vehicle, &text, &|file| hash_of_file(&folder.join(file))) {
-                added.push(ledger.append(Draft {
-                    time: world::now(),
-                    vehicle: name.clone(),
-                    kind,
-                    fields,
-                })?);
+        let added = ledger.append_all(None, |look| {
+            let earlier = look.that_matter(&name)?;
+            if is_taken(&earlier, &text) {
+                return Ok(Vec::new());
             }
-        }
+            let differences = differences(&loaded.vehicle, &earlier);
+            if !differences.is_empty() {
+                return Err(differences.iter().map(|difference| difference.problem()).collect());
+            }
+            let taken = taken(&loaded.vehicle, &text, &|file| hash_of_file(&folder.join(file)));
+            let draft = |(kind, fields)| Draft { time: world::now(), vehicle: name.clone(), kind, fields };
+            Ok(taken.into_iter().map(draft).collect())
+        })?;
         let report = TakenReport::new(&added);
         Answer::new(&report, report.document(), loaded.problems)
     }
@@ -81,7 +83,7 @@ impl Give {
     }
 
     fn file(&self) -> Result<String, Vec<Problem>> {
-        let ledger = self.garage.open_existing()?;
+        let ledger = self.garage.open_to_read()?;
         let entries = ledger.that_matter(&self.garage.recorded(&ledger, &self.vehicle)?)?;
         if entries.is_empty() {
             return Err(vec![self.garage.unknown(&ledger, &self.vehicle)?]);

@@ -4,6 +4,7 @@ use crate::page::answers::{self, Wish};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::collections::BTreeMap;
+use truing::record::{ENTERED_LATE, FROM_REASON};
 
 /// By which rule and reserve to choose.
 #[derive(Clone, Default, Deserialize, JsonSchema)]
@@ -169,6 +170,8 @@ pub struct FileNamed {
 pub struct WriteMade {
     /// What was stored before.
     pub from: String,
+    /// Why that is not what was held to be stored, where it is not.
+    pub from_reason: Option<String>,
     /// What is stored now.
     pub to: String,
     /// The adjuster, where there are several.
@@ -193,8 +196,37 @@ pub struct EntryMade {
     pub value: Option<String>,
     /// A file that it rests on, by its name beside the vehicle file: its name and its hash are kept.
     pub source: Option<String>,
+    /// Why a write begins from another value than the stored one.
+    pub from_reason: Option<String>,
+    /// Why its time is before that of the entry before.
+    pub entered_late: Option<String>,
     /// Any other fields.
     pub fields: BTreeMap<String, String>,
+}
+
+impl EntryMade {
+    /// The fields beside those that every entry may have.
+    pub fn more(&self) -> Vec<(&str, &str)> {
+        let own = [(FROM_REASON, &self.from_reason), (ENTERED_LATE, &self.entered_late)];
+        let own = own.into_iter().filter_map(|(name, value)| Some((name, said(value)?)));
+        own.chain(self.fields.iter().map(|(name, value)| (name.as_str(), value.as_str()))).collect()
+    }
+}
+
+/// How an exported record is taken in.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct ImportAsked {
+    /// Take entries too that are dated before the entry before them, or in the future.
+    pub any_times: bool,
+}
+
+/// How a difference is repaired.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct RepairAsked {
+    /// `record`, and the vehicle file follows it, or `file`, and an entry says that it is right.
+    pub right: String,
 }
 
 /// A field that is not blank.

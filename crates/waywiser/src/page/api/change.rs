@@ -2,12 +2,13 @@
 
 use super::read::{self, Chosen, Routine, routine_of};
 use super::taken::{self, Asked, Sent, Text};
-use super::{Given, ask, given, version};
+use super::{Given, ask, given, key, version};
 use crate::cli::record::add_fields::Given as Fields;
 use crate::page::answers::Trial;
 use crate::page::batch::measured_now;
 use crate::page::home::units_of;
 use crate::page::record::carry;
+use crate::page::rename::objection;
 use crate::page::set::routine::kept;
 use crate::page::upload::{self, FormSent, Place, Received, Sender};
 use crate::page::{PageError, Shared, keep, look_at};
@@ -23,9 +24,9 @@ use truing::record::{Hash, export};
 use truing::report::batch::BatchReport;
 use truing::report::drive::DriveReport;
 use truing::report::pulses::PulseReport;
-use truing::report::record::{AddedReport, BackupReport, ImportReport, TakenReport};
+use truing::report::record::{AddedReport, BackupReport, ImportReport, RepairedReport, TakenReport};
 
-use crate::garage::{Refused, Settings, kept_name};
+use crate::garage::{Refused, Settings, Side, kept_name};
 
 /// A vehicle file that was put in its place.
 #[derive(Serialize, JsonSchema)]
@@ -50,6 +51,11 @@ pub async fn add(State(app): State<Shared>, Text(text): Text) -> Given<Added> {
         let Some(vehicle) = vehicle.filter(|_| !any_error(&problems)) else {
             return Err(PageError::unusable(problems));
         };
+        // Sent again without an answer to the first, it would be there twice.
+        let name = if vehicle.name.is_empty() { "truck" } else { &vehicle.name };
+        if let Some(problem) = objection(app, name, None) {
+            return Err(PageError::unusable(vec![problem]));
+        }
         let slug = app.garage.add(&vehicle.name, &text, &[])?;
         Ok(Added { version: app.garage.truck(&slug)?.hash.to_string(), slug: slug.to_string() })
     })
@@ -90,11 +96,15 @@ pub async fn lay_file(
 }
 
 /// Takes in an exported record.
-pub async fn import(State(app): State<Shared>, body: Body) -> Given<ImportReport> {
+pub async fn import(
+    State(app): State<Shared>,
+    Asked(asked): Asked<ask::ImportAsked>,
+    body: Body,
+) -> Given<ImportReport> {
     let place = Place::apart(&app)?;
     let name = upload::body_laid_down(&app, &place, "record.jsonl", body).await?;
     given(&app, move |app| match &place {
-        Place::Apart(scratch) => carry::import(app, &scratch.path().join(name)),
+        Place::Apart(scratch) => carry::import(app, &scratch.path().join(name), asked.any_times),
         Place::Beside(_) => Err(PageError::unexpected()),
     })
     .await
@@ -176,11 +186,12 @@ pub async fn settings(State(app): State<Shared>, Sent(chosen): Sent<ask::UnitsCh
 pub async fn choose(
     State(app): State<Shared>,
     Path(slug): Path<String>,
+    headers: HeaderMap,
     Sent(wished): Sent<ask::Wished>,
 ) -> Given<Vec<AddedReport>> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = keep::choice(app, &truck.slug, &wished.wish())?;
+        let entries = keep::choice(app, &truck.slug, &wished.wish(), key(&headers))?;
         Ok(entries.iter().map(AddedReport::new).collect())
     })
     .await
@@ -198,11 +209,28 @@ pub async fn set(
         let told = keep::Told {
             adjuster: ask::said(&made.adjuster),
             from: made.from.trim(),
+            from_reason: ask::said(&made.from_reason),
             to: made.to.trim(),
             odometer: ask::said(&made.odometer),
             text: ask::said(&made.text),
+            key: key(&headers),
         };
         Ok(AddedReport::new(&keep::write(app, &truck.slug, version(&headers)?, &told)?))
+    })
+    .await
+}
+
+/// Repairs a difference.
+pub async fn repair(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Sent(asked): Sent<ask::RepairAsked>,
+) -> Given<RepairedReport> {
+    given(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        let right = Side::read(&asked.right).map_err(|problem| vec![problem])?;
+        let found = app.garage.differences(&truck)?;
+        Ok(RepairedReport::new(&found, &keep::repair(app, &truck, right)?))
     })
     .await
 }
@@ -225,11 +253,12 @@ pub async fn routine(
 pub async fn prove(
     State(app): State<Shared>,
     Path(slug): Path<String>,
+    headers: HeaderMap,
     Sent(trial): Sent<Trial>,
 ) -> Given<AddedReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.told()?)?))
+        Ok(AddedReport::new(&keep::proof(app, &truck.slug, &trial.told()?, key(&headers))?))
     })
     .await
 }
@@ -238,6 +267,7 @@ pub async fn prove(
 pub async fn record(
     State(app): State<Shared>,
     Path(slug): Path<String>,
+    headers: HeaderMap,
     Sent(made): Sent<ask::EntryMade>,
 ) -> Given<AddedReport> {
     given(&app, move |app| {
@@ -246,11 +276,11 @@ pub async fn record(
             odometer: ask::said(&made.odometer),
             text: ask::said(&made.text),
             value: ask::said(&made.value),
-            more: made.fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect(),
+            more: made.more(),
         };
         let folder = app.garage.truck_folder(&truck.slug);
         let source = ask::said(&made.source).map(|name| folder.join(kept_name(name)));
-        let typed = keep::Typed { kind: &made.kind, given };
+        let typed = keep::Typed { kind: &made.kind, given, key: key(&headers) };
         Ok(AddedReport::new(&keep::by_hand(app, &truck, &typed, source.as_deref())?))
     })
     .await

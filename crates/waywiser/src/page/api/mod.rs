@@ -38,7 +38,9 @@ use truing::report::mileage::DistanceReport;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
 use truing::report::pulses::PulseReport;
-use truing::report::record::{AddedReport, BackupReport, CheckReport, ImportReport, TakenReport};
+use truing::report::record::{
+    AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
+};
 use truing::report::rules::RulesReport;
 use truing::report::steps::StepsReport;
 use truing::report::tire::TireReport;
@@ -194,7 +196,7 @@ fn of_the_record(operations: Operations) -> Operations {
             "Makes a backup in the garage's folder.",
             change::back_up,
         )
-        .post_bytes::<(), ImportReport, _, _>(
+        .post_bytes::<ask::ImportAsked, ImportReport, _, _>(
             "/record/import",
             "Takes in an exported record that goes on from this one: all of it or nothing.",
             change::import,
@@ -246,12 +248,12 @@ fn changes(reading: Operations) -> Operations {
         )
         .post::<ask::Wished, Vec<AddedReport>, _, _>(
             "/trucks/{slug}/choose",
-            "Keeps the advice, and the estimate it rests on, in the record.",
+            "Keeps the advice, and the estimate it rests on, in the record; once under an `Idempotency-Key`.",
             change::choose,
         )
         .post::<ask::WriteMade, AddedReport, _, _>(
             "/trucks/{slug}/set",
-            "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names.",
+            "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names; once under an `Idempotency-Key`.",
             change::set,
         )
         .post::<ask::RoutineSent, read::Routine, _, _>(
@@ -259,14 +261,19 @@ fn changes(reading: Operations) -> Operations {
             "Keeps a routine in the place of the version that it was made from.",
             change::routine,
         )
+        .post::<ask::RepairAsked, RepairedReport, _, _>(
+            "/trucks/{slug}/repair",
+            "Repairs a difference between the record's last write and the vehicle file.",
+            change::repair,
+        )
         .post::<Trial, AddedReport, _, _>(
             "/trucks/{slug}/prove",
-            "Keeps a proof in the record.",
+            "Keeps a proof in the record; once under an `Idempotency-Key`.",
             change::prove,
         )
         .post::<ask::EntryMade, AddedReport, _, _>(
             "/trucks/{slug}/record",
-            "Adds an entry to the record.",
+            "Adds an entry to the record; once under an `Idempotency-Key`.",
             change::record,
         )
 }
@@ -299,6 +306,11 @@ fn version(headers: &HeaderMap) -> Result<truing::record::Hash, PageError> {
         let problem = Problem::error("If-Match", "the version of the vehicle file", given.unwrap_or("none"));
         PageError::unusable(vec![problem.hint(format!("Read it from {PREFIX}/trucks/{{slug}}."))])
     })
+}
+
+/// The key of a request that may be sent again.
+fn key(headers: &HeaderMap) -> Option<&str> {
+    headers.get("idempotency-key")?.to_str().ok().map(str::trim).filter(|key| !key.is_empty())
 }
 
 /// The schema of an error, for the description.

@@ -85,6 +85,12 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
             "description": "The version of the vehicle file that the change was made from." }),
         );
     }
+    if operation.summary.contains("Idempotency-Key") {
+        parameters.push(
+            json!({ "name": "Idempotency-Key", "in": "header", "required": false, "schema": { "type": "string" },
+            "description": "A key of the sender's own. The same request under it again is answered with the same entry." }),
+        );
+    }
     let content = answer(operation.answer, given);
     let mut said = json!({
         "summary": operation.summary,

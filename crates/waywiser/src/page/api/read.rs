@@ -55,6 +55,8 @@ pub struct VehicleFile {
     file: String,
     /// What is to be looked at in it.
     problems: Vec<Problem>,
+    /// Where the record's last write and the file do not say the same.
+    differences: Vec<Problem>,
 }
 
 /// The trucks.
@@ -97,6 +99,7 @@ pub async fn file(State(app): State<Shared>, Path(slug): Path<String>) -> Given<
             version: truck.hash.to_string(),
             file: truck.text.clone(),
             problems: truck.problems.clone(),
+            differences: app.garage.differences(&truck)?.iter().map(|one| one.problem()).collect(),
         })
     })
     .await
@@ -235,7 +238,7 @@ pub async fn papers(
 pub async fn check(State(app): State<Shared>, Asked(asked): Asked<ask::CheckAsked>) -> Given<CheckReport> {
     given(&app, move |app| {
         let head = ask::said(&asked.head).map(Hash::read).transpose().map_err(|problem| vec![problem])?;
-        Ok(answers::check_report(app, &Expected { head, entries: asked.entries })?)
+        Ok(answers::check_report(app, &Expected { head, entries: asked.entries, now: None })?)
     })
     .await
 }

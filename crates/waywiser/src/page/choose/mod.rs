@@ -54,10 +54,11 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             rules: &RulesReport::new(),
             truck: routes::truck(&known.truck.slug, "").trim_end_matches('/'),
             reserve: wish.reserve,
-            proof_of_origin: &form::token(app),
+            proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job, papers::Kind::Tires]),
         });
-        Ok(html(Head::of(&known.truck, Stage::Choose).frame(&body)))
+        let notice = super::difference::notice(app, &known.truck);
+        Ok(html(Head::of(&known.truck, Stage::Choose).noticing(notice).frame(&body)))
     });
     page.await.map_err(|error| error.back_to(Stage::Choose, truck.slug.as_str()))
 }
@@ -78,7 +79,8 @@ async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted
         Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let entries = keep::choice(app, &truck.slug, &asked.wish()?)?;
+        let key = answers::given(posted.text(form::REQUEST));
+        let entries = keep::choice(app, &truck.slug, &asked.wish()?, key)?;
         Ok(to_entry(&truck.slug, entries.last()).into_response())
     })
     .await

@@ -47,7 +47,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let rule = asked.get("rule").and_then(|rule| answers::given(rule)).map(str::to_string);
         let rule = rule.or(own.ok()).unwrap_or_default();
         let body = page(app, &slug, &known, trial(&asked).ok().as_ref(), &rule)?;
-        Ok(html(Head::of(&known.truck, Stage::Prove).with_scripts(&["drop.js"]).frame(&body)))
+        let notice = super::difference::notice(app, &known.truck);
+        Ok(html(Head::of(&known.truck, Stage::Prove).noticing(notice).with_scripts(&["drop.js"]).frame(&body)))
     })
     .await
 }
@@ -70,7 +71,7 @@ fn page(
         judged: proof.as_ref().map(|proof| view::Judged { proof, drive: &fields }),
         held_back_by: &held_back_by(&known.loaded.vehicle.faults),
         truck: routes::truck(slug, "").trim_end_matches('/'),
-        proof_of_origin: &form::token(app),
+        proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
         units: app.garage.settings().units,
         papers: &papers::buttons(&known.truck, &[papers::Kind::SpeedCard, papers::Kind::Job]),
     }))
@@ -92,7 +93,7 @@ async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted:
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let trial = Trial::of(|name| Some(posted.text(name))).told()?;
-        let entry = keep::proof(app, &truck.slug, &trial)?;
+        let entry = keep::proof(app, &truck.slug, &trial, answers::given(posted.text(form::REQUEST)))?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await

@@ -95,8 +95,8 @@ pub async fn make_backup(State(app): State<Shared>, _posted: form::Posted) -> An
 }
 
 /// Takes in an exported record that was sent as a file of this name.
-pub fn import(app: &App, file: &FilePath) -> Result<ImportReport, PageError> {
-    let taken = take_in(&mut app.garage.ledger()?, file);
+pub fn import(app: &App, file: &FilePath, any_times: bool) -> Result<ImportReport, PageError> {
+    let taken = take_in(&mut app.garage.ledger()?, file, any_times);
     taken.map_err(|problems| {
         PageError::unusable(app.garage.shown(problems)).or("The whole record", WHOLE_RECORD)
     })
@@ -112,7 +112,7 @@ pub async fn take_import(State(app): State<Shared>, parts: FormSent) -> Answer {
                 Problem::error("the form", "one file, as the export of a record gives it", "none or several");
             return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
         };
-        let ImportReport { added, in_file } = import(app, &scratch.path().join(name))?;
+        let ImportReport { added, in_file } = import(app, &scratch.path().join(name), received.fields.contains_key("any_times"))?;
         Ok(Redirect::to(&format!("{WHOLE_RECORD}?imported={added}&of={in_file}")).into_response())
     })
     .await

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use truing::problem::Problem;
 use truing::record::{Expected, Hash};
-use truing::report::record::CheckReport;
+use truing::report::record::{CheckReport, RecordFinding};
 
 /// What stands in the address.
 #[derive(Deserialize)]
@@ -24,7 +24,7 @@ impl Checking {
             return Ok(None);
         }
         let head = head.map(Hash::read).transpose().map_err(|problem: Problem| vec![problem])?;
-        Ok(Some(answers::check_report(app, &Expected { head, entries })?))
+        Ok(Some(answers::check_report(app, &Expected { head, entries, now: None })?))
     }
 }
 
@@ -54,10 +54,18 @@ pub fn section(address: &str, head: Option<&str>, check: Option<&CheckReport>) -
     }
 }
 
+fn said(finding: RecordFinding) -> &'static str {
+    match finding {
+        RecordFinding::Whole => "Whole.",
+        RecordFinding::NotInOrder => "Not in order.",
+        RecordFinding::CannotBeRead => "Cannot be read.",
+    }
+}
+
 fn checked(check: &CheckReport) -> Markup {
     html! {
         p class={ "verdict " (if check.ok { "go" } else { "wait" }) } role="status" {
-            strong { (if check.ok { "Whole." } else { "Not in order." }) } " "
+            strong { (said(check.finding)) } " "
             (check.entries) " entries were checked."
         }
         (blocks::problems(&check.problems))

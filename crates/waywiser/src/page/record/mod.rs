@@ -11,10 +11,11 @@ use super::frame::Head;
 use super::routes::{self, Stage, WHOLE_RECORD};
 use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use crate::garage::Side;
 use crate::cli::record::add::split;
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::response::IntoResponse;
+use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use checking::Checking;
 use serde::Deserialize;
@@ -27,6 +28,7 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}/record", get(show).post(add))
         .route("/trucks/{slug}/record/add", post(add_with_file))
         .route("/trucks/{slug}/record/take", post(take))
+        .route("/trucks/{slug}/record/repair", post(repair))
         .route("/record.jsonl", get(carry::lines))
         .route("/record.csv", get(carry::table))
         .route("/record.sqlite", get(carry::copy))
@@ -95,7 +97,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             asked: &papers_asked,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),
-            proof_of_origin: &form::token(app),
+            proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
+            differences: &app.garage.differences(&truck).unwrap_or_default(),
             recorded_as: Some(app.garage.recorded_as(&truck)).filter(|name| *name != truck.name).as_deref(),
             units,
             on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
@@ -112,6 +115,21 @@ async fn take(State(app): State<Shared>, Path(slug): Path<String>, _posted: Post
         let truck = app.truck(&slug)?;
         let added = keep::file(app, &truck)?;
         Ok(choose::to_entry(&truck.slug, added.last()).into_response())
+    });
+    done.await.map_err(|error| error.back_to(Stage::Record, &back))
+}
+
+/// Repairs a difference between the record's last write and the vehicle file.
+async fn repair(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
+    let back = slug.clone();
+    let done = work(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        let right = Side::read(posted.text("right")).map_err(|problem| vec![problem])?;
+        let added = keep::repair(app, &truck, right)?;
+        Ok(match added.last() {
+            Some(_) => choose::to_entry(&truck.slug, added.last()).into_response(),
+            None => Redirect::to(&Stage::Record.of(&truck.slug)).into_response(),
+        })
     });
     done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
@@ -137,7 +155,7 @@ async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form
         let text = |name: &str| received.fields.get(name).map_or("", |text| text.trim());
         let lines = text("fields").lines().filter_map(answers::given);
         let mut typed = keep::Typed::of(text);
-        typed.given.more = lines.map(split).collect::<Result<_, _>>()?;
+        typed.given.more.extend(lines.map(split).collect::<Result<Vec<_>, _>>()?);
         let source = received.files.first().map(|(_, name)| scratch.path().join(name));
         let entry = keep::by_hand(app, &truck, &typed, source.as_deref())?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())

@@ -5,6 +5,7 @@ use crate::page::answers::PapersAsked;
 use crate::page::routes::WHOLE_RECORD;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
+use truing::record::Difference;
 use truing::report::document::{Block, Document};
 use truing::report::history::HistoryReport;
 use truing::report::mileage::DistanceReport;
@@ -26,6 +27,8 @@ pub struct Shown<'a> {
     pub origin: &'a [Origin],
     /// From where to where it is told, as it was typed.
     pub way: [&'a str; 2],
+    /// Where the record's last write and the vehicle file do not say the same.
+    pub differences: &'a [Difference],
     /// Where each figure of what is due comes from.
     pub due: &'a [Origin],
     /// Where each fuel figure comes from.
@@ -57,6 +60,7 @@ pub fn view(shown: &Shown) -> Markup {
     let state = &shown.history.state;
     html! {
         @if let Some(said) = shown.said { (told(shown, said)) }
+        (differing(shown))
         (blocks::headline("go", "State", &fields::capitalised(&state.line)))
         (faults(shown))
         (distance(shown))
@@ -70,6 +74,29 @@ pub fn view(shown: &Shown) -> Markup {
         (shown.on_paper)
         (files(shown))
         (blocks::problems(&shown.history.problems))
+    }
+}
+
+/// Where record and file differ, with both ways to repair it.
+fn differing(shown: &Shown) -> Markup {
+    let side = |right: &str, says: &str| {
+        html! {
+            form method="post" action={ (shown.truck) "/record/repair" } class="ways" {
+                (shown.proof_of_origin)
+                input type="hidden" name="right" value=(right);
+                button class="plain" { (says) }
+            }
+        }
+    };
+    html! {
+        @if !shown.differences.is_empty() {
+            section id="difference" {
+                h2 { "Record and vehicle file differ" }
+                (blocks::problems(&shown.differences.iter().map(Difference::problem).collect::<Vec<_>>()))
+                (side("record", "The record is right: let the vehicle file follow"))
+                (side("file", "The vehicle file is right: say so in the record"))
+            }
+        }
     }
 }
 
@@ -256,6 +283,8 @@ fn add(shown: &Shown) -> Markup {
                     p class="hint" id="source-hint" { "Its name goes into the record, with a hash that shows later whether a file is this very one. Nothing of what stands in it is kept here: keep the file yourself." }
                     label for="fields" { "Other fields, one a line: name=value" }
                     textarea id="fields" name="fields" rows="3" spellcheck="false" placeholder="by=second look" {}
+                    (blocks::line("from_reason", "Why a write begins from another value than the stored one", "", "", ""))
+                    (blocks::line("entered_late", "Why its time is before that of the entry before", "", "", ""))
                 }))
                 button { "Add it to the record" }
             }

@@ -160,6 +160,7 @@ fn import(app: &App) -> Markup {
                 (form::token(app))
                 label for="exported" { "The exported file" }
                 input type="file" id="exported" name="exported" required accept=".jsonl,.ndjson,.gz,.zip";
+                label { input type="checkbox" name="any_times" value="yes"; " Entries too that are dated before the entry before them, or in the future" }
                 (files::under_way())
                 button { "Take it in" }
             }

@@ -93,9 +93,10 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             units: app.garage.settings().units,
             routine: &routine::form_of(app, &known.truck, &known.loaded.vehicle),
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
-            proof_of_origin: &maud::html! { (form::token(app)) (form::version(&known.truck.hash)) },
+            proof_of_origin: &maud::html! { (form::token(app)) (form::request()) (form::version(&known.truck.hash)) },
         });
-        Ok(html(Head::of(&known.truck, Stage::Set).with_scripts(&["press.js"]).frame(&body)))
+        let notice = super::difference::notice(app, &known.truck);
+        Ok(html(Head::of(&known.truck, Stage::Set).noticing(notice).with_scripts(&["press.js"]).frame(&body)))
     });
     page.await.map_err(|error| error.back_to(Stage::Set, truck.slug.as_str()))
 }
@@ -118,9 +119,11 @@ async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted:
         let told = keep::Told {
             adjuster: answers::given(posted.text("adjuster")),
             from: posted.text("from"),
+            from_reason: answers::given(posted.text("from_reason")),
             to: posted.text("to"),
             odometer: answers::given(posted.text("odometer")),
             text: answers::given(posted.text("text")),
+            key: answers::given(posted.text(form::REQUEST)),
         };
         let entry = keep::write(app, &truck.slug, posted.version()?, &told)?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())

@@ -314,7 +314,6 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
     html! {
         form method="post" action={ (shown.truck) "/set" } class="asks" {
             (shown.proof_of_origin)
-            input type="hidden" name="from" value=(change.from);
             input type="hidden" name="to" value=(change.to);
             input type="hidden" name="adjuster" value=(change.adjuster);
             h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
@@ -326,6 +325,12 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             }
             label for={ "text-" (change.adjuster) } { "Remark" }
             input id={ "text-" (change.adjuster) } type="text" name="text" autocomplete="off";
+            (blocks::opens("The module held another value before", &html! {
+                label for={ "from-" (change.adjuster) } { "What it held" }
+                input id={ "from-" (change.adjuster) } type="text" name="from" value=(change.from) autocomplete="off";
+                label for={ "from-reason-" (change.adjuster) } { "Why that is not what was held to be stored" }
+                input id={ "from-reason-" (change.adjuster) } type="text" name="from_reason" autocomplete="off";
+            }))
             button { "It is stored: keep the write in the record" }
         }
     }

@@ -120,6 +120,27 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("record add", "value", At("/trucks/{t}/record", "value"), At("post /trucks/{slug}/record", "value")),
     ("record add", "source", At("/trucks/{t}/record", "source"), At("post /trucks/{slug}/record", "source")),
     ("record add", "more", At("/trucks/{t}/record", "fields"), At("post /trucks/{slug}/record", "fields")),
+    (
+        "record add",
+        "from_reason",
+        At("/trucks/{t}/record", "from_reason"),
+        At("post /trucks/{slug}/record", "from_reason"),
+    ),
+    (
+        "record add",
+        "entered_late",
+        At("/trucks/{t}/record", "entered_late"),
+        At("post /trucks/{slug}/record", "entered_late"),
+    ),
+    (
+        "record add",
+        "request",
+        At("/trucks/{t}/record", "request"),
+        At("post /trucks/{slug}/record", "Idempotency-Key"),
+    ),
+    ("record import", "any_times", At("/record", "any_times"), At("post /record/import", "any_times")),
+    ("record repair", "vehicle", Nowhere(BY_TRUCK), Nowhere(BY_TRUCK)),
+    ("record repair", "right", At("/trucks/{t}/record", ""), At("post /trucks/{slug}/repair", "right")),
     ("record show", "vehicle", At("/trucks/{t}/record", ""), At("get /trucks/{slug}/record", "")),
     ("record check", "expect_head", At("/trucks/{t}/record", "head"), At("get /record/check", "head")),
     (

@@ -65,14 +65,22 @@ pub struct Visitor {
     pub app: Shared,
     router: Router,
     runtime: tokio::runtime::Runtime,
+    /// Whether the garage stays when the visitor leaves.
+    stays: bool,
 }
 
 impl Visitor {
     pub fn new() -> Self {
-        let folder = crate::world::folder_for_a_test("page");
+        let mut visitor = Self::at(crate::world::folder_for_a_test("page"));
+        visitor.stays = false;
+        visitor
+    }
+
+    /// A window on a garage that is there, and stays.
+    pub fn at(folder: std::path::PathBuf) -> Self {
         let app = App::new(Garage::at(folder), Hosts::of(HOST.parse().unwrap())).unwrap();
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
-        Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap() }
+        Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap(), stays: true }
     }
 
     /// The same with one truck.
@@ -170,6 +178,16 @@ impl Visitor {
         self.send_parts(request, fields, files)
     }
 
+    /// Sends what a program sends, with headers of its own.
+    pub fn program_with(&self, method: &str, address: &str, headers: &[(&str, &str)], body: &[u8]) -> Said {
+        let mut request = Request::builder().method(method).uri(address);
+        request = request.header(header::HOST, HOST).header("waywiser-client", "test");
+        for (name, value) in headers {
+            request = request.header(*name, *value);
+        }
+        self.send(request.body(Body::from(body.to_vec())).unwrap())
+    }
+
     /// Sends JSON as a program does.
     pub fn program_json(&self, address: &str, json: &str) -> Said {
         let request = Request::post(address).header(header::HOST, HOST).header("waywiser-client", "test");
@@ -189,6 +207,8 @@ impl Visitor {
 
 impl Drop for Visitor {
     fn drop(&mut self) {
-        crate::world::clear_away(self.app.garage.folder());
+        if !self.stays {
+            crate::world::clear_away(self.app.garage.folder());
+        }
     }
 }

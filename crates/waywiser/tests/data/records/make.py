@@ -13,7 +13,7 @@ import struct
 
 MIGRATIONS = pathlib.Path("../../../migrations")
 # In the order of migrate.rs; the number of a version is how many of them were applied.
-ORDER = ["2026-11-25-first-entries.sql", "2026-11-25-indexes-of-a-vehicle.sql"]
+ORDER = ["2026-11-25-first-entries.sql", "2026-11-25-indexes-of-a-vehicle.sql", "2026-11-30-requests.sql"]
 MARK = 0x77617977
 TRUCK = "The grey half-ton"
 EVENTS = [
