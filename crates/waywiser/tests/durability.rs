@@ -207,3 +207,76 @@ fn a_full_disk_loses_nothing_and_leaves_nothing_half_written() {
         println!("skipped: neither a small file system nor a limit on files can be had here");
     }
 }
+
+/// Every write of the store fails once, wherever a file would grow past a limit: `$4` is its size, 512 bytes a unit.
+const ADD_WITHIN: &str = r#"
+trap '' XFSZ
+ulimit -f "$4" && "$1" record add note --vehicle x --text "$3" --request "$5" --json --garage "$2" > /dev/null 2>&1
+"#;
+
+#[cfg(unix)]
+#[test]
+fn a_write_that_fails_anywhere_in_a_commit_leaves_all_or_nothing() {
+    let template = folder("fails-start");
+    for number in 0..12 {
+        assert!(add(&template, &format!("note {number}")).wait().unwrap().success());
+    }
+    let before = entries(&template);
+    let text = "seven ".repeat(1500);
+    let (mut failed, mut reached) = (0, false);
+    for limit in 0..120 {
+        let garage = folder("fails");
+        for file in ["record.sqlite", "record-seen.toml"] {
+            std::fs::copy(template.join(file), garage.join(file)).unwrap();
+        }
+        let add = |limit: u64| {
+            let mut command = Command::new("sh");
+            command.args(["-c", ADD_WITHIN, "sh", BINARY]).arg(&garage);
+            command.args([&text, &limit.to_string(), "key"]).stderr(Stdio::null()).status().unwrap().success()
+        };
+        let said = add(limit);
+        let found = entries(&garage);
+        assert!(found.len() == before.len() + usize::from(said), "{} at {limit}, said {said}", found.len());
+        failed += u32::from(!said);
+        reached |= said;
+        // Sent again where there is room, it is there once.
+        assert!(add(1 << 20), "{limit}");
+        assert_eq!(entries(&garage).len(), before.len() + 1, "{limit}");
+    }
+    println!("{failed} of 120 limits refused the write, 0 lost or doubled");
+    assert!(failed > 5 && reached, "{failed}");
+}
+
+/// A copy on a disk that takes no writes: checked, shown and exported, and told apart from one that is damaged.
+const READ_ONLY: &str = r#"
+mount -t tmpfs tmpfs "$2" && cp "$3"/record.sqlite "$2" && mount -o remount,ro "$2" || exit 77
+"$1" record check --garage "$2" > "$3/check" 2>&1; echo $? > "$3/code"
+"$1" record show --garage "$2" > "$3/show" 2>&1; echo $? >> "$3/code"
+"$1" record export --garage "$2" > "$3/export" 2>> "$3/check"; echo $? >> "$3/code"
+"$1" record add note --vehicle x --text y --garage "$2" > "$3/added" 2>&1; echo $? >> "$3/code"
+"#;
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_write_protected_copy_is_read() {
+    let (from, garage) = (folder("protected-from"), folder("protected"));
+    for number in 0..3 {
+        assert!(add(&from, &format!("note {number}")).wait().unwrap().success());
+    }
+    let known = entries(&from);
+    let status = Command::new("unshare")
+        .args(["--user", "--map-root-user", "--mount", "sh", "-c", READ_ONLY, "sh", BINARY])
+        .args([&garage, &from])
+        .stderr(Stdio::null())
+        .status();
+    let text = |name: &str| std::fs::read_to_string(from.join(name)).unwrap_or_default();
+    if !status.is_ok_and(|status| status.code() != Some(77)) || text("code").is_empty() {
+        println!("skipped: no file system of its own can be had here");
+        return;
+    }
+    assert_eq!(text("code"), "0\n0\n0\n1\n", "{} {} {}", text("check"), text("show"), text("added"));
+    let found: BTreeMap<u64, String> =
+        text("export").lines().map(|line| confirmed(line.as_bytes()).unwrap()).collect();
+    assert_eq!(found, known);
+    assert!(text("check").contains("whole"), "{}", text("check"));
+}

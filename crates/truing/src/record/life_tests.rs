@@ -182,7 +182,12 @@ fn any_life() -> impl Strategy<Value = Vec<(EventKind, Vec<(&'static str, String
             match what {
                 0 => (
                     EventKind::Write,
-                    vec![("from", format!("8.{digit}")), ("to", format!("7.{digit}")), ("from_reason", text("found so")), odometer],
+                    vec![
+                        ("from", format!("8.{digit}")),
+                        ("to", format!("7.{digit}")),
+                        ("from_reason", text("found so")),
+                        odometer,
+                    ],
                 ),
                 1 => (
                     EventKind::Estimate,

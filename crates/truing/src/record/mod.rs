@@ -48,3 +48,5 @@ pub use times::{ENTERED_LATE, time_problem};
 mod life_tests;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod word_tests;

@@ -61,7 +61,9 @@ pub fn same_setting(one: &str, other: &str) -> bool {
 
 /// A write must begin from what is stored, or say why it does not.
 pub(super) fn from_problem(earlier: &[Entry], sequence: u64, event: &Draft) -> Option<Problem> {
-    if event.kind != EventKind::Write || event.fields.get(FROM_REASON).is_some_and(|why| !why.trim().is_empty()) {
+    if event.kind != EventKind::Write
+        || event.fields.get(FROM_REASON).is_some_and(|why| !why.trim().is_empty())
+    {
         return None;
     }
     let from = event.fields.get("from")?;
@@ -93,7 +95,10 @@ impl Difference {
     pub fn problem(&self) -> Problem {
         let Stored { setting, entry, .. } = &self.recorded;
         let found = self.in_file.as_ref().map_or("no value".to_string(), |value| format!("{value}"));
-        let expected = format!("{setting} stored in the {}, as the record's last write says (entry {entry})", self.adjuster);
+        let expected = format!(
+            "{setting} stored in the {}, as the record's last write says (entry {entry})",
+            self.adjuster
+        );
         Problem::error("the vehicle file", expected, found).hint(
             "Look at what the module shows, then let the file follow the record, or enter into the record that the file \
              is right.",

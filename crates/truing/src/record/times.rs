@@ -42,8 +42,15 @@ pub fn time_problem(
 }
 
 /// The same of a sealed entry, as a warning: it stands as it is.
-pub(super) fn time_warning(entry: &Entry, before: Option<Timestamp>, now: Option<Timestamp>) -> Option<Problem> {
+pub(super) fn time_warning(
+    entry: &Entry,
+    before: Option<Timestamp>,
+    now: Option<Timestamp>,
+) -> Option<Problem> {
     let problem = time_problem(entry.sequence, &entry.event, before, now)?;
     let warning = Problem { severity: crate::problem::Severity::Warning, ..problem };
-    Some(warning.hint("The clock was wrong, here or then, or the entry was entered late without a word of it."))
+    Some(
+        warning
+            .hint("The clock was wrong, here or then, or the entry was entered late without a word of it."),
+    )
 }

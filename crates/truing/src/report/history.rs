@@ -4,7 +4,9 @@ use super::document::Document;
 use super::value::V;
 use super::words;
 use crate::problem::Problem;
-use crate::record::{Due, Entry, Mileage, Proved, Tank, REQUEST, REQUESTED, VehicleState, is_owners_word, tanks};
+use crate::record::{
+    Due, Entry, Mileage, Proved, REQUEST, REQUESTED, Tank, VehicleState, is_owners_word, tanks,
+};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Volume};
@@ -271,8 +273,7 @@ fn row(entry: &Entry) -> [String; 4] {
         if cut.len() < one_line.len() { cut + " ..." } else { cut }
     };
     let shown = entry.event.fields.iter().filter(|(name, _)| ![REQUEST, REQUESTED].contains(&name.as_str()));
-    let says =
-        shown.map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
+    let says = shown.map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
     let word = is_owners_word(entry.event.kind, &entry.event.fields).then(|| "the owner's word".to_string());
     let says: Vec<String> = word.into_iter().chain(says).collect();
     let day = entry.event.time.to_string().chars().take(10).collect();

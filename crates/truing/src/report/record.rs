@@ -1,7 +1,7 @@
 //! What stands in a record, for a person.
 
 use super::document::Document;
-use crate::problem::Problem;
+use crate::problem::{Problem, any_error};
 use crate::record::{Chain, Difference, Entry, Fields, Hash};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -44,6 +44,38 @@ impl RecordReport {
         document.sentence(format!("{} entries; note this on paper: {}.", self.entries, self.head));
         document
     }
+}
+
+/// Digits of the head's hash that a foot holds. 64 bits: nobody makes another record whose head begins so by trying.
+const FOOT_DIGITS: usize = 16;
+
+/// How far a record went when a paper was made, so that the paper can be held against it later.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct RecordHead {
+    /// How many entries it held.
+    pub entries: u64,
+    /// The hash of the last.
+    pub head: String,
+}
+
+impl RecordHead {
+    /// In a line for a foot, with the beginning of the hash.
+    pub fn short(&self) -> String {
+        let begins: String = self.head.chars().take(FOOT_DIGITS).collect();
+        format!("record of {} entries, head {}", self.entries, in_groups(&begins))
+    }
+
+    /// With the whole hash.
+    pub fn whole(&self) -> String {
+        format!("record of {} entries, head {}", self.entries, in_groups(&self.head))
+    }
+}
+
+/// Digits in groups of eight, as they are copied by hand.
+fn in_groups(digits: &str) -> String {
+    let digits: Vec<char> = digits.chars().collect();
+    let groups: Vec<String> = digits.chunks(8).map(|group| group.iter().collect()).collect();
+    groups.join(" ")
 }
 
 /// An entry that was added and is safe on disk.
@@ -89,6 +121,53 @@ pub enum RecordFinding {
     CannotBeRead,
 }
 
+/// What came of computing an entry again.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RecomputedFinding {
+    /// It comes to the same.
+    Same,
+    /// It comes to something else.
+    Another,
+    /// What it rests on is not at hand, so that it could not be computed.
+    NotAtHand,
+}
+
+/// An entry that the program computed, computed again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Recomputed {
+    /// Its number.
+    pub entry: u64,
+    /// The word of its kind.
+    pub kind: &'static str,
+    /// The version that computed it.
+    pub version: String,
+    /// Whether that is the version that computed it again.
+    pub is_same_version: bool,
+    /// What came of it.
+    pub finding: RecomputedFinding,
+    /// The same in words.
+    pub says: String,
+}
+
+impl Recomputed {
+    /// What is wrong with it, where something is. Another version may come to something else, and both may be sound.
+    pub fn problem(&self) -> Option<Problem> {
+        let expected = format!("entry {}, {}, as it was computed by {}", self.entry, self.kind, self.version);
+        let problem = match (self.finding, self.is_same_version) {
+            (RecomputedFinding::Another, true) => Problem::error("record", expected, &self.says)
+                .hint("The entry does not come of its inputs. Ask who added it."),
+            (RecomputedFinding::Another, false) => Problem::warning("record", expected, &self.says)
+                .hint("Another version computed it. Compute it with that one to know more."),
+            (RecomputedFinding::NotAtHand, _) => Problem::note("record", expected, &self.says).hint(
+                "Put the files that it rests on beside the vehicle file; their hashes stand in the record.",
+            ),
+            (RecomputedFinding::Same, _) => return None,
+        };
+        Some(problem)
+    }
+}
+
 /// What a check of the record found.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct CheckReport {
@@ -102,14 +181,46 @@ pub struct CheckReport {
     pub head: String,
     /// What is wrong, or worth knowing.
     pub problems: Vec<Problem>,
+    /// The computed entries, computed again, where that was asked for.
+    pub recomputed: Option<Vec<Recomputed>>,
 }
 
 impl CheckReport {
+    /// The same with the computed entries computed again.
+    pub fn with_recomputed(mut self, recomputed: Vec<Recomputed>) -> Self {
+        self.problems.extend(recomputed.iter().filter_map(Recomputed::problem));
+        if self.ok && any_error(&self.problems) {
+            (self.ok, self.finding) = (false, RecordFinding::NotInOrder);
+        }
+        self.recomputed = Some(recomputed);
+        self
+    }
+
+    /// In a sentence what came of computing again.
+    pub fn recomputed_says(&self) -> Option<String> {
+        let all = self.recomputed.as_ref()?;
+        let of = |finding| all.iter().filter(|one| one.finding == finding).count();
+        Some(format!(
+            "{} entries were computed by the program: {} come to the same, {} to something else, {} could not be computed again for want of their files.",
+            all.len(),
+            of(RecomputedFinding::Same),
+            of(RecomputedFinding::Another),
+            of(RecomputedFinding::NotAtHand)
+        ))
+    }
+
     /// Of a record that was not begun yet.
     pub fn of_none() -> Self {
         let none = Problem::note("the record", "an entry", "none yet");
         let head = Hash::NONE.to_string();
-        Self { ok: true, finding: RecordFinding::Whole, entries: 0, head, problems: vec![none] }
+        Self {
+            ok: true,
+            finding: RecordFinding::Whole,
+            entries: 0,
+            head,
+            problems: vec![none],
+            recomputed: None,
+        }
     }
 
     /// The same for a person.
@@ -125,6 +236,9 @@ impl CheckReport {
         }
         document.sentence(format!("{} entries, the last with the hash", self.entries));
         document.sentence(self.head.clone());
+        self.recomputed_says().into_iter().for_each(|says| {
+            document.sentence(says);
+        });
         if self.ok {
             document.sentence(
                 "Write both on paper. A check against them shows also whether the last entries were cut off or all written anew.",

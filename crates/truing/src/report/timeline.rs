@@ -1,6 +1,8 @@
 //! What was done to a vehicle, one readable line an entry; what stands behind a line opens from it.
 
-use crate::record::{Corrections, Entry, EventKind, Fields, NOT_MADE, REQUEST, REQUESTED, is_owners_word, ratio};
+use crate::record::{
+    Corrections, Entry, EventKind, Fields, NOT_MADE, REQUEST, REQUESTED, is_owners_word, ratio,
+};
 use metrology::text::round_to_uncertainty;
 use serde::Serialize;
 

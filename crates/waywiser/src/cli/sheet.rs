@@ -23,6 +23,7 @@ use truing::report::document::Document;
 use truing::report::door_frame::DoorFrameNote;
 use truing::report::job::last_day;
 use truing::report::life::LifeReport;
+use truing::report::record::RecordHead;
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
 use truing::units::Units;
@@ -103,7 +104,8 @@ impl Sheet {
         let (estimate, choice) = chosen(loaded, None, None)?;
         if format == Format::Html {
             let document = sheet_of(loaded, &estimate, &choice, self.units())?;
-            return Ok(paper::html(&document, &self.info(None)).into_bytes());
+            let info = SheetInfo { record: self.record(&loaded.vehicle.name), ..self.info(None) };
+            return Ok(paper::html(&document, &info).into_bytes());
         }
         let sheet = job_of(loaded, &estimate, &choice, self.units())?;
         let code = match &self.link {
@@ -188,12 +190,19 @@ impl Sheet {
     }
 
     fn about(&self, title: &str, day: Option<Date>) -> About {
-        about(self.document, title, self.date.or(day))
+        About { record: self.record(title), ..about(self.document, title, self.date.or(day)) }
     }
 
     fn info(&self, day: Option<Date>) -> SheetInfo {
         let day = self.date.or(day).map(|day| day.to_string());
-        SheetInfo { made_on: day.unwrap_or_else(today), software: SOFTWARE.into() }
+        SheetInfo { made_on: day.unwrap_or_else(today), software: SOFTWARE.into(), record: None }
+    }
+
+    /// How far the record goes, where there is one that knows the vehicle.
+    fn record(&self, vehicle: &str) -> Option<RecordHead> {
+        let ledger = self.garage.open_to_read().ok()?;
+        self.garage.entries_of(&ledger, vehicle).ok()?;
+        ledger.reaches().ok().flatten()
     }
 }
 

@@ -23,9 +23,9 @@ pub use files::{Kind, LooseFile};
 pub use known::{Known, State, Truck, files_of};
 pub use names::{Slug, kept_name, numbered};
 pub use record::{Look, PATIENCE};
+pub use repair::Side;
 pub use routine::{NotKept, ROUTINE_FILE};
 pub use settings::{Settings, Units};
-pub use repair::Side;
 pub use written::{Written, followed};
 
 use crate::ledger::Ledger;

@@ -13,9 +13,7 @@ use truing::describe::adjuster::Adjuster;
 use truing::describe::vehicle::Vehicle;
 use truing::describe::written::Write;
 use truing::problem::Problem;
-use truing::record::{
-    Corrections, Difference, Draft, Entry, EventKind, NOT_MADE, differences, same_setting,
-};
+use truing::record::{Corrections, Difference, Draft, Entry, EventKind, NOT_MADE, differences, same_setting};
 
 /// Which side of a difference is right.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -143,7 +141,8 @@ fn said_by_file(
         return later.into_iter().map(|write| draft(EventKind::Write, write_fields(write))).collect();
     }
     let corrected = earlier.iter().find(|entry| entry.sequence == difference.recorded.entry);
-    let from = corrected.and_then(|entry| Corrections::among(earlier.iter()).over(entry).get("from").cloned());
+    let from =
+        corrected.and_then(|entry| Corrections::among(earlier.iter()).over(entry).get("from").cloned());
     let right = match from.filter(|from| same_setting(from, present)) {
         Some(_) => (NOT_MADE.to_string(), format!("{present} is still stored")),
         None => ("to".to_string(), present.clone()),
@@ -159,7 +158,8 @@ fn written_since<'v>(
     difference: &Difference,
     present: &str,
 ) -> Option<Vec<&'v Write>> {
-    let is_it = |write: &&Write| write.adjuster.as_ref().is_none_or(|name| adjuster.name.as_ref() == Some(name));
+    let is_it =
+        |write: &&Write| write.adjuster.as_ref().is_none_or(|name| adjuster.name.as_ref() == Some(name));
     let (mut wanted, mut later) = (present.to_string(), Vec::new());
     for write in vehicle.written.iter().filter(is_it).rev() {
         if !same_setting(&write.to.to_string(), &wanted) {

@@ -138,9 +138,12 @@ impl Look<'_> {
         match answered.iter().find(|entry| entry.event.fields.get(REQUESTED) != Some(&asked)) {
             None => Ok(answered),
             Some(other) => {
-                let expected = format!("a key of its own; entry {} answered another request with it", other.sequence);
+                let expected =
+                    format!("a key of its own; entry {} answered another request with it", other.sequence);
                 let problem = Problem::error("the request", expected, format!("`{}`", request.key));
-                Err(problem.hint("Nothing was added. Give each request a new key; send only the same one again.").into())
+                Err(problem
+                    .hint("Nothing was added. Give each request a new key; send only the same one again.")
+                    .into())
             }
         }
     }

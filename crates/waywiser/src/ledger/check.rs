@@ -78,7 +78,9 @@ impl Ledger {
             }
         }
         let mut checked = match chain(&moment, expected) {
-            Err(fault) if fault.is_damage() && any_error(&problems) => Checked::none(Finding::NotInOrder, fault.problems(&self.path)),
+            Err(fault) if fault.is_damage() && any_error(&problems) => {
+                Checked::none(Finding::NotInOrder, fault.problems(&self.path))
+            }
             checked => checked?,
         };
         // A record that cannot be read was told of already.
@@ -100,7 +102,8 @@ pub(super) fn chain(connection: &Connection, expected: &Expected) -> Result<Chec
     problems.extend(read::each_readable(connection, |entry| checker.feed(&entry), &mut rows)?);
     let (entries, head) = checker.so_far();
     problems.extend(checker.finish());
-    let counted: i64 = connection.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |row| row.get(0))?;
+    let counted: i64 =
+        connection.query_row("SELECT count(*) FROM entry NOT INDEXED", [], |row| row.get(0))?;
     if u64::try_from(counted) != Ok(rows) {
         problems.push(changed(format!("{counted} entries, as the table counts them"), format!("{rows}")));
     }
@@ -109,7 +112,8 @@ pub(super) fn chain(connection: &Connection, expected: &Expected) -> Result<Chec
 }
 
 fn changed(expected: impl Into<String>, found: impl Into<String>) -> Problem {
-    Problem::error("record", expected, found).hint("The file was changed from outside. Look for an older copy.")
+    Problem::error("record", expected, found)
+        .hint("The file was changed from outside. Look for an older copy.")
 }
 
 /// What the file's own check finds: every page, every index against its table, every constraint.
@@ -129,9 +133,8 @@ fn unknown_vehicles(connection: &Connection) -> Result<Vec<Problem>, Fault> {
     };
     let without = numbers("SELECT rowid FROM pragma_foreign_key_check('entry')")?;
     let idle = "SELECT number FROM vehicle WHERE number NOT IN (SELECT vehicle FROM entry NOT INDEXED)";
-    let without = without.iter().map(|entry| {
-        changed("the vehicle of each entry", format!("none for entry {entry}"))
-    });
+    let without =
+        without.iter().map(|entry| changed("the vehicle of each entry", format!("none for entry {entry}")));
     let idle = numbers(idle)?.into_iter();
     let idle = idle.map(|number| changed("an entry for each vehicle", format!("none for vehicle {number}")));
     Ok(without.chain(idle).collect())

@@ -41,12 +41,11 @@ impl Fault {
         matches!(self.code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked))
     }
 
-    /// Whether it came of a place that takes no writes.
+    /// Whether it came of a place that takes no writes or has no room: a reader too needs an index in memory beside the
+    /// file.
     pub fn wants_to_write(&self) -> bool {
-        matches!(
-            self.code(),
-            Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied)
-        )
+        use ErrorCode::{CannotOpen, DiskFull, PermissionDenied, ReadOnly, SystemIoFailure};
+        matches!(self.code(), Some(ReadOnly | CannotOpen | PermissionDenied | DiskFull | SystemIoFailure))
     }
 
     /// Whether the file itself is wrong, and not the way to it.
@@ -62,9 +61,10 @@ impl Fault {
         let is_damage = self.is_damage();
         let mut problems = self.problems(path);
         for problem in problems.iter_mut().filter(|_| !is_damage) {
-            problem.hint = "The record could not be read; nothing is known of whether it is in order. See to the \
+            problem.hint =
+                "The record could not be read; nothing is known of whether it is in order. See to the \
                             rights of the file and its folder, and check again."
-                .into();
+                    .into();
         }
         problems
     }

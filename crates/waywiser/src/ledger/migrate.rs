@@ -75,7 +75,9 @@ pub fn differences(connection: &Connection) -> Result<Vec<Problem>, Fault> {
         Problem::error("record", expected, found)
             .hint("The file was changed from outside. Look for an older copy.")
     };
-    let missing = missing.map(|part| problem(format!("{} as version {version} makes it", name(part)), "another or none".into()));
+    let missing = missing.map(|part| {
+        problem(format!("{} as version {version} makes it", name(part)), "another or none".into())
+    });
     let more = more.map(|part| problem("nothing else in the file".into(), name(part)));
     Ok(missing.chain(more).collect())
 }

@@ -11,6 +11,8 @@ mod check;
 mod damage_tests;
 mod fault;
 mod holder;
+#[cfg(test)]
+mod kept_tests;
 mod migrate;
 mod open;
 mod read;
@@ -58,9 +60,8 @@ impl Ledger {
         if let Some(folder) = to.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             world::make_folders(folder).map_err(|error| vec![no_folder(folder, &error)])?;
         }
-        let copied = open::may(Operation::Create, to).and_then(|()| {
-            Ok(self.connection.execute("VACUUM INTO ?1", [to.display().to_string()])?)
-        });
+        let copied = open::may(Operation::Create, to)
+            .and_then(|()| Ok(self.connection.execute("VACUUM INTO ?1", [to.display().to_string()])?));
         copied.map_err(|fault| fault.problems(&self.path))?;
         synced(to).map_err(|error| vec![no_folder(to, &error)])
     }

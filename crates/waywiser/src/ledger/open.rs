@@ -29,7 +29,8 @@ impl Ledger {
     /// Opens the record of a garage where there is one, to add to it.
     pub fn open_existing(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
         let path = existing(garage).map_err(|fault| fault.problems(&garage.join(FILE)))?;
-        let opened = waited_for(patience, || Self::prepared(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience));
+        let opened =
+            waited_for(patience, || Self::prepared(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience));
         opened.map_err(|fault| fault.problems(&path))
     }
 
@@ -122,7 +123,9 @@ fn big_enough(path: &Path, may_be_empty: bool) -> Result<(), Fault> {
     }
     let expected = format!("a record, which has {SMALLEST_BYTES} bytes or more");
     let problem = Problem::error(path.display().to_string(), expected, format!("a file of {bytes} bytes"));
-    Err(Fault::NoRecord(Box::new(problem.hint("Its content is gone. Nothing was changed. Take the newest backup."))))
+    Err(Fault::NoRecord(Box::new(
+        problem.hint("Its content is gone. Nothing was changed. Take the newest backup."),
+    )))
 }
 
 fn broken(error: &std::io::Error) -> Fault {

@@ -5,6 +5,7 @@ use super::fault::Fault;
 use rusqlite::{Connection, OptionalExtension, Row, Statement, params};
 use truing::problem::Problem;
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};
+use truing::report::record::RecordHead;
 
 const COLUMNS: &str = "sequence, time, name, kind, fields, previous, hash";
 const ENTRY: &str = "entry JOIN vehicle ON entry.vehicle = vehicle.number";
@@ -43,6 +44,25 @@ impl Ledger {
     pub fn head(&self) -> Result<Option<Hash>, Vec<Problem>> {
         let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
         Ok(last.map(|entry| entry.hash))
+    }
+
+    /// How many entries there are and the hash of the last, as papers show it; none in an empty record.
+    pub fn reaches(&self) -> Result<Option<RecordHead>, Vec<Problem>> {
+        let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
+        Ok(last.map(|last| RecordHead { entries: last.sequence, head: last.hash.to_string() }))
+    }
+
+    /// The hash of an entry that begins with these digits, as a foot of a paper shows it; the last such.
+    pub fn hash_that_begins(&self, digits: &str) -> Result<Option<Hash>, Vec<Problem>> {
+        let begins = || -> Result<Option<Hash>, Fault> {
+            let sql = "SELECT hash FROM entry NOT INDEXED WHERE substr(hex(hash), 1, ?2) = ?1 ORDER BY sequence DESC LIMIT 1";
+            let digits = digits.to_ascii_uppercase();
+            let length = i64::try_from(digits.len()).unwrap_or(i64::MAX);
+            let found =
+                self.connection.query_row(sql, params![digits, length], |row| row.get(0)).optional()?;
+            Ok(found.map(Hash::from_bytes))
+        };
+        begins().map_err(|fault| fault.problems(&self.path))
     }
 
     /// The entries that the state of a vehicle rests on: few, however long its history.

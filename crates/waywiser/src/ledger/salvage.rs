@@ -76,8 +76,14 @@ fn readable(copy: &Path, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Faul
         }
     }
     if nameless > 0 {
-        let found = format!("{nameless} whose vehicle's name is damaged; they are given under the number of the vehicle");
-        problems.push(Problem::warning(copy.display().to_string(), "entries with the name of their vehicle", found));
+        let found = format!(
+            "{nameless} whose vehicle's name is damaged; they are given under the number of the vehicle"
+        );
+        problems.push(Problem::warning(
+            copy.display().to_string(),
+            "entries with the name of their vehicle",
+            found,
+        ));
     }
     if missed > 0 || entries.is_empty() {
         let found = format!("{} that can be read, {missed} that cannot", entries.len());
@@ -92,7 +98,10 @@ fn readable(copy: &Path, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, Faul
 /// The names of the vehicles that can be read, by their numbers.
 fn names(connection: &Connection) -> BTreeMap<i64, String> {
     let mut names = BTreeMap::new();
-    for sql in ["SELECT number, name FROM vehicle", "SELECT rowid, name FROM vehicle INDEXED BY sqlite_autoindex_vehicle_1"] {
+    for sql in [
+        "SELECT number, name FROM vehicle",
+        "SELECT rowid, name FROM vehicle INDEXED BY sqlite_autoindex_vehicle_1",
+    ] {
         let Ok(mut statement) = connection.prepare(sql) else { continue };
         let Ok(mut rows) = statement.query([]) else { continue };
         while let Ok(Some(row)) = rows.next() {
@@ -106,7 +115,11 @@ fn names(connection: &Connection) -> BTreeMap<i64, String> {
 
 /// One row of the table of entries, and whether the name of its vehicle is known: the one that its number leads to, or any
 /// with which the entry's hash is right.
-fn bare_entry(connection: &Connection, sequence: u64, names: &BTreeMap<i64, String>) -> Option<(Entry, bool)> {
+fn bare_entry(
+    connection: &Connection,
+    sequence: u64,
+    names: &BTreeMap<i64, String>,
+) -> Option<(Entry, bool)> {
     let sql = "SELECT sequence, time, CAST(vehicle AS TEXT), kind, fields, previous, hash FROM entry NOT INDEXED WHERE sequence = ?1";
     let mut statement = connection.prepare(sql).ok()?;
     let mut rows = statement.query([i64::try_from(sequence).ok()?]).ok()?;
@@ -118,7 +131,9 @@ fn bare_entry(connection: &Connection, sequence: u64, names: &BTreeMap<i64, Stri
     };
     let is_right = |entry: &Entry| hash_of(entry.sequence, &entry.previous, &entry.event) == entry.hash;
     let by_number = names.get(&number).map(called);
-    if let Some(right) = by_number.iter().cloned().chain(names.values().map(called)).find(|entry| is_right(entry)) {
+    if let Some(right) =
+        by_number.iter().cloned().chain(names.values().map(called)).find(|entry| is_right(entry))
+    {
         return Some((right, true));
     }
     by_number.map(|entry| (entry, true)).or_else(|| Some((called(&format!("vehicle {number}")), false)))

@@ -49,7 +49,8 @@ pub(super) fn lost(connection: &Connection, record: &Path) -> Result<Option<Prob
     if found.as_ref().is_some_and(|entry| entry.hash == seen.head) {
         return Ok(None);
     }
-    let expected = format!("entry {} with the hash {}, which was seen on this machine", seen.entries, seen.head);
+    let expected =
+        format!("entry {} with the hash {}, which was seen on this machine", seen.entries, seen.head);
     let found = match found {
         Some(entry) => format!("another one with the hash {}", entry.hash),
         None => format!("{} entries", read::head(connection)?.map_or(0, |last| last.sequence)),

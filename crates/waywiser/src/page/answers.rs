@@ -3,7 +3,7 @@
 
 use super::{App, PageError};
 use crate::cli::drive_inputs::{DriveInputs, LogInputs};
-use crate::cli::record::show::report_of;
+use crate::cli::record::show::checked;
 use crate::cli::record::source::hash_of_file;
 use crate::cli::set::{self, Hands};
 use crate::garage::{Known, PATIENCE, Slug, Truck, kept_name};
@@ -11,7 +11,7 @@ use crate::ledger::Ledger;
 use crate::world;
 use schemars::JsonSchema;
 use serde::Deserialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use truing::choose::{Choice, choose, rule_of};
 use truing::problem::Problem;
 use truing::prove::prove;
@@ -230,9 +230,8 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     Ok(ProofReport::new(&loaded.vehicle, drive, &proof, problems, app.garage.settings().units))
 }
 
-/// Names and hashes of the files a trial rests on.
-pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, String)> {
-    let folder = app.garage.truck_folder(slug);
+/// Names and hashes of the files in a folder that a trial rests on.
+pub fn rests_on(folder: &Path, trial: &Trial) -> Vec<(&'static str, String)> {
     let hash = |name: &str| hash_of_file(&folder.join(kept_name(name))).map(|hash| hash.to_string());
     let mut fields = trial.fields();
     fields.extend(hash(&trial.track).map(|hash| ("track_sha256", hash)));
@@ -245,7 +244,9 @@ pub fn rests_on(app: &App, slug: &Slug, trial: &Trial) -> Vec<(&'static str, Str
 /// The record, where there is one.
 pub fn ledger(app: &App) -> Outcome<Option<Ledger>> {
     match app.garage.has_record() {
-        true => Ledger::open_to_read(app.garage.folder(), PATIENCE).map(Some).map_err(|problems| app.garage.shown(problems)),
+        true => Ledger::open_to_read(app.garage.folder(), PATIENCE)
+            .map(Some)
+            .map_err(|problems| app.garage.shown(problems)),
         false => Ok(None),
     }
 }
@@ -315,12 +316,12 @@ pub fn today() -> jiff::civil::Date {
     jiff::tz::Offset::UTC.to_datetime(world::now()).date()
 }
 
-/// Whether the record is whole, and agrees with what stands on paper.
-pub fn check_report(app: &App, expected: &Expected) -> Outcome<CheckReport> {
+/// Whether the record is whole, and agrees with what stands on paper; computed again where that is asked for.
+pub fn check_report(app: &App, expected: &Expected, recomputes: bool) -> Outcome<CheckReport> {
     if !app.garage.has_record() {
         return Ok(CheckReport::of_none());
     }
-    let mut report = report_of(crate::ledger::check(app.garage.folder(), expected, PATIENCE));
+    let mut report = checked(&app.garage, expected, PATIENCE, recomputes)?;
     report.problems = app.garage.shown(report.problems);
     Ok(report)
 }

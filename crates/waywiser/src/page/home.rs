@@ -1,6 +1,5 @@
 //! The garage: every truck with its state in one line; and the owner's units.
 
-use super::fields;
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::rename::objection;
@@ -9,6 +8,7 @@ use super::routes::{
     WHOLE_RECORD,
 };
 use super::{Answer, App, PageError, Shared, html as answer, work};
+use super::{answers, fields};
 use crate::cli::demo;
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
 use axum::Router;
@@ -95,6 +95,9 @@ fn view(app: &App, trucks: &[(Arc<Truck>, Line)]) -> Markup {
         @else {
             ul class="trucks" { @for (truck, line) in trucks { li { (card(truck, line)) } } }
             p { a class="button" href=(ADD) { "Add a truck" } }
+            @if let Ok(Some(head)) = answers::ledger(app).and_then(|ledger| ledger.map_or(Ok(None), |ledger| ledger.reaches())) {
+                p class="hint" { (fields::capitalised(&head.whole())) "." }
+            }
         }
         (beside())
     }

@@ -8,9 +8,10 @@ use super::form::Posted;
 use super::routes::Stage;
 use super::{App, PageError};
 use crate::cli::record::add_fields::{Given, fields};
+use crate::cli::record::computed::{mark, with_reserve};
 use crate::cli::record::request::requested;
 use crate::cli::record::source::{hash_of_file, source_of};
-use crate::garage::{Refused, Side, Slug, Truck, Written, followed};
+use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed};
 use crate::ledger::{Ledger, Look, Request};
 use crate::world;
 use axum::http::StatusCode;
@@ -96,27 +97,35 @@ pub fn choice(app: &App, slug: &Slug, wish: &Wish, key: Option<&str>) -> Result<
     let report = answers::choice_report(&known, wish, app.garage.settings().units)?;
     let asked = [("rule", wish.rule.clone()), ("reserve", wish.reserve.map(|reserve| reserve.to_string()))];
     let request = requested(key, "choice", slug.as_str(), &asked);
+    let mut computed = report.kept();
+    with_reserve(&mut computed, wish.reserve);
+    marked(app, &known, &mut computed);
     let entries = append(app, &known.truck, request.as_ref(), |kept, _| {
-        Ok(report.kept().into_iter().map(|(kind, fields)| kept.draft(kind, fields)).collect())
+        Ok(computed.into_iter().map(|(kind, fields)| kept.draft(kind, fields)).collect())
     })?;
     let is_advice = |entry: &Entry| matches!(entry.event.kind, EventKind::Estimate | EventKind::Choice);
     Ok(entries.into_iter().filter(is_advice).collect())
 }
 
 /// Keeps a proof.
-pub fn proof(
-    app: &App,
-    slug: &Slug,
-    trial: &answers::Trial,
-    key: Option<&str>,
-) -> Result<Entry, PageError> {
+pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial, key: Option<&str>) -> Result<Entry, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::proof_report(app, slug, &known, trial)?;
-    let (kind, fields) = report.kept(&answers::rests_on(app, slug, trial));
+    let mut computed = [report.kept(&answers::rests_on(&app.garage.truck_folder(slug), trial))];
+    marked(app, &known, &mut computed);
     let asked: Vec<_> = trial.fields().into_iter().map(|(name, value)| (name, Some(value))).collect();
     let request = requested(key, "proof", slug.as_str(), &asked);
-    let entries = append(app, &known.truck, request.as_ref(), |kept, _| Ok(vec![kept.draft(kind, fields)]))?;
+    let entries = append(app, &known.truck, request.as_ref(), |kept, _| {
+        Ok(computed.into_iter().map(|(kind, fields)| kept.draft(kind, fields)).collect())
+    })?;
     last(entries)
+}
+
+/// Marks entries as computed by this program, from the truck's files as they are.
+fn marked(app: &App, known: &Known, computed: &mut [(EventKind, Fields)]) {
+    if let Some(vehicle) = &known.truck.vehicle {
+        mark(computed, &known.truck.text, vehicle, &app.garage.truck_folder(&known.truck.slug));
+    }
 }
 
 fn last(mut entries: Vec<Entry>) -> Result<Entry, PageError> {
@@ -167,7 +176,9 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
         && let Some(entry) = ledger.answered(request)?.pop()
     {
         let followed = app.garage.file_follows(&truck);
-        return followed.map(|()| entry.clone()).map_err(|refused| not_followed(app, &truck, &entry, refused));
+        return followed
+            .map(|()| entry.clone())
+            .map_err(|refused| not_followed(app, &truck, &entry, refused));
     }
     if truck.hash != version {
         return Err(changed_meanwhile(&truck, told));

@@ -42,6 +42,7 @@ mod set;
 mod tests;
 mod upload;
 
+pub use answers::{Trial, rests_on};
 pub use api::description;
 pub use serve::{Options, serve};
 

@@ -2,6 +2,7 @@
 
 mod beside;
 mod called;
+mod computed;
 mod crash;
 mod differing;
 mod edits;

@@ -10,6 +10,7 @@ pub(crate) mod table;
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use truing::report::document::Document;
+use truing::report::record::RecordHead;
 
 /// What the job sheet is called.
 pub const JOB_SHEET: &str = "Job sheet";
@@ -30,6 +31,8 @@ pub struct SheetInfo {
     pub made_on: String,
     /// The program and its version.
     pub software: String,
+    /// How far the record went when it was made, where there is one.
+    pub record: Option<RecordHead>,
 }
 
 /// The job sheet as one HTML file.
@@ -53,7 +56,7 @@ pub fn html_of(document: &Document, kind: &str, info: &SheetInfo) -> String {
                     (block::all(&document.blocks))
                     @if kind == JOB_SHEET { (to_write_on()) }
                 }
-                footer { (info.software) }
+                footer { (info.software) @if let Some(record) = &info.record { "; " (record.whole()) } }
             }
         }
     };

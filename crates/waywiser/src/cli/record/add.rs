@@ -61,8 +61,7 @@ impl Add {
             self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?;
         more.extend(self.from_reason.as_deref().map(|why| (FROM_REASON, why)));
         more.extend(self.entered_late.as_deref().map(|why| (ENTERED_LATE, why)));
-        let (odometer, text, value) =
-            (self.odometer.as_deref(), self.text.as_deref(), self.value.as_deref());
+        let (odometer, text, value) = (self.odometer.as_deref(), self.text.as_deref(), self.value.as_deref());
         let given = Given { odometer, text, value, more };
         let source = self.source.as_deref().map(source_of).transpose()?;
         let source: Vec<(String, String)> = source.into_iter().flatten().collect();

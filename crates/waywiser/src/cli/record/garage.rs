@@ -68,7 +68,8 @@ impl Garage {
     pub fn differences(&self, recorded: &str) -> Result<Vec<Problem>, Vec<Problem>> {
         let trucks = Trucks::at(self.folder()?);
         let Some(truck) = trucks.truck_recorded_as(recorded) else { return Ok(Vec::new()) };
-        let warning = |difference: &Difference| Problem { severity: Severity::Warning, ..difference.problem() };
+        let warning =
+            |difference: &Difference| Problem { severity: Severity::Warning, ..difference.problem() };
         Ok(trucks.differences(&truck)?.iter().map(warning).collect())
     }
 

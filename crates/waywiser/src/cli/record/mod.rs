@@ -3,6 +3,7 @@
 pub(crate) mod add;
 pub(crate) mod add_fields;
 pub(crate) mod carry;
+pub(crate) mod computed;
 mod distance;
 pub(crate) mod garage;
 mod papers;

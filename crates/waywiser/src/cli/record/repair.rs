@@ -35,7 +35,8 @@ impl Repair {
         drop(ledger);
         let trucks = Trucks::at(self.garage.folder()?);
         let truck = trucks.truck_recorded_as(&recorded).ok_or_else(|| {
-            let problem = Problem::error("--vehicle", "a truck of this garage", format!("`{}`", self.vehicle));
+            let problem =
+                Problem::error("--vehicle", "a truck of this garage", format!("`{}`", self.vehicle));
             vec![problem.hint("The record has no vehicle file beside it here that could differ from it.")]
         })?;
         let found = trucks.differences(&truck)?;

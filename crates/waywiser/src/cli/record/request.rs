@@ -16,17 +16,20 @@ pub fn requested(
 ) -> Option<Request> {
     let key = key.map(str::trim).filter(|key| !key.is_empty())?.to_string();
     let given = asked.iter().filter_map(|(name, value)| Some((*name, value.as_deref()?)));
-    let parts = [("what", what), ("of", of)].into_iter().chain(given);
-    // As text, each part as long as it says: no two requests come to the same.
-    let whole: String =
-        parts.map(|(name, value)| format!("{}:{name}={}:{value};", name.len(), value.len())).collect();
-    let asked = Hash::of(whole.as_bytes());
+    let asked = hash_of_parts([("what", what), ("of", of)].into_iter().chain(given));
     // A page can be gone back to and its form filled in otherwise; only the very same is the same request then.
     let key = match key.starts_with(OF_A_PAGE) {
         true => format!("{key}-{}", asked.to_string().get(..16).unwrap_or_default()),
         false => key,
     };
     Some(Request { key, asked })
+}
+
+/// The hash of named parts. Each stands in the text with its length, so that no two lists come to the same.
+pub fn hash_of_parts<'p>(parts: impl Iterator<Item = (&'p str, &'p str)>) -> Hash {
+    let whole: String =
+        parts.map(|(name, value)| format!("{}:{name}={}:{value};", name.len(), value.len())).collect();
+    Hash::of(whole.as_bytes())
 }
 
 impl Given<'_> {

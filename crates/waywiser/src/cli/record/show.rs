@@ -2,9 +2,12 @@
 
 use super::super::{Answer, Outcome, Owner, answer};
 use super::Garage;
+use super::computed::recompute;
+use crate::garage::Garage as Trucks;
+use crate::ledger::{Checked, Finding, Ledger, check};
 use clap::Args;
 use std::process::ExitCode;
-use crate::ledger::{Checked, Finding, check};
+use std::time::Duration;
 use truing::problem::Problem;
 use truing::record::{Expected, Hash};
 use truing::report::history::{HistoryReport, StatesReport};
@@ -59,6 +62,12 @@ pub struct Check {
     /// How many entries there were then
     #[arg(long, value_name = "N")]
     expect_entries: Option<u64>,
+    /// Compute again what the program computed, where the files it rests on are in the garage
+    #[arg(long)]
+    recompute: bool,
+    /// Take the record as it is from now on, though it is not the one that was seen on this machine before
+    #[arg(long)]
+    as_it_is: bool,
     #[command(flatten)]
     garage: Garage,
     /// One JSON object on standard output
@@ -82,20 +91,60 @@ impl Check {
     }
 
     fn report(&self) -> Result<CheckReport, Vec<Problem>> {
-        let head =
-            self.expect_head.as_deref().map(Hash::read).transpose().map_err(|problem| vec![problem])?;
+        let reads = || self.garage.open_to_read();
+        let head = self.expect_head.as_deref().map(|text| head_on_paper(text, reads)).transpose()?;
         let expected = Expected { head, entries: self.expect_entries, now: None };
-        Ok(report_of(check(&self.garage.folder()?, &expected, self.garage.patience())))
+        if self.as_it_is {
+            self.garage.open_to_read()?.take_as_it_is()?;
+        }
+        let garage = Trucks::at(self.garage.folder()?);
+        checked(&garage, &expected, self.garage.patience(), self.recompute)
     }
 }
 
+/// Checks the record of a garage, and computes again what was computed where that is asked for.
+pub fn checked(
+    garage: &Trucks,
+    expected: &Expected,
+    patience: Duration,
+    recomputes: bool,
+) -> Result<CheckReport, Vec<Problem>> {
+    let report = report_of(check(garage.folder(), expected, patience));
+    if !recomputes || report.finding == RecordFinding::CannotBeRead {
+        return Ok(report);
+    }
+    let ledger = Ledger::open_to_read(garage.folder(), patience)?;
+    Ok(report.with_recomputed(recompute(&ledger, garage)?))
+}
+
+/// Fewer digits than a foot holds tell nothing apart for certain.
+const FEWEST_DIGITS: usize = 16;
+
+/// The hash that stands on paper, whole or as the foot of a paper has it, by its beginning.
+pub fn head_on_paper(
+    text: &str,
+    reads: impl FnOnce() -> Result<Ledger, Vec<Problem>>,
+) -> Result<Hash, Vec<Problem>> {
+    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    let is_beginning = (FEWEST_DIGITS..64).contains(&digits.len());
+    if !is_beginning || !digits.chars().all(|digit| digit.is_ascii_hexdigit()) {
+        return Hash::read(text).map_err(|problem| vec![problem]);
+    }
+    reads()?.hash_that_begins(&digits)?.ok_or_else(|| {
+        let problem = Problem::error("record", format!("an entry whose hash begins with {digits}"), "none");
+        vec![problem.hint(
+            "Entries were cut off or written anew since the hash was written down, or it was mistyped.",
+        )]
+    })
+}
+
 /// What a check of the record found, for a person and for programs.
-pub fn report_of(checked: Checked) -> CheckReport {
+fn report_of(checked: Checked) -> CheckReport {
     let finding = match checked.finding {
         Finding::Whole => RecordFinding::Whole,
         Finding::NotInOrder => RecordFinding::NotInOrder,
         Finding::CannotBeRead => RecordFinding::CannotBeRead,
     };
     let Checked { entries, head, problems, .. } = checked;
-    CheckReport { ok: finding == RecordFinding::Whole, finding, entries, head, problems }
+    CheckReport { ok: finding == RecordFinding::Whole, finding, entries, head, problems, recomputed: None }
 }

@@ -72,6 +72,7 @@ pub fn about(kind: Kind, title: &str, day: Option<Date>) -> About {
         kind: kind.name().into(),
         date: day,
         software: SOFTWARE.into(),
+        record: None,
     }
 }
 
@@ -130,6 +131,6 @@ fn with_parts<T>(
 
 /// Writes the sheet as one HTML file.
 pub fn write_sheet(out: &Path, document: &Document) -> Result<(), Vec<Problem>> {
-    let info = SheetInfo { made_on: today(), software: SOFTWARE.into() };
+    let info = SheetInfo { made_on: today(), software: SOFTWARE.into(), record: None };
     crate::world::write(out, paper::html(document, &info).as_bytes()).map_err(|problem| vec![*problem])
 }

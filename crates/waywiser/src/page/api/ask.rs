@@ -67,6 +67,8 @@ pub struct CheckAsked {
     pub entries: Option<u64>,
     /// The hash of the last of them.
     pub head: Option<String>,
+    /// Compute again what the program computed, where its files are at hand.
+    pub recompute: bool,
 }
 
 /// Which tire.

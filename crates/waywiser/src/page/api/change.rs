@@ -24,7 +24,9 @@ use truing::record::{Hash, export};
 use truing::report::batch::BatchReport;
 use truing::report::drive::DriveReport;
 use truing::report::pulses::PulseReport;
-use truing::report::record::{AddedReport, BackupReport, ImportReport, RepairedReport, TakenReport};
+use truing::report::record::{
+    AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
+};
 
 use crate::garage::{Refused, Settings, Side, kept_name};
 
@@ -140,6 +142,11 @@ pub async fn rescue(State(app): State<Shared>) -> Given<Rescued> {
         })
     })
     .await
+}
+
+/// Takes the record as it is.
+pub async fn as_it_is(State(app): State<Shared>) -> Given<CheckReport> {
+    given(&app, carry::as_it_is).await
 }
 
 /// Takes the vehicle file in.

@@ -149,7 +149,7 @@ fn operations() -> Operations {
             "Whether the record is whole.",
             read::check,
         );
-    changes(of_the_record(without_a_truck(reading)))
+    changes(looked_at(of_the_record(without_a_truck(reading))))
 }
 
 /// What needs no truck.
@@ -206,11 +206,21 @@ fn of_the_record(operations: Operations) -> Operations {
             "Sets a damaged record aside by copy and gives what can be read.",
             change::rescue,
         )
+        .post_nothing::<CheckReport, _, _>(
+            "/record/as-it-is",
+            "Takes the record as it is from now on, though another one was seen on this machine before, and checks it.",
+            change::as_it_is,
+        )
         .post_nothing::<TakenReport, _, _>(
             "/trucks/{slug}/take",
             "Takes the vehicle file into the record as it is now.",
             change::take,
         )
+}
+
+/// Files that are looked at and not kept.
+fn looked_at(operations: Operations) -> Operations {
+    operations
         .post_files::<ask::DriveSent, DriveReport, _, _>(
             "/drive",
             "Measures one drive. The files are looked at and not kept.",

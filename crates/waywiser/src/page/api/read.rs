@@ -3,8 +3,10 @@
 use super::taken::Asked;
 use super::{ApiError, Given, ask, given};
 use crate::cli::bench_signal::{Format, Wanted};
+use crate::cli::record::show::head_on_paper;
 use crate::cli::set::{REPEAT_AFTER_S, held_down};
-use crate::garage::{State as Reading, Truck};
+use crate::garage::{PATIENCE, State as Reading, Truck};
+use crate::ledger::Ledger;
 use crate::page::answers::{self, PapersAsked, Steps, Trial};
 use crate::page::look_up::tire_report;
 use crate::page::record::{carry, whole};
@@ -14,7 +16,7 @@ use axum::response::Response;
 use schemars::JsonSchema;
 use serde::Serialize;
 use truing::problem::Problem;
-use truing::record::{Expected, Hash};
+use truing::record::Expected;
 use truing::report::bench::BenchReport;
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
@@ -237,8 +239,14 @@ pub async fn papers(
 /// The check of the whole record.
 pub async fn check(State(app): State<Shared>, Asked(asked): Asked<ask::CheckAsked>) -> Given<CheckReport> {
     given(&app, move |app| {
-        let head = ask::said(&asked.head).map(Hash::read).transpose().map_err(|problem| vec![problem])?;
-        Ok(answers::check_report(app, &Expected { head, entries: asked.entries, now: None })?)
+        let reads = || Ledger::open_to_read(app.garage.folder(), PATIENCE);
+        let head = ask::said(&asked.head).map(|text| head_on_paper(text, reads)).transpose();
+        let head = head.map_err(|problems| app.garage.shown(problems))?;
+        Ok(answers::check_report(
+            app,
+            &Expected { head, entries: asked.entries, now: None },
+            asked.recompute,
+        )?)
     })
     .await
 }

@@ -15,6 +15,7 @@ use truing::report::document::Document;
 use truing::report::door_frame::DoorFrameNote;
 use truing::report::job::last_day;
 use truing::report::life::LifeReport;
+use truing::report::record::RecordHead;
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
 
@@ -104,7 +105,7 @@ impl<'a> Maker<'a> {
 
     fn history(&self) -> Outcome<Words> {
         let entries = answers::entries(self.app, &self.known.truck)?;
-        let checked = answers::check_report(self.app, &Expected::default())?;
+        let checked = answers::check_report(self.app, &Expected::default(), false)?;
         let whole = (checked.entries, checked.head.as_str(), checked.ok);
         let report = LifeReport::new(&self.known.truck.name, &entries, whole, self.units);
         Ok((report.document(), day_of(report.last_day.as_deref())))
@@ -126,12 +127,19 @@ impl<'a> Maker<'a> {
     }
 
     fn about(&self, kind: Kind, date: Option<Date>) -> About {
-        about(kind, &self.known.truck.name, self.choice.date.or(date))
+        let about = about(kind, &self.known.truck.name, self.choice.date.or(date));
+        About { record: self.record(), ..about }
     }
 
     /// What the file says of itself.
     pub fn info(&self, day: Option<Date>) -> SheetInfo {
         let day = self.choice.date.or(day).map(|day| day.to_string());
-        SheetInfo { made_on: day.unwrap_or_else(today), software: SOFTWARE.into() }
+        let made_on = day.unwrap_or_else(today);
+        SheetInfo { made_on, software: SOFTWARE.into(), record: self.record() }
+    }
+
+    /// How far the record goes, where it was begun and can be read.
+    fn record(&self) -> Option<RecordHead> {
+        answers::ledger(self.app).ok().flatten()?.reaches().ok().flatten()
     }
 }

@@ -48,7 +48,9 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let rule = rule.or(own.ok()).unwrap_or_default();
         let body = page(app, &slug, &known, trial(&asked).ok().as_ref(), &rule)?;
         let notice = super::difference::notice(app, &known.truck);
-        Ok(html(Head::of(&known.truck, Stage::Prove).noticing(notice).with_scripts(&["drop.js"]).frame(&body)))
+        Ok(html(
+            Head::of(&known.truck, Stage::Prove).noticing(notice).with_scripts(&["drop.js"]).frame(&body),
+        ))
     })
     .await
 }

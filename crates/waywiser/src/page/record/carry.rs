@@ -13,8 +13,8 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use std::path::{Path as FilePath, PathBuf};
 use truing::problem::Problem;
-use truing::record::{Entry, csv_head, export, export_csv, export_entry};
-use truing::report::record::ImportReport;
+use truing::record::{Entry, Expected, csv_head, export, export_csv, export_entry};
+use truing::report::record::{CheckReport, ImportReport};
 
 /// JSON Lines.
 pub async fn lines(State(app): State<Shared>) -> Answer {
@@ -112,8 +112,25 @@ pub async fn take_import(State(app): State<Shared>, parts: FormSent) -> Answer {
                 Problem::error("the form", "one file, as the export of a record gives it", "none or several");
             return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
         };
-        let ImportReport { added, in_file } = import(app, &scratch.path().join(name), received.fields.contains_key("any_times"))?;
+        let ImportReport { added, in_file } =
+            import(app, &scratch.path().join(name), received.fields.contains_key("any_times"))?;
         Ok(Redirect::to(&format!("{WHOLE_RECORD}?imported={added}&of={in_file}")).into_response())
+    })
+    .await
+}
+
+/// Takes the record as it is from now on, though another one was seen here before, and checks it.
+pub fn as_it_is(app: &App) -> Result<CheckReport, PageError> {
+    let Some(ledger) = answers::ledger(app)? else { return Err(nothing_recorded()) };
+    ledger.take_as_it_is().map_err(|problems| app.garage.shown(problems))?;
+    Ok(answers::check_report(app, &Expected::default(), false)?)
+}
+
+/// The same from a page.
+pub async fn take_as_it_is(State(app): State<Shared>, _posted: form::Posted) -> Answer {
+    work(&app, |app| {
+        as_it_is(app)?;
+        Ok(Redirect::to(&format!("{WHOLE_RECORD}?check=now#check")).into_response())
     })
     .await
 }

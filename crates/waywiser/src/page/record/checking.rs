@@ -1,10 +1,12 @@
 //! Whether the record is whole, and agrees with what stands on paper: asked from a truck's record and from the garage's.
 
+use crate::cli::record::show::head_on_paper;
+use crate::garage::PATIENCE;
+use crate::ledger::Ledger;
 use crate::page::{App, PageError, answers, blocks};
 use maud::{Markup, html};
 use serde::Deserialize;
-use truing::problem::Problem;
-use truing::record::{Expected, Hash};
+use truing::record::Expected;
 use truing::report::record::{CheckReport, RecordFinding};
 
 /// What stands in the address.
@@ -13,6 +15,7 @@ pub struct Checking {
     check: Option<String>,
     entries: Option<String>,
     head: Option<String>,
+    recompute: Option<String>,
 }
 
 impl Checking {
@@ -20,11 +23,14 @@ impl Checking {
     pub fn report(&self, app: &App) -> Result<Option<CheckReport>, PageError> {
         let head = self.head.as_deref().and_then(answers::given);
         let entries = answers::number("entries", self.entries.as_deref())?;
-        if self.check.is_none() && head.is_none() && entries.is_none() {
+        let recomputes = self.recompute.is_some();
+        if self.check.is_none() && head.is_none() && entries.is_none() && !recomputes {
             return Ok(None);
         }
-        let head = head.map(Hash::read).transpose().map_err(|problem: Problem| vec![problem])?;
-        Ok(Some(answers::check_report(app, &Expected { head, entries, now: None })?))
+        let reads = || Ledger::open_to_read(app.garage.folder(), PATIENCE);
+        let head = head.map(|text| head_on_paper(text, reads)).transpose();
+        let head = head.map_err(|problems| app.garage.shown(problems))?;
+        Ok(Some(answers::check_report(app, &Expected { head, entries, now: None }, recomputes)?))
     }
 }
 
@@ -34,8 +40,9 @@ pub fn section(address: &str, head: Option<&str>, check: Option<&CheckReport>) -
         form method="get" action=(address) class="asks" {
             label for="entries" { "Entries" }
             input id="entries" name="entries" type="number" min="0" inputmode="numeric";
-            label for="head" { "Hash" }
+            label for="head" { "Hash, or its first 16 digits" }
             input id="head" type="text" name="head" autocomplete="off" spellcheck="false";
+            label { input type="checkbox" name="recompute" value="yes"; " Compute again what was computed (estimates, choices, proofs)" }
             button class="plain" { "Check" }
         }
     };
@@ -68,6 +75,7 @@ fn checked(check: &CheckReport) -> Markup {
             strong { (said(check.finding)) } " "
             (check.entries) " entries were checked."
         }
+        @if let Some(says) = check.recomputed_says() { p { (says) } }
         (blocks::problems(&check.problems))
     }
 }

@@ -11,8 +11,8 @@ use super::frame::Head;
 use super::routes::{self, Stage, WHOLE_RECORD};
 use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
-use crate::garage::Side;
 use crate::cli::record::add::split;
+use crate::garage::Side;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
@@ -36,6 +36,7 @@ pub fn routes() -> Router<Shared> {
         .route("/record/backup", post(carry::make_backup))
         .route("/record/import", post(carry::take_import))
         .route("/record/rescue", post(carry::show_rescue))
+        .route("/record/as-it-is", post(carry::take_as_it_is))
         .route("/record/rescued/{name}", get(carry::readable))
         .route("/record/vehicle-file", get(whole::give))
         .route("/record/bring", post(whole::bring))

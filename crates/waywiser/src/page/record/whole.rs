@@ -59,6 +59,7 @@ pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answ
             Ok(found) => (Some(found), Vec::new()),
             Err(problems) => (None, app.garage.shown(problems)),
         };
+        let lost = answers::ledger(app).ok().flatten().and_then(|ledger| ledger.lost().ok().flatten());
         let check = asked.checking.report(app)?;
         let body = markup! {
             @if let Some(said) = asked.says() { p class="told" role="status" { (said) } }
@@ -68,6 +69,7 @@ pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answ
                 (checking::section(WHOLE_RECORD, head.map(|head| head.to_string()).as_deref(), check.as_ref()))
                 (out(app, head.is_some()))
             }
+            @if let Some(lost) = &lost { (another(app, lost)) }
             (import(app))
             (rescue(app, !problems.is_empty()))
             p { a href=(GARAGE) { "Back to the garage" } }
@@ -76,6 +78,17 @@ pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answ
         Ok(html(Head::new("The whole record").leading(lead).with_scripts(&["drop.js"]).frame(&body)))
     })
     .await
+}
+
+/// The record lacks what was seen of it on this machine.
+fn another(app: &App, lost: &Problem) -> Markup {
+    markup! {
+        section id="another" {
+            h2 { "Not the record that was seen here" }
+            (blocks::problems(std::slice::from_ref(lost)))
+            (form(app, &format!("{WHOLE_RECORD}/as-it-is"), &markup! { button class="plain" { "It is meant to be so: take the record as it is" } }))
+        }
+    }
 }
 
 fn lines(app: &App, ledger: &Ledger) -> Result<Vec<Line>, Vec<Problem>> {

@@ -113,7 +113,9 @@ fn held(tried: &Tried, folder: &Path, fault: Fault, came: Came, [before, after]:
         match came {
             Came::Done => assert_eq!(&now, after, "{place}: it was confirmed"),
             Came::Refused => assert_eq!(&now, before, "{place}: it was said that nothing was changed"),
-            Came::Half => assert_eq!((now.entries, now.files), (after.entries, before.files.clone()), "{place}"),
+            Came::Half => {
+                assert_eq!((now.entries, now.files), (after.entries, before.files.clone()), "{place}")
+            }
             Came::Unsure => assert_eq!(&now, after, "{place}: it was said that the file was changed"),
         }
     }
@@ -168,7 +170,8 @@ fn version() -> String {
 fn exported() -> Vec<u8> {
     let folder = folder_for_a_test("crash-export");
     with_truck(&folder);
-    let note = ["record", "add", "note", "--vehicle", NAME, "--text", "quiet", "--garage", folder.to_str().unwrap()];
+    let note =
+        ["record", "add", "note", "--vehicle", NAME, "--text", "quiet", "--garage", folder.to_str().unwrap()];
     assert_eq!(run_these(&note), ExitCode::SUCCESS);
     let lines = Visitor::at(folder.clone()).get("/record.jsonl").body.into_bytes();
     clear_away(&folder);
@@ -208,7 +211,8 @@ fn set_by_page(folder: &Path) -> Came {
 
 fn set_by_api(folder: &Path) -> Came {
     let version = version();
-    let headers = [("if-match", version.as_str()), ("idempotency-key", "k-1"), ("content-type", "application/json")];
+    let headers =
+        [("if-match", version.as_str()), ("idempotency-key", "k-1"), ("content-type", "application/json")];
     api(folder, "POST", &format!("/api/v1/trucks/{SLUG}/set"), &headers, br#"{"from": "8.20", "to": "7.86"}"#)
 }
 
@@ -296,7 +300,11 @@ fn truck_by_api(folder: &Path) -> Came {
 
 fn import_by_page(folder: &Path) -> Came {
     let visitor = Visitor::at(folder.to_path_buf());
-    of_status(&visitor.upload_as("/record/import", &visitor.token(), &[("exported", "record.jsonl", export())]))
+    of_status(&visitor.upload_as(
+        "/record/import",
+        &visitor.token(),
+        &[("exported", "record.jsonl", export())],
+    ))
 }
 
 fn import_by_api(folder: &Path) -> Came {

@@ -44,7 +44,9 @@ fn a_difference_is_told_wherever_the_truck_is_opened() {
         let page = visitor.get_patiently(&format!("/trucks/{slug}/{stage}"));
         page.has(&["7.86 stored in the stepped-constant", "entry 2", "found 8.20", "record#difference"]);
     }
-    visitor.get(&format!("/trucks/{slug}/record")).has(&["Record and vehicle file differ", "right: say so in the record"]);
+    visitor
+        .get(&format!("/trucks/{slug}/record"))
+        .has(&["Record and vehicle file differ", "right: say so in the record"]);
     visitor.get_patiently("/").has(&["Record and vehicle file differ"]);
     let file: Value = serde_json::from_str(&visitor.get(&format!("/api/v1/trucks/{slug}")).body).unwrap();
     assert_eq!(file["differences"].as_array().unwrap().len(), 1);
@@ -53,18 +55,29 @@ fn a_difference_is_told_wherever_the_truck_is_opened() {
     let page = visitor.get(&format!("/trucks/{slug}/describe"));
     let edited = TEXT.replace("writes_left = 4", "writes_left = 4 # as read");
     let version = page.hidden("version");
-    visitor.program_with("PUT", &format!("/api/v1/trucks/{slug}"), &[("if-match", &version)], edited.as_bytes()).is(200);
+    visitor
+        .program_with("PUT", &format!("/api/v1/trucks/{slug}"), &[("if-match", &version)], edited.as_bytes())
+        .is(200);
     visitor.post(&format!("/trucks/{slug}/record/take"), &[]).is(422).has(&["Look at what the module shows"]);
 }
 
 #[test]
 fn the_file_follows_the_record() {
     let (visitor, slug) = taken();
-    add(&visitor, EventKind::Write, &[("from", "8.20"), ("to", "7.86"), ("writes_left_after", "3"), ("odometer", "1000 mi")]);
+    add(
+        &visitor,
+        EventKind::Write,
+        &[("from", "8.20"), ("to", "7.86"), ("writes_left_after", "3"), ("odometer", "1000 mi")],
+    );
     add(&visitor, EventKind::Write, &[("from", "7.86"), ("to", "7.60"), ("writes_left_after", "2")]);
     visitor.post(&format!("/trucks/{slug}/record/repair"), &[("right", "record")]).is(303);
     let text = text(&visitor, &slug);
-    for piece in ["present = \"7.60\"", "writes_left = 2", "from = \"8.20\"\nto = \"7.86\"\nodometer = \"1000 mi\"", "from = \"7.86\"\nto = \"7.60\""] {
+    for piece in [
+        "present = \"7.60\"",
+        "writes_left = 2",
+        "from = \"8.20\"\nto = \"7.86\"\nodometer = \"1000 mi\"",
+        "from = \"7.86\"\nto = \"7.60\"",
+    ] {
         assert!(text.contains(piece), "{piece} in {text}");
     }
     assert_eq!(differences(&visitor, &slug), 0);
@@ -82,9 +95,15 @@ fn an_entry_says_that_the_file_is_right() {
         serde_json::from_str::<Value>(&said.is(200).body).unwrap()
     };
     let said = repair(&visitor, &slug);
-    assert_eq!((&said["added"][0]["kind"], &said["added"][0]["fields"]["corrects"]), (&"correction".into(), &"2".into()));
+    assert_eq!(
+        (&said["added"][0]["kind"], &said["added"][0]["fields"]["corrects"]),
+        (&"correction".into(), &"2".into())
+    );
     let now = state(&visitor);
-    assert_eq!((now.setting.map(|(setting, _)| setting), now.writes_left, now.writes_made), (Some("8.20".into()), Some(4), 0));
+    assert_eq!(
+        (now.setting.map(|(setting, _)| setting), now.writes_left, now.writes_made),
+        (Some("8.20".into()), Some(4), 0)
+    );
     assert_eq!((differences(&visitor, &slug), text(&visitor, &slug).as_str()), (0, TEXT));
 
     // The file holds a write that the record lacks.
@@ -92,21 +111,31 @@ fn an_entry_says_that_the_file_is_right() {
     add(&visitor, EventKind::Write, &[("from", "8.20"), ("to", "7.86")]);
     let written = "\n[[written]]\ndate = 2026-05-01\nfrom = \"8.20\"\nto = \"7.86\"\n\n[[written]]\ndate = 2026-05-02\nfrom = \"7.86\"\nto = \"7.60\"\n";
     let edited = TEXT.replace("8.20", "7.60").replace("left = 4", "left = 2") + written;
-    visitor.program_with(
-        "PUT",
-        &format!("/api/v1/trucks/{slug}"),
-        &[("if-match", &truing::record::Hash::of(TEXT.as_bytes()).to_string())],
-        edited.as_bytes(),
-    ).is(200);
+    visitor
+        .program_with(
+            "PUT",
+            &format!("/api/v1/trucks/{slug}"),
+            &[("if-match", &truing::record::Hash::of(TEXT.as_bytes()).to_string())],
+            edited.as_bytes(),
+        )
+        .is(200);
     assert_eq!(repair(&visitor, &slug)["added"][0]["kind"], "write");
     let now = state(&visitor);
-    assert_eq!((now.setting.map(|(setting, _)| setting), now.writes_left, now.writes_made), (Some("7.60".into()), Some(2), 2));
+    assert_eq!(
+        (now.setting.map(|(setting, _)| setting), now.writes_left, now.writes_made),
+        (Some("7.60".into()), Some(2), 2)
+    );
     assert_eq!(differences(&visitor, &slug), 0);
     // A value that no write leads to.
     add(&visitor, EventKind::Write, &[("from", "7.60"), ("to", "9.00")]);
     let text = text(&visitor, &slug).replace("present = \"7.60\"", "present = \"9.10\"");
     let version = visitor.app.garage.truck(&slug).unwrap().hash.to_string();
-    visitor.program_with("PUT", &format!("/api/v1/trucks/{slug}"), &[("if-match", &version)], text.as_bytes());
+    visitor.program_with(
+        "PUT",
+        &format!("/api/v1/trucks/{slug}"),
+        &[("if-match", &version)],
+        text.as_bytes(),
+    );
     if differences(&visitor, &slug) > 0 {
         assert_eq!(repair(&visitor, &slug)["added"].as_array().unwrap().len(), 1);
         assert_eq!(differences(&visitor, &slug), 0);

@@ -149,6 +149,13 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
         At("/trucks/{t}/record", "entries"),
         At("get /record/check", "entries"),
     ),
+    (
+        "record check",
+        "recompute",
+        At("/trucks/{t}/record", "recompute"),
+        At("get /record/check", "recompute"),
+    ),
+    ("record check", "as_it_is", At("/record", ""), At("post /record/as-it-is", "")),
     ("record export", "csv", At("/record.csv", ""), At("get /record/entries.csv", "")),
     ("record import", "file", At("/record", "exported"), At("post /record/import", "")),
     ("record distance", "vehicle", Nowhere(BY_TRUCK), Nowhere(BY_TRUCK)),

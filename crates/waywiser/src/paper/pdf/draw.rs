@@ -25,6 +25,7 @@ use krilla::tagging::{
 use krilla_svg::{SurfaceExt, SvgSettings};
 use std::collections::BTreeMap;
 use truing::problem::Problem;
+use truing::report::record::RecordHead;
 
 /// The language of every document.
 const LANGUAGE: &str = "en";
@@ -40,6 +41,8 @@ pub struct About {
     pub date: Option<Date>,
     /// The program and its version.
     pub software: String,
+    /// How far the record went when it was made, where there is one.
+    pub record: Option<RecordHead>,
 }
 
 /// Where each leaf was drawn.

@@ -128,7 +128,7 @@ impl Press {
     /// The note for the door frame: a label of its own size, or cut out of `paper`.
     pub fn door_frame(&self, note: &DoorFrameNote, paper: Option<Paper>, about: &About) -> Laid {
         let frame = small::frame(small::LABEL, paper);
-        self.laid(frame, None, about, |setter| small::label(setter, note, &about.software, frame.text))
+        self.laid(frame, None, about, |setter| small::label(setter, note, about, frame.text))
     }
 
     /// The file of a document.
@@ -153,7 +153,9 @@ impl Press {
         let mut pages = flow::pages(frame, &part);
         if let Some(head) = head {
             let day = about.date.map_or(String::new(), |day| format!(", as of {day}"));
-            let foot = format!("{}{day}", about.software);
+            let record =
+                about.record.as_ref().map_or(String::new(), |record| format!("; {}", record.short()));
+            let foot = format!("{}{day}{record}", about.software);
             let edges = Edges { head: (about.kind.clone(), head.into()), foot };
             pages = pages.with_edges(&self.fonts, &edges);
         }

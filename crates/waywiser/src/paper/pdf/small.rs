@@ -2,6 +2,7 @@
 //! cut out of a larger one.
 
 use super::Paper;
+use super::draw::About;
 use super::flow::Frame;
 use super::piece::{Area, Part};
 use super::setter::{Look, Setter};
@@ -83,7 +84,7 @@ fn card_of_size(
 }
 
 /// The label, and one for each notice.
-pub fn label(setter: &mut Setter, note: &DoorFrameNote, software: &str, text: Area) -> Part {
+pub fn label(setter: &mut Setter, note: &DoorFrameNote, about: &About, text: Area) -> Part {
     let width = text.width;
     let rows = note.lines.iter().map(|line| line.to_vec()).collect();
     let table = Table { caption: "Speedometer and odometer".into(), head: Vec::new(), rows };
@@ -91,7 +92,7 @@ pub fn label(setter: &mut Setter, note: &DoorFrameNote, software: &str, text: Ar
     for size in LABEL_SIZES {
         setter.headings.clear();
         set = label_of_size(setter, note, &table, size, width);
-        set.then(setter.paragraph(&plain(signed(note, software)), NOTE, width));
+        set.then(setter.paragraph(&plain(signed(note, about)), NOTE, width));
         if set.height() <= text.height {
             break;
         }
@@ -116,7 +117,8 @@ fn label_of_size(setter: &mut Setter, note: &DoorFrameNote, table: &Table, size:
     part
 }
 
-fn signed(note: &DoorFrameNote, software: &str) -> String {
+fn signed(note: &DoorFrameNote, about: &About) -> String {
     let day = note.last_day.as_ref().map_or(String::new(), |day| format!(", from the record up to {day}"));
-    format!("{software}{day}")
+    let record = about.record.as_ref().map_or(String::new(), |record| format!("; {}", record.whole()));
+    format!("{}{day}{record}", about.software)
 }
