@@ -24,15 +24,15 @@ pub struct Stored {
 }
 
 /// What is stored, by entries of one vehicle in their order. `adjuster` is the name that writes to it carry; where none is
-/// named, the last word on any counts.
-pub fn stored(entries: &[Entry], adjuster: Option<&str>) -> Option<Stored> {
+/// named, the last word on any counts. Entries without a name are about the first adjuster of the vehicle, or its only
+/// one: `is_first` says whether that is it.
+pub fn stored(entries: &[Entry], adjuster: Option<&str>, is_first: bool) -> Option<Stored> {
     let corrections = Corrections::among(entries.iter());
     let mut last = None;
     for entry in entries {
         let fields = corrections.over(entry);
         let named = fields.get("adjuster").map(String::as_str);
-        // An entry without a name is about the only adjuster, or about the first.
-        let is_it = adjuster.is_none() || named.is_none() || named == adjuster;
+        let is_it = adjuster.is_none() || named == adjuster || (named.is_none() && is_first);
         let said = |name: &str, by_write| {
             let setting = fields.get(name)?.trim().to_string();
             Some(Stored { setting, entry: entry.sequence, by_write })
@@ -67,7 +67,7 @@ pub(super) fn from_problem(earlier: &[Entry], sequence: u64, event: &Draft) -> O
         return None;
     }
     let from = event.fields.get("from")?;
-    let stored = stored(earlier, event.fields.get("adjuster").map(String::as_str))?;
+    let stored = stored(earlier, event.fields.get("adjuster").map(String::as_str), false)?;
     if same_setting(from, &stored.setting) {
         return None;
     }
@@ -94,7 +94,7 @@ impl Difference {
     /// In words.
     pub fn problem(&self) -> Problem {
         let Stored { setting, entry, .. } = &self.recorded;
-        let found = self.in_file.as_ref().map_or("no value".to_string(), |value| format!("{value}"));
+        let found = self.in_file.clone().unwrap_or_else(|| "no value".to_string());
         let expected = format!(
             "{setting} stored in the {}, as the record's last write says (entry {entry})",
             self.adjuster
@@ -109,9 +109,13 @@ impl Difference {
 /// Holds the record's last write to each adjuster against a vehicle file. What was taken in from a file later than the last
 /// write is the file's own word, and no difference.
 pub fn differences(vehicle: &Vehicle, entries: &[Entry]) -> Vec<Difference> {
-    let adjusters = vehicle.adjusters.iter();
-    let differs = adjusters.filter_map(|adjuster| {
-        let recorded = stored(entries, adjuster.name.as_deref()).filter(|stored| stored.by_write)?;
+    let adjusters = vehicle.adjusters.iter().enumerate();
+    let differs = adjusters.filter_map(|(place, adjuster)| {
+        let recorded = match (&adjuster.name, place) {
+            (None, 1..) => None,
+            (name, _) => stored(entries, name.as_deref(), place == 0),
+        };
+        let recorded = recorded.filter(|stored| stored.by_write)?;
         let in_file = adjuster.present().map(|setting| setting.to_string());
         let same = in_file.as_deref().is_some_and(|value| same_setting(value, &recorded.setting));
         (!same).then(|| Difference { adjuster: adjuster.called().to_string(), recorded, in_file })

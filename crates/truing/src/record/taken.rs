@@ -24,6 +24,7 @@ pub fn taken(
         "writes_left",
         adjuster.and_then(|adjuster| adjuster.writes_left).map(|n| n.to_string()),
     );
+    put(&mut fields, "adjuster", adjuster.and_then(|adjuster| adjuster.name.clone()));
     let mut events = vec![(EventKind::Vehicle, fields)];
     events.extend(vehicle.evidence.iter().map(|piece| (EventKind::Evidence, evidence(piece, hash_of))));
     events

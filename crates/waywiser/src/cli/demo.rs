@@ -2,6 +2,7 @@
 
 use super::choose::chosen;
 use super::load::{self, Loaded};
+use super::record::computed::mark;
 use super::set::{Hands, advised, report};
 use super::sheet::made::{Kind, about, job_of, sheet_of, write_sheet, written};
 use super::{Answer, Outcome, Owner};
@@ -10,6 +11,7 @@ use clap::Args;
 use serde_json::json;
 use std::path::{Path, PathBuf};
 use truing::choose::{Choice, rule_of};
+use truing::describe::vehicle::Vehicle;
 use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{Indicated, estimate};
@@ -70,7 +72,11 @@ impl Demo {
         let choice_report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new(), units);
         let steps = report(&loaded, &advised(&loaded, &choice, &Hands::default())?, units);
         let proof = self.proof(&loaded)?;
-        let chain = self.record(entries(&loaded, &choice_report, &steps, &proof))?;
+        let mut computed = [choice_report.kept(), vec![proof.kept(&[])]];
+        let text = String::from_utf8_lossy(FILES[0].1);
+        let described = Vehicle::read("truck.toml", &text).0.unwrap_or_else(|| loaded.vehicle.clone());
+        computed.iter_mut().for_each(|kept| mark(kept, &text, &described, &self.out));
+        let chain = self.record(entries(&loaded, &steps, computed))?;
         let record = RecordReport::new(&chain);
         self.papers(&loaded, &estimate, &choice, &chain)?;
         let sheet = self.out.join("sheet.html");
@@ -150,7 +156,7 @@ impl Demo {
 }
 
 /// The entries of the story, on the days of its files.
-fn entries(loaded: &Loaded, choice: &ChoiceReport, steps: &StepsReport, proof: &ProofReport) -> Vec<Draft> {
+fn entries(loaded: &Loaded, steps: &StepsReport, [choice, proof]: [Vec<Kept>; 2]) -> Vec<Draft> {
     let vehicle = &loaded.vehicle;
     let draft = |day: &str, (kind, fields): Kept| {
         let time = format!("{day}T16:00:00Z").parse().unwrap_or(jiff::Timestamp::UNIX_EPOCH);
@@ -161,13 +167,13 @@ fn entries(loaded: &Loaded, choice: &ChoiceReport, steps: &StepsReport, proof: &
         draft("2026-05-01", (EventKind::Vehicle, field("name", &vehicle.name))),
         draft("2026-05-01", (EventKind::Odometer, field("odometer", ODOMETER[0]))),
     ];
-    all.extend(choice.kept().into_iter().map(|kept| draft("2026-05-02", kept)));
+    all.extend(choice.into_iter().map(|kept| draft("2026-05-02", kept)));
     let written = vehicle
         .adjusters
         .first()
         .map(|adjuster| keep::write(adjuster, &steps.from, &steps.to, Some(ODOMETER[1]), None));
     all.extend(written.map(|fields| draft("2026-05-03", (EventKind::Write, fields))));
-    all.push(draft("2026-05-04", proof.kept(&[])));
+    all.extend(proof.into_iter().map(|kept| draft("2026-05-04", kept)));
     all.push(draft("2026-05-04", (EventKind::Odometer, field("odometer", ODOMETER[2]))));
     all
 }
