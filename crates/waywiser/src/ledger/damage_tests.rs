@@ -12,17 +12,19 @@ use truing::record::{EventKind, Expected, VehicleState, export_entry};
 fn small(folder: &Path, page_bytes: u32) -> Vec<u8> {
     let path = folder.join(FILE);
     let connection = Connection::open(&path).unwrap();
-    connection.execute_batch(&format!("PRAGMA page_size = {page_bytes}; VACUUM;")).unwrap();
+    // The mark of a record makes the file, and with it the size of its pages.
+    let mark = format!("PRAGMA page_size = {page_bytes}; PRAGMA application_id = {};", 0x7761_7977);
+    connection.execute_batch(&mark).unwrap();
     drop(connection);
     let mut ledger = open(folder);
     let request = Request { key: "k".into(), asked: truing::record::Hash::NONE };
     for (kind, fields) in [
         (EventKind::Vehicle, &[("present", "8.20"), ("writes_left", "4")][..]),
-        (EventKind::Odometer, &[("odometer", "120344.5 mi")]),
-        (EventKind::Note, &[("text", "quiet \"road\", é")]),
-        (EventKind::Write, &[("from", "8.20"), ("to", "7.86")]),
-        (EventKind::Odometer, &[("odometer", "120400 mi")]),
-        (EventKind::Correction, &[("corrects", "2"), ("odometer", "120345.4 mi")]),
+        (EventKind::Odometer, &[("odometer", "120344.5 mi")][..]),
+        (EventKind::Note, &[("text", "quiet \"road\", é")][..]),
+        (EventKind::Write, &[("from", "8.20"), ("to", "7.86")][..]),
+        (EventKind::Odometer, &[("odometer", "120400 mi")][..]),
+        (EventKind::Correction, &[("corrects", "2"), ("odometer", "120345.4 mi")][..]),
     ] {
         ledger
             .append_made(Some(&request).filter(|_| kind == EventKind::Write), |_| Ok(draft(kind, fields)))

@@ -12,6 +12,8 @@ pub enum Fault {
     Sqlite(rusqlite::Error),
     /// What speaks against it, already in words.
     Said(Vec<Problem>),
+    /// Neither the file nor a copy of it could be read.
+    Unread(Vec<Problem>),
     /// The file is no record at all.
     NoRecord(Box<Problem>),
 }
@@ -32,7 +34,7 @@ impl Fault {
     fn code(&self) -> Option<ErrorCode> {
         match self {
             Self::Sqlite(error) => error.sqlite_error_code(),
-            Self::Said(_) | Self::NoRecord(_) => None,
+            Self::Said(_) | Self::Unread(_) | Self::NoRecord(_) => None,
         }
     }
 
@@ -52,6 +54,7 @@ impl Fault {
     pub fn is_damage(&self) -> bool {
         match self {
             Self::Sqlite(_) => !self.is_busy() && !self.wants_to_write(),
+            Self::Unread(_) => false,
             Self::Said(_) | Self::NoRecord(_) => true,
         }
     }
@@ -73,7 +76,7 @@ impl Fault {
     pub fn problems(self, path: &Path) -> Vec<Problem> {
         let code = self.code();
         let error = match self {
-            Self::Said(problems) => return problems,
+            Self::Said(problems) | Self::Unread(problems) => return problems,
             Self::NoRecord(problem) => return vec![*problem],
             Self::Sqlite(error) => error.to_string(),
         };

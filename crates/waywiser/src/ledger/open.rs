@@ -75,9 +75,10 @@ impl Ledger {
 
     /// A copy, brought up to date and gone with the ledger.
     fn copied(path: &Path, patience: Duration) -> Result<Self, Fault> {
-        let scratch = Scratch::inside(&std::env::temp_dir()).map_err(|problem| Fault::from(*problem))?;
+        let scratch =
+            Scratch::inside(&std::env::temp_dir()).map_err(|problem| Fault::Unread(vec![*problem]))?;
         let copy = scratch.path().join(FILE);
-        copy_with_log(path, &copy).map_err(|error| no_folder(scratch.path(), &error))?;
+        copy_with_log(path, &copy).map_err(|error| Fault::Unread(vec![unread(path, &error)]))?;
         let ledger = Self::prepared(&copy, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)?;
         Ok(Self { path: path.to_path_buf(), _copy: Some(scratch), ..ledger })
     }
@@ -126,6 +127,10 @@ fn big_enough(path: &Path, may_be_empty: bool) -> Result<(), Fault> {
     Err(Fault::NoRecord(Box::new(
         problem.hint("Its content is gone. Nothing was changed. Take the newest backup."),
     )))
+}
+
+fn unread(path: &Path, error: &std::io::Error) -> Problem {
+    Problem::error(path.display().to_string(), "a record that can be read", error.to_string())
 }
 
 fn broken(error: &std::io::Error) -> Fault {

@@ -139,7 +139,7 @@ pub fn each_readable(
         *rows_read += 1;
         match from_row(row) {
             Ok(entry) => take(entry),
-            Err(Fault::Said(said)) => problems.extend(said),
+            Err(Fault::Said(said) | Fault::Unread(said)) => problems.extend(said),
             Err(Fault::NoRecord(problem)) => problems.push(*problem),
             Err(Fault::Sqlite(error)) => {
                 let problem = Problem::error("record", "an entry", error.to_string());

@@ -80,7 +80,7 @@ impl Place {
                 let names = (1..=MOST_TRIES).map(|number| folder.join(numbered(&file, number)));
                 let free = |name: &PathBuf| world::stamp(&scratch.path().join(name)).is_none();
                 let name = names.clone().find(free).unwrap_or_else(|| folder.join(&file));
-                arrival.become_file(&scratch.path().join(&name)).map_err(problem)?;
+                arrival.become_file_unsynced(&scratch.path().join(&name)).map_err(problem)?;
                 Ok(name.display().to_string())
             }
         }

@@ -67,9 +67,7 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
 pub fn replace_unsynced(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
     let mut arrival = Arrival::beside(path)?;
     arrival.take(bytes)?;
-    let renamed = faults::before(Operation::Rename, path).and_then(|()| std::fs::rename(&arrival.path, path));
-    arrival.arrived = renamed.is_ok();
-    renamed.map_err(|error| unkept(path, &error))
+    arrival.become_file_unsynced(path)
 }
 
 /// Removes a file; one that is not there is no matter.
@@ -148,6 +146,14 @@ impl Arrival {
     /// Where it is until it is whole.
     pub fn path(&self) -> &Path {
         &self.path
+    }
+
+    /// Gives it its name without waiting for the disk: for what is looked at once, or is no matter when it is lost.
+    pub fn become_file_unsynced(mut self, path: &Path) -> Result<(), Box<Problem>> {
+        let renamed =
+            faults::before(Operation::Rename, path).and_then(|()| std::fs::rename(&self.path, path));
+        self.arrived = renamed.is_ok();
+        renamed.map_err(|error| unkept(path, &error))
     }
 
     /// Gives it its name, over what had that name, once it has reached the disk.

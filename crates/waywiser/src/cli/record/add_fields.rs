@@ -80,7 +80,8 @@ fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[En
         EventKind::Write => {
             let state = VehicleState::of(earlier);
             let adjuster = fields.get("adjuster").map(String::as_str);
-            let before = stored(earlier, adjuster, false).map_or("not known".to_string(), |stored| stored.setting);
+            let before =
+                stored(earlier, adjuster, false).map_or("not known".to_string(), |stored| stored.setting);
             let mut default = |name: &str, value: &str| {
                 fields.entry(name.to_string()).or_insert_with(|| value.to_string());
             };

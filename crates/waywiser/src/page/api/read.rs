@@ -16,7 +16,7 @@ use axum::response::Response;
 use schemars::JsonSchema;
 use serde::Serialize;
 use truing::problem::Problem;
-use truing::record::Expected;
+use truing::record::{Expected, Hash};
 use truing::report::bench::BenchReport;
 use truing::report::choice::ChoiceReport;
 use truing::report::description::DescriptionReport;
