@@ -145,7 +145,7 @@ fn fill(garage: &Path) {
         chain.append(Draft::new(time, &name, kind, &fields)).unwrap();
     }
     let mut ledger = Ledger::open(garage, Duration::from_secs(10)).unwrap();
-    let fed = ledger.take_in(|take| {
+    let fed = ledger.take_in(true, |take| {
         chain.entries().iter().cloned().for_each(take);
         Vec::new()
     });
