@@ -159,7 +159,7 @@ fn with_truck_alone(folder: &Path) {
 }
 
 fn empty(folder: &Path) {
-    std::fs::create_dir_all(folder).unwrap();
+    crate::world::make_folders(folder).unwrap();
 }
 
 /// The version of the file of [`TEXT`]: what is sent names it each time, whatever the file is by then.
