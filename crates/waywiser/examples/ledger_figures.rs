@@ -106,7 +106,12 @@ fn imported(garage: &Path) {
 }
 
 fn added(ledger: &mut Ledger, kind: EventKind, field: (&str, &str)) -> Duration {
-    let draft = Draft::new("2026-05-02T10:00:00Z".parse().unwrap(), TRUCK, kind, &[field, ("entered_late", "a figure")]);
+    let draft = Draft::new(
+        "2026-05-02T10:00:00Z".parse().unwrap(),
+        TRUCK,
+        kind,
+        &[field, ("entered_late", "a figure")],
+    );
     median(|| drop(ledger.append(draft.clone()).unwrap()))
 }
 
