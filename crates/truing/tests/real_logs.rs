@@ -151,7 +151,7 @@ fn short_drive() {
 fn a_track_is_no_vehicle_log() {
     let (log, problems) = vehicle_log(include_bytes!("data/short-drive.gpx"), "");
     assert!(log.samples.is_empty());
-    assert!(problems[0].is_error() && problems[0].hint.contains("--track"), "{problems:?}");
+    assert!(problems[0].is_error() && problems[0].hint.contains("give it as the track"), "{problems:?}");
 }
 
 /// No problem told of a track, however damaged, may hold one of its coordinates.

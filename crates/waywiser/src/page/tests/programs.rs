@@ -151,7 +151,7 @@ fn every_paper_is_read_here_too() {
     visitor.get_patiently(&format!("/trucks/{slug}/choose"));
     visitor.post(&format!("/trucks/{slug}/choose"), &[]).is(303);
     for (paper, says) in [
-        ("job-sheet", "counts down 22 times"),
+        ("job-sheet", "counts down 21 times"),
         ("speed-card", "Shown and true speed"),
         ("tires", "How far each would read off"),
         ("history", "What happened when"),

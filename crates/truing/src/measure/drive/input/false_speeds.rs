@@ -100,7 +100,12 @@ fn drop_full_scale(speeds: &mut Stream<1>) -> usize {
             let change = speeds.change(pair[1].from)[0].abs();
             change > BRAKES * time_before_s(speeds, pair[0], pair[1], 0.0) + SLACK_M_PER_S
         };
-        let edges = || runs.windows(2).filter(|pair| is_top(&pair[0]) || is_top(&pair[1]));
+        // Beside zeros, which may be the false ones, nothing tells which of the two cannot be.
+        let is_zero = |run: &Run| speeds.value[run.from][0] == 0.0;
+        let edges = || {
+            let pairs = runs.windows(2).filter(|pair| is_top(&pair[0]) || is_top(&pair[1]));
+            pairs.filter(|pair| !pair.iter().any(is_zero))
+        };
         let top_runs = runs.iter().filter(|run| is_top(run)).count();
         if top_runs < MARK_RUNS || 2 * edges().filter(cannot).count() <= edges().count() {
             break;
