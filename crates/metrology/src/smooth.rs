@@ -51,6 +51,7 @@ mod path;
 mod seen;
 mod share;
 mod state;
+mod step;
 mod tuning;
 
 use crate::order::usual_interval_s;
@@ -60,6 +61,7 @@ pub use path::{Known, Levels, Path, PathFix, PathPoint};
 use seen::{SeenPlace, SeenSpeed};
 pub use share::noise_share;
 use state::{Spread, State, Way};
+use step::Step;
 use tuning::{REPORTED_M_PER_S, best, pieces, quick_levels, slow_levels};
 
 /// Degrees of freedom of the errors' distribution: the fewest with a finite fourth moment are five, what receivers in towns show is
@@ -77,17 +79,17 @@ const LEAP_M_PER_S: f64 = 15.0;
 /// Usual time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 /// Passes that only weigh the fixes anew where some stand out.
-const WEIGHING_PASSES: usize = 4;
+const WEIGHING_PASSES: usize = 3;
 /// Paths of more fixes than this get one of them: ten hours at 10 Hz are to take a second.
 const LONG_PATH: usize = 50_000;
+/// A change of the slow error with less weight than this is a jump: its square is above six variances.
+const JUMP_WEIGHT: f64 = 0.6;
 /// A time between fixes longer than this (s) tells nothing of the motion; more would only lose digits.
 const LONGEST_STEP_S: f64 = 3600.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
 const DIRECTION_NEEDS_M_PER_S: f64 = 1.5;
 /// A reported speed below this (m/s) is a receiver at rest.
 const STANDS_M_PER_S: f64 = 0.3;
-/// A body slower than so many deviations of that noise stands: the length of a noise vector is never zero.
-const STANDING: f64 = 4.0;
 /// Fixes farther apart than this (s) hide bends from the first pass.
 const SPARSE_S: f64 = 1.5;
 /// Smooths a path whose fixes rise in time. Without any position there is nothing to smooth and the path is empty.
@@ -125,7 +127,7 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
         reported_m_per_s: 0.15,
     };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
-        return Path { points: Vec::new(), levels: usual };
+        return Path { points: Vec::new(), levels: usual, jumped_m: 0.0 };
     };
     let tuning = pieces(first..fixes.len());
     let mut levels = match known {
@@ -156,7 +158,8 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
     let guide = Guide(&velocities);
     run.weigh(fixes, guide);
     run.levels = levels;
-    for _ in 0..if fixes.len() > LONG_PATH { 1 } else { WEIGHING_PASSES } {
+    let passes = if fixes.len() > LONG_PATH { 1 } else { WEIGHING_PASSES };
+    for _ in 0..passes {
         if !run.stands_out() {
             break;
         }
@@ -166,52 +169,7 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
     }
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
-    Path { points: run.points(noise_share(&levels, interval_s)), levels }
-}
-
-/// The filtered, later smoothed, state at one fix.
-struct Step {
-    time_s: f64,
-    state: State,
-    spread: Spread,
-    /// Weights that were used; zero where there is nothing.
-    position_weight: f64,
-    /// Both components are used where the body stands.
-    speeds_weight: [f64; 2],
-    position_rejected: bool,
-    speed_rejected: bool,
-    breaks: bool,
-}
-
-impl Step {
-    fn point(&self, noise_share: f64) -> PathPoint {
-        let v = self.state.v;
-        let raw = v.norm();
-        let along = if raw > 1e-9 { v / raw } else { Vector2::new(1.0, 0.0) };
-        let across = Vector2::new(-along[1], along[0]);
-        let cross_variance = across.dot(&(self.spread.vv * across));
-        let along_variance = along.dot(&(self.spread.vv * along)).max(0.0);
-        let standing = raw < STANDING * (noise_share * along_variance).sqrt();
-        let speed_m_per_s = if standing { 0.0 } else { raw - noise_share * cross_variance / (2.0 * raw) };
-        PathPoint {
-            time_s: self.time_s,
-            position_m: self.state.p.into(),
-            speed_m_per_s,
-            middle_m_per_s: speed_m_per_s,
-            speed_uncertainty_m_per_s: along_variance.sqrt(),
-            position_rejected: self.position_rejected,
-            speed_rejected: self.speed_rejected,
-            breaks: self.breaks,
-        }
-    }
-
-    /// Nothing is known any more but that the body is near `position`.
-    fn restart(&mut self, position: [f64; 2], levels: &Levels) {
-        (self.state, self.spread) = near(position, levels);
-        self.position_weight = 0.0;
-        self.position_rejected = false;
-        self.breaks = true;
-    }
+    Path { points: run.points(noise_share(&levels, interval_s)), levels, jumped_m: run.jumped_m() }
 }
 
 struct Run {
@@ -337,6 +295,15 @@ impl Run {
             let off_speed = off_speed.fold(0.0, f64::max);
             self.weights.push([weight(off, 2.0), weight(off_speed, 1.0), weight(jump, 2.0)]);
         }
+    }
+
+    /// How far the slow error went in changes that have little weight.
+    fn jumped_m(&self) -> f64 {
+        let changes = self.steps.windows(2).zip(self.weights.iter().skip(1));
+        changes
+            .filter(|(two, of)| of[2] < JUMP_WEIGHT && !two[1].breaks)
+            .map(|(two, _)| (two[1].state.b - two[0].state.b).norm())
+            .sum()
     }
 
     /// Whether the weights of some fixes say that they are outliers.

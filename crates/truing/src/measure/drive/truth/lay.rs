@@ -7,7 +7,7 @@ use super::length::{BENT_WHOLE_S, REPORTED_U_M_PER_S};
 use super::midpoints::middles;
 use super::self_check::{self, SelfCheck};
 use super::speed_only::{sighted, unseen, without_position};
-use super::standing::standing;
+use super::standing::{CREEPING_BY_SPEEDS_M_PER_S, CREEPING_M_PER_S, standing};
 use super::timing::Timing;
 use crate::measure::drive::input::fixes::{Clean, count};
 use crate::measure::drive::types::MOVING_M_PER_S;
@@ -89,7 +89,7 @@ fn join(truth: &mut Truth, points: &mut [PathPoint], starts: &[(bool, bool)], un
 fn stand_still(points: &mut [PathPoint], breaks: &[bool]) -> f64 {
     let time_s: Vec<f64> = points.iter().map(|point| point.time_s).collect();
     let speeds: Vec<f64> = points.iter().map(|point| point.speed_m_per_s).collect();
-    let stands = standing(&time_s, &speeds, breaks);
+    let stands = standing(&time_s, &speeds, breaks, CREEPING_M_PER_S);
     let mut stood_m = 0.0;
     for k in 0..points.len() {
         if !stands[k] {
@@ -128,7 +128,7 @@ fn standing_on(path: &Path) -> Vec<bool> {
     let time_s: Vec<f64> = path.points.iter().map(|point| point.time_s).collect();
     let speeds: Vec<f64> = path.points.iter().map(|point| point.speed_m_per_s).collect();
     let breaks: Vec<bool> = path.points.iter().map(|point| point.breaks).collect();
-    standing(&time_s, &speeds, &breaks)
+    standing(&time_s, &speeds, &breaks, CREEPING_M_PER_S)
 }
 
 fn of_positions_alone(fixes: &[PathFix]) -> (Path, [SelfCheck; 2], f64) {
@@ -140,12 +140,20 @@ fn of_positions_alone(fixes: &[PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let halved = self_check::halved(&thin, &whole, path.levels, &stands);
     let used = |k: usize| stands[k] || path.points[indices[k]].position_rejected;
     let off = self_check::smoothed_off(&thin, &whole, used);
+    let jumped = jumped(&path, &whole);
     let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
+        jumped,
         contradiction_u: 0.0,
     });
     (path, checked, 0.0)
+}
+
+/// How far the slow error of the positions jumped, as a share of the length.
+fn jumped(path: &Path, whole: &Legs) -> f64 {
+    let length_m = whole.total_m();
+    if length_m > path.jumped_m { path.jumped_m / length_m } else { 0.0 }
 }
 
 /// Positions and speeds together; the speeds are put where they belong in time.
@@ -176,9 +184,11 @@ fn of_both(fixes: &mut [PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let used = |k: usize| stands[k] || alone.points.get(k).is_none_or(|point| point.position_rejected);
     let off = self_check::smoothed_off(&thin, &legs_alone, used);
     let contradiction = self_check::contradiction(&thin, &legs_alone, &whole, &stands, off);
+    let jumped = jumped(&path, &whole);
     let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
+        jumped,
         contradiction_u: contradiction[which],
     });
     (path, checked, timing.delay_s)
@@ -218,7 +228,7 @@ pub fn of_speeds(clean: &Clean) -> Truth {
 
 /// Takes the speed off where the vehicle stands; what length that was (m).
 fn stood_m(time_s: &[f64], speeds: &mut [f64], breaks: &[bool]) -> f64 {
-    let stands = standing(time_s, speeds, breaks);
+    let stands = standing(time_s, speeds, breaks, CREEPING_BY_SPEEDS_M_PER_S);
     let both = |k: usize| stands[k] && stands[k - 1] && !breaks[k];
     let legs = (1..time_s.len()).filter(|k| both(*k));
     let stood_m = legs.map(|k| 0.5 * (speeds[k] + speeds[k - 1]) * (time_s[k] - time_s[k - 1])).sum();

@@ -67,6 +67,11 @@ impl Legs {
         whole.then(|| self.length_m[to] - self.length_m[from])
     }
 
+    /// Length of all of it, without the breaks (m).
+    pub fn total_m(&self) -> f64 {
+        self.length_m.last().copied().unwrap_or(0.0)
+    }
+
     /// Time between two points (s).
     pub fn span_s(&self, from: usize, to: usize) -> f64 {
         self.time_s[to] - self.time_s[from]

@@ -12,7 +12,7 @@ pub const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes and what the drive itself shows: corners cut, crawling and
 /// standing, and error let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
 /// Set from the scatter of simulated drives, by positions so that slow errors of 20 s and 3 m are held: from the motion itself they cannot be told.
-const SCALE_U: f64 = 1.2e-3;
+const SCALE_U: f64 = 1.6e-3;
 const REPORTED_SCALE_U: f64 = 5e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
 const MOVING_SCALE_U: f64 = 6e-4;
@@ -22,18 +22,20 @@ const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
 const CARRIER_SCALE_U: f64 = 4e-4;
 /// Share of what half the fixes change that may be left in the length by all of them: bends that grow with the square of the step leave a third,
 /// with the step itself all of it; errors of positions about as much as they change.
-const HALVED_U: f64 = 0.7;
+const HALVED_U: f64 = 0.8;
 /// Share of what smoothing took off the steps that may be wrong (simulated drives).
-const SMOOTHED_OFF_U: f64 = 0.2;
+const SMOOTHED_OFF_U: f64 = 0.3;
 const REPORTED_SMOOTHED_OFF_U: f64 = 0.1;
 /// Share of the length taken off where the vehicle stands that may have been a truck that crawled (judgement).
 const STOOD_U: f64 = 0.5;
+/// Share of what the slow error of the positions jumped, all jumps added up, that may be in the length (simulated streets between houses).
+const JUMPED_U: f64 = 0.2;
 /// Reported speeds this far apart (s) miss about as much of bends as what the cubic between them adds; nearer ones a share of that. Seen
 /// in two recorded drives: by distance and by slope 0.5 and 0.9 % are left at 5 s, where 0.8 % is added, and nothing at 1 s.
 pub const BENT_WHOLE_S: f64 = 5.0;
 /// Receivers whose speeds nothing can be laid beside may read low or high by so much under way (m/s): in the open drives of one receiver its
-/// speeds were 0.15 to 0.4 m/s below what its positions cover, at every speed (judgement).
-const REPORTED_OFFSET_U_M_PER_S: f64 = 0.15;
+/// speeds were 0.15 to 0.4 m/s below what its positions cover, at every speed; twice this is 0.4 (judgement).
+const REPORTED_OFFSET_U_M_PER_S: f64 = 0.2;
 /// Errors of reported speeds hold on for about so long (s); receivers filter them (judgement).
 const REPORTED_HOLDS_S: f64 = 3.0;
 
@@ -61,6 +63,7 @@ impl Truth {
         let carrier = if self.reported || self.levels.is_none() { CARRIER_SCALE_U } else { 0.0 };
         (beforehand * self.coarseness().sqrt())
             .hypot(HALVED_U * checked.halved)
+            .hypot(JUMPED_U * checked.jumped)
             .hypot(smoothed_off)
             .hypot(carrier)
             .hypot(checked.contradiction_u)

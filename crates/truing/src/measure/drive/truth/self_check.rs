@@ -21,10 +21,12 @@ const HELD: f64 = 1.96 * 0.9;
 /// Errors shown, each as a share of the length: of the whole drive, and of what is faster than 5 m/s.
 #[derive(Copy, Clone, Debug, Default, PartialEq)]
 pub struct SelfCheck {
-    /// Half of the fixes make the length so much longer.
+    /// Half of the fixes change the length by so much.
     pub halved: f64,
     /// What smoothing took off the summed steps of the positions.
     pub smoothed_off: f64,
+    /// How far the slow error of the positions jumped, all jumps added up.
+    pub jumped: f64,
     /// Standard uncertainty from positions and speeds that contradict each other.
     pub contradiction_u: f64,
 }
@@ -61,7 +63,7 @@ fn compare(legs: impl Iterator<Item = (f64, f64, f64)>) -> [Sums; 2] {
     sums
 }
 
-/// By how much the drive is longer with every second of its fixes, mean of both halves: whole, and what is faster than 5 m/s.
+/// By how much the length of the drive changes with every second of its fixes, root mean square of both halves: whole, and what is faster than 5 m/s.
 pub fn halved(fixes: &[PathFix], whole: &Legs, levels: Levels, stands: &[bool]) -> [f64; 2] {
     let each = [0, 1].map(|phase| {
         let (half, indices) = every_second(fixes, phase);
@@ -76,7 +78,8 @@ pub fn halved(fixes: &[PathFix], whole: &Legs, levels: Levels, stands: &[bool]) 
         });
         compare(pairs).map(Sums::longer)
     });
-    [0, 1].map(|which| 0.5 * (each[0][which] + each[1][which]))
+    // Each half is off by chance as well: what one of them shows is not made up for by the other.
+    [0, 1].map(|which| (0.5 * (each[0][which].powi(2) + each[1][which].powi(2))).sqrt())
 }
 
 /// Every second fix and its place among all; where one that starts a stretch is left out, the next one starts it.
@@ -96,7 +99,8 @@ pub fn halved_speeds(whole: &Legs, half: impl Fn(usize) -> (Legs, Vec<usize>)) -
         });
         compare(pairs).map(Sums::longer)
     });
-    [0, 1].map(|which| 0.5 * (each[0][which] + each[1][which]))
+    // Each half is off by chance as well: what one of them shows is not made up for by the other.
+    [0, 1].map(|which| (0.5 * (each[0][which].powi(2) + each[1][which].powi(2))).sqrt())
 }
 
 /// What smoothing took off the steps from position to position.
