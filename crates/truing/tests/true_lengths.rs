@@ -16,17 +16,22 @@ use truing::measure::drive::{DriveConditions, Indicated, estimate_under};
 /// A fix as it was recorded.
 #[derive(Copy, Clone, Debug)]
 pub struct Row {
+    /// Time (s).
     pub time_s: f64,
     /// Latitude and longitude (degrees).
     pub place: Option<(f64, f64)>,
+    /// Reported speed (m/s).
     pub speed_m_per_s: Option<f64>,
+    /// Height (m).
     pub height_m: Option<f64>,
 }
 
 /// A length and half the width of its 95 % interval (m).
 #[derive(Copy, Clone, Debug)]
 pub struct Found {
+    /// Length (m).
     pub length_m: f64,
+    /// Half the width (m).
     pub half_m: f64,
 }
 

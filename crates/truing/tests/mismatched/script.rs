@@ -24,9 +24,12 @@ const LEAST_M_PER_S: f64 = 5.0;
 const LAGS_S: i64 = 60;
 const WINDOWS_NEEDED: usize = 3;
 
+/// Time (s), latitude and longitude (degrees) and speed (m/s) of a row.
+type Row = (f64, Option<(f64, f64)>, Option<f64>);
+
 /// The track's own speeds where it has any, else those between places.
 fn speeds(track: &Track) -> Vec<(f64, f64)> {
-    let mut rows: Vec<(f64, Option<(f64, f64)>, Option<f64>)> = Vec::new();
+    let mut rows: Vec<Row> = Vec::new();
     for fix in track.fixes.iter() {
         let place = fix.latitude.zip(fix.longitude).map(|(north, east)| (north.deg(), east.deg()));
         let (Some(time), speed) = (fix.time, fix.speed.map(|speed| speed.m_per_s())) else { continue };

@@ -40,7 +40,7 @@ impl Checked {
 
     fn of_fault(fault: Fault, path: &Path) -> Self {
         let finding = if fault.is_damage() { Finding::NotInOrder } else { Finding::CannotBeRead };
-        Self::none(finding, fault.as_read(path))
+        Self::none(finding, fault.into_read_problems(path))
     }
 }
 

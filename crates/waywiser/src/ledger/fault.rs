@@ -60,7 +60,7 @@ impl Fault {
     }
 
     /// The same for a person.
-    pub fn as_read(self, path: &Path) -> Vec<Problem> {
+    pub fn into_read_problems(self, path: &Path) -> Vec<Problem> {
         let is_damage = self.is_damage();
         let mut problems = self.problems(path);
         for problem in problems.iter_mut().filter(|_| !is_damage) {

@@ -37,7 +37,7 @@ impl Ledger {
     /// Opens the record of a garage to read it. Nothing of it is changed; where it cannot be read in its place, as one of an
     /// older version or in a folder that takes no writes, a copy is read.
     pub fn open_to_read(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
-        Self::try_open_to_read(garage, patience).map_err(|fault| fault.as_read(&garage.join(FILE)))
+        Self::try_open_to_read(garage, patience).map_err(|fault| fault.into_read_problems(&garage.join(FILE)))
     }
 
     pub(super) fn try_open_to_read(garage: &Path, patience: Duration) -> Result<Self, Fault> {

@@ -144,7 +144,7 @@ fn one_reading_in_each_row_as_a_track() {
     ]);
     let (found, _) = track(two.as_bytes(), "", 7);
     assert_eq!(
-        found.fixes.iter().filter_map(|fix| fix.speed).last().map(|speed| speed.km_per_h().round()),
+        found.fixes.iter().filter_map(|fix| fix.speed).next_back().map(|speed| speed.km_per_h().round()),
         Some(37.0)
     );
 }

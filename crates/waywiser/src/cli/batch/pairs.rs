@@ -95,7 +95,7 @@ fn in_folder(members: &[Member<'_>], span_of: SpanOf<'_>) -> Vec<Drive> {
         }
     }
     named.extend(times::of_the_same_time(&alone, span_of));
-    named.sort_by(|(one, _), (other, _)| one.cmp(other));
+    named.sort_by_key(|(name, _)| *name);
     named.into_iter().map(|(_, drive)| drive).collect()
 }
 
