@@ -1,4 +1,4 @@
-//! CAN logs, fed in chunks of any size: the text of candump, ASC, TRC, and tables of frames ([`dialect`]).
+//! CAN logs, fed in chunks of any size: the text of candump, ASC, TRC, and tables of frames (`dialect`).
 //!
 //! Understood of candump are the log shape (`(1735270496.916858) can0 110#00112233`, FD frames with `##`, remote frames `#R`, a
 //! direction at the end) and the console shape with times (` (0.916858)  can0  110   [4]  00 11 22 33`). Read from it:

@@ -1,6 +1,6 @@
 //! Subtitles of drive cameras (SRT, WebVTT), fed in chunks of any size: position, speed and time out of free text.
 //!
-//! Each cue is a fix. What its text says is looked for in several spellings ([`words`]); what is not there stays unknown. Times
+//! Each cue is a fix. What its text says is looked for in several spellings (`words`); what is not there stays unknown. Times
 //! are those of the text where it has a date, made finer by the times of the cues within a second; else those of the cues,
 //! which count from the start of the film. A speed counts only with its unit.
 //!
