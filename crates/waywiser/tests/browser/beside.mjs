@@ -46,7 +46,7 @@ async function downloaded(window, name) {
 export async function look_at(window, data) {
   await beside(window, "One drive");
   await look_opened(window, "one-drive");
-  await window.page.getByLabel("The track: GPX, NMEA or CSV").setInputFiles(join(data, "drive.gpx"));
+  await window.page.getByLabel("The track: GPX, NMEA, CSV, JSON, KML, TCX, FIT, IGC or subtitles").setInputFiles(join(data, "drive.gpx"));
   await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "drive-log.csv"));
   await window.page.getByRole("button", { name: "Look at this drive" }).click();
   await window.page.getByText("Look at another drive").waitFor();

@@ -161,7 +161,7 @@ export async function store(window) {
 export async function prove(window, data) {
   await stage(window, "Prove");
   await window.look("prove-empty");
-  await window.page.getByLabel("The track: GPX, NMEA or CSV").setInputFiles(join(data, "after.gpx"));
+  await window.page.getByLabel("The track: GPX, NMEA, CSV, JSON, KML, TCX, FIT, IGC or subtitles").setInputFiles(join(data, "after.gpx"));
   await window.page.getByLabel("The truck's own log of that drive").setInputFiles(join(data, "after-log.csv"));
   await window.page.locator("form[enctype] select[name=rule]").selectOption("us-393.82");
   await window.press("button", "Judge this drive");
