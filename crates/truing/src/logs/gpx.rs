@@ -8,10 +8,10 @@
 //!
 //! Source: GPX 1.1 schema, <https://www.topografix.com/GPX/1/1/>; times are UTC there.
 
+use super::Track;
 use super::text::Blocks;
 use super::xml::point::{Leaf, Point};
 use super::xml::scan::{Document, Place, Root, Scan};
-use super::{Clock, Track};
 use crate::problem::Problem;
 use quick_xml::events::BytesStart;
 
@@ -47,10 +47,7 @@ impl GpxReader {
             let hint = "export the recorded track, not the planned route";
             problems.push(Problem::warning(&self.source, "track points (trkpt)", found).hint(hint));
         }
-        let mut track = points.track;
-        let timed = track.fixes.iter().any(|fix| fix.time.is_some());
-        track.clock = if timed { Clock::Absolute } else { Clock::None };
-        (track, problems)
+        (points.track.with_dates(), problems)
     }
 }
 

@@ -12,7 +12,7 @@ use super::tally::{Kind, Tally, shape};
 use super::text::Blocks;
 use super::xml::point::{Leaf, Point};
 use super::xml::scan::{Document, Place, Root, Scan};
-use super::{Clock, Fix, Track, bounds};
+use super::{Fix, Track, bounds};
 use crate::problem::{Problem, Severity};
 use metrology::quantity::{Angle, Instant, Length, Speed};
 use quick_xml::events::BytesStart;
@@ -53,10 +53,7 @@ impl KmlReader {
             let problem = Problem::warning(&self.source, expected, "only lines without times");
             problems.push(problem.hint("export the drive with its times, as GPX if it is offered"));
         }
-        let mut track = places.track;
-        let timed = track.fixes.iter().any(|fix| fix.time.is_some());
-        track.clock = if timed { Clock::Absolute } else { Clock::None };
-        (track, problems)
+        (places.track.with_dates(), problems)
     }
 }
 

@@ -77,6 +77,14 @@ pub struct Track {
     pub clock: Clock,
 }
 
+impl Track {
+    /// With the clock of a format whose times, where there are any, carry their date.
+    fn with_dates(self) -> Track {
+        let timed = self.fixes.iter().any(|fix| fix.time.is_some());
+        Track { clock: if timed { Clock::Absolute } else { Clock::None }, ..self }
+    }
+}
+
 /// One sample of the vehicle's own speed.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Sample {

@@ -5,10 +5,10 @@
 //!
 //! Source: the published schemas of version 2 of the format and of its extension for activities (from memory).
 
+use super::Track;
 use super::text::Blocks;
 use super::xml::point::{Leaf, Point};
 use super::xml::scan::{Document, Place, Root, Scan};
-use super::{Clock, Track};
 use crate::problem::Problem;
 use quick_xml::events::BytesStart;
 
@@ -38,10 +38,8 @@ impl TcxReader {
     pub fn finish(mut self) -> (Track, Vec<Problem>) {
         self.scan.block(self.blocks.rest(), true);
         let mut problems = super::encoding_problems(&self.blocks.decoder, &self.source);
-        let mut track = self.scan.finish(&self.source, ROOT, &mut problems).track;
-        let timed = track.fixes.iter().any(|fix| fix.time.is_some());
-        track.clock = if timed { Clock::Absolute } else { Clock::None };
-        (track, problems)
+        let track = self.scan.finish(&self.source, ROOT, &mut problems).track;
+        (track.with_dates(), problems)
     }
 }
 
@@ -95,6 +93,7 @@ fn leaf(local_name: &str) -> Option<Leaf> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logs::Clock;
 
     fn read(text: &str, chunk_bytes: usize) -> (Track, Vec<String>) {
         let mut reader = TcxReader::new("drive.tcx");
