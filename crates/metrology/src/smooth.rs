@@ -48,6 +48,7 @@ mod between;
 mod motion;
 mod outliers;
 mod path;
+mod rough;
 mod seen;
 mod share;
 mod state;
@@ -82,8 +83,15 @@ pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 const WEIGHING_PASSES: usize = 3;
 /// Paths of more fixes than this get one of them: ten hours at 10 Hz are to take a second.
 const LONG_PATH: usize = 50_000;
-/// A change of the slow error with less weight than this is a jump: its square is above six variances.
-const JUMP_WEIGHT: f64 = 0.6;
+/// A wander of the positions goes on from its error for so long (s); after that it is another one (judgement: a street's houses).
+const WANDER_S: f64 = 20.0;
+/// Share of the length of stretches where positions wander that may be wrong beside what their ends are off (simulated streets between houses), by
+/// positions alone and with speeds beside them.
+const WANDER_U: f64 = 0.05;
+const REPORTED_WANDER_U: f64 = 0.01;
+/// Share of a smoothed velocity's variance that is noise where positions wander: `∫ dx/(1+x²)² / ∫ dx/(1+x²)`, the smoother of a velocity that
+/// walks at random and is seen with white error.
+const WANDER_SHARE: f64 = 0.5;
 /// A time between fixes longer than this (s) tells nothing of the motion; more would only lose digits.
 const LONGEST_STEP_S: f64 = 3600.0;
 /// Below this speed (m/s) the direction of travel is not known well enough to use a reported speed along it.
@@ -127,7 +135,7 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
         reported_m_per_s: 0.15,
     };
     let Some(first) = fixes.iter().position(|fix| fix.position_m.is_some()) else {
-        return Path { points: Vec::new(), levels: usual, jumped_m: 0.0 };
+        return Path { points: Vec::new(), levels: usual, wander_u_m: 0.0 };
     };
     let tuning = pieces(first..fixes.len());
     let mut levels = match known {
@@ -137,7 +145,8 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
             best(fixes, &tuning, Guide::NONE, quick, slow_levels(quick))
         }
     };
-    let mut run = Run::forward(fixes, Guide::NONE, levels);
+    let wander = rough::wander_m2_per_s(fixes, &levels);
+    let mut run = Run::forward(fixes, Guide::NONE, levels, wander);
     let mut velocities = run.velocities(fixes, Guide::NONE);
     if !matches!(known, Known::All(_)) && fixes.iter().any(|fix| fix.speed_m_per_s.is_some()) {
         let reported = REPORTED_M_PER_S.map(|reported_m_per_s| Levels { reported_m_per_s, ..levels });
@@ -169,7 +178,9 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
     }
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
-    Path { points: run.points(noise_share(&levels, interval_s)), levels, jumped_m: run.jumped_m() }
+    let points = run.points(noise_share(&levels, interval_s));
+    let wander_u_m = run.wander_u_m(fixes, &points);
+    Path { points, levels, wander_u_m }
 }
 
 struct Run {
@@ -177,13 +188,15 @@ struct Run {
     steps: Vec<Step>,
     /// Weights of position, speed and the slow error's change at each fix by the pass before; none before there was one.
     weights: Vec<[f64; 3]>,
+    /// How much the positions wander at each fix (m²/s); empty where that is not known.
+    wander: Vec<f64>,
     log_likelihood: f64,
 }
 
 impl Run {
-    fn forward(fixes: &[PathFix], guide: Guide, levels: Levels) -> Run {
-        let mut run =
-            Run { levels, steps: Vec::with_capacity(fixes.len()), weights: Vec::new(), log_likelihood: 0.0 };
+    fn forward(fixes: &[PathFix], guide: Guide, levels: Levels, wander: Vec<f64>) -> Run {
+        let steps = Vec::with_capacity(fixes.len());
+        let mut run = Run { levels, steps, weights: Vec::new(), wander, log_likelihood: 0.0 };
         run.filter(fixes, guide);
         run
     }
@@ -238,7 +251,11 @@ impl Run {
     /// The step to a fix; a slow error that jumped there may have.
     fn way(&self, span_s: f64, guide: Guide, index: usize) -> Way {
         let weight = self.weights.get(index).map_or(1.0, |of| of[2]);
-        Way::new(span_s, &self.levels, guide.turn(index), weight)
+        Way::new(span_s, &self.levels, guide.turn(index), weight, self.wander_at(index))
+    }
+
+    fn wander_at(&self, index: usize) -> f64 {
+        self.wander.get(index).copied().unwrap_or(0.0)
     }
 
     fn score(&mut self, squared: f64, log_determinant: f64, dimension: f64) {
@@ -289,7 +306,8 @@ impl Run {
                 speeds.map(|(_, (speed, u, along))| ((speed - along.dot(&step.state.v)) / u).powi(2));
             let before = index.checked_sub(1).map(|k| &self.steps[k]).filter(|_| !step.breaks);
             let jump = before.map_or(0.0, |before| {
-                let (keep, variance_m2) = state::slow_error(step.time_s - before.time_s, &levels);
+                let span_s = step.time_s - before.time_s;
+                let (keep, variance_m2) = state::slow_error(span_s, &levels, self.wander_at(index));
                 (step.state.b - before.state.b * keep).norm_squared() / variance_m2.max(f64::MIN_POSITIVE)
             });
             let off_speed = off_speed.fold(0.0, f64::max);
@@ -297,13 +315,25 @@ impl Run {
         }
     }
 
-    /// How far the slow error went in changes that have little weight.
-    fn jumped_m(&self) -> f64 {
-        let changes = self.steps.windows(2).zip(self.weights.iter().skip(1));
-        changes
-            .filter(|(two, of)| of[2] < JUMP_WEIGHT && !two[1].breaks)
-            .map(|(two, _)| (two[1].state.b - two[0].state.b).norm())
-            .sum()
+    /// Standard uncertainty of the path's length (m) from stretches where positions wander: the error at both ends of each, and a share.
+    fn wander_u_m(&self, fixes: &[PathFix], points: &[PathPoint]) -> f64 {
+        let (mut ends_m2, mut along_m, mut span_s) = (0.0, 0.0, 0.0);
+        for (index, two) in points.windows(2).enumerate() {
+            let wander = self.wander_at(index + 1);
+            if wander == 0.0 || two[1].breaks {
+                span_s = 0.0;
+                continue;
+            }
+            let step_s = two[1].time_s - two[0].time_s;
+            let reported = fixes[index + 1].speed_m_per_s.is_some();
+            let share = if reported { REPORTED_WANDER_U } else { WANDER_U };
+            along_m += share * step_s * 0.5 * (two[0].speed_m_per_s + two[1].speed_m_per_s);
+            if !reported && span_s < WANDER_S {
+                ends_m2 += wander * step_s;
+            }
+            span_s += step_s;
+        }
+        (ends_m2 + along_m * along_m).sqrt()
     }
 
     /// Whether the weights of some fixes say that they are outliers.

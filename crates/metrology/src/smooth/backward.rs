@@ -33,8 +33,13 @@ impl Run {
                 (adjoint, of_adjoint) = (State::default(), Spread::default());
                 continue;
             };
-            let weight = self.weights.get(index).map_or(1.0, |of| of[2]);
-            let way = Way::new(step.time_s - before.time_s, &self.levels, guide.turn(index), weight);
+            let way = Way::new(
+                step.time_s - before.time_s,
+                &self.levels,
+                guide.turn(index),
+                self.weights.get(index).map_or(1.0, |of| of[2]),
+                self.wander.get(index).copied().unwrap_or(0.0),
+            );
             let (place, speeds) =
                 told(step, before, &way, &fixes[index], guide.velocity(index), &self.levels);
             for seen in speeds.iter().rev().flatten() {

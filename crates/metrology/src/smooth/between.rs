@@ -1,12 +1,16 @@
 //! The path between two fixes.
 
-use super::{PathPoint, Run, SPARSE_S, Step};
+use super::{PathPoint, Run, SPARSE_S, Step, WANDER_SHARE};
 
 impl Run {
     /// The smoothed points, each with the speed half way from the one before: that of the cubic where the fixes are sparse;
     /// where they are dense its noise is more than it bows, and the mean of both serves.
     pub(super) fn points(&self, noise_share: f64) -> Vec<PathPoint> {
-        let mut points: Vec<PathPoint> = self.steps.iter().map(|step| step.point(noise_share)).collect();
+        let point = |(index, step): (usize, &Step)| {
+            let wanders = self.wander_at(index) > 0.0;
+            step.point(if wanders { WANDER_SHARE } else { noise_share }, wanders)
+        };
+        let mut points: Vec<PathPoint> = self.steps.iter().enumerate().map(point).collect();
         for index in 1..points.len() {
             let excess = |k: usize| self.steps[k].state.v.norm() - points[k].speed_m_per_s;
             if points[index].time_s - points[index - 1].time_s <= SPARSE_S {

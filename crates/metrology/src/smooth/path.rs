@@ -58,8 +58,8 @@ pub struct Path {
     pub points: Vec<PathPoint>,
     /// The noise levels that were chosen.
     pub levels: Levels,
-    /// How far the slow error jumped, all jumps added up (m): changes that are far beyond what it makes by itself.
-    pub jumped_m: f64,
+    /// Standard uncertainty of the path's length from stretches where positions wander (m); zero where none do.
+    pub wander_u_m: f64,
 }
 
 /// What is known of the noise levels beforehand.

@@ -91,9 +91,9 @@ pub(super) struct Way {
 }
 
 impl Way {
-    pub(super) fn new(dt: f64, levels: &Levels, turn_rad: f64, slow_weight: f64) -> Way {
+    pub(super) fn new(dt: f64, levels: &Levels, turn_rad: f64, slow_weight: f64, wander: f64) -> Way {
         let dt = dt.min(LONGEST_STEP_S);
-        let (keep, slow_m2) = slow_error(dt, levels);
+        let (keep, slow_m2) = slow_error(dt, levels, wander);
         let half = 0.5 * turn_rad;
         let (chord, turn) = if half.abs() < 1e-6 {
             (Matrix2::identity() * dt, Matrix2::identity())
@@ -149,10 +149,10 @@ impl Way {
     }
 }
 
-/// What is left of the slow error after a time (s), and the variance (m²) of what is added.
-pub(super) fn slow_error(span_s: f64, levels: &Levels) -> (f64, f64) {
+/// What is left of the slow error after a time (s), and the variance (m²) of what is added, with a wander of so much (m²/s) beside it.
+pub(super) fn slow_error(span_s: f64, levels: &Levels, wander: f64) -> (f64, f64) {
     let keep = (-span_s / levels.slow_time_s).exp();
-    (keep, levels.slow_m * levels.slow_m * (1.0 - keep * keep))
+    (keep, levels.slow_m * levels.slow_m * (1.0 - keep * keep) + wander * span_s)
 }
 
 fn rotation(angle_rad: f64) -> Matrix2<f64> {

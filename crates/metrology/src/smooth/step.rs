@@ -22,7 +22,9 @@ pub(super) struct Step {
 }
 
 impl Step {
-    pub(super) fn point(&self, noise_share: f64) -> PathPoint {
+    /// The point, with the share of the velocity's variance that is noise. Where positions wander that noise may be as large as the speed: its
+    /// square is taken off the speed's, and nothing says that the body stands.
+    pub(super) fn point(&self, noise_share: f64, wanders: bool) -> PathPoint {
         let v = self.state.v;
         let raw = v.norm();
         let along = if raw > 1e-9 { v / raw } else { Vector2::new(1.0, 0.0) };
@@ -30,7 +32,13 @@ impl Step {
         let cross_variance = across.dot(&(self.spread.vv * across));
         let along_variance = along.dot(&(self.spread.vv * along)).max(0.0);
         let standing = raw < STANDING * (noise_share * along_variance).sqrt();
-        let speed_m_per_s = if standing { 0.0 } else { raw - noise_share * cross_variance / (2.0 * raw) };
+        let speed_m_per_s = if wanders {
+            (raw * raw - noise_share * cross_variance).max(0.0).sqrt()
+        } else if standing {
+            0.0
+        } else {
+            raw - noise_share * cross_variance / (2.0 * raw)
+        };
         PathPoint {
             time_s: self.time_s,
             position_m: self.state.p.into(),

@@ -54,7 +54,7 @@ fn dense(fixes: &[PathFix], guide: Guide) -> (DVector<f64>, DMatrix<f64>) {
     let one = DMatrix::identity(6, 6);
     state(&at(0, &one, 1.0), &DVector::from_column_slice(&vector(&begin)), whole(|x| spread.times(x)));
     for k in 1..fixes.len() {
-        let way = Way::new(fixes[k].time_s - fixes[k - 1].time_s, &LEVELS, guide.turn(k), 1.0);
+        let way = Way::new(fixes[k].time_s - fixes[k - 1].time_s, &LEVELS, guide.turn(k), 1.0, 0.0);
         let noise = way.spread(&Spread::default());
         let rows = at(k, &one, 1.0) - at(k - 1, &whole(|x| way.state(x)), 1.0);
         state(&rows, &DVector::zeros(6), whole(|x| noise.times(x)));
@@ -82,8 +82,13 @@ const DENSE_WITHIN: f64 = 1e-6;
 
 fn check_dense(fixes: &[PathFix], guide: Guide) {
     // All weights the same: what is checked is the linear algebra.
-    let mut run =
-        Run { levels: LEVELS, steps: Vec::new(), weights: vec![[1.0; 3]; fixes.len()], log_likelihood: 0.0 };
+    let mut run = Run {
+        levels: LEVELS,
+        steps: Vec::new(),
+        weights: vec![[1.0; 3]; fixes.len()],
+        wander: Vec::new(),
+        log_likelihood: 0.0,
+    };
     run.filter(fixes, guide);
     run.backward::<true>(fixes, guide);
     let (states, spreads) = dense(fixes, guide);

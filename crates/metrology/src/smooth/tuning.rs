@@ -62,7 +62,7 @@ pub(super) fn best(
     let score = |levels: Levels| {
         let of = |piece: &Range<usize>| {
             let known = Guide(guide.0.get(piece.clone()).unwrap_or_default());
-            Run::forward(&fixes[piece.clone()], known, levels).log_likelihood
+            Run::forward(&fixes[piece.clone()], known, levels, Vec::new()).log_likelihood
         };
         pieces.iter().map(of).sum::<f64>() + before(&levels)
     };

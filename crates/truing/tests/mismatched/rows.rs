@@ -135,7 +135,9 @@ impl Rows {
             }
             if let Some(every_s) = self.place_every_s {
                 let old = seen[every(at_s, every_s)];
-                (now.place, now.was_s, now.height_m) = (old.place, old.was_s, old.height_m);
+                // A speed that is newer than its place is a measurement of its own moment.
+                let was_s = if self.with_speeds { now.was_s } else { old.was_s };
+                (now.place, now.was_s, now.height_m) = (old.place, was_s, old.height_m);
             }
             rows.push(row(at_s, now));
         }

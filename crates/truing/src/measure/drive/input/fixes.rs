@@ -200,8 +200,9 @@ impl Measured {
         let refresh_s = refresh_one_way_s(&self.speeds);
         let dropped = false_speeds::drop_impossible(&mut self.speeds, refresh_s);
         clean.refresh.place = repeats::leave_measurements(&mut self.places, 0.0);
-        let standing = repeats::drop_standing(&mut self.places, &self.speeds);
+        let [standing, repeated] = repeats::drop_standing(&mut self.places, &mut self.speeds);
         count(&mut clean.rejected, "position that stands while the vehicle moves", standing);
+        count(&mut clean.rejected, "reported speed repeated with its position", repeated);
         count(&mut clean.rejected, "position of an earlier drive", places::drop_stale(&mut self.places));
         let contradicted = false_speeds::drop_contradicted(&mut self.speeds, &self.places);
         clean.refresh.speed = repeats::leave_measurements(&mut self.speeds, 0.0);

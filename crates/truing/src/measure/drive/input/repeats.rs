@@ -15,6 +15,8 @@ const CARRIED_M_PER_S: f64 = 1.0;
 const LEAPT_M: f64 = 20.0;
 const LEAPT_M_PER_S: f64 = 3.0;
 const LEAPT_UNSEEN_M_PER_S: f64 = 1.5;
+/// A speed that stands as long as its place, and longer than this (s), is the last one a receiver without reception had.
+const LOST_S: f64 = 4.0;
 /// A change of more steps than this is no rounding.
 const STEPS: f64 = 1.5;
 
@@ -42,6 +44,8 @@ pub fn leave_measurements<const N: usize>(stream: &mut Stream<N>, least_s: f64) 
         let lines = lines(stream)?;
         let mut knot = vec![false; stream.len()];
         lines.knots.iter().for_each(|index| knot[*index] = true);
+        // Nothing bends at the last row, but a line can only end where something was measured.
+        knot.last_mut().into_iter().for_each(|last| *last = true);
         (spaced(stream, &knot, AGAIN * lines.every_s + 0.5 * row_s), lines.every_s, true)
     };
     let repeated = stream.retain(&keep);
@@ -61,14 +65,15 @@ fn spaced<const N: usize>(stream: &Stream<N>, new: &[bool], again_s: f64) -> Vec
     kept.collect()
 }
 
-/// Leaves out places that stand while the vehicle moves, as its speeds say or the leap afterwards; how many.
-pub fn drop_standing(places: &mut Stream<2>, speeds: &Stream<1>) -> usize {
+/// Leaves out places that stand while the vehicle moves, as its speeds say or the leap afterwards, and the speeds that a receiver without
+/// reception repeats with its last place; how many of each.
+pub fn drop_standing(places: &mut Stream<2>, speeds: &mut Stream<1>) -> [usize; 2] {
     let runs = places.runs();
     let step = places.step(&runs);
     let step_m = step[0].hypot(step[1]);
     let way = Way::of(speeds);
     let mut keep = vec![true; places.len()];
-    let mut near = 0;
+    let (mut near, mut lost_s) = (0, Vec::new());
     for (index, run) in runs.iter().enumerate().filter(|(_, run)| run.rows() > 1) {
         let next = runs.get(index + 1);
         let until_s = next.map_or(places.time_s[run.to - 1], |next| places.time_s[next.from]);
@@ -79,9 +84,28 @@ pub fn drop_standing(places: &mut Stream<2>, speeds: &Stream<1>) -> usize {
             carried_m.is_some_and(|m| m > (CARRIED_M_PER_S * stood_s).max(CARRIED_M).max(STEPS * step_m));
         if leapt || carried {
             keep[run.from + 1..run.to].fill(false);
+            lost_s.push((places.time_s[run.from], places.time_s[run.to - 1]));
         }
     }
-    places.retain(&keep)
+    [places.retain(&keep), drop_repeated_in(speeds, &lost_s)]
+}
+
+/// Leaves out speeds that stand just as long as a place did, from and to these times: one that stands on both sides as well is a steady one.
+fn drop_repeated_in(speeds: &mut Stream<1>, lost_s: &[(f64, f64)]) -> usize {
+    let mut keep = vec![true; speeds.len()];
+    let about_s = 2.0 * speeds.interval_s();
+    let mut next = lost_s.iter().peekable();
+    for run in speeds.runs() {
+        let (from_s, to_s) = (speeds.time_s[run.from], speeds.time_s[run.to - 1]);
+        while next.next_if(|lost| lost.1 < from_s).is_some() {}
+        let alike = next.peek().is_some_and(|lost| {
+            (from_s - lost.0).abs() <= about_s && (to_s - lost.1).abs() <= about_s && to_s - from_s > LOST_S
+        });
+        if alike && speeds.value[run.from][0] > 0.0 {
+            keep[run.from + 1..run.to].fill(false);
+        }
+    }
+    speeds.retain(&keep)
 }
 
 fn leapt(places: &Stream<2>, run: Run, next: Run, step: [f64; 2], seen: bool) -> bool {
@@ -143,9 +167,9 @@ mod tests {
             [800.0 * (m / 800.0).cos(), 800.0 * (m / 800.0).sin()]
         };
         let mut places = Stream::of((0..600).map(|k| (k as f64, Some(place(k)))));
-        let speeds = Stream::of((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
+        let mut speeds = Stream::of((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
         let refreshed = leave_measurements(&mut places, 0.0);
-        drop_standing(&mut places, &speeds);
+        drop_standing(&mut places, &mut speeds);
         let share = places.len() as f64 / 600.0;
         assert!(left.contains(&share), "{hold_s} {reported}: {share}, {refreshed:?}");
         let every_s = refreshed.map_or(1.0, |refreshed| refreshed.every_s);
@@ -172,15 +196,27 @@ mod tests {
         let jump = |k: usize| [0, 1, 2, 2, 2, 5, 6, 6, 8, 8][k % 10] + k / 10 * 10;
         let left = |held: &dyn Fn(usize) -> usize, reported: bool| {
             let mut places = Stream::of((0..400).map(|k| (k as f64, Some([15.0 * held(k) as f64, 3.0]))));
-            let speeds = Stream::of((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
+            let mut speeds = Stream::of((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
             leave_measurements(&mut places, 0.0);
-            drop_standing(&mut places, &speeds);
+            drop_standing(&mut places, &mut speeds);
+            assert_eq!(speeds.len(), if reported { 400 } else { 0 });
             places.len()
         };
         for reported in [false, true] {
             assert_eq!(left(&lost, reported), 371);
             assert_eq!(left(&jump, reported), 240);
         }
+    }
+
+    /// A receiver that repeats place and speed for half a minute.
+    #[test]
+    fn speeds_repeated_with_their_place() {
+        let last = |k: usize| if (200..230).contains(&k) { 200 } else { k };
+        let along = |k: usize| 15.0 * k as f64 + 30.0 * (k as f64 / 10.0).sin();
+        let speed = |k: usize| 15.0 + 3.0 * (k as f64 / 10.0).cos();
+        let mut places = Stream::of((0..400).map(|k| (k as f64, Some([along(last(k)), 3.0]))));
+        let mut speeds = Stream::of((0..400).map(|k| (k as f64, Some([speed(last(k))]))));
+        assert_eq!(drop_standing(&mut places, &mut speeds), [29, 29]);
     }
 
     /// Whole km/h that stand because nothing changes are measured again each time.

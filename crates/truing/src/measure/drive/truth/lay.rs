@@ -140,20 +140,29 @@ fn of_positions_alone(fixes: &[PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let halved = self_check::halved(&thin, &whole, path.levels, &stands);
     let used = |k: usize| stands[k] || path.points[indices[k]].position_rejected;
     let off = self_check::smoothed_off(&thin, &whole, used);
-    let jumped = jumped(&path, &whole);
+    let (turned, left_out) = (self_check::turned_per_s2(&path.points), left_out(&path, fixes));
+    let wander_u = wander_u(&path, &whole);
     let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
-        jumped,
+        wander_u,
+        turned_per_s2: turned,
+        left_out,
         contradiction_u: 0.0,
     });
     (path, checked, 0.0)
 }
 
-/// How far the slow error of the positions jumped, as a share of the length.
-fn jumped(path: &Path, whole: &Legs) -> f64 {
+/// Share of the positions that are far from the path.
+fn left_out(path: &Path, fixes: &[PathFix]) -> f64 {
+    let placed = fixes.iter().filter(|fix| fix.position_m.is_some()).count();
+    path.points.iter().filter(|point| point.position_rejected).count() as f64 / placed.max(1) as f64
+}
+
+/// What stretches where positions wander leave unsure, as a share of the length.
+fn wander_u(path: &Path, whole: &Legs) -> f64 {
     let length_m = whole.total_m();
-    if length_m > path.jumped_m { path.jumped_m / length_m } else { 0.0 }
+    if length_m > path.wander_u_m { path.wander_u_m / length_m } else { f64::from(path.wander_u_m > 0.0) }
 }
 
 /// Positions and speeds together; the speeds are put where they belong in time.
@@ -184,11 +193,14 @@ fn of_both(fixes: &mut [PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let used = |k: usize| stands[k] || alone.points.get(k).is_none_or(|point| point.position_rejected);
     let off = self_check::smoothed_off(&thin, &legs_alone, used);
     let contradiction = self_check::contradiction(&thin, &legs_alone, &whole, &stands, off);
-    let jumped = jumped(&path, &whole);
+    let (turned, left_out) = (self_check::turned_per_s2(&path.points), left_out(&path, fixes));
+    let wander_u = wander_u(&path, &whole);
     let checked = [0, 1].map(|which| SelfCheck {
         halved: halved[which],
         smoothed_off: off[which],
-        jumped,
+        wander_u,
+        turned_per_s2: turned,
+        left_out,
         contradiction_u: contradiction[which],
     });
     (path, checked, timing.delay_s)

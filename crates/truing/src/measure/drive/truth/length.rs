@@ -12,8 +12,8 @@ pub const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes and what the drive itself shows: corners cut, crawling and
 /// standing, and error let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
 /// Set from the scatter of simulated drives, by positions so that slow errors of 20 s and 3 m are held: from the motion itself they cannot be told.
-const SCALE_U: f64 = 1.6e-3;
-const REPORTED_SCALE_U: f64 = 5e-4;
+const SCALE_U: f64 = 1e-3;
+const REPORTED_SCALE_U: f64 = 3e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
 const MOVING_SCALE_U: f64 = 6e-4;
 const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
@@ -23,13 +23,22 @@ const CARRIER_SCALE_U: f64 = 4e-4;
 /// Share of what half the fixes change that may be left in the length by all of them: bends that grow with the square of the step leave a third,
 /// with the step itself all of it; errors of positions about as much as they change.
 const HALVED_U: f64 = 0.8;
+/// Receivers may take running means of their positions over as long as this (s), which cut corners: of a road that turns at `w` a share of
+/// `w²T²/24`. Positions whose white error is below [`FILTERED_M`] are filtered, by phones over 4 s and more (common practice, no source);
+/// others may be a little.
+const FILTERED_S: f64 = 5.0;
+const FILTERED_M: f64 = 0.2;
+const UNFILTERED_S: f64 = 2.0;
+/// White error of usual positions (m), and how many times that adds to what is stated beforehand.
+const USUAL_WHITE_M: f64 = 0.6;
+const NOISIEST: f64 = 2.0;
+/// Share of the road beside positions that are far from the path that may be wrong (judgement).
+const LEFT_OUT_U: f64 = 0.05;
 /// Share of what smoothing took off the steps that may be wrong (simulated drives).
 const SMOOTHED_OFF_U: f64 = 0.3;
 const REPORTED_SMOOTHED_OFF_U: f64 = 0.1;
 /// Share of the length taken off where the vehicle stands that may have been a truck that crawled (judgement).
 const STOOD_U: f64 = 0.5;
-/// Share of what the slow error of the positions jumped, all jumps added up, that may be in the length (simulated streets between houses).
-const JUMPED_U: f64 = 0.2;
 /// Reported speeds this far apart (s) miss about as much of bends as what the cubic between them adds; nearer ones a share of that. Seen
 /// in two recorded drives: by distance and by slope 0.5 and 0.9 % are left at 5 s, where 0.8 % is added, and nothing at 1 s.
 pub const BENT_WHOLE_S: f64 = 5.0;
@@ -61,14 +70,32 @@ impl Truth {
         let share = if self.reported { REPORTED_SMOOTHED_OFF_U } else { SMOOTHED_OFF_U };
         let smoothed_off = share * checked.smoothed_off;
         let carrier = if self.reported || self.levels.is_none() { CARRIER_SCALE_U } else { 0.0 };
-        (beforehand * self.coarseness().sqrt())
+        (beforehand * self.coarseness().sqrt() * self.noisiness())
             .hypot(HALVED_U * checked.halved)
-            .hypot(JUMPED_U * checked.jumped)
+            .hypot(checked.wander_u)
+            .hypot(self.filtered_s().powi(2) / 24.0 * checked.turned_per_s2)
+            .hypot(LEFT_OUT_U * checked.left_out)
             .hypot(smoothed_off)
             .hypot(carrier)
             .hypot(checked.contradiction_u)
             .hypot(self.slope.share(self.hilly).1)
             .hypot(self.bent_u)
+    }
+
+    /// Positions alone that err more from fix to fix than usual lengthen the road by the square of that; where all of a drive is so, not even a
+    /// wander stands out from it.
+    fn noisiness(&self) -> f64 {
+        let levels = self.levels.filter(|_| !self.reported);
+        levels.map_or(1.0, |levels| (levels.white_m / USUAL_WHITE_M).clamp(1.0, NOISIEST).powi(2))
+    }
+
+    /// How long (s) the receiver may have filtered its positions.
+    fn filtered_s(&self) -> f64 {
+        match self.levels {
+            Some(levels) if levels.white_m < FILTERED_M => FILTERED_S,
+            Some(_) => UNFILTERED_S,
+            None => 0.0,
+        }
     }
 
     /// Relative standard uncertainty of the scale of the speeds under way.

@@ -6,7 +6,7 @@
 
 use super::legs::Legs;
 use crate::measure::drive::types::MOVING_M_PER_S;
-use metrology::smooth::{Known, Levels, PathFix, smooth_knowing};
+use metrology::smooth::{Known, Levels, PathFix, PathPoint, smooth_knowing};
 
 /// Positions alone: relative standard uncertainty of their length beside what shows, and the share of what smoothing took off the summed steps that
 /// may be wrong (simulated drives).
@@ -25,8 +25,12 @@ pub struct SelfCheck {
     pub halved: f64,
     /// What smoothing took off the summed steps of the positions.
     pub smoothed_off: f64,
-    /// How far the slow error of the positions jumped, all jumps added up.
-    pub jumped: f64,
+    /// Standard uncertainty from stretches where positions wander.
+    pub wander_u: f64,
+    /// Mean square (by length) of how fast the direction of travel turns (rad²/s²).
+    pub turned_per_s2: f64,
+    /// Share of the positions that are far from the path.
+    pub left_out: f64,
     /// Standard uncertainty from positions and speeds that contradict each other.
     pub contradiction_u: f64,
 }
@@ -101,6 +105,40 @@ pub fn halved_speeds(whole: &Legs, half: impl Fn(usize) -> (Legs, Vec<usize>)) -
     });
     // Each half is off by chance as well: what one of them shows is not made up for by the other.
     [0, 1].map(|which| (0.5 * (each[0][which].powi(2) + each[1][which].powi(2))).sqrt())
+}
+
+/// Slower than this (m/s) the direction from point to point is that of errors.
+const TURNS_M_PER_S: f64 = 3.0;
+/// Directions are taken over as much as this (s).
+const TURNS_S: f64 = 2.0;
+
+/// Mean square (by length) of the rate at which the direction of travel turns (rad²/s²).
+pub fn turned_per_s2(points: &[PathPoint]) -> f64 {
+    let (mut sum, mut length_m) = (0.0, 0.0);
+    let mut legs: Option<(usize, [f64; 2])> = None;
+    let mut from = 0;
+    for to in 1..points.len() {
+        let span_s = points[to].time_s - points[from].time_s;
+        if points[to].breaks {
+            (from, legs) = (to, None);
+            continue;
+        }
+        if span_s < TURNS_S {
+            continue;
+        }
+        let leg = [0, 1].map(|axis| points[to].position_m[axis] - points[from].position_m[axis]);
+        let leg_m = f64::hypot(leg[0], leg[1]);
+        let fast = leg_m > TURNS_M_PER_S * span_s;
+        if let Some((before, last)) = legs.filter(|_| fast) {
+            let turn = (last[0] * leg[1] - last[1] * leg[0]).atan2(last[0] * leg[0] + last[1] * leg[1]);
+            let apart_s = 0.5 * (points[to].time_s - points[before].time_s);
+            sum += leg_m * (turn / apart_s).powi(2);
+            length_m += leg_m;
+        }
+        legs = fast.then_some((from, leg));
+        from = to;
+    }
+    if length_m > 0.0 { sum / length_m } else { 0.0 }
 }
 
 /// What smoothing took off the steps from position to position.
