@@ -26,17 +26,22 @@ pub(super) fn wander_m2_per_s(fixes: &[PathFix], levels: &Levels) -> Vec<f64> {
     // Squared distance off the line over what it is for a wander of one; and what white error and motion make of that.
     let told: Vec<Option<[f64; 2]>> =
         (0..placed.len()).map(|k| off_the_line(fixes, &placed, k, levels)).collect();
-    let mut wander = vec![0.0; fixes.len()];
     let mut near = Vec::with_capacity(2 * SIDE + 1);
-    for (k, index) in placed.iter().enumerate() {
+    let local = |k: usize| {
         let window = &told[k.saturating_sub(SIDE)..(k + SIDE + 1).min(told.len())];
         near.clear();
         near.extend(window.iter().flatten().map(|[seen, _]| *seen));
-        if near.len() <= SIDE {
-            continue;
-        }
         let usual = window.iter().flatten().map(|[_, usual]| usual).sum::<f64>() / near.len() as f64;
-        let seen = quantile(&mut near, 0.5) / MEDIAN_CHI2;
+        (near.len() > SIDE).then(|| (quantile(&mut near, 0.5) / MEDIAN_CHI2, usual))
+    };
+    let local: Vec<Option<(f64, f64)>> = (0..told.len()).map(local).collect();
+    // What half the drive shows is how its positions err, a coarse grid for one, and no wander.
+    let all = quantile(&mut local.iter().flatten().map(|(seen, _)| *seen).collect::<Vec<f64>>(), 0.5);
+    let mut wander = vec![0.0; fixes.len()];
+    for (index, (seen, usual)) in
+        placed.iter().zip(&local).filter_map(|(index, local)| Some((index, (*local)?)))
+    {
+        let usual = f64::max(usual, all);
         if seen > CLEAR * usual {
             wander[*index] = seen - usual;
         }
