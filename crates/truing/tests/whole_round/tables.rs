@@ -13,13 +13,15 @@ const SLOW_SEEDS: u64 = 2000;
 const SLOW_SEEDS_OTHERS: u64 = 200;
 /// Seeds for the bound.
 const BOUND_SEEDS: u64 = 200;
-/// Stated uncertainty over the bound: no more than this.
+/// Stated uncertainty over the bound: no more than this, and without steps of the channel, where the bound knows the receiver's scale and the
+/// rest of the offset is all there is.
 const OVER_THE_BOUND: f64 = 1.5;
+const OVER_THE_BOUND_FINE: f64 = 1.8;
 
-/// Covered of a hundred sound logs, no less and no more, and the bias of the ratio (per cent). The growth of the tires is unknown to
-/// the estimate; before it was simulated the bias was 0.02 at most. It stays under a third of the scatter of the surest row.
-const SOUND_COVERED: (usize, usize) = (93, 98);
-const SOUND_BIAS: f64 = 0.045;
+/// Covered of a thousand sound logs, no less and no more, and the bias of the ratio as a share of the root of the mean square error. The growth
+/// of the tires is unknown to the estimate, and so is whether a channel rounds or truncates.
+const SOUND_COVERED: (usize, usize) = (930, 985);
+const SOUND_BIAS: f64 = 1.0 / 3.0;
 
 fn print_table(rows: &[Scenario], seeds: u64, check: fn(&Counts) -> bool) {
     println!("{HEAD}");
@@ -36,8 +38,9 @@ fn print_table(rows: &[Scenario], seeds: u64, check: fn(&Counts) -> bool) {
 
 fn sound(counts: &Counts) -> bool {
     let covered = SOUND_COVERED.0 * counts.answered..=SOUND_COVERED.1 * counts.answered;
-    covered.contains(&(100 * counts.covered))
-        && 100.0 * scenario::mean(&counts.errors).abs() < SOUND_BIAS
+    let square = scenario::mean(&counts.errors.iter().map(|error| error.powi(2)).collect::<Vec<_>>());
+    covered.contains(&(1000 * counts.covered))
+        && scenario::mean(&counts.errors).abs() < SOUND_BIAS * square.sqrt()
         && counts.answered == counts.seeds
 }
 
@@ -92,6 +95,7 @@ fn table_of_bounds() {
             "| {} | {known:.3} | {either:.3} | {drawn:.3} | {undrawn:.3} | {free:.3} | {stated:.3} | {over:.2} |",
             scenario.name
         );
-        assert!(over < OVER_THE_BOUND, "{}: {over}", scenario.name);
+        let limit = if either > known { OVER_THE_BOUND } else { OVER_THE_BOUND_FINE };
+        assert!(over < limit, "{}: {over}", scenario.name);
     }
 }

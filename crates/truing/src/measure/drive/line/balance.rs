@@ -14,7 +14,7 @@ use crate::measure::drive::line::offset_mixture::{ChannelPrior, REST_M_PER_S};
 use metrology::measured::student_density;
 
 /// Longest stretch: beyond it the variance grows faster than what is gained (`docs/drive.md`, judgement).
-const MOST: f64 = 2.0;
+const MOST: f64 = 1.3;
 /// Values of Student's t to either side over which is averaged, and how far they reach (deviations).
 const VALUES: i32 = 60;
 const REACH: f64 = 8.0;

@@ -15,8 +15,8 @@ pub const REPORTED_U_M_PER_S: f64 = 0.1;
 const SCALE_U: f64 = 1e-3;
 const REPORTED_SCALE_U: f64 = 3e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
-const MOVING_SCALE_U: f64 = 6e-4;
-const REPORTED_MOVING_SCALE_U: f64 = 3.5e-4;
+const MOVING_SCALE_U: f64 = 3e-4;
+const REPORTED_MOVING_SCALE_U: f64 = 2e-4;
 /// Scale of speeds from carrier frequency (relative standard uncertainty): a whole drive's share, whatever its length (judgement; receivers
 /// state none).
 const CARRIER_SCALE_U: f64 = 4e-4;
@@ -35,7 +35,7 @@ const NOISIEST: f64 = 2.0;
 /// Share of the road beside positions that are far from the path that may be wrong (judgement).
 const LEFT_OUT_U: f64 = 0.05;
 /// Share of what smoothing took off the steps that may be wrong (simulated drives).
-const SMOOTHED_OFF_U: f64 = 0.3;
+const SMOOTHED_OFF_U: f64 = 0.2;
 const REPORTED_SMOOTHED_OFF_U: f64 = 0.1;
 /// Share of the length taken off where the vehicle stands that may have been a truck that crawled (judgement).
 const STOOD_U: f64 = 0.5;
