@@ -188,6 +188,8 @@ struct Run {
     steps: Vec<Step>,
     /// Weights of position, speed and the slow error's change at each fix by the pass before; none before there was one.
     weights: Vec<[f64; 3]>,
+    /// Where the pass before began a new place: its fixes have their whole weight now, and would draw the path along before they stand out.
+    breaks: Vec<bool>,
     /// How much the positions wander at each fix (m²/s); empty where that is not known.
     wander: Vec<f64>,
     log_likelihood: f64,
@@ -196,7 +198,8 @@ struct Run {
 impl Run {
     fn forward(fixes: &[PathFix], guide: Guide, levels: Levels, wander: Vec<f64>) -> Run {
         let steps = Vec::with_capacity(fixes.len());
-        let mut run = Run { levels, steps, weights: Vec::new(), wander, log_likelihood: 0.0 };
+        let mut run =
+            Run { levels, steps, weights: Vec::new(), breaks: Vec::new(), wander, log_likelihood: 0.0 };
         run.filter(fixes, guide);
         run
     }
@@ -225,7 +228,8 @@ impl Run {
                 breaks: false,
             };
             if let Some(position) = fix.position_m {
-                if (fix.starts && index > 0) || new_place == Some(index) {
+                let broke = self.breaks.get(index) == Some(&true);
+                if (fix.starts && index > 0) || new_place == Some(index) || broke {
                     step.restart(position, &levels);
                 }
                 self.use_position(&mut step, position, index);
@@ -297,6 +301,8 @@ impl Run {
     fn weigh(&mut self, fixes: &[PathFix], guide: Guide) {
         let levels = self.levels;
         self.weights.clear();
+        self.breaks.clear();
+        self.breaks.extend(self.steps.iter().map(|step| step.breaks));
         for (index, (step, fix)) in self.steps.iter().zip(fixes).enumerate() {
             let off = fix.position_m.map_or(0.0, |at| {
                 (Vector2::from(at) - step.state.p - step.state.b).norm_squared() / levels.white_m.powi(2)
