@@ -191,25 +191,3 @@ fn no_position_is_an_empty_path() {
     assert!(smooth(&[]).points.is_empty());
     assert!(smooth(&[PathFix { speed_m_per_s: Some(3.0), ..PathFix::default() }]).points.is_empty());
 }
-
-/// Positions that leap by kilometres and back, held for twenty fixes: a pass that knows its weights from the one before breaks there as well.
-#[test]
-fn leaps_add_no_length() {
-    let wobble = |k: usize| 0.6 * [1.0, -0.7, 0.2, -1.1, 0.6][k % 5];
-    let fix = |k: usize| PathFix {
-        time_s: k as f64,
-        position_m: Some([20.0 * k as f64 + wobble(k), wobble(3 * k)]),
-        ..PathFix::default()
-    };
-    let mut fixes: Vec<PathFix> = (0..400).map(fix).collect();
-    for from in [90, 210, 300] {
-        fixes[from..from + 20].iter_mut().for_each(|fix| {
-            fix.position_m = fix.position_m.map(|at| [at[0], at[1] + 2500.0]);
-        });
-    }
-    let path = smooth(&fixes);
-    let length_m: f64 =
-        path.points.windows(2).filter(|two| !two[1].breaks).map(|two| two[1].middle_m_per_s).sum();
-    assert!((length_m / (20.0 * 399.0) - 1.0).abs() < 0.03, "{length_m}");
-    assert_eq!(path.points.iter().filter(|point| point.breaks).count(), 6);
-}
