@@ -4,22 +4,36 @@ pub mod faults;
 mod keep;
 
 pub use keep::{
-    Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, locked, make_folder, remove, replace,
-    replace_unsynced, stamp,
+    Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, locked,
+    make_folder, put_new, remove, replace, replace_if_still, replace_unsynced, stamp, through_links,
 };
 #[cfg(test)]
 pub use keep::{clear_away, copy_for_a_test, folder_for_a_test};
 
 use crate::{sound, unpack};
 use faults::Operation;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
 use truing::problem::Problem;
 
+/// A vehicle file of ten thousand pieces of evidence is a tenth of this.
+const LARGEST_TEXT_BYTES: u64 = 16 << 20;
+
 /// Reads a text file whole.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
-    let bytes = std::fs::read(path).map_err(|error| unreadable(path, &error))?;
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path);
+    let read = file.and_then(|file| file.take(LARGEST_TEXT_BYTES + 1).read_to_end(&mut bytes));
+    read.map_err(|error| unreadable(path, &error))?;
+    if bytes.len() as u64 > LARGEST_TEXT_BYTES {
+        let expected = format!("a text of at most {} MB", LARGEST_TEXT_BYTES >> 20);
+        let problem = Problem::error(path.display().to_string(), expected, "more");
+        return Err(Box::new(
+            problem.hint("is this the right file? a vehicle file names its logs, it holds none"),
+        ));
+    }
     String::from_utf8(bytes).map_err(|_| {
         Box::new(
             Problem::error(path.display().to_string(), "text in UTF-8", "other bytes")
@@ -113,21 +127,29 @@ pub fn files_under(folder: &Path) -> Result<(Vec<PathBuf>, Vec<Problem>), Box<Pr
     Ok((files, problems))
 }
 
-/// Writes a file whole, making its folder where it is missing.
-#[expect(clippy::disallowed_methods, reason = "this is the door")]
-pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
-    let unwritable = |error: std::io::Error| {
-        Box::new(
-            Problem::error(path.display().to_string(), "a place that can be written to", error.to_string())
-                .hint("choose another place with --out"),
-        )
-    };
+/// Writes a file whole or not at all, making its folder where it is missing; over one that is there where `over` says so.
+/// Whether it was written.
+pub fn write(path: &Path, bytes: &[u8], over: bool) -> Result<bool, Box<Problem>> {
+    let elsewhere = |problem: Box<Problem>| Box::new(problem.hint("choose another place with --out"));
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        make_folders(folder).map_err(unwritable)?;
+        make_folders(folder).map_err(|error| elsewhere(unwritable(path, &error)))?;
     }
-    faults::before(Operation::Create, path).map_err(unwritable)?;
-    let mut file = std::fs::File::create(path).map_err(unwritable)?;
-    faults::write(&mut file, path, bytes).map_err(unwritable)
+    match std::fs::metadata(path) {
+        // A pipe or a device has no place that another file could take.
+        Ok(about) if !about.is_file() && !about.is_dir() => poured(path, bytes).map(|()| true),
+        Ok(_) if over => replace(path, bytes).map(|()| true).map_err(elsewhere),
+        _ => put_new(path, bytes).map_err(elsewhere),
+    }
+}
+
+fn poured(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
+    let opened = std::fs::OpenOptions::new().write(true).open(path);
+    opened.and_then(|mut file| file.write_all(bytes)).map_err(|error| unwritable(path, &error))
+}
+
+fn unwritable(path: &Path, error: &std::io::Error) -> Box<Problem> {
+    let expected = "a place that can be written to";
+    Box::new(Problem::error(path.display().to_string(), expected, error.to_string()))
 }
 
 /// Makes a folder and those above it where they are missing.

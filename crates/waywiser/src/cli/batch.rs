@@ -5,13 +5,14 @@ pub(crate) mod pairs;
 pub(crate) mod rows;
 
 use super::drive_inputs::LogInputs;
+use super::over::{Over, same_file};
 use super::{Answer, Outcome};
 use crate::world;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use rows::Reading;
 use std::io::IsTerminal;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use truing::problem::Problem;
 use truing::report::batch::BatchReport;
 use truing::report::document::Document;
@@ -33,6 +34,8 @@ pub struct Batch {
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
     #[command(flatten)]
+    over: Over,
+    #[command(flatten)]
     logs: LogInputs,
     /// One JSON object on standard output
     #[arg(long)]
@@ -44,15 +47,17 @@ impl Batch {
     pub fn run(&self) -> Outcome {
         let reading = Reading::of(&self.logs)?;
         let (files, problems) = world::files_under(&self.folder).map_err(|problem| vec![*problem])?;
-        // The table of an earlier run is no drive.
-        let files: Vec<PathBuf> = files.into_iter().filter(|file| !same_file(file, &self.out)).collect();
+        // The table of an earlier run is no drive; any other file of the folder is one that is read.
+        let is_table = |file: &PathBuf| same_file(file, &self.out) && rows::begins_like_a_table(file);
+        let files: Vec<PathBuf> = files.into_iter().filter(|file| !is_table(file)).collect();
+        self.over.may(&self.out, &files)?;
         let (drives, _) = rows::drives(&files, &reading);
         let progress = progress(drives.len());
         let rows = rows::measured(&self.folder, &drives, &reading, Units::default(), &|| progress.inc(1));
         progress.finish_and_clear();
         let report = BatchReport::new(rows, Vec::new());
         let table = rows::csv(&report).map_err(|problem| vec![problem])?;
-        world::write(&self.out, &table).map_err(|problem| vec![*problem])?;
+        self.over.write(&self.out, &files, &table)?;
         self.answer(&report, problems)
     }
 
@@ -66,11 +71,6 @@ impl Batch {
         document.sentence(format!("{} The table is in {out}.", report.says()));
         Ok(Answer { json, document, problems })
     }
-}
-
-fn same_file(one: &Path, other: &Path) -> bool {
-    one == other
-        || one.canonicalize().ok().zip(other.canonicalize().ok()).is_some_and(|(one, other)| one == other)
 }
 
 fn progress(drives: usize) -> ProgressBar {

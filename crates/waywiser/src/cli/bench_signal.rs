@@ -1,8 +1,7 @@
 //! `waywiser bench-signal`.
 
 use super::drive_inputs::typed;
-use super::{Answer, Outcome};
-use crate::world;
+use super::{Answer, Outcome, Over};
 use clap::{Args, ValueEnum};
 use metrology::quantity::{Duration, Frequency, PerLength, Speed};
 use metrology::text;
@@ -36,6 +35,8 @@ pub struct Bench {
     /// Where to write it: .wav for sound, .csv for edges
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
+    #[command(flatten)]
+    over: Over,
     /// One JSON object on standard output
     #[arg(long)]
     pub json: bool,
@@ -151,8 +152,9 @@ impl Bench {
                 return Err(one(problem.hint("the format follows the extension")));
             }
         };
+        self.over.may(&self.out, &[])?;
         let bytes = self.wanted.bytes(&signal, format)?;
-        world::write(&self.out, &bytes).map_err(|problem| vec![*problem])?;
+        self.over.write(&self.out, &[], &bytes)?;
         let report = BenchReport::new(&signal, self.out.display().to_string());
         Answer::new(&report, report.document(), Vec::new())
     }

@@ -9,6 +9,7 @@ mod describe;
 pub(crate) mod drive_inputs;
 pub(crate) mod load;
 mod measure;
+mod over;
 mod owner;
 mod prove;
 pub(crate) mod pulses;
@@ -21,6 +22,7 @@ mod text;
 
 use answer::{Answer, Outcome};
 use clap::{Parser, Subcommand};
+use over::Over;
 use owner::Owner;
 use std::process::ExitCode;
 

@@ -5,7 +5,9 @@ pub(crate) mod made;
 use super::choose::chosen;
 use super::load::{self, Loaded};
 use super::record::Garage;
-use super::{Answer, Outcome, Owner};
+use super::{Answer, Outcome, Over, Owner};
+use crate::garage::files_of;
+use crate::ledger::FILE;
 use crate::paper::pdf::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};
 use clap::{Args, ValueEnum};
@@ -39,6 +41,8 @@ pub struct Sheet {
     /// Where to write it; the ending tells the format: .pdf or .html
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
+    #[command(flatten)]
+    over: Over,
     /// Which paper
     #[arg(long, value_enum, default_value_t)]
     document: Kind,
@@ -86,6 +90,8 @@ impl Sheet {
     pub fn run(&self) -> Outcome {
         let format = format(&self.out)?;
         let mut loaded = load::vehicle(&self.file)?;
+        let read = self.read(&loaded);
+        self.over.may(&self.out, &read)?;
         let bytes = match self.document {
             Kind::Job => self.job(&mut loaded, format)?,
             Kind::History => self.history(&mut loaded, format)?,
@@ -93,11 +99,19 @@ impl Sheet {
             Kind::SpeedCard => self.speed_card(&mut loaded, format)?,
             Kind::Tires => self.tires(&mut loaded, format)?,
         };
-        crate::world::write(&self.out, &bytes).map_err(|problem| vec![*problem])?;
+        self.over.write(&self.out, &read, &bytes)?;
         let mut said = Document::new(self.document.name());
         said.sentence(format!("Written to {}.", self.out.display()));
         let json = serde_json::json!({ "written": self.out.display().to_string(), "bytes": bytes.len() });
         Answer::new(&json, said, loaded.problems)
+    }
+
+    /// The files that a paper rests on.
+    fn read(&self, loaded: &Loaded) -> Vec<PathBuf> {
+        let folder = self.file.parent().unwrap_or(Path::new(""));
+        let record = self.garage.folder().ok().map(|garage| garage.join(FILE));
+        let named = files_of(&loaded.vehicle).map(|name| folder.join(name));
+        named.chain([self.file.clone()]).chain(record).collect()
     }
 
     fn job(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {

@@ -1,6 +1,6 @@
 //! Completions and manual pages, made from the commands themselves.
 
-use super::{Answer, Cli, Outcome};
+use super::{Answer, Cli, Outcome, Over};
 use clap::{Args, CommandFactory};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -30,6 +30,8 @@ pub struct Manual {
     /// The folder to write them to
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+    #[command(flatten)]
+    over: Over,
 }
 
 impl Manual {
@@ -42,7 +44,7 @@ impl Manual {
                 vec![Problem::error(name.clone(), "a page that can be written", error.to_string())]
             })?;
             let path = self.out.join(format!("{name}.1"));
-            crate::world::write(&path, &page).map_err(|problem| vec![*problem])?;
+            self.over.write(&path, &[], &page)?;
             document.sentence(path.display().to_string());
         }
         Answer::new(&document, document.clone(), Vec::new())

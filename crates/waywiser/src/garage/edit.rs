@@ -55,7 +55,11 @@ impl Garage {
     ) -> Result<(), Refused> {
         match self.after_record(slug, from, |truck| make(&truck.text), || Ok(()))? {
             ((), None) => Ok(()),
-            ((), Some(problem)) => Err(Refused::Problems(vec![problem])),
+            ((), Some(problem)) => {
+                let now = self.truck(slug)?;
+                let is_changed = now.hash != from && problem.source == super::TRUCK_FILE;
+                Err(if is_changed { Refused::Stale { now, wanted: None } } else { vec![problem].into() })
+            }
         }
     }
 
@@ -79,11 +83,15 @@ impl Garage {
             let text = wanted?;
             self.usable(&truck, &text)?;
             let recorded = record()?;
-            let kept = world::replace(&self.truck_file(slug), text.as_bytes());
-            let problem = kept.err().and_then(|problem| self.shown(vec![*problem]).pop());
+            let kept =
+                world::replace_if_still(&self.truck_file(slug), truck.text.as_bytes(), text.as_bytes());
+            let problem = match kept {
+                Ok(true) => None,
+                Ok(false) => Some(changed_by_others()),
+                Err(problem) => self.shown(vec![*problem]).pop(),
+            };
             Ok(Ok((recorded, problem)))
         });
-        self.forget(slug);
         outcome?
     }
 
@@ -104,6 +112,13 @@ pub fn errors_of(source: &str, text: &str) -> Vec<Problem> {
     let sizes = sets.filter_map(|set| set.size.as_deref());
     errors.extend(sizes.filter_map(|size| TireSize::parse(size).err()));
     errors
+}
+
+/// A program that does not know of the garage's lock changed the file while it was about to be replaced.
+fn changed_by_others() -> Problem {
+    Problem::error(super::TRUCK_FILE, "the version that the change was made from", "another one by now").hint(
+        "Another program saved the file at this moment. Its version was kept; make the change once more.",
+    )
 }
 
 pub(super) fn not_toml(error: &toml_edit::TomlError) -> Problem {

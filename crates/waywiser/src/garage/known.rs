@@ -82,7 +82,7 @@ type Outcome = Result<Arc<Known>, Vec<Problem>>;
 /// What is kept of one truck between requests.
 #[derive(Default)]
 pub struct Slot {
-    truck: Option<(Option<Stamp>, Arc<Truck>)>,
+    truck: Option<Arc<Truck>>,
     known: Option<(Key, Outcome)>,
 }
 
@@ -131,18 +131,17 @@ impl Garage {
     }
 
     fn truck_in(&self, slug: &Slug, slot: &mut Slot) -> Result<Arc<Truck>, Vec<Problem>> {
-        let path = self.truck_file(slug);
-        let stamp = world::stamp(&path);
-        if let Some((_, truck)) = slot.truck.as_ref().filter(|(then, _)| then.is_some() && *then == stamp) {
+        let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(vec![*problem]))?;
+        // Times of change are as coarse as the system's clock: two edits of one length within a tick look alike.
+        if let Some(truck) = slot.truck.as_ref().filter(|truck| truck.text == text) {
             return Ok(truck.clone());
         }
-        let text = world::read_text(&path).map_err(|problem| self.shown(vec![*problem]))?;
         let (vehicle, problems) = Vehicle::read(TRUCK_FILE, &text);
         let named = vehicle.as_ref().map(|vehicle| vehicle.name.clone()).filter(|name| !name.is_empty());
         let name = named.unwrap_or_else(|| slug.to_string());
         let hash = Hash::of(text.as_bytes());
         let truck = Arc::new(Truck { slug: slug.clone(), name, text, hash, vehicle, problems });
-        slot.truck = Some((stamp, truck.clone()));
+        slot.truck = Some(truck.clone());
         Ok(truck)
     }
 
@@ -182,12 +181,6 @@ impl Garage {
         let names = truck.vehicle.iter().flat_map(files_of).filter(|name| names::stays_beside(name));
         let size = |name: &str| world::stamp(&folder.join(name)).map(|stamp| stamp.bytes());
         names.map(|name| (name.to_string(), size(name))).collect()
-    }
-
-    /// Reads the file anew the next time, whatever its stamp says.
-    pub(super) fn forget(&self, slug: &Slug) {
-        let slot = self.slot(slug);
-        held(&slot).truck = None;
     }
 
     fn slot(&self, slug: &Slug) -> Arc<Mutex<Slot>> {

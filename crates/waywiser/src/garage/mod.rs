@@ -129,7 +129,8 @@ impl Garage {
         let folder = self.truck_folder(slug);
         self.alone(|| {
             let free = (1..=MOST_TRIES).map(|number| names::numbered(&kept_name(name), number));
-            let mut free = free.filter(|name| world::stamp(&folder.join(name)).is_none());
+            // A link that leads nowhere has its name too.
+            let mut free = free.filter(|name| !world::is_there(&folder.join(name)));
             let name = free.next().ok_or_else(|| vec![taken()])?;
             arrival.become_file(&folder.join(&name)).map_err(|problem| vec![*problem])?;
             Ok(name)
@@ -147,11 +148,10 @@ impl Garage {
         Ledger::open(&self.folder, record::PATIENCE).map_err(|problems| self.shown(problems))
     }
 
-    /// Whether a record was begun here. Whoever makes one begins with an empty file, and may have been ended then; an empty
-    /// file where something was recorded before is a damaged record.
+    /// Whether a record was begun here. One that was seen and is gone counts: that is to be told, not passed over.
     pub fn has_record(&self) -> bool {
-        let file = world::stamp(&self.folder.join(crate::ledger::FILE));
-        file.is_some_and(|file| file.bytes() > 0) || crate::ledger::seen(&self.folder).is_some()
+        !crate::ledger::is_none(&self.folder.join(crate::ledger::FILE))
+            || crate::ledger::seen(&self.folder).is_some()
     }
 
     /// Problems as they may be shown: without the path of the garage.

@@ -124,7 +124,7 @@ fn what_a_killed_program_left_is_cleared_away_and_what_is_in_use_stays() {
     let garage = garage("left-behind");
     let slug = garage.add("Mine", TEXT, &[]).unwrap();
     let (folder, truck) = (garage.folder().to_path_buf(), garage.truck_folder(&slug));
-    let write = |path: &Path| world::write(path, b"half").unwrap();
+    let write = |path: &Path| world::write(path, b"half", true).unwrap();
     // As a kill leaves them: with a lock that nobody holds, from before there were locks, and half a file.
     write(&folder.join(".looked-at-1/drive.gpx"));
     write(&folder.join(".looked-at-1.in-use"));

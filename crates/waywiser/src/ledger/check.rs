@@ -47,7 +47,7 @@ impl Checked {
 /// Opens the record of a garage to read it, and checks it.
 pub fn check(garage: &Path, expected: &Expected, patience: Duration) -> Checked {
     let path = garage.join(FILE);
-    if !path.exists() {
+    if super::open::is_none(&path) {
         return Checked::none(Finding::CannotBeRead, vec![super::nothing_there(&path)]);
     }
     match Ledger::try_open_to_read(garage, patience) {

@@ -24,6 +24,7 @@ mod tests;
 
 pub use append::{Look, Request};
 pub use check::{Checked, Finding, check};
+pub(crate) use open::is_none;
 pub use salvage::{Salvage, salvage, salvaged};
 pub use seen::{Seen, seen};
 pub use take_in::Taken;
@@ -32,7 +33,9 @@ use crate::world::faults::Operation;
 use crate::world::{self, Scratch};
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 use truing::problem::Problem;
+use truing::record::{Entry, Expected};
 
 /// The file of the record in the garage's folder.
 pub const FILE: &str = "record.sqlite";
@@ -51,19 +54,45 @@ impl Ledger {
         &self.path
     }
 
-    /// Copies the whole record into a new file, whatever others write meanwhile. Never over a file that is there.
+    /// Copies the whole record into a new file, whatever others write meanwhile: checked before it gets its name, and never
+    /// over a file that is there. What fails leaves nothing.
     pub fn back_up(&self, to: &Path) -> Result<(), Vec<Problem>> {
         if to.exists() {
-            let problem = Problem::error(to.display().to_string(), "a name that is free", "a file");
-            return Err(vec![problem.hint("Choose another name: a backup is never written over.")]);
+            return Err(vec![name_taken(to)]);
         }
-        if let Some(folder) = to.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-            world::make_folders(folder).map_err(|error| vec![no_folder(folder, &error)])?;
-        }
-        let copied = open::may(Operation::Create, to)
-            .and_then(|()| Ok(self.connection.execute("VACUUM INTO ?1", [to.display().to_string()])?));
+        let folder = to.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        // It has no name of its own before it is whole; what a killed program left of one is cleared away.
+        world::clear_left_behind(folder);
+        let apart = Scratch::inside(folder).map_err(|problem| vec![*problem])?;
+        let copy = apart.path().join(FILE);
+        let before = read::head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
+        let copied = open::may(Operation::Create, &copy)
+            .and_then(|()| Ok(self.connection.execute("VACUUM INTO ?1", [copy.display().to_string()])?));
         copied.map_err(|fault| fault.problems(&self.path))?;
-        synced(to).map_err(|error| vec![no_folder(to, &error)])
+        self.compare(&copy, before.as_ref())?;
+        synced(&copy).map_err(|error| vec![no_folder(to, &error)])?;
+        match world::give_name(&copy, to).map_err(|problem| vec![*problem])? {
+            true => Ok(()),
+            false => Err(vec![name_taken(to)]),
+        }
+    }
+
+    /// Refuses a copy that is not whole, or that lacks what the record held before it was copied.
+    fn compare(&self, copy: &Path, before: Option<&Entry>) -> Result<(), Vec<Problem>> {
+        let folder = copy.parent().unwrap_or(Path::new(""));
+        let found = Ledger::open_to_read(folder, Duration::ZERO)?;
+        let checked = found.check(&Expected::default());
+        if checked.finding != Finding::Whole {
+            let problem = Problem::error("the copy", "a record that is in order", "one that is not")
+                .hint("Nothing was written. See what `waywiser record check` says of the record itself.");
+            return Err(checked.problems.into_iter().chain([problem]).collect());
+        }
+        let last = before.map(|last| read::entry(&found.connection, last.sequence)).transpose();
+        if last.map_err(|fault| fault.problems(copy))?.flatten().as_ref() == before {
+            return Ok(());
+        }
+        let problem = Problem::error("the copy", "every entry of the record", "fewer or others");
+        Err(vec![problem.hint("Nothing was written. Try again, on another disk if it happens again.")])
     }
 }
 
@@ -72,6 +101,11 @@ impl Ledger {
 fn synced(path: &Path) -> std::io::Result<()> {
     world::faults::before(Operation::Sync, path)?;
     std::fs::File::open(path)?.sync_all()
+}
+
+fn name_taken(to: &Path) -> Problem {
+    Problem::error(to.display().to_string(), "a name that is free", "a file")
+        .hint("Choose another name: a backup is never written over.")
 }
 
 fn no_folder(place: &Path, error: &std::io::Error) -> Problem {

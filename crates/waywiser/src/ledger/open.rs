@@ -1,7 +1,7 @@
 //! Opening the record: to add to it, or to read it and leave it as it is.
 
 use super::fault::Fault;
-use super::{FILE, Ledger, migrate, no_folder, nothing_there};
+use super::{FILE, Ledger, migrate, no_folder, nothing_there, seen};
 use crate::world::faults::{self, Operation};
 use crate::world::{self, Scratch};
 use rusqlite::config::DbConfig;
@@ -21,16 +21,14 @@ impl Ledger {
     pub fn open(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
         let path = garage.join(FILE);
         world::make_folders(garage).map_err(|error| vec![no_folder(garage, &error)])?;
-        let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
-        let opened = waited_for(patience, || Self::prepared(&path, flags, patience));
+        let opened = waited_for(patience, || Self::prepared(&path, true, patience));
         opened.map_err(|fault| fault.problems(&path))
     }
 
     /// Opens the record of a garage where there is one, to add to it.
     pub fn open_existing(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
         let path = existing(garage).map_err(|fault| fault.problems(&garage.join(FILE)))?;
-        let opened =
-            waited_for(patience, || Self::prepared(&path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience));
+        let opened = waited_for(patience, || Self::prepared(&path, false, patience));
         opened.map_err(|fault| fault.problems(&path))
     }
 
@@ -50,14 +48,14 @@ impl Ledger {
         })
     }
 
-    fn prepared(path: &Path, flags: OpenFlags, patience: Duration) -> Result<Self, Fault> {
-        if !flags.contains(OpenFlags::SQLITE_OPEN_CREATE) || path.exists() {
-            // Whoever makes a new record begins with an empty file, and may have been killed then.
-            big_enough(path, flags.contains(OpenFlags::SQLITE_OPEN_CREATE))?;
-        } else {
-            faults::before(Operation::Create, path).map_err(|error| broken(&error))?;
+    fn prepared(path: &Path, may_make: bool, patience: Duration) -> Result<Self, Fault> {
+        if may_make && !path.exists() {
+            made_new(path, patience)?;
         }
-        let mut connection = connected(path, flags, patience)?;
+        if !(may_make && is_none(path)) {
+            big_enough(path)?;
+        }
+        let mut connection = connected(path, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)?;
         migrate::refuse_others(&connection)?;
         connection.pragma_update(None, "journal_mode", "WAL")?;
         connection.pragma_update(None, "synchronous", "FULL")?;
@@ -79,7 +77,7 @@ impl Ledger {
             Scratch::inside(&std::env::temp_dir()).map_err(|problem| Fault::Unread(vec![*problem]))?;
         let copy = scratch.path().join(FILE);
         copy_with_log(path, &copy).map_err(|error| Fault::Unread(vec![unread(path, &error)]))?;
-        let ledger = Self::prepared(&copy, OpenFlags::SQLITE_OPEN_READ_WRITE, patience)?;
+        let ledger = Self::prepared(&copy, false, patience)?;
         Ok(Self { path: path.to_path_buf(), _copy: Some(scratch), ..ledger })
     }
 }
@@ -109,17 +107,41 @@ pub(super) fn connected(path: &Path, flags: OpenFlags, patience: Duration) -> Re
 
 fn existing(garage: &Path) -> Result<PathBuf, Fault> {
     let path = garage.join(FILE);
-    if !path.exists() {
+    if is_none(&path) {
         return Err(Fault::NoRecord(Box::new(nothing_there(&path))));
     }
-    big_enough(&path, false)?;
+    big_enough(&path)?;
     Ok(path)
 }
 
+/// Whether there is no record yet. An empty file where none was ever seen is none: earlier versions began with one, and could
+/// be ended then. Where a record was seen it is what is left of that one.
+pub(crate) fn is_none(path: &Path) -> bool {
+    let is_empty = world::stamp(path).is_some_and(|file| file.bytes() == 0);
+    !path.exists() || (is_empty && path.parent().and_then(seen).is_none())
+}
+
+/// Makes a new record under another name and gives it its own when it is whole, so that nobody ever finds half of one. Where
+/// another program was faster, its record is the record.
+fn made_new(path: &Path, patience: Duration) -> Result<(), Fault> {
+    let unmade = |problem: Box<Problem>| Fault::Said(vec![*problem]);
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let apart = Scratch::inside(folder).map_err(unmade)?;
+    let new = apart.path().join(FILE);
+    may(Operation::Create, &new)?;
+    let mut connection =
+        connected(&new, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE, patience)?;
+    connection.pragma_update(None, "journal_mode", "WAL")?;
+    migrate::bring_up_to_date(&mut connection, &new)?;
+    connection.close().map_err(|(_, error)| error)?;
+    super::synced(&new).map_err(|error| broken(&error))?;
+    world::give_name(&new, path).map(|_| ()).map_err(unmade)
+}
+
 /// An empty or tiny file is no record, though a database could be made of it.
-fn big_enough(path: &Path, may_be_empty: bool) -> Result<(), Fault> {
+fn big_enough(path: &Path) -> Result<(), Fault> {
     let bytes = world::stamp(path).map_or(0, |stamp| stamp.bytes());
-    if bytes >= SMALLEST_BYTES || (bytes == 0 && may_be_empty) {
+    if bytes >= SMALLEST_BYTES {
         return Ok(());
     }
     let expected = format!("a record, which has {SMALLEST_BYTES} bytes or more");

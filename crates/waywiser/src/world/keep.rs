@@ -7,12 +7,29 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use truing::problem::Problem;
 
-/// What tells that a file is no longer the one that was read.
+/// What tells that a file is no longer the one that was read: a quick look for large files. Where a version must not be
+/// mistaken, the text itself is compared.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stamp {
     bytes: u64,
     changed: Option<SystemTime>,
+    place: Place,
 }
+
+/// Which file of the disk it is, and when anything about it was changed: a time of change that was set back shows.
+#[cfg(unix)]
+type Place = (u64, i64, i64);
+#[cfg(not(unix))]
+type Place = ();
+
+#[cfg(unix)]
+fn place_of(about: &std::fs::Metadata) -> Place {
+    use std::os::unix::fs::MetadataExt;
+    (about.ino(), about.ctime(), about.ctime_nsec())
+}
+
+#[cfg(not(unix))]
+fn place_of(_: &std::fs::Metadata) -> Place {}
 
 impl Stamp {
     /// The size of the file.
@@ -24,7 +41,7 @@ impl Stamp {
 /// Size and time of change of a file; nothing where there is none.
 pub fn stamp(path: &Path) -> Option<Stamp> {
     let about = std::fs::metadata(path).ok()?;
-    Some(Stamp { bytes: about.len(), changed: about.modified().ok() })
+    Some(Stamp { bytes: about.len(), changed: about.modified().ok(), place: place_of(&about) })
 }
 
 /// The names of the folders in a folder, in order; none where it is not there.
@@ -61,6 +78,64 @@ pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
     let mut arrival = Arrival::beside(path)?;
     arrival.take(bytes)?;
     arrival.become_file(path)
+}
+
+/// The same, if the file still holds `before` at the moment at which it is replaced; whether it did. Programs that know nothing
+/// of our locks, an editor for one, change files too.
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn replace_if_still(path: &Path, before: &[u8], bytes: &[u8]) -> Result<bool, Box<Problem>> {
+    let mut arrival = Arrival::beside(path)?;
+    arrival.take(bytes)?;
+    arrival.reach_disk()?;
+    // What takes long is done by now: between this look and the new name are microseconds.
+    if std::fs::read(path).map_err(|error| unkept(path, &error))? != before {
+        return Ok(false);
+    }
+    arrival.become_file(path).map(|()| true)
+}
+
+/// Puts a new file where there is none; whether the name was free. Never over another.
+pub fn put_new(path: &Path, bytes: &[u8]) -> Result<bool, Box<Problem>> {
+    let mut arrival = Arrival::beside(path)?;
+    arrival.take(bytes)?;
+    arrival.reach_disk()?;
+    give_name(&arrival.path, path)
+}
+
+/// Gives a whole file that lies on the same disk its name, where no other has it; whether it was free. The file keeps its
+/// earlier name too, which is for the caller to take away.
+pub fn give_name(from: &Path, path: &Path) -> Result<bool, Box<Problem>> {
+    let path = &through_links(path);
+    let named = faults::before(Operation::Rename, path).and_then(|()| std::fs::hard_link(from, path));
+    match named {
+        Ok(()) => sync_folder(path).map(|()| true).map_err(|error| unsure(path, &error)),
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => Ok(false),
+        // Disks without second names, as sticks often are: looking and naming are two steps there.
+        Err(_) if is_there(path) => Ok(false),
+        Err(_) => {
+            let may = faults::before(Operation::Rename, path);
+            may.and_then(|()| std::fs::rename(from, path)).map_err(|error| unkept(path, &error))?;
+            sync_folder(path).map(|()| true).map_err(|error| unsure(path, &error))
+        }
+    }
+}
+
+/// Whether a name is taken, by a link that leads nowhere too.
+pub fn is_there(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_ok()
+}
+
+/// Most links on the way to a file, as systems follow them.
+const MOST_LINKS: usize = 40;
+
+/// The file that a path leads to: what is written through a link goes to its target, and the link stays.
+pub fn through_links(path: &Path) -> PathBuf {
+    let mut path = path.to_path_buf();
+    for _ in 0..MOST_LINKS {
+        let Ok(target) = std::fs::read_link(&path) else { break };
+        path = path.parent().map_or(target.clone(), |folder| folder.join(&target));
+    }
+    path
 }
 
 /// The same without waiting for the disk: after a power cut the old one may be there, or none.
@@ -123,6 +198,7 @@ pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>
 pub struct Arrival {
     file: File,
     path: PathBuf,
+    on_disk: bool,
     arrived: bool,
 }
 
@@ -130,16 +206,17 @@ impl Arrival {
     /// A new file beside the place it is meant for.
     #[expect(clippy::disallowed_methods, reason = "this is the door")]
     pub fn beside(path: &Path) -> Result<Self, Box<Problem>> {
-        let path = path.with_file_name(format!("{ARRIVING}{}", unlike_any()?));
+        let path = through_links(path).with_file_name(format!("{ARRIVING}{}", unlike_any()?));
         let made = faults::before(Operation::Create, &path).and_then(|()| File::create(&path));
         let file = made.map_err(|error| unkept(&path, &error))?;
         // Held while it comes in: what nobody holds was left behind, see `clear_left_behind`.
         file.lock().map_err(|error| unkept(&path, &error))?;
-        Ok(Self { file, path, arrived: false })
+        Ok(Self { file, path, on_disk: false, arrived: false })
     }
 
     /// Takes the next bytes.
     pub fn take(&mut self, bytes: &[u8]) -> Result<(), Box<Problem>> {
+        self.on_disk = false;
         faults::write(&mut self.file, &self.path, bytes).map_err(|error| unkept(&self.path, &error))
     }
 
@@ -150,6 +227,8 @@ impl Arrival {
 
     /// Gives it its name without waiting for the disk: for what is looked at once, or is no matter when it is lost.
     pub fn become_file_unsynced(mut self, path: &Path) -> Result<(), Box<Problem>> {
+        let path = &through_links(path);
+        self.rights_of(path);
         let renamed =
             faults::before(Operation::Rename, path).and_then(|()| std::fs::rename(&self.path, path));
         self.arrived = renamed.is_ok();
@@ -158,17 +237,37 @@ impl Arrival {
 
     /// Gives it its name, over what had that name, once it has reached the disk.
     pub fn become_file(mut self, path: &Path) -> Result<(), Box<Problem>> {
-        let synced = faults::before(Operation::Sync, &self.path).and_then(|()| self.file.sync_all());
-        let may = synced.and_then(|()| faults::before(Operation::Rename, path));
+        let path = &through_links(path);
+        self.rights_of(path);
+        self.reach_disk()?;
+        let may = faults::before(Operation::Rename, path);
         let kept = may.and_then(|()| std::fs::rename(&self.path, path));
         kept.map_err(|error| unkept(path, &error))?;
         self.arrived = true;
-        sync_folder(path).map_err(|error| {
-            let problem = unkept(path, &error);
-            let hint = "The file holds what was sent, but the disk did not say that it keeps it. See whether the disk is sound.";
-            Box::new(problem.hint(hint))
-        })
+        sync_folder(path).map_err(|error| unsure(path, &error))
     }
+
+    /// Waits until what was taken has reached the disk, once.
+    fn reach_disk(&mut self) -> Result<(), Box<Problem>> {
+        if !self.on_disk {
+            let synced = faults::before(Operation::Sync, &self.path).and_then(|()| self.file.sync_all());
+            synced.map_err(|error| unkept(&self.path, &error))?;
+            self.on_disk = true;
+        }
+        Ok(())
+    }
+
+    /// Whoever may read and write the file in whose place this one comes may do so afterwards.
+    fn rights_of(&self, path: &Path) {
+        if let Ok(about) = std::fs::metadata(path) {
+            let _ = self.file.set_permissions(about.permissions());
+        }
+    }
+}
+
+fn unsure(path: &Path, error: &std::io::Error) -> Box<Problem> {
+    let hint = "The file holds what was sent, but the disk did not say that it keeps it. See whether the disk is sound.";
+    Box::new(unkept(path, error).hint(hint))
 }
 
 /// How a file on its way in is called.

@@ -184,6 +184,14 @@ pub fn csv(report: &BatchReport) -> Result<Vec<u8>, Problem> {
     writer.into_inner().map_err(|error| unwritable(&error))
 }
 
+/// Whether a file is a table of drives, as [`csv`] writes it.
+pub fn begins_like_a_table(file: &Path) -> bool {
+    let head = COLUMNS.map(|(name, _)| name).join(",");
+    let mut bytes = Vec::new();
+    let _ = world::feed_some(file, head.len(), |piece| bytes.extend_from_slice(piece));
+    bytes == head.as_bytes()
+}
+
 fn unwritable(error: &dyn std::fmt::Display) -> Problem {
     Problem::error("the table", "rows that can be written", error.to_string())
 }

@@ -6,7 +6,6 @@ use crate::paper::pdf::{About, Laid, Press};
 use crate::paper::{self, SheetInfo};
 use clap::ValueEnum;
 use jiff::civil::Date;
-use std::path::Path;
 use truing::choose::{Advice, Choice};
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::Problem;
@@ -129,8 +128,8 @@ fn with_parts<T>(
     }))
 }
 
-/// Writes the sheet as one HTML file.
-pub fn write_sheet(out: &Path, document: &Document) -> Result<(), Vec<Problem>> {
+/// The sheet as one HTML file.
+pub fn html(document: &Document) -> Vec<u8> {
     let info = SheetInfo { made_on: today(), software: SOFTWARE.into(), record: None };
-    crate::world::write(out, paper::html(document, &info).as_bytes()).map_err(|problem| vec![*problem])
+    paper::html(document, &info).into_bytes()
 }

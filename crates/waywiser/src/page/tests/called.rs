@@ -65,7 +65,7 @@ fn a_garage_from_before_keeps_its_records() {
     let text = |name: &str| format!("name = \"{name}\"\n[tire]\nsize = \"LT265/75R16\"\n");
     for (slug, name) in [("one", "One"), ("two", "Two"), ("two-again", "Two")] {
         let file = folder.join("trucks").join(slug).join("truck.toml");
-        crate::world::write(&file, text(name).as_bytes()).unwrap();
+        crate::world::write(&file, text(name).as_bytes(), true).unwrap();
     }
     let mut ledger = Ledger::open(&folder, Duration::from_secs(5)).unwrap();
     for name in ["One", "Two"] {
@@ -81,11 +81,11 @@ fn a_garage_from_before_keeps_its_records() {
     garage.settle_record_names().unwrap();
     assert_eq!([entries(&garage, "one"), entries(&garage, "two"), entries(&garage, "two-again")], [1, 1, 0]);
     // The name is changed by hand, in the file.
-    crate::world::write(&folder.join("trucks/one/truck.toml"), text("Uno").as_bytes()).unwrap();
+    crate::world::write(&folder.join("trucks/one/truck.toml"), text("Uno").as_bytes(), true).unwrap();
     let later = Garage::at(&folder);
     assert_eq!(entries(&later, "one"), 1, "a garage opened anew still finds it");
     // A list of names that cannot be read loses nothing: nothing is recorded until it is mended.
-    crate::world::write(&folder.join("record-names.toml"), b"one = ").unwrap();
+    crate::world::write(&folder.join("record-names.toml"), b"one = ", true).unwrap();
     let truck = later.truck(&Slug::read("one").unwrap()).unwrap();
     let refused = later.ledger_for(&truck).err().unwrap();
     assert!(refused[0].hint.contains("nothing is added"), "{refused:?}");

@@ -29,7 +29,7 @@ fn what_was_computed_comes_to_the_same_again() {
     page.has(&["3 entries were computed by the program: 3 come to the same", "the owner's word"]);
     // Another file under the name of one that it rests on.
     let track = visitor.app.garage.truck_folder(&slug).join("after.gpx");
-    crate::world::write(&track, b"another").unwrap();
+    crate::world::write(&track, b"another", true).unwrap();
     assert_eq!(findings(&recomputed(&visitor)), ["same", "same", "not-at-hand"]);
 }
 

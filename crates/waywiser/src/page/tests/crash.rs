@@ -313,7 +313,7 @@ fn import_by_api(folder: &Path) -> Came {
 
 fn import_by_command(folder: &Path) -> Came {
     let file = folder.with_extension("jsonl");
-    crate::world::write(&file, export()).unwrap();
+    crate::world::write(&file, export(), true).unwrap();
     let came = command(folder, &["record", "import", file.to_str().unwrap()]);
     crate::world::remove(&file);
     came

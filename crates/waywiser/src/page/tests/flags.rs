@@ -80,6 +80,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("prove", "rule", At("/trucks/{t}/prove", "rule"), At("get /trucks/{slug}/prove", "rule")),
     ("batch", "folder", At("/batch", "files"), At("post /batch", "files")),
     ("batch", "out", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
+    ("batch", "force", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
     ("batch", "track_columns", At("/batch", "track_columns"), At("post /batch", "track_columns")),
     ("batch", "vehicle_columns", At("/batch", "vehicle_columns"), At("post /batch", "vehicle_columns")),
     ("batch", "can_signal", At("/batch", "can_signal"), At("post /batch", "can_signal")),
@@ -99,8 +100,10 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("bench-signal", "missing_tooth", At("/bench", "missing_tooth"), At("get /bench", "missing_tooth")),
     ("bench-signal", "bent_tooth", At("/bench", "bent_tooth"), At("get /bench", "bent_tooth")),
     ("bench-signal", "out", Nowhere(DOWNLOAD), At("get /bench/signal.wav", "")),
+    ("bench-signal", "force", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
     ("sheet", "file", At("/trucks/{t}/papers/job-sheet", ""), At("get /trucks/{slug}/paper", "")),
     ("sheet", "out", At("/trucks/{t}/papers/job-sheet.html", ""), At("get /trucks/{slug}/paper.html", "")),
+    ("sheet", "force", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
     ("sheet", "document", At("/trucks/{t}/record", "document"), At("get /trucks/{slug}/paper", "document")),
     ("sheet", "paper", At("/trucks/{t}/record", "paper"), At("get /trucks/{slug}/paper", "paper")),
     ("sheet", "date", At("/trucks/{t}/record", "date"), At("get /trucks/{slug}/paper", "date")),
@@ -108,6 +111,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("sheet", "gears", At("/trucks/{t}/prove", "gears"), At("get /trucks/{slug}/paper", "gears")),
     ("sheet", "tire", At("/trucks/{t}/choose", "tires"), At("get /trucks/{slug}/paper", "tires")),
     ("demo", "out", Nowhere(SAMPLE), Nowhere(SAMPLE)),
+    ("demo", "force", Nowhere(SAMPLE), Nowhere(SAMPLE)),
     ("record add", "kind", At("/trucks/{t}/record", "kind"), At("post /trucks/{slug}/record", "kind")),
     ("record add", "vehicle", Nowhere(BY_TRUCK), Nowhere(BY_TRUCK)),
     (
@@ -191,6 +195,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("record rescue", "", At("/record", ""), At("post /record/rescue", "")),
     ("completions", "shell", Nowhere(SHELL), Nowhere(SHELL)),
     ("manual", "out", Nowhere(SHELL), Nowhere(SHELL)),
+    ("manual", "force", Nowhere(SHELL), Nowhere(SHELL)),
 ];
 
 /// A truck with a constant and a ring that can be changed.

@@ -99,7 +99,7 @@ fn copies_are_whole_records() {
     crate::world::make_folder(&elsewhere).unwrap();
     let mut bytes = Vec::new();
     crate::world::feed(&backups[0], |piece| bytes.extend_from_slice(piece)).unwrap();
-    crate::world::write(&elsewhere.join(crate::ledger::FILE), &bytes).unwrap();
+    crate::world::write(&elsewhere.join(crate::ledger::FILE), &bytes, true).unwrap();
     let ledger = Ledger::open_existing(&elsewhere, Duration::from_secs(5)).unwrap();
     assert_eq!(ledger.head().unwrap(), visitor.app.garage.ledger().unwrap().head().unwrap());
     crate::world::clear_away(&elsewhere);
@@ -126,7 +126,7 @@ fn the_whole_record_is_checked_and_rescued() {
 #[test]
 fn a_record_that_cannot_be_read_says_so_and_offers_what_is_left() {
     let visitor = Visitor::new();
-    crate::world::write(&visitor.app.garage.folder().join(crate::ledger::FILE), &[b'x'; 8192]).unwrap();
+    crate::world::write(&visitor.app.garage.folder().join(crate::ledger::FILE), &[b'x'; 8192], true).unwrap();
     let page = visitor.get("/record");
     page.is(200).has(&["To look at", "Set a copy aside and read it"]);
     page.lacks(&[&visitor.app.garage.folder().display().to_string()]);
