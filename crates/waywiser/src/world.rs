@@ -1,7 +1,9 @@
 //! Disk, clock, chance and the browser: the one door to the world.
 
+mod apart;
 pub mod faults;
 mod keep;
+mod reading;
 
 pub use keep::{
     Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, locked,
@@ -9,6 +11,9 @@ pub use keep::{
 };
 #[cfg(test)]
 pub use keep::{clear_away, copy_for_a_test, folder_for_a_test};
+
+pub use apart::{End, end_with_parent, run as run_apart};
+pub use reading::{caught, caught_and_noted, caught_or_noted, left_behind, noted, works_on};
 
 use crate::{sound, unpack};
 use faults::Operation;
@@ -46,6 +51,7 @@ pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
 /// What is told is damage at the end, after which nothing more could be read.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, Box<Problem>> {
+    works_on(&[path.to_path_buf()]);
     let (opened, entry) = in_archive(path);
     let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
     if opened.is_dir() {
@@ -68,6 +74,7 @@ pub fn feed_some(
     bytes: usize,
     mut reader: impl FnMut(&[u8]),
 ) -> Result<Option<Problem>, Box<Problem>> {
+    works_on(&[path.to_path_buf()]);
     let (opened, entry) = in_archive(path);
     let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
     unpack::feed_some(&opened.display().to_string(), file, entry, bytes, &mut reader)
@@ -88,6 +95,7 @@ pub fn feed_recording(
     options: RecordingOptions,
     sink: &mut dyn FnMut(Piece),
 ) -> Result<Vec<Problem>, Box<Problem>> {
+    works_on(&[path.to_path_buf()]);
     let source = path.display().to_string();
     if path.is_file() {
         let mut file = std::fs::File::open(path).map_err(|error| unreadable(path, &error))?;
@@ -159,6 +167,11 @@ pub fn make_folders(folder: &Path) -> std::io::Result<()> {
     }
     faults::before(Operation::MakeFolder, folder)?;
     std::fs::create_dir_all(folder)
+}
+
+/// The file of this program, where the system tells it.
+pub fn own_program() -> Option<PathBuf> {
+    std::env::current_exe().ok().filter(|path| path.is_file())
 }
 
 /// The time now.

@@ -6,6 +6,7 @@ use clap::Args;
 use clap::builder::PossibleValuesParser;
 use metrology::quantity::{Length, Speed};
 use metrology::text;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::describe::words::{Words, or_list};
@@ -116,12 +117,43 @@ impl DriveInputs {
         problems.extend(more);
         let conditions = DriveConditions { hilly: self.hilly, ..DriveConditions::default() };
         let name = self.track.display().to_string();
+        world::works_on(&self.files());
         let (drive, more) = estimate_under(&conditions, &name, &track, &indicated);
         problems.extend(more);
         match drive {
             Some(drive) => Ok((drive, problems)),
             None => Err(problems),
         }
+    }
+
+    /// The files that it names.
+    pub fn files(&self) -> Vec<PathBuf> {
+        let more = [&self.vehicle_log, &self.logs.dbc];
+        std::iter::once(&self.track).chain(more.into_iter().flatten()).cloned().collect()
+    }
+
+    /// The words of a command that measures it.
+    pub fn words(&self) -> Vec<OsString> {
+        let logs = &self.logs;
+        let file = |path: &Option<PathBuf>| path.clone().map(OsString::from);
+        let text = |text: &Option<String>| text.clone().map(OsString::from);
+        let all = [
+            ("--vehicle-log", file(&self.vehicle_log)),
+            ("--holds", text(&self.holds)),
+            ("--odometer-start", text(&self.odometer_start)),
+            ("--odometer-end", text(&self.odometer_end)),
+            ("--odometer-read", text(&self.odometer_read)),
+            ("--track-columns", text(&logs.track_columns)),
+            ("--vehicle-columns", text(&logs.vehicle_columns)),
+            ("--can-signal", text(&logs.can_signal)),
+            ("--dbc", file(&logs.dbc)),
+            ("--signal", text(&logs.signal)),
+        ];
+        let mut words: Vec<OsString> = vec!["measure".into(), "drive".into()];
+        words.push(with_value("--track", self.track.clone().into()));
+        words.extend(self.hilly.then(|| "--hilly".into()));
+        words.extend(all.into_iter().filter_map(|(flag, value)| Some(with_value(flag, value?))));
+        words
     }
 
     fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
@@ -144,6 +176,13 @@ impl DriveInputs {
             _ => Ok((Indicated::Nothing, Vec::new())),
         }
     }
+}
+
+/// A flag with its value in one word, so that no value is taken for a flag.
+pub fn with_value(flag: &str, value: OsString) -> OsString {
+    let mut word = OsString::from(format!("{flag}="));
+    word.push(value);
+    word
 }
 
 /// How an odometer was read, by its word.

@@ -81,6 +81,8 @@ impl Loaded {
                 drives.extend(drive.map(|drive| (index, drive)));
             }
         }
+        // From here on it is all of them together.
+        world::works_on(&[]);
         let (estimate, problems) = fuse(&self.source, &self.vehicle, drives);
         self.problems.extend(problems);
         Ok(estimate)
@@ -104,6 +106,8 @@ impl Loaded {
             (None, Some(readings)) => Indicated::Odometer(*readings),
             (None, None) => Indicated::Holds(shown.holds.iter().map(|hold| hold.value).collect()),
         };
+        let named = [Some(track_name), shown.vehicle_log.as_deref()].into_iter().flatten();
+        world::works_on(&named.map(|name| self.folder.join(name)).collect::<Vec<_>>());
         let (drive, more) = estimate_under(conditions, track_name, &track, &indicated);
         problems.extend(more);
         Ok((drive, problems))

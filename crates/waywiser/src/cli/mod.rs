@@ -1,6 +1,7 @@
 //! The command line: one file per command.
 
 mod answer;
+mod apart;
 pub(crate) mod batch;
 pub(crate) mod bench_signal;
 pub(crate) mod choose;
@@ -20,6 +21,8 @@ pub(crate) mod sheet;
 mod shell;
 mod text;
 
+use crate::garage::fault_in;
+use crate::world;
 use answer::{Answer, Outcome};
 use clap::{Parser, Subcommand};
 use over::Over;
@@ -71,6 +74,9 @@ enum Command {
     /// Completions for a shell
     #[command(hide = true)]
     Completions(shell::Completions),
+    /// Another command in a process that may be ended
+    #[command(hide = true)]
+    Apart(apart::Apart),
     /// Manual pages
     #[command(hide = true)]
     Manual(shell::Manual),
@@ -82,9 +88,16 @@ pub(crate) fn commands() -> clap::Command {
     <Cli as clap::CommandFactory>::command()
 }
 
-/// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong.
+/// What a fault of the program ends with.
+const FAULT: u8 = 101;
+
+/// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong, 101 a fault of the program.
 pub fn run() -> ExitCode {
-    answered(Cli::parse())
+    let cli = Cli::parse();
+    world::caught(|| answered(cli)).unwrap_or_else(|files| {
+        answer::print_problems(&[fault_in(&files)]);
+        ExitCode::from(FAULT)
+    })
 }
 
 /// The same with these words behind the program's name, for a test that stays in its process.
@@ -108,6 +121,7 @@ fn answered(cli: Cli) -> ExitCode {
             Command::Demo(it) => (it.run(), it.json),
             Command::Record(it) => return it.run(),
             Command::Completions(it) => return it.run(),
+            Command::Apart(it) => return it.run(),
             Command::Manual(it) => (it.run(), false),
         };
     answer::print(outcome, json)

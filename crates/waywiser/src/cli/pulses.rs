@@ -1,6 +1,6 @@
 //! `waywiser measure pulses`, and recordings among the evidence of a vehicle file.
 
-use super::drive_inputs::typed;
+use super::drive_inputs::{typed, with_value};
 use super::load;
 use super::{Answer, Outcome, Owner};
 use crate::world;
@@ -8,6 +8,7 @@ use clap::Args;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, PerLength};
 use metrology::text::{self, Typed};
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
 use truing::describe::vehicle::Vehicle;
@@ -62,6 +63,25 @@ impl Asked {
     /// What the recording says, over what it spans.
     pub fn report(&self, units: Units) -> Result<PulseReport, Vec<Problem>> {
         report(&self.file, self.channel.clone(), &self.span()?, units)
+    }
+
+    /// The files that it names.
+    pub fn files(&self) -> Vec<PathBuf> {
+        [self.file.clone()].into_iter().chain(self.track.clone()).collect()
+    }
+
+    /// The words of a command that measures it.
+    pub fn words(&self) -> Vec<OsString> {
+        let all = [
+            ("--turns", self.turns.map(|turns| turns.to_string().into())),
+            ("--distance", self.distance.clone().map(OsString::from)),
+            ("--track", self.track.clone().map(OsString::from)),
+            ("--channel", self.channel.clone().map(OsString::from)),
+        ];
+        let mut words: Vec<OsString> = vec!["measure".into(), "pulses".into()];
+        words.extend(all.into_iter().filter_map(|(flag, value)| Some(with_value(flag, value?))));
+        words.extend(["--".into(), self.file.clone().into()]);
+        words
     }
 
     fn span(&self) -> Result<Span, Vec<Problem>> {

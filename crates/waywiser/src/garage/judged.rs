@@ -31,14 +31,19 @@ impl Judged {
         held(&self.0).len()
     }
 
-    /// What a drive says. Who asks for one that is just being read waits for it, and reads nothing again.
-    pub fn or_judge(&self, drive: DriveInputs) -> Arc<Outcome> {
+    /// What a drive says. Who asks for one that is just being read waits for it, and reads nothing again. Whether it can be read
+    /// at all is tried first.
+    pub fn or_judge(
+        &self,
+        drive: DriveInputs,
+        tried: impl FnOnce(&DriveInputs) -> Result<(), Vec<Problem>>,
+    ) -> Arc<Outcome> {
         let mut all = held(&self.0);
         let stamps = stamps(&drive);
         if let Some(one) = all.iter().find(|one| one.drive == drive && one.stamps == stamps) {
             return one.outcome.clone();
         }
-        let outcome = Arc::new(drive.drive());
+        let outcome = Arc::new(tried(&drive).and_then(|()| drive.drive()));
         if all.len() >= MOST {
             all.remove(0);
         }
@@ -48,6 +53,5 @@ impl Judged {
 }
 
 fn stamps(drive: &DriveInputs) -> Vec<Option<Stamp>> {
-    let files = [Some(&drive.track), drive.vehicle_log.as_ref(), drive.logs.dbc.as_ref()];
-    files.into_iter().flatten().map(|file| world::stamp(file)).collect()
+    drive.files().iter().map(|file| world::stamp(file)).collect()
 }

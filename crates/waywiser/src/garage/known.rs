@@ -1,14 +1,16 @@
 //! What is known of a truck, worked out once for each version of its files.
 
+use super::aside::FAULT;
 use super::judged::Judged;
 use super::{Garage, Slug, TRUCK_FILE, held, names};
 use crate::cli::load::{self, Loaded};
 use crate::world::{self, Stamp};
 use metrology::quantity::Length;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock};
 use truing::choose::{Choice, choose};
-use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
+use truing::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::Problem;
@@ -79,18 +81,26 @@ pub enum State {
 
 type Outcome = Result<Arc<Known>, Vec<Problem>>;
 
-/// What is kept of one truck between requests.
+/// What is kept of one truck between requests. Its vehicle file can be seen and changed while its other files are read.
 #[derive(Default)]
 pub struct Slot {
-    truck: Option<Arc<Truck>>,
-    known: Option<(Key, Outcome)>,
+    truck: Mutex<Option<Arc<Truck>>>,
+    pub(super) known: Mutex<Option<(Key, Outcome)>>,
+    /// Files that were read to their end. Held while they are read.
+    proven: Mutex<BTreeSet<(String, Stamp)>>,
 }
 
 /// The text and the stamps of all files it names.
 #[derive(Clone, PartialEq)]
-struct Key {
+pub(super) struct Key {
     hash: Hash,
     files: Vec<Option<Stamp>>,
+}
+
+impl Slot {
+    fn found(&self, key: &Key) -> Option<Outcome> {
+        held(&self.known).as_ref().filter(|(then, _)| then == key).map(|(_, outcome)| outcome.clone())
+    }
 }
 
 impl Known {
@@ -126,14 +136,10 @@ impl Garage {
             )]);
         }
         let slot = self.slot(slug);
-        let mut slot = held(&slot);
-        self.truck_in(slug, &mut slot)
-    }
-
-    fn truck_in(&self, slug: &Slug, slot: &mut Slot) -> Result<Arc<Truck>, Vec<Problem>> {
+        let mut kept = held(&slot.truck);
         let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(vec![*problem]))?;
         // Times of change are as coarse as the system's clock: two edits of one length within a tick look alike.
-        if let Some(truck) = slot.truck.as_ref().filter(|truck| truck.text == text) {
+        if let Some(truck) = kept.as_ref().filter(|truck| truck.text == text) {
             return Ok(truck.clone());
         }
         let (vehicle, problems) = Vehicle::read(TRUCK_FILE, &text);
@@ -141,38 +147,48 @@ impl Garage {
         let name = named.unwrap_or_else(|| slug.to_string());
         let hash = Hash::of(text.as_bytes());
         let truck = Arc::new(Truck { slug: slug.clone(), name, text, hash, vehicle, problems });
-        slot.truck = Some(truck.clone());
+        *kept = Some(truck.clone());
         Ok(truck)
     }
 
     /// All that is known of a truck. Its files are read where they have changed; whoever asks meanwhile waits.
     pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Vec<Problem>> {
         let slot = self.slot(slug);
-        let mut slot = held(&slot);
-        let truck = self.truck_in(slug, &mut slot)?;
+        // One after the other: who comes second finds what the first has worked out.
+        let mut proven = held(&slot.proven);
+        let truck = self.truck(slug)?;
         let key = self.key(&truck);
-        if let Some((_, outcome)) = slot.known.as_ref().filter(|(then, _)| *then == key) {
-            return outcome.clone();
+        if let Some(outcome) = slot.found(&key) {
+            return outcome;
         }
-        let outcome = self.read_all(&truck);
-        slot.known = Some((key, outcome.clone()));
+        let outcome = self.unread(&truck, &mut proven).and_then(|()| self.read_watched(&truck));
+        *held(&slot.known) = Some((key, outcome.clone()));
         outcome
     }
 
     /// The same without waiting.
     pub fn state(&self, slug: &Slug) -> State {
         let slot = self.slot(slug);
-        let Ok(mut slot) = slot.try_lock() else { return State::Waiting };
-        let truck = match self.truck_in(slug, &mut slot) {
+        let Ok(_nobody_reads) = slot.proven.try_lock() else { return State::Waiting };
+        let truck = match self.truck(slug) {
             Ok(truck) => truck,
             Err(problems) => return State::Unusable(problems),
         };
-        let key = self.key(&truck);
-        match slot.known.as_ref().filter(|(then, _)| *then == key) {
+        match slot.found(&self.key(&truck)) {
             None => State::Waiting,
-            Some((_, Ok(known))) => State::Known(known.clone()),
-            Some((_, Err(problems))) => State::Unusable(problems.clone()),
+            Some(Ok(known)) => State::Known(known),
+            Some(Err(problems)) => State::Unusable(problems),
         }
+    }
+
+    /// Reads the files with a note of which it is; one with which the program breaks is set aside.
+    fn read_watched(&self, truck: &Arc<Truck>) -> Outcome {
+        let folder = self.truck_folder(&truck.slug);
+        world::caught_and_noted(&folder, || self.read_all(truck)).unwrap_or_else(|files| {
+            let name = |file: &PathBuf| file.strip_prefix(&folder).unwrap_or(file).display().to_string();
+            let names: Vec<String> = files.iter().map(name).collect();
+            Err(self.set_aside(truck, &names, FAULT))
+        })
     }
 
     /// The files that a truck's evidence names, with their sizes in bytes.
@@ -183,7 +199,7 @@ impl Garage {
         names.map(|name| (name.to_string(), size(name))).collect()
     }
 
-    fn slot(&self, slug: &Slug) -> Arc<Mutex<Slot>> {
+    pub(super) fn slot(&self, slug: &Slug) -> Arc<Slot> {
         held(&self.slots).entry(slug.clone()).or_default().clone()
     }
 
@@ -229,16 +245,19 @@ pub fn track_of(span: &PulseSpan) -> Option<&str> {
 
 /// The files that the evidence of a vehicle names.
 pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
-    fn of(kind: &EvidenceKind) -> [Option<&str>; 3] {
-        match kind {
-            EvidenceKind::Drive { track, shown, reading } => {
-                [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
-            }
-            EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
-                [Some(name.as_str()), track_of(span), None]
-            }
-            _ => [None, None, None],
+    vehicle.evidence.iter().flat_map(files_in)
+}
+
+/// The files that a piece of evidence names.
+pub fn files_in(evidence: &Evidence) -> impl Iterator<Item = &str> {
+    let named = match &evidence.kind {
+        EvidenceKind::Drive { track, shown, reading } => {
+            [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
         }
-    }
-    vehicle.evidence.iter().flat_map(|evidence| of(&evidence.kind)).flatten()
+        EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
+            [Some(name.as_str()), track_of(span), None]
+        }
+        _ => [None, None, None],
+    };
+    named.into_iter().flatten()
 }

@@ -4,6 +4,7 @@
 //! choices (`settings.toml`) and a folder for each truck: `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
 //! whole, and only over the version that an edit was made from.
 
+mod aside;
 mod edit;
 mod files;
 mod judged;
@@ -18,9 +19,10 @@ mod settings;
 mod tests;
 mod written;
 
+pub use aside::{Apart, Aside, fault_in};
 pub use edit::{Refused, errors_of};
 pub use files::{Kind, LooseFile};
-pub use known::{Known, State, Truck, files_of};
+pub use known::{Known, State, Truck, files_in, files_of};
 pub use names::{Slug, kept_name, numbered};
 pub use record::{Look, PATIENCE};
 pub use repair::Side;
@@ -44,10 +46,11 @@ const MOST_TRIES: usize = 1000;
 /// A garage, with what was worked out so far.
 pub struct Garage {
     folder: PathBuf,
-    slots: Mutex<BTreeMap<Slug, Arc<Mutex<Slot>>>>,
+    slots: Mutex<BTreeMap<Slug, Arc<Slot>>>,
     reader: Mutex<record::Reader>,
     record_names: Mutex<recorded::Kept>,
     kinds: Mutex<BTreeMap<PathBuf, (world::Stamp, Kind)>>,
+    apart: Option<Apart>,
 }
 
 impl Garage {
@@ -59,7 +62,14 @@ impl Garage {
             reader: Mutex::default(),
             record_names: Mutex::default(),
             kinds: Mutex::default(),
+            apart: None,
         }
+    }
+
+    /// The same with new files read in a process of their own first.
+    #[must_use]
+    pub fn reading_apart(self, apart: Option<Apart>) -> Self {
+        Self { apart, ..self }
     }
 
     /// Its folder. For commands, not for pages.

@@ -148,7 +148,15 @@ fn a_cut_tail_and_a_swapped_file_are_noticed_on_the_same_machine() {
     assert!(checked.problems[0].found.contains("another one"), "{:?}", checked.problems);
     std::fs::write(folder.join(FILE), b"").unwrap();
     assert_eq!(check(&folder, &Expected::default(), PATIENCE).finding, Finding::NotInOrder);
-    assert!(open(&folder).append(note("onto an emptied record")).is_err());
+    assert!(Ledger::open(&folder, PATIENCE).is_err(), "nothing is begun where a record was seen");
+    assert_eq!(bytes_of(&folder), b"");
+    // Where none was ever seen it is what an earlier version left that was ended at once: no record yet, and no damage.
+    world::remove(&folder.join("record-seen.toml"));
+    let checked = check(&folder, &Expected::default(), PATIENCE);
+    assert_eq!(checked.finding, Finding::CannotBeRead);
+    assert!(checked.problems[0].hint.contains("Add a first entry"), "{:?}", checked.problems);
+    open(&folder).append(note("the first")).unwrap();
+    assert_eq!(check(&folder, &Expected::default(), PATIENCE).finding, Finding::Whole);
 }
 
 #[test]

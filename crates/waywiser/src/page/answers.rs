@@ -222,7 +222,9 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
     let folder = app.garage.truck_folder(slug);
     // Only what lies beside the truck's own file is ever read.
-    let judged = known.judged.or_judge(trial.drive(|name| folder.join(kept_name(name))));
+    let judged = known.judged.or_judge(trial.drive(|name| folder.join(kept_name(name))), |drive| {
+        app.garage.tried(&drive.words(), &drive.files())
+    });
     let (drive, more) = judged.as_ref().as_ref().map_err(|problems| app.garage.shown(problems.clone()))?;
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more.clone()));

@@ -90,6 +90,11 @@ impl PageError {
         Self::new(StatusCode::INTERNAL_SERVER_ERROR, "That did not work", says)
     }
 
+    /// The same where it is known which files were worked on.
+    pub fn fault(problems: Vec<Problem>) -> Self {
+        Self { problems, ..Self::unexpected() }
+    }
+
     fn view(&self) -> Markup {
         let body = html! {
             p { (self.says) }

@@ -5,14 +5,16 @@ mod quantities;
 use super::error::problems;
 use super::fields::{self, section, text_of, variant};
 use super::files::{drop_form, unused};
+use super::form::{Posted, form};
 use super::frame::{Head, caution};
 use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
 use super::routes::{Stage, truck as under};
-use super::{Answer, App, Shared, blocks, html as answer, papers};
-use crate::garage::{Known, Truck};
+use super::{Answer, App, Shared, blocks, html as answer, papers, work};
+use crate::garage::{Aside, Known, Truck, files_in};
 use axum::Router;
 use axum::extract::{Path, State};
-use axum::routing::get;
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::{get, post};
 use maud::{Markup, html};
 use toml_edit::{DocumentMut, TableLike};
 use truing::describe::evidence::{EvidenceKind, PulseSource};
@@ -24,7 +26,9 @@ use truing::report::words::hold_back_caution;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
-    Router::new().route("/trucks/{slug}/measure", get(show))
+    Router::new()
+        .route("/trucks/{slug}/measure", get(show))
+        .route("/trucks/{slug}/try-again", post(try_again))
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
@@ -66,8 +70,10 @@ fn whole(app: &App, known: &Known) -> Markup {
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.
 fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
+    let aside = app.garage.aside(truck);
     let body = html! {
         (problems(wrong))
+        @if !aside.is_empty() { (set_aside(app, truck, &aside)) }
         (drop_form(app, truck))
         @if let Some(vehicle) = &truck.vehicle {
             (unused(app, truck, vehicle))
@@ -77,6 +83,38 @@ fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
     };
     let lead = "One of its files cannot be used. Mend that, or take the piece out.";
     Head::of(truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// Files that are not read any more: to be taken out, or tried again.
+fn set_aside(app: &App, truck: &Truck, aside: &[Aside]) -> Markup {
+    let named = |index: usize| {
+        let evidence = truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
+        evidence.is_some_and(|one| files_in(one).any(|file| aside.iter().any(|aside| aside.name == file)))
+    };
+    let count = truck.vehicle.as_ref().map_or(0, |vehicle| vehicle.evidence.len());
+    html! {
+        section class="part" id="set-aside" {
+            h2 { "Set aside" }
+            ul class="pieces" {
+                @for file in aside { li class="piece" { p { strong { (file.name) } " " span class="said" { (file.why) } } } }
+            }
+            @if let Some(section) = section("evidence") {
+                @for index in (0..count).filter(|index| named(*index)) {
+                    (remove_form(app, truck, &Part { section, index }))
+                }
+            }
+            (form(app, &under(&truck.slug, "try-again"), &html! { button class="plain" { "Try again" } }))
+        }
+    }
+}
+
+async fn try_again(State(app): State<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
+    work(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        app.garage.try_again(&truck.slug);
+        Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
+    })
+    .await
 }
 
 /// Every piece of evidence, to look at, change and take out.

@@ -46,7 +46,7 @@ pub use answers::{Trial, rests_on};
 pub use api::description;
 pub use serve::{Options, serve};
 
-use crate::garage::{Garage, Known, Slug, Truck};
+use crate::garage::{Garage, Known, Slug, Truck, fault_in};
 use axum::response::{Html, IntoResponse, Response};
 use error::PageError;
 use maud::Markup;
@@ -108,8 +108,13 @@ pub async fn work<T: Send + 'static>(
     act: impl FnOnce(&App) -> Result<T, PageError> + Send + 'static,
 ) -> Result<T, PageError> {
     let app = app.clone();
-    let done = tokio::task::spawn_blocking(move || act(&app)).await;
-    done.unwrap_or_else(|_| Err(PageError::unexpected()))
+    let done =
+        tokio::task::spawn_blocking(move || crate::world::caught(|| act(&app)).map_err(|files| (app, files)));
+    match done.await {
+        Ok(Ok(done)) => done,
+        Ok(Err((app, files))) => Err(PageError::fault(app.garage.shown(vec![fault_in(&files)]))),
+        Err(_) => Err(PageError::unexpected()),
+    }
 }
 
 /// A part of an address that nobody has had yet and nobody can guess.
@@ -125,7 +130,9 @@ const PATIENCE: Duration = Duration::from_millis(1500);
 pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Vec<Problem>>> {
     let (app, slug) = (app.clone(), truck.slug.clone());
     let reading = tokio::task::spawn_blocking(move || app.garage.known(&slug));
-    tokio::time::timeout(PATIENCE, reading).await.ok()?.ok()
+    let read = tokio::time::timeout(PATIENCE, reading).await.ok()?;
+    // A fault is an answer: whoever waits for it would wait for ever.
+    Some(read.unwrap_or_else(|_| Err(vec![fault_in(&[])])))
 }
 
 /// The page that is shown meanwhile; it asks again by itself.

@@ -2,7 +2,7 @@
 
 use super::guard::Hosts;
 use super::{App, routes};
-use crate::garage::Garage;
+use crate::garage::{Apart, Garage};
 use crate::world;
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -36,7 +36,7 @@ async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Vec<Problem
     let bound = tokio::net::TcpListener::bind(options.address).await;
     let listener = bound.map_err(|error| vec![not_free(options.address, &error)])?;
     let address = listener.local_addr().unwrap_or(options.address);
-    let garage = Garage::at(options.garage);
+    let garage = Garage::at(options.garage).reading_apart(Apart::usual());
     garage.clear_left_behind();
     let app = App::new(garage, Hosts::of(address))?;
     let shown = format!("http://{address}/");

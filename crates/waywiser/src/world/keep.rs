@@ -9,7 +9,7 @@ use truing::problem::Problem;
 
 /// What tells that a file is no longer the one that was read: a quick look for large files. Where a version must not be
 /// mistaken, the text itself is compared.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Stamp {
     bytes: u64,
     changed: Option<SystemTime>,
@@ -35,6 +35,13 @@ impl Stamp {
     /// The size of the file.
     pub fn bytes(&self) -> u64 {
         self.bytes
+    }
+
+    /// Size and time of change as a text, to be compared after the program was ended.
+    pub fn version(&self) -> String {
+        let since = |time: SystemTime| time.duration_since(SystemTime::UNIX_EPOCH).ok();
+        let changed = self.changed.and_then(since).map_or(0, |since| since.as_nanos());
+        format!("{} bytes, changed {changed} ns after 1970", self.bytes)
     }
 }
 
@@ -342,7 +349,7 @@ pub fn clear_left_behind(folder: &Path) {
 
 /// Whether nobody holds a file, or it is not there.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
-fn is_free(path: &Path) -> bool {
+pub(super) fn is_free(path: &Path) -> bool {
     match File::open(path) {
         Ok(file) => file.try_lock().is_ok(),
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,

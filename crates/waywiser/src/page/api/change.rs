@@ -227,6 +227,16 @@ pub async fn set(
     .await
 }
 
+/// Reads again what was set aside.
+pub async fn try_again(State(app): State<Shared>, Path(slug): Path<String>) -> Given<Added> {
+    given(&app, move |app| {
+        app.garage.try_again(&app.truck(&slug)?.slug);
+        let known = app.known(&slug)?;
+        Ok(Added { slug, version: known.truck.hash.to_string() })
+    })
+    .await
+}
+
 /// Repairs a difference.
 pub async fn repair(
     State(app): State<Shared>,

@@ -276,6 +276,11 @@ fn changes(reading: Operations) -> Operations {
             "Repairs a difference between the record's last write and the vehicle file.",
             change::repair,
         )
+        .post_nothing::<change::Added, _, _>(
+            "/trucks/{slug}/try-again",
+            "Reads files again that were set aside because they ended waywiser, or took too long or too much memory.",
+            change::try_again,
+        )
         .post::<Trial, AddedReport, _, _>(
             "/trucks/{slug}/prove",
             "Keeps a proof in the record; once under an `Idempotency-Key`.",

@@ -36,6 +36,7 @@ pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveRepor
     let field = |name: &str| if FILES.contains(&name) { file(received, name) } else { text(received, name) };
     let trial = Trial::of(field).told()?;
     let inputs = trial.drive(|name| scratch.path().join(name));
+    app.garage.tried(&inputs.words(), &inputs.files())?;
     let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
     Ok(DriveReport::new(&drive, app.garage.shown(problems), app.garage.settings().units))
 }
@@ -51,6 +52,7 @@ pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseR
         track: laid("track"),
         channel: text(received, "channel").map(str::to_string),
     };
+    app.garage.tried(&asked.words(), &asked.files())?;
     let mut report =
         asked.report(app.garage.settings().units).map_err(|problems| app.garage.shown(problems))?;
     report.problems = app.garage.shown(report.problems);

@@ -193,6 +193,8 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
         Nowhere("the same; the copy is an address of its own"),
     ),
     ("record rescue", "", At("/record", ""), At("post /record/rescue", "")),
+    ("apart", "note", Nowhere(SHELL), Nowhere(SHELL)),
+    ("apart", "words", Nowhere(SHELL), Nowhere(SHELL)),
     ("completions", "shell", Nowhere(SHELL), Nowhere(SHELL)),
     ("manual", "out", Nowhere(SHELL), Nowhere(SHELL)),
     ("manual", "force", Nowhere(SHELL), Nowhere(SHELL)),
