@@ -10,6 +10,8 @@ use zip::ZipArchive;
 const CHUNK_BYTES: usize = 1 << 16;
 /// A packed file may claim to be endless. A day's drive at 10 Hz as GPX has less than a fifth of this.
 const LARGEST_UNPACKED_BYTES: u64 = 1 << 30;
+/// All files of an archive together: years of drives. Each alone may be small, and there may be ten thousand.
+const LARGEST_ARCHIVE_BYTES: u64 = 8 << 30;
 /// A folder of drives has fewer files; an archive made to hurt may have millions.
 const MOST_ENTRIES: usize = 10_000;
 /// Names told in a message at most.
@@ -43,7 +45,14 @@ pub fn feed(
             let mut archive = ZipArchive::new(file).map_err(|error| damaged(source, &error.to_string()))?;
             let index = choose(source, &mut archive, entry)?;
             let unpacked = archive.by_index(index).map_err(|error| damaged(source, &error.to_string()))?;
-            let stop = pass_on(unpacked.take(LARGEST_UNPACKED_BYTES + 1), &mut reader).err();
+            let said = unpacked.size();
+            let most = said.min(LARGEST_UNPACKED_BYTES);
+            let stop = match pass_on(unpacked.take(most + 1), &mut reader) {
+                Ok(bytes) if bytes > said => {
+                    Some(Stop::Damaged(std::io::Error::other("more than the archive says")))
+                }
+                fed => fed.err(),
+            };
             Ok(stop.map(|stop| stop.problem(source)))
         }
         _ if entry.is_some() => Err(Box::new(Problem::error(
@@ -100,9 +109,9 @@ impl Stop {
     }
 }
 
-fn pass_on(unpacked: impl Read, reader: &mut impl FnMut(&[u8])) -> Result<(), Stop> {
+fn pass_on(unpacked: impl Read, reader: &mut impl FnMut(&[u8])) -> Result<u64, Stop> {
     let bytes = pass_on_all(unpacked, reader).map_err(Stop::Damaged)?;
-    if bytes > LARGEST_UNPACKED_BYTES { Err(Stop::TooLarge) } else { Ok(()) }
+    if bytes > LARGEST_UNPACKED_BYTES { Err(Stop::TooLarge) } else { Ok(bytes) }
 }
 
 fn pass_on_all(mut bytes: impl Read, reader: &mut impl FnMut(&[u8])) -> std::io::Result<u64> {
@@ -172,14 +181,21 @@ fn files<R: Read + Seek>(
             found,
         )));
     }
-    let mut files = Vec::new();
+    let (mut files, mut unpacked_bytes) = (Vec::new(), 0_u64);
     for index in 0..archive.len() {
         let file = archive.by_index_raw(index).map_err(|error| damaged(source, &error.to_string()))?;
         let name = file.name().map_err(|error| damaged(source, &error.to_string()))?.into_owned();
         let hidden = name.split('/').any(|part| part.starts_with('.') || part == "__MACOSX");
+        unpacked_bytes = unpacked_bytes.saturating_add(file.size());
         if file.is_file() && !hidden {
             files.push((index, name));
         }
+    }
+    if unpacked_bytes > LARGEST_ARCHIVE_BYTES {
+        let expected = format!("an archive of at most {} GB unpacked", LARGEST_ARCHIVE_BYTES >> 30);
+        let found = format!("{:.1} GB", unpacked_bytes as f64 / f64::from(1 << 30));
+        let problem = Problem::error(source, expected, found);
+        return Err(Box::new(problem.hint("pack the drives in several archives, or unpack them yourself")));
     }
     Ok(files)
 }
@@ -296,6 +312,35 @@ mod tests {
         let many: Vec<String> = (0..=MOST_ENTRIES).map(|name| name.to_string()).collect();
         let many: Vec<(&str, &str)> = many.iter().map(|name| (name.as_str(), "")).collect();
         check(&zipped(&many), None, "", "an archive of at most 10000 files; found 10001 files");
+    }
+
+    /// Writes another size of the file in the directory of an archive of one file (APPNOTE 4.3.12: at byte 24 of the entry).
+    fn resized(mut archive: Vec<u8>, bytes: u32) -> Vec<u8> {
+        let entry = archive.windows(4).position(|mark| mark == b"PK\x01\x02").unwrap();
+        archive[entry + 24..entry + 28].copy_from_slice(&bytes.to_le_bytes());
+        archive
+    }
+
+    #[test]
+    fn an_archive_that_is_too_large_altogether_is_refused_before_anything_is_unpacked() {
+        let names: Vec<String> = (0..3).map(|number| format!("{number}.gpx")).collect();
+        let files: Vec<(&str, &str)> = names.iter().map(|name| (name.as_str(), "<gpx/>")).collect();
+        let mut archive = zipped(&files);
+        // Each is below the bound of one file as it says, and all together are above that of an archive.
+        let mut from = 0;
+        while let Some(entry) = archive[from..].windows(4).position(|mark| mark == b"PK\x01\x02") {
+            from += entry + 4;
+            archive[from + 20..from + 24].copy_from_slice(&(u32::MAX - 1).to_le_bytes());
+        }
+        check(&archive, Some("0.gpx"), "", "an archive of at most 8 GB unpacked; found 12.0 GB");
+        assert!(logs("drives", Cursor::new(&archive)).is_empty());
+    }
+
+    #[test]
+    fn an_archive_that_says_less_than_it_holds_is_damaged() {
+        let text = "<gpx/>".repeat(50);
+        let (fed, told) = read(&resized(zipped(&[("a.gpx", &text)]), 60), None);
+        assert!(fed.len() <= 61 && told.contains("packed data to the end"), "{} {told}", fed.len());
     }
 
     #[test]

@@ -11,6 +11,8 @@ pub use keep::{
 };
 #[cfg(test)]
 pub use keep::{clear_away, copy_for_a_test, folder_for_a_test};
+#[cfg(test)]
+pub use reading::BREAKS;
 
 pub use apart::{End, end_with_parent, run as run_apart};
 pub use reading::{caught, caught_and_noted, caught_or_noted, left_behind, noted, works_on};

@@ -29,7 +29,7 @@ fn figures_of_the_papers() {
     let begin = Instant::now();
     for _ in 0..COLD {
         let mut command = Command::new(env!("CARGO_BIN_EXE_waywiser"));
-        command.arg("sheet").arg(demo::folder().join("truck.toml")).arg("--out").arg(&out);
+        command.arg("sheet").arg(demo::folder().join("truck.toml")).arg("--force").arg("--out").arg(&out);
         assert!(command.output().unwrap().status.success());
     }
     let size = std::fs::metadata(&out).unwrap().len();

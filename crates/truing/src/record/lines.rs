@@ -64,18 +64,29 @@ pub struct LineReader {
     lines: usize,
     held: Vec<u8>,
     problems: Vec<Problem>,
+    wrong: usize,
 }
+
+/// Lines told of one by one; of further ones their number is.
+const MOST_TOLD: usize = 10;
+/// Entries hold a vehicle file at most, whose readers take 16 MB; JSON may write each byte of it as six.
+const LONGEST_LINE_BYTES: usize = 96 << 20;
 
 impl LineReader {
     /// A reader of the file of this name.
     pub fn new(source: &str) -> Self {
-        Self { source: source.to_string(), lines: 0, held: Vec::new(), problems: Vec::new() }
+        Self { source: source.to_string(), lines: 0, held: Vec::new(), problems: Vec::new(), wrong: 0 }
     }
 
     /// Takes the next bytes, cut anywhere.
     pub fn feed(&mut self, bytes: &[u8], mut take: impl FnMut(Entry)) {
         for piece in bytes.split_inclusive(|byte| *byte == b'\n') {
-            self.held.extend_from_slice(piece);
+            // What is longer is no entry, and is not kept to be told so.
+            let room = (LONGEST_LINE_BYTES + 1).saturating_sub(self.held.len());
+            self.held.extend_from_slice(&piece[..piece.len().min(room)]);
+            if piece.len() > room && piece.ends_with(b"\n") {
+                self.held.push(b'\n');
+            }
             if self.held.pop_if(|byte| *byte == b'\n').is_some() {
                 self.line(&mut take);
             }
@@ -89,6 +100,13 @@ impl LineReader {
             let problem = Problem::error(&self.source, "a line feed at the end", "none");
             self.problems.push(problem.hint("The file was cut off. Look for a whole copy."));
         }
+        if self.wrong > MOST_TOLD {
+            let found = format!("{} lines of {} that are none", self.wrong, self.lines);
+            let problem = Problem::error(&self.source, "an entry of the record in each line", found);
+            let hint =
+                format!("The first {MOST_TOLD} are named. Is it the right file, an export of a record?");
+            self.problems.push(problem.hint(hint));
+        }
         self.problems
     }
 
@@ -97,6 +115,11 @@ impl LineReader {
         match std::str::from_utf8(&self.held).map_err(|_| no_text()).and_then(import_entry) {
             Ok(entry) => take(entry),
             Err(problem) => {
+                self.wrong += 1;
+                if self.wrong > MOST_TOLD {
+                    self.held.clear();
+                    return;
+                }
                 let problem = problem.at_line(self.lines);
                 self.problems.push(Problem { source: self.source.clone(), ..problem });
             }

@@ -56,11 +56,17 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
     code
 }
 
+/// Nobody reads more of them, and the first are what the others come from as a rule.
+const MOST_TOLD: usize = 50;
+
 /// Prints problems on standard error; the code is that of an input that is not usable.
 pub fn print_problems(problems: &[Problem]) -> ExitCode {
     let mut errors = anstream::stderr();
-    for problem in problems {
+    for problem in problems.iter().take(MOST_TOLD) {
         let _ = writeln!(errors, "{}: {problem}", text::severity(problem.severity));
+    }
+    if problems.len() > MOST_TOLD {
+        let _ = writeln!(errors, "and {} more; --json gives all", problems.len() - MOST_TOLD);
     }
     ExitCode::from(1)
 }

@@ -82,7 +82,7 @@ impl Loaded {
             }
         }
         // From here on it is all of them together.
-        world::works_on(&[]);
+        world::works_on(&[PathBuf::from(&self.source)]);
         let (estimate, problems) = fuse(&self.source, &self.vehicle, drives);
         self.problems.extend(problems);
         Ok(estimate)

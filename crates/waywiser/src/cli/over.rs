@@ -51,3 +51,76 @@ pub fn same_file(one: &Path, other: &Path) -> bool {
     one == other
         || one.canonicalize().ok().zip(other.canonicalize().ok()).is_some_and(|(one, other)| one == other)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::{demo, run_these};
+    use crate::world::faults::{Fault, arm};
+    use crate::world::{clear_away, files_in, folder_for_a_test, read_text};
+    use std::process::ExitCode;
+
+    fn sample() -> PathBuf {
+        let folder = folder_for_a_test("over");
+        for (name, bytes) in demo::FILES {
+            world::write(&folder.join(name), bytes, true).unwrap();
+        }
+        folder
+    }
+
+    fn sheet(folder: &Path, out: &str, more: &[&str]) -> ExitCode {
+        let path = |name: &str| folder.join(name).display().to_string();
+        let (file, out, garage) = (path("truck.toml"), path(out), path("garage"));
+        run_these(
+            &[&["sheet", file.as_str(), "--out", out.as_str(), "--garage", garage.as_str()], more].concat(),
+        )
+    }
+
+    #[test]
+    fn a_write_that_fails_anywhere_leaves_the_old_file_and_no_other() {
+        for fault in [Fault::Full, Fault::Unsynced, Fault::ReadOnly, Fault::Killed] {
+            let folder = sample();
+            let out = folder.join("sheet.html");
+            world::write(&out, b"the old one", true).unwrap();
+            let before = files_in(&folder);
+            let counted = arm(&folder, fault, None);
+            assert_eq!(sheet(&folder, "sheet.html", &["--force"]), ExitCode::SUCCESS);
+            let points = counted.met().len();
+            drop(counted);
+            let new = read_text(&out).unwrap();
+            assert!(points > 0 && new.contains("<html"), "{fault:?}");
+            for at in 0..points {
+                world::write(&out, b"the old one", true).unwrap();
+                let armed = arm(&folder, fault, Some(at));
+                let came = sheet(&folder, "sheet.html", &["--force"]);
+                drop(armed);
+                let now = read_text(&out).unwrap();
+                assert!(now == "the old one" || now == new, "{fault:?} at {at}: {now:?}");
+                assert!(
+                    now == new || came != ExitCode::SUCCESS,
+                    "{fault:?} at {at}: it was said to be written"
+                );
+                world::clear_left_behind(&folder);
+                assert_eq!(files_in(&folder), before, "{fault:?} at {at}");
+            }
+            clear_away(&folder);
+        }
+    }
+
+    #[test]
+    fn a_new_name_is_given_to_one_of_two_programs() {
+        let folder = folder_for_a_test("new-name");
+        let out = folder.join("new.txt");
+        let made: Vec<bool> = std::thread::scope(|scope| {
+            let one = |number: usize| {
+                let out = &out;
+                scope.spawn(move || world::write(out, format!("of {number}").as_bytes(), false).unwrap())
+            };
+            let all: Vec<_> = (0..8).map(one).collect();
+            all.into_iter().map(|one| one.join().unwrap()).collect()
+        });
+        assert_eq!(made.iter().filter(|made| **made).count(), 1, "{made:?}");
+        assert_eq!(files_in(&folder), ["new.txt"]);
+        clear_away(&folder);
+    }
+}

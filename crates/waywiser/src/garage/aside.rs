@@ -134,6 +134,13 @@ impl Garage {
         new.iter().map(Aside::problem).collect()
     }
 
+    /// Whether a file is set aside, named by evidence or not.
+    pub(super) fn is_aside(&self, slug: &Slug, name: &str) -> bool {
+        let folder = self.truck_folder(slug);
+        let is_it = |one: &Aside| one.name == name && one.version == version_of(&folder, Hash::NONE, name);
+        read(&folder).iter().any(is_it)
+    }
+
     /// Reads what was set aside again the next time.
     pub fn try_again(&self, slug: &Slug) {
         world::remove(&self.truck_folder(slug).join(FILE));

@@ -56,9 +56,11 @@ impl Garage {
         match self.after_record(slug, from, |truck| make(&truck.text), || Ok(()))? {
             ((), None) => Ok(()),
             ((), Some(problem)) => {
-                let now = self.truck(slug)?;
-                let is_changed = now.hash != from && problem.source == super::TRUCK_FILE;
-                Err(if is_changed { Refused::Stale { now, wanted: None } } else { vec![problem].into() })
+                let is_changed = problem == changed_by_others();
+                Err(match is_changed {
+                    true => Refused::Stale { now: self.truck(slug)?, wanted: None },
+                    false => vec![problem].into(),
+                })
             }
         }
     }

@@ -75,7 +75,11 @@ impl Garage {
     pub fn loose_files(&self, slug: &Slug, vehicle: &Vehicle) -> Vec<LooseFile> {
         let folder = self.truck_folder(slug);
         let names = self.loose_names(slug, vehicle);
-        names.into_iter().map(|name| LooseFile { kind: self.kind_of(&folder.join(&name)), name }).collect()
+        let kind = |name: &String| match self.is_aside(slug, name) {
+            true => Kind::Unknown,
+            false => self.kind_of(&folder.join(name)),
+        };
+        names.into_iter().map(|name| LooseFile { kind: kind(&name), name }).collect()
     }
 
     /// What a file looks like, looked at again only when it has changed.
@@ -117,7 +121,9 @@ impl Garage {
         let truck = self.truck(slug)?;
         let Some(vehicle) = &truck.vehicle else { return Ok(()) };
         let folder = self.truck_folder(slug);
-        let tables = plain_evidence(&folder, &self.loose_names(slug, vehicle), vehicle);
+        let mut names = self.loose_names(slug, vehicle);
+        names.retain(|name| !self.is_aside(slug, name));
+        let tables = plain_evidence(&folder, &names, vehicle);
         let is_new = |table: &Table| {
             table
                 .iter()
@@ -246,8 +252,13 @@ fn add(document: &mut DocumentMut, mut table: Table) -> Result<(), Vec<Problem>>
     Ok(())
 }
 
-/// Looks at the beginning of a file.
+/// Looks at the beginning of a file; one with which the program breaks is nothing that can be read.
 fn glance(path: &Path) -> Glance {
+    let nothing = |_| Glance { nature: Nature::default(), kind: Kind::Unknown, day: None };
+    world::caught(|| beginning_of(path)).unwrap_or_else(nothing)
+}
+
+fn beginning_of(path: &Path) -> Glance {
     let mut head = Vec::new();
     // Damage further on is told when the file is read whole.
     let _ = world::feed_some(path, LOOKED_AT_BYTES, |bytes| head.extend_from_slice(bytes));

@@ -8,7 +8,7 @@ use crate::world::{self, Stamp};
 use metrology::quantity::Length;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 use truing::choose::{Choice, choose};
 use truing::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
 use truing::describe::vehicle::Vehicle;
@@ -169,7 +169,9 @@ impl Garage {
     /// The same without waiting.
     pub fn state(&self, slug: &Slug) -> State {
         let slot = self.slot(slug);
-        let Ok(_nobody_reads) = slot.proven.try_lock() else { return State::Waiting };
+        if matches!(slot.proven.try_lock(), Err(TryLockError::WouldBlock)) {
+            return State::Waiting;
+        }
         let truck = match self.truck(slug) {
             Ok(truck) => truck,
             Err(problems) => return State::Unusable(problems),

@@ -148,3 +148,81 @@ fn what_a_killed_program_left_is_cleared_away_and_what_is_in_use_stays() {
     assert_eq!(world::files_in(&truck), ["drive.gpx", TRUCK_FILE]);
     world::clear_away(&folder);
 }
+
+/// Puts a text of the same length in the place of a file without its size or time of change telling.
+fn edited_unseen(path: &Path, from: &str, to: &str) {
+    let changed = std::fs::metadata(path).unwrap().modified().unwrap();
+    let text = world::read_text(path).unwrap().replace(from, to);
+    world::write(path, text.as_bytes(), true).unwrap();
+    std::fs::OpenOptions::new().write(true).open(path).unwrap().set_modified(changed).unwrap();
+}
+
+#[test]
+fn an_edit_by_hand_is_seen_whatever_its_length_and_time() {
+    let garage = garage("unseen");
+    let slug = garage.add("Mine", TEXT, &[]).unwrap();
+    let file = garage.truck_file(&slug);
+    let (mut from, mut to) = ("LT265/75R16", "LT275/75R16");
+    for round in 0..300 {
+        let seen = garage.truck(&slug).unwrap();
+        edited_unseen(&file, from, to);
+        match garage.edit(&slug, seen.hash, resized("LT285/75R16")) {
+            Err(Refused::Stale { now, .. }) => assert!(now.text.contains(to), "{round}"),
+            _ => panic!("round {round}: an edit by hand was lost"),
+        }
+        assert!(garage.truck(&slug).unwrap().text.contains(to), "{round}");
+        std::mem::swap(&mut from, &mut to);
+    }
+    world::clear_away(garage.folder());
+}
+
+#[test]
+fn an_edit_by_hand_during_a_save_is_noticed() {
+    let garage = garage("during");
+    let slug = garage.add("Mine", TEXT, &[]).unwrap();
+    let (file, truck) = (garage.truck_file(&slug), garage.truck(&slug).unwrap());
+    let by_hand = || edited_unseen(&file, "a joke", "a fact");
+    let saved = garage.rewrite(&slug, truck.hash, |text| {
+        by_hand();
+        Ok(text.replace("LT265", "LT285"))
+    });
+    assert!(matches!(saved, Err(Refused::Stale { .. })), "{saved:?}");
+    let text = world::read_text(&file).unwrap();
+    assert!(text.contains("a fact") && text.contains("LT265"), "{text}");
+    // The same while a write goes into the record: it is there, and the file is said not to have followed.
+    let truck = garage.truck(&slug).unwrap();
+    let follow = |truck: &Truck| Ok(truck.text.replace("LT265", "LT285"));
+    let both = garage.after_record(&slug, truck.hash, follow, || {
+        edited_unseen(&file, "a fact", "a joke");
+        Ok(7)
+    });
+    let (recorded, problem) = both.unwrap();
+    assert!(recorded == 7 && problem.unwrap().found.contains("another one by now"));
+    assert!(world::read_text(&file).unwrap().contains("a joke"));
+    world::clear_away(garage.folder());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_vehicle_file_that_is_a_link_stays_one_and_keeps_its_rights() {
+    use std::os::unix::fs::PermissionsExt;
+    let garage = garage("link");
+    let slug = garage.add("Mine", TEXT, &[]).unwrap();
+    let (file, elsewhere) = (garage.truck_file(&slug), world::folder_for_a_test("elsewhere"));
+    let target = elsewhere.join("kept.toml");
+    world::write(&target, TEXT.as_bytes(), true).unwrap();
+    std::fs::set_permissions(&target, std::fs::Permissions::from_mode(0o600)).unwrap();
+    std::fs::remove_file(&file).unwrap();
+    std::os::unix::fs::symlink(&target, &file).unwrap();
+    let truck = garage.truck(&slug).unwrap();
+    garage.edit(&slug, truck.hash, resized("LT285/75R16")).unwrap();
+    assert!(std::fs::symlink_metadata(&file).unwrap().is_symlink());
+    assert!(world::read_text(&target).unwrap().contains("LT285/75R16"));
+    assert_eq!(std::fs::metadata(&target).unwrap().permissions().mode() & 0o777, 0o600);
+    // A link that leads nowhere has its name too: what comes in takes another.
+    std::os::unix::fs::symlink("nowhere", garage.truck_folder(&slug).join("drive.gpx")).unwrap();
+    let arrival = garage.arrival(&slug).unwrap();
+    assert_eq!(garage.keep_file(&slug, "drive.gpx", arrival).unwrap(), "drive-2.gpx");
+    world::clear_away(garage.folder());
+    world::clear_away(&elsewhere);
+}

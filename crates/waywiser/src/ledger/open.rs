@@ -135,7 +135,8 @@ fn made_new(path: &Path, patience: Duration) -> Result<(), Fault> {
     migrate::bring_up_to_date(&mut connection, &new)?;
     connection.close().map_err(|(_, error)| error)?;
     super::synced(&new).map_err(|error| broken(&error))?;
-    world::give_name(&new, path).map(|_| ()).map_err(unmade)
+    let hint = "Nothing was recorded. See whether the disk is full, sound and takes writes.";
+    world::give_name(&new, path).map(|_| ()).map_err(|problem| unmade(Box::new(problem.hint(hint))))
 }
 
 /// An empty or tiny file is no record, though a database could be made of it.

@@ -148,17 +148,21 @@ pub fn problems(problems: &[Problem]) -> Markup {
     html! {
         @if !problems.is_empty() {
             ul class="problems" {
-                @for problem in problems {
+                @for problem in problems.iter().take(MOST_TOLD) {
                     li class={ "problem " (severity(problem.severity)) } {
                         strong class="word" { (severity(problem.severity)) }
                         " " (place(problem)) ": expected " (problem.expected) ", found " (problem.found) "."
                         @if !problem.hint.is_empty() { p class="hint" { (problem.hint) } }
                     }
                 }
+                @if problems.len() > MOST_TOLD { li class="problem" { "And " (problems.len() - MOST_TOLD) " more." } }
             }
         }
     }
 }
+
+/// Nobody reads more of them, and the first are what the others come from as a rule.
+const MOST_TOLD: usize = 50;
 
 fn severity(severity: Severity) -> &'static str {
     match severity {

@@ -13,6 +13,7 @@ mod programs;
 mod round;
 mod safety;
 mod screens;
+mod set_aside;
 mod visitor;
 mod whole_record;
 

@@ -82,18 +82,24 @@ pub fn make_folder(path: &Path) -> Result<bool, Box<Problem>> {
 
 /// Puts a file in the place of another: a reader sees the old one or the new one, after a power cut too.
 pub fn replace(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
-    let mut arrival = Arrival::beside(path)?;
-    arrival.take(bytes)?;
-    arrival.become_file(path)
+    arrived(path, bytes)?.become_file(path)
+}
+
+/// Bytes that lie whole on the disk beside the place they are meant for. What goes wrong is told of that place.
+fn arrived(path: &Path, bytes: &[u8]) -> Result<Arrival, Box<Problem>> {
+    let arrival = Arrival::beside(path).and_then(|mut arrival| {
+        arrival.take(bytes)?;
+        arrival.reach_disk()?;
+        Ok(arrival)
+    });
+    arrival.map_err(|problem| Box::new(Problem { source: path.display().to_string(), ..*problem }))
 }
 
 /// The same, if the file still holds `before` at the moment at which it is replaced; whether it did. Programs that know nothing
 /// of our locks, an editor for one, change files too.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn replace_if_still(path: &Path, before: &[u8], bytes: &[u8]) -> Result<bool, Box<Problem>> {
-    let mut arrival = Arrival::beside(path)?;
-    arrival.take(bytes)?;
-    arrival.reach_disk()?;
+    let arrival = arrived(path, bytes)?;
     // What takes long is done by now: between this look and the new name are microseconds.
     if std::fs::read(path).map_err(|error| unkept(path, &error))? != before {
         return Ok(false);
@@ -103,9 +109,7 @@ pub fn replace_if_still(path: &Path, before: &[u8], bytes: &[u8]) -> Result<bool
 
 /// Puts a new file where there is none; whether the name was free. Never over another.
 pub fn put_new(path: &Path, bytes: &[u8]) -> Result<bool, Box<Problem>> {
-    let mut arrival = Arrival::beside(path)?;
-    arrival.take(bytes)?;
-    arrival.reach_disk()?;
+    let arrival = arrived(path, bytes)?;
     give_name(&arrival.path, path)
 }
 

@@ -48,6 +48,8 @@ impl Note {
 
 impl Drop for Note {
     fn drop(&mut self) {
+        // One that cannot be removed names nothing any more.
+        let _ = self.file.set_len(0);
         super::remove(&self.folder.join(FILE));
     }
 }
@@ -58,6 +60,21 @@ fn lines(files: &[PathBuf], folder: &Path) -> Vec<String> {
 
 /// Says that this thread works on these files from now on.
 pub fn works_on(files: &[PathBuf]) {
+    note_now(files);
+    #[cfg(test)]
+    breaks_where_a_test_wants_it(files);
+}
+
+#[cfg(test)]
+fn breaks_where_a_test_wants_it(files: &[PathBuf]) {
+    assert!(!files.iter().any(|file| file.to_string_lossy().contains(BREAKS)), "a fault for a test");
+}
+
+/// Stands for a fault of the program, none of which is known: work on a file of this name breaks in unit tests.
+#[cfg(test)]
+pub const BREAKS: &str = "breaks-for-a-test";
+
+fn note_now(files: &[PathBuf]) {
     NOW.with_borrow_mut(|now| {
         now.files = files.to_vec();
         if let Some(note) = &mut now.note {
@@ -103,7 +120,8 @@ pub fn noted(folder: &Path) -> Option<Vec<String>> {
     Some(text.lines().map(str::to_string).collect())
 }
 
-/// The names in a note that nobody holds any more: whoever worked on them was ended. The note is gone then.
+/// The names in a note that nobody holds any more: whoever worked on them was ended. The note is gone then; one without names
+/// tells of nobody.
 pub fn left_behind(folder: &Path) -> Option<Vec<String>> {
     let path = folder.join(FILE);
     if !path.is_file() || !super::keep::is_free(&path) {
@@ -111,7 +129,7 @@ pub fn left_behind(folder: &Path) -> Option<Vec<String>> {
     }
     let names = noted(folder);
     super::remove(&path);
-    names
+    names.filter(|names| !names.is_empty())
 }
 
 #[cfg(test)]

@@ -58,7 +58,7 @@ fn a_folder_of_drives() {
     assert!(row("bad.csv")["problems"].contains("expected") && row("bad.csv")["distance_m"].is_empty());
     assert!(rows.iter().any(|row| row["vehicle_log"].ends_with("lost-log.csv") && row["track"].is_empty()));
     // The table itself is no drive when the same is done again.
-    assert_eq!(answer(&folder, &["batch", ".", "--out", "table.csv"])["drives"], said["drives"]);
+    assert_eq!(answer(&folder, &["batch", ".", "--out", "table.csv", "--force"])["drives"], said["drives"]);
     no_coordinates(&folder, &table);
 }
 
@@ -67,7 +67,7 @@ fn measured(folder: &Path, files: &[(&str, &[u8])]) -> Vec<(String, String, Opti
     for (name, bytes) in files {
         std::fs::write(folder.join(name), bytes).unwrap();
     }
-    answer(folder, &["batch", ".", "--out", "table.csv"]);
+    answer(folder, &["batch", ".", "--out", "table.csv", "--force"]);
     let rows = rows(&read(folder, "table.csv"));
     let row = |row: &std::collections::BTreeMap<String, String>| {
         (row["track"].clone(), row["vehicle_log"].clone(), row["reading_ratio"].parse().ok())

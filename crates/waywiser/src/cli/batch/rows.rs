@@ -106,8 +106,6 @@ pub fn measured(
 }
 
 fn row(folder: &Path, drive: &Drive, reading: &Reading, units: Units) -> BatchRow {
-    #[cfg(test)]
-    breaks_where_a_test_wants_it(drive);
     let mut problems: Vec<Problem> = drive.problem.iter().cloned().collect();
     let figures = match &drive.track {
         Some(track) => figures(track, drive.vehicle_log.as_deref(), reading, units, &mut problems),
@@ -134,13 +132,6 @@ fn broken(folder: &Path, drive: &Drive) -> BatchRow {
     let problem = Problem::error(source, "a drive that can be worked out", "a fault of waywiser itself")
         .hint("the other drives were measured; report it, with the files of this drive if you can");
     row_of(folder, drive, None, &[problem])
-}
-
-/// Stands for a fault of the program, none of which is known: tests see what becomes of the other drives.
-#[cfg(test)]
-fn breaks_where_a_test_wants_it(drive: &Drive) {
-    let names = |file: &PathBuf| file.to_string_lossy().contains(tests::BREAKS);
-    assert!(!drive.track.iter().chain(&drive.vehicle_log).any(names), "a fault for a test");
 }
 
 fn figures(
@@ -205,11 +196,9 @@ fn cell(value: Option<&Value>) -> String {
 }
 
 #[cfg(test)]
-pub(crate) mod tests {
+mod tests {
     use super::*;
-
-    /// A drive of a file that is called so breaks the program.
-    pub(crate) const BREAKS: &str = "breaks-for-a-test";
+    use crate::world::BREAKS;
 
     #[test]
     fn a_fault_in_one_drive_is_its_row_and_the_others_stay() {

@@ -3,6 +3,7 @@
 use crate::cli::batch::pairs::Drive;
 use crate::cli::batch::rows::{self, Reading};
 use crate::cli::drive_inputs::LogInputs;
+use crate::garage::fault_in;
 use crate::page::upload::{Place, Received};
 use crate::page::{App, PageError, Shared, unlike_any};
 use crate::world::{self, Scratch};
@@ -104,14 +105,16 @@ impl Sent {
         Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })
     }
 
+    /// The folder is of no use to anybody: files are named as they were sent.
+    fn bare(&self, text: &str) -> String {
+        text.replace(&format!("{}{}", self.scratch.path().display(), std::path::MAIN_SEPARATOR), "")
+    }
+
     fn measured(&self, done: &(dyn Fn() + Sync)) -> BatchReport {
         let folder = self.scratch.path();
         let mut rows = rows::measured(folder, &self.drives, &self.reading, self.units, done);
-        // The folder is of no use to anybody: files are named as they were sent.
-        let bare =
-            |text: &String| text.replace(&format!("{}{}", folder.display(), std::path::MAIN_SEPARATOR), "");
         for row in &mut rows {
-            row.problems = row.problems.iter().map(bare).collect();
+            row.problems = row.problems.iter().map(|text| self.bare(text)).collect();
         }
         let left_out = self.left_out.iter().map(|file| not_a_log(folder, file)).collect();
         BatchReport::new(rows, left_out)
@@ -142,7 +145,10 @@ pub fn begin(app: &Shared, place: &Place, received: Received) -> Result<String, 
         let count = || {
             job.done.fetch_add(1, Ordering::Relaxed);
         };
-        let report = sent.measured(&count);
+        // Faults of single drives are rows; whatever else breaks is told, too, or the page would wait for ever.
+        let report = world::caught(|| sent.measured(&count)).unwrap_or_else(|files| {
+            BatchReport::new(Vec::new(), vec![sent.bare(&fault_in(&files).to_string())])
+        });
         let _ = job.outcome.set(report);
         drop(turn);
     });

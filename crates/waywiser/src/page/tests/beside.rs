@@ -101,7 +101,7 @@ fn many_drives_come_to_a_table_and_a_bad_file_stops_none() {
 #[test]
 fn a_fault_in_one_drive_is_its_row_and_the_others_stay() {
     let visitor = Visitor::new();
-    let broken = format!("{}.gpx", crate::cli::batch::rows::tests::BREAKS);
+    let broken = format!("{}.gpx", crate::world::BREAKS);
     let files = [
         ("drive.gpx", file("drive.gpx")),
         (broken.as_str(), file("after.gpx")),

@@ -78,7 +78,12 @@ impl Visitor {
 
     /// A window on a garage that is there, and stays.
     pub fn at(folder: std::path::PathBuf) -> Self {
-        let app = App::new(Garage::at(folder), Hosts::of(HOST.parse().unwrap())).unwrap();
+        Self::of(Garage::at(folder))
+    }
+
+    /// The same of a garage that is open already.
+    pub fn of(garage: Garage) -> Self {
+        let app = App::new(garage, Hosts::of(HOST.parse().unwrap())).unwrap();
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
         Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap(), stays: true }
     }
