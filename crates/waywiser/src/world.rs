@@ -2,15 +2,17 @@
 
 mod apart;
 pub mod faults;
+#[cfg(test)]
+mod for_tests;
 mod keep;
 mod reading;
 
+#[cfg(test)]
+pub use for_tests::*;
 pub use keep::{
     Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, locked,
     make_folder, put_new, remove, replace, replace_if_still, replace_unsynced, stamp, through_links,
 };
-#[cfg(test)]
-pub use keep::{clear_away, copy_for_a_test, folder_for_a_test};
 #[cfg(test)]
 pub use reading::BREAKS;
 

@@ -149,14 +149,6 @@ fn what_a_killed_program_left_is_cleared_away_and_what_is_in_use_stays() {
     world::clear_away(&folder);
 }
 
-/// Puts a text of the same length in the place of a file without its size or time of change telling.
-fn edited_unseen(path: &Path, from: &str, to: &str) {
-    let changed = std::fs::metadata(path).unwrap().modified().unwrap();
-    let text = world::read_text(path).unwrap().replace(from, to);
-    world::write(path, text.as_bytes(), true).unwrap();
-    std::fs::OpenOptions::new().write(true).open(path).unwrap().set_modified(changed).unwrap();
-}
-
 #[test]
 fn an_edit_by_hand_is_seen_whatever_its_length_and_time() {
     let garage = garage("unseen");
@@ -165,7 +157,7 @@ fn an_edit_by_hand_is_seen_whatever_its_length_and_time() {
     let (mut from, mut to) = ("LT265/75R16", "LT275/75R16");
     for round in 0..300 {
         let seen = garage.truck(&slug).unwrap();
-        edited_unseen(&file, from, to);
+        world::edit_unseen(&file, from, to);
         match garage.edit(&slug, seen.hash, resized("LT285/75R16")) {
             Err(Refused::Stale { now, .. }) => assert!(now.text.contains(to), "{round}"),
             _ => panic!("round {round}: an edit by hand was lost"),
@@ -181,7 +173,7 @@ fn an_edit_by_hand_during_a_save_is_noticed() {
     let garage = garage("during");
     let slug = garage.add("Mine", TEXT, &[]).unwrap();
     let (file, truck) = (garage.truck_file(&slug), garage.truck(&slug).unwrap());
-    let by_hand = || edited_unseen(&file, "a joke", "a fact");
+    let by_hand = || world::edit_unseen(&file, "a joke", "a fact");
     let saved = garage.rewrite(&slug, truck.hash, |text| {
         by_hand();
         Ok(text.replace("LT265", "LT285"))
@@ -193,7 +185,7 @@ fn an_edit_by_hand_during_a_save_is_noticed() {
     let truck = garage.truck(&slug).unwrap();
     let follow = |truck: &Truck| Ok(truck.text.replace("LT265", "LT285"));
     let both = garage.after_record(&slug, truck.hash, follow, || {
-        edited_unseen(&file, "a fact", "a joke");
+        world::edit_unseen(&file, "a fact", "a joke");
         Ok(7)
     });
     let (recorded, problem) = both.unwrap();
@@ -205,22 +197,16 @@ fn an_edit_by_hand_during_a_save_is_noticed() {
 #[cfg(unix)]
 #[test]
 fn a_vehicle_file_that_is_a_link_stays_one_and_keeps_its_rights() {
-    use std::os::unix::fs::PermissionsExt;
     let garage = garage("link");
     let slug = garage.add("Mine", TEXT, &[]).unwrap();
     let (file, elsewhere) = (garage.truck_file(&slug), world::folder_for_a_test("elsewhere"));
-    let target = elsewhere.join("kept.toml");
-    world::write(&target, TEXT.as_bytes(), true).unwrap();
-    std::fs::set_permissions(&target, std::fs::Permissions::from_mode(0o600)).unwrap();
-    std::fs::remove_file(&file).unwrap();
-    std::os::unix::fs::symlink(&target, &file).unwrap();
+    world::become_link(&file, &elsewhere.join("kept.toml"));
     let truck = garage.truck(&slug).unwrap();
     garage.edit(&slug, truck.hash, resized("LT285/75R16")).unwrap();
-    assert!(std::fs::symlink_metadata(&file).unwrap().is_symlink());
-    assert!(world::read_text(&target).unwrap().contains("LT285/75R16"));
-    assert_eq!(std::fs::metadata(&target).unwrap().permissions().mode() & 0o777, 0o600);
+    assert!(world::read_text(&elsewhere.join("kept.toml")).unwrap().contains("LT285/75R16"));
+    assert_eq!(world::link_and_rights(&file), (true, 0o600));
     // A link that leads nowhere has its name too: what comes in takes another.
-    std::os::unix::fs::symlink("nowhere", garage.truck_folder(&slug).join("drive.gpx")).unwrap();
+    world::link(&garage.truck_folder(&slug).join("drive.gpx"), Path::new("nowhere"));
     let arrival = garage.arrival(&slug).unwrap();
     assert_eq!(garage.keep_file(&slug, "drive.gpx", arrival).unwrap(), "drive-2.gpx");
     world::clear_away(garage.folder());

@@ -4,6 +4,7 @@
 
 use super::tests::{HEAD_OF_THE_KEPT, PATIENCE, draft, filled, folder, note, open};
 use super::*;
+use crate::world::faults::{Fault, arm};
 use rusqlite::Connection;
 use std::time::Duration;
 use truing::record::{Draft, EventKind, Expected, Hash};
@@ -170,4 +171,66 @@ fn a_vehicle_whose_row_is_damaged_takes_no_entry_along() {
     assert_eq!(check(&folder, &Expected::default(), PATIENCE).finding, Finding::NotInOrder);
     let salvage = salvage(&folder, "2026-05-02").unwrap();
     assert_eq!(salvage.chain, chain, "the name with which the hashes are right");
+}
+
+#[test]
+fn a_backup_that_fails_leaves_nothing() {
+    let folder = folder("backup-fails");
+    let ledger = filled(&folder.join("a"), 6);
+    let to = folder.join("b");
+    for fault in [Fault::Full, Fault::Unsynced, Fault::ReadOnly, Fault::Killed] {
+        let counted = arm(&to, fault, None);
+        ledger.back_up(&to.join("whole.sqlite")).unwrap();
+        let points = counted.met().len();
+        drop(counted);
+        assert!(points > 0);
+        for at in 0..points {
+            let _ = std::fs::remove_dir_all(&to);
+            let armed = arm(&to, fault, Some(at));
+            let made = ledger.back_up(&to.join(FILE)).is_ok();
+            drop(armed);
+            // What was killed could clear nothing away; the next one does.
+            world::clear_left_behind(&to);
+            match world::files_in(&to)[..] {
+                [] => assert!(!made, "{fault:?} at {at}"),
+                _ => assert_eq!(
+                    check(&to, &Expected::default(), PATIENCE).finding,
+                    Finding::Whole,
+                    "{fault:?} at {at}"
+                ),
+            }
+            assert!(world::folders_in(&to).is_empty(), "{fault:?} at {at}");
+        }
+    }
+}
+
+#[test]
+fn a_record_that_is_not_in_order_is_not_copied_as_if_it_were() {
+    let folder = folder("backup-disorder");
+    drop(filled(&folder, 6));
+    let connection = rusqlite::Connection::open(folder.join(FILE)).unwrap();
+    connection
+        .execute_batch(
+            "DROP TRIGGER entry_stays; UPDATE entry SET time = '2020-01-01T00:00:00Z' WHERE sequence = 3",
+        )
+        .unwrap();
+    drop(connection);
+    let to = folder.join("b").join(FILE);
+    assert!(open(&folder).back_up(&to).is_err());
+    assert!(!to.exists() && world::files_in(&folder.join("b")).is_empty());
+}
+
+#[test]
+fn a_new_record_is_never_found_half_made() {
+    for at in 0..20 {
+        let folder = folder("half-made");
+        let armed = arm(&folder, Fault::Killed, Some(at));
+        let _ = Ledger::open(&folder, PATIENCE);
+        drop(armed);
+        let found = check(&folder, &Expected::default(), PATIENCE);
+        let is_none = !folder.join(FILE).exists();
+        assert_eq!(found.finding, if is_none { Finding::CannotBeRead } else { Finding::Whole }, "{at}");
+        open(&folder).append(note("the first")).unwrap();
+        assert_eq!(check(&folder, &Expected::default(), PATIENCE).entries, 1, "{at}");
+    }
 }

@@ -63,8 +63,9 @@ pub fn end_with_parent() {
     });
 }
 
-#[cfg(all(test, unix))]
+#[cfg(test)]
 mod tests {
+    #[cfg(unix)]
     use super::*;
 
     fn check(script: &str, most_bytes: u64, end: End) {
@@ -74,6 +75,7 @@ mod tests {
         assert_eq!(run(Command::new("sh").args(["-c", script]), most_bytes, &mut late), end, "{script}");
     }
 
+    #[cfg(unix)]
     #[test]
     fn each_end_is_told() {
         const MUCH: u64 = 1 << 40;

@@ -161,34 +161,6 @@ pub fn remove(path: &Path) {
     let _ = faults::before(Operation::Remove, path).and_then(|()| std::fs::remove_file(path));
 }
 
-/// An empty folder that a test has for itself.
-#[cfg(test)]
-pub fn folder_for_a_test(name: &str) -> PathBuf {
-    static NUMBER: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);
-    let number = NUMBER.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-    let folder = std::env::temp_dir().join(format!("waywiser-{}-{number}-{name}", std::process::id()));
-    clear_away(&folder);
-    folder
-}
-
-/// Copies a folder with all that is in it for a test.
-#[cfg(test)]
-pub fn copy_for_a_test(from: &Path, to: &Path) {
-    let _ = std::fs::create_dir_all(to);
-    for name in files_in(from) {
-        let _ = std::fs::copy(from.join(&name), to.join(&name));
-    }
-    for name in folders_in(from) {
-        copy_for_a_test(&from.join(&name), &to.join(&name));
-    }
-}
-
-/// Takes a test's folder away with all that is in it.
-#[cfg(test)]
-pub fn clear_away(folder: &Path) {
-    let _ = std::fs::remove_dir_all(folder);
-}
-
 /// Does something while no other program does something under the same lock file.
 pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>> {
     if let Some(folder) = lock.parent() {
@@ -378,6 +350,8 @@ impl Drop for Arrival {
 fn sync_folder(path: &Path) -> std::io::Result<()> {
     match path.parent() {
         Some(folder) if cfg!(unix) => {
+            // A bare name lies in the folder that the program was started in.
+            let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
             faults::before(Operation::Sync, folder)?;
             File::open(folder)?.sync_all()
         }

@@ -27,7 +27,7 @@ const COMMANDS: [&[&str]; 8] = [
     &["choose", "planned.toml"],
     &["set", "truck.toml"],
     &["prove", "truck.toml", "--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"],
-    &["demo", "--out", "made"],
+    &["demo", "--out", "made", "--force"],
 ];
 
 /// A folder with the sample truck, and the same with tires planned.
