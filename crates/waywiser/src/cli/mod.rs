@@ -93,7 +93,11 @@ const FAULT: u8 = 101;
 
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong, 101 a fault of the program.
 pub fn run() -> ExitCode {
-    let cli = Cli::parse();
+    guarded(Cli::parse())
+}
+
+/// A fault of the program ends in a message that names the file.
+fn guarded(cli: Cli) -> ExitCode {
     world::caught(|| answered(cli)).unwrap_or_else(|files| {
         answer::print_problems(&[fault_in(&files)]);
         ExitCode::from(FAULT)
@@ -103,7 +107,7 @@ pub fn run() -> ExitCode {
 /// The same with these words behind the program's name, for a test that stays in its process.
 #[cfg(test)]
 pub(crate) fn run_these(words: &[&str]) -> ExitCode {
-    Cli::try_parse_from([&["waywiser"], words].concat()).map_or(ExitCode::from(2), answered)
+    Cli::try_parse_from([&["waywiser"], words].concat()).map_or(ExitCode::from(2), guarded)
 }
 
 fn answered(cli: Cli) -> ExitCode {
@@ -125,4 +129,17 @@ fn answered(cli: Cli) -> ExitCode {
             Command::Manual(it) => (it.run(), false),
         };
     answer::print(outcome, json)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_is_told_apart_from_an_answer() {
+        let track = format!("--track={}.gpx", world::BREAKS);
+        assert_eq!(run_these(&["measure", "drive", &track]), ExitCode::from(FAULT));
+        assert_eq!(run_these(&["measure", "drive", "--track=none.gpx"]), ExitCode::from(1));
+        assert_eq!(run_these(&["measure", "drive"]), ExitCode::from(2));
+    }
 }

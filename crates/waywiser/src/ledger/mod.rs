@@ -114,6 +114,7 @@ fn no_folder(place: &Path, error: &std::io::Error) -> Problem {
 }
 
 fn nothing_there(path: &Path) -> Problem {
-    Problem::error(path.display().to_string(), "a record", "no such file")
+    let found = if path.exists() { "an empty file, in which nothing was recorded" } else { "no such file" };
+    Problem::error(path.display().to_string(), "a record", found)
         .hint("Add a first entry with `waywiser record add`, or say where the record is with --garage.")
 }

@@ -161,7 +161,7 @@ mod tests {
         );
         assert!(noted(&folder).is_none());
         // As a program leaves it that was ended.
-        std::fs::write(folder.join(FILE), "drive.gpx\nlog.csv").unwrap();
+        super::super::write(&folder.join(FILE), b"drive.gpx\nlog.csv", true).unwrap();
         assert_eq!(left_behind(&folder).unwrap(), ["drive.gpx", "log.csv"]);
         assert_eq!(left_behind(&folder), None);
         clear_away(&folder);

@@ -35,6 +35,16 @@ pub fn estimate(source: &str, track: &Track, indicated: &Indicated) -> (Option<D
     estimate_under(&DriveConditions::default(), source, track, indicated)
 }
 
+/// Fixes of one drive at most: three hours at a hundred a second, a day at fourteen. Each takes some 600 bytes here; beside the
+/// longest log that makes 0.9 GB (measured).
+const MOST_FIXES: usize = 1_200_000;
+
+fn too_many(source: &str, track: &Track) -> Option<Problem> {
+    let expected = format!("a drive of at most {MOST_FIXES} fixes");
+    let problem = Problem::error(source, expected, track.fixes.len().to_string());
+    (track.fixes.len() > MOST_FIXES).then(|| problem.hint("give the part of the track with the drive"))
+}
+
 /// The same with what is known beside the logs.
 pub fn estimate_under(
     conditions: &DriveConditions,
@@ -42,6 +52,9 @@ pub fn estimate_under(
     track: &Track,
     indicated: &Indicated,
 ) -> (Option<DriveEstimate>, Vec<Problem>) {
+    if let Some(problem) = too_many(source, track) {
+        return (None, vec![problem]);
+    }
     let mut cleaned = input::fixes::clean(track);
     let told = cleaned.times().problem(source);
     let rows = cleaned.problems(source);
@@ -92,4 +105,18 @@ fn too_little(source: &str, cleaned: &Clean) -> Problem {
         format!("{} usable of {} fixes ({})", cleaned.fixes.len(), cleaned.read, why.join("; ")),
     )
     .hint("record the drive with the time of each point switched on")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::Fix;
+
+    #[test]
+    fn a_track_that_takes_more_memory_than_there_may_be_is_refused() {
+        let fixes = vec![Fix::default(); MOST_FIXES + 1];
+        let (drive, problems) =
+            estimate("day.csv", &Track { fixes, ..Track::default() }, &Indicated::Nothing);
+        assert!(drive.is_none() && problems[0].found == "1200001", "{problems:?}");
+    }
 }
