@@ -114,7 +114,7 @@ mod tests {
 
     #[test]
     fn a_track_that_takes_more_memory_than_there_may_be_is_refused() {
-        let fixes = vec![Fix::default(); MOST_FIXES + 1];
+        let fixes = std::iter::repeat_n(Fix::default(), MOST_FIXES + 1).collect();
         let (drive, problems) =
             estimate("day.csv", &Track { fixes, ..Track::default() }, &Indicated::Nothing);
         assert!(drive.is_none() && problems[0].found == "1200001", "{problems:?}");
