@@ -36,6 +36,7 @@ mod proof_chart;
 mod pulse_charts;
 pub mod pulses;
 pub mod record;
+pub mod record_head;
 pub mod rules;
 pub mod sheet;
 pub mod speed_card;

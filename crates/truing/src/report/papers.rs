@@ -1,6 +1,7 @@
 //! Facts for papers about the odometer: the door frame, a sale. Facts and prompts, not legal advice.
 
 use super::document::Document;
+use super::record_head::RecordHead;
 use crate::record::{Entry, Exemption, Mileage, Notice, StatementKind, exemption, notices, statement_facts};
 use crate::units::Units;
 use jiff::civil::Date;
@@ -25,6 +26,8 @@ pub struct PapersReport {
     pub door_frame: Vec<DoorFrame>,
     /// What else to look at.
     pub prompts: Vec<String>,
+    /// How far the record went, to hold these facts against an export of it.
+    pub record: Option<RecordHead>,
     #[serde(skip)]
     reading: Option<String>,
 }
@@ -81,7 +84,14 @@ impl PapersReport {
                 .collect(),
             door_frame: notices(entries).iter().map(door_frame).collect(),
             prompts: prompts(model_year),
+            record: None,
         }
+    }
+
+    /// The same with how far the record went.
+    #[must_use]
+    pub fn with_record(self, record: Option<RecordHead>) -> Self {
+        Self { record, ..self }
     }
 
     /// The same for a person.
@@ -118,6 +128,9 @@ impl PapersReport {
         self.prompts.iter().for_each(|prompt| {
             document.sentence(prompt.clone());
         });
+        if let Some(record) = &self.record {
+            record.put_on(&mut document);
+        }
         document
     }
 }

@@ -46,38 +46,6 @@ impl RecordReport {
     }
 }
 
-/// Digits of the head's hash that a foot holds. 64 bits: nobody makes another record whose head begins so by trying.
-const FOOT_DIGITS: usize = 16;
-
-/// How far a record went when a paper was made, so that the paper can be held against it later.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
-pub struct RecordHead {
-    /// How many entries it held.
-    pub entries: u64,
-    /// The hash of the last.
-    pub head: String,
-}
-
-impl RecordHead {
-    /// In a line for a foot, with the beginning of the hash.
-    pub fn short(&self) -> String {
-        let begins: String = self.head.chars().take(FOOT_DIGITS).collect();
-        format!("record of {} entries, head {}", self.entries, in_groups(&begins))
-    }
-
-    /// With the whole hash.
-    pub fn whole(&self) -> String {
-        format!("record of {} entries, head {}", self.entries, in_groups(&self.head))
-    }
-}
-
-/// Digits in groups of eight, as they are copied by hand.
-fn in_groups(digits: &str) -> String {
-    let digits: Vec<char> = digits.chars().collect();
-    let groups: Vec<String> = digits.chunks(8).map(|group| group.iter().collect()).collect();
-    groups.join(" ")
-}
-
 /// An entry that was added and is safe on disk.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct AddedReport {

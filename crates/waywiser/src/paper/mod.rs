@@ -10,7 +10,7 @@ pub(crate) mod table;
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use truing::report::document::Document;
-use truing::report::record::RecordHead;
+use truing::report::record_head::RecordHead;
 
 /// What the job sheet is called.
 pub const JOB_SHEET: &str = "Job sheet";

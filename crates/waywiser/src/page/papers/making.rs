@@ -15,7 +15,7 @@ use truing::report::document::Document;
 use truing::report::door_frame::DoorFrameNote;
 use truing::report::job::last_day;
 use truing::report::life::LifeReport;
-use truing::report::record::RecordHead;
+use truing::report::record_head::RecordHead;
 use truing::report::speed_card::SpeedCard;
 use truing::report::tire_choice::TireChoice;
 
