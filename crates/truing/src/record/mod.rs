@@ -33,7 +33,7 @@ pub use chain::{Chain, Entry, Expected, objections, parted, seal};
 pub use checker::{Checker, link_problem};
 pub use computed::{COMPUTED_BY, INPUTS, REQUEST, REQUESTED, is_owners_word, typed_by_hand};
 pub use correction::{Corrections, Fields};
-pub use csv::{csv_head, export_csv};
+pub use csv::{csv_head, export_csv, spreadsheet_cell};
 pub use distance::{Span, true_distance};
 pub use event::{Draft, EventKind};
 pub use fuel::{Tank, tanks};

@@ -1,8 +1,9 @@
 //! What a command answers, and how it is printed.
 
+use super::plain::{plain, plain_json};
 use super::text;
 use serde::Serialize;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 use truing::problem::Problem;
 use truing::report::document::Document;
@@ -38,12 +39,15 @@ impl Answer {
 pub fn print(outcome: Outcome, json: bool) -> ExitCode {
     let (shown, problems, code) = match outcome {
         Ok(answer) => {
-            let shown = if json { format!("{:#}\n", answer.json) } else { text::render(&answer.document) };
+            let shown = match json {
+                true => plain_json(&format!("{:#}\n", answer.json)),
+                false => plain(&text::render(&answer.document)),
+            };
             (shown, answer.problems, ExitCode::SUCCESS)
         }
         Err(problems) => {
             let shown = if json {
-                format!("{:#}\n", serde_json::json!({ "problems": problems }))
+                plain_json(&format!("{:#}\n", serde_json::json!({ "problems": problems })))
             } else {
                 String::new()
             };
@@ -58,12 +62,19 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
 
 /// Nobody reads more of them, and the first are what the others come from as a rule.
 const MOST_TOLD: usize = 50;
+/// Writes what is to be kept as a file: as it is into a file or a pipe, and plain where a person looks at it.
+pub fn write_kept(out: &mut impl Write, text: &str) -> std::io::Result<()> {
+    match std::io::stdout().is_terminal() {
+        true => out.write_all(plain(text).as_bytes()),
+        false => out.write_all(text.as_bytes()),
+    }
+}
 
 /// Prints problems on standard error; the code is that of an input that is not usable.
 pub fn print_problems(problems: &[Problem]) -> ExitCode {
     let mut errors = anstream::stderr();
     for problem in problems.iter().take(MOST_TOLD) {
-        let _ = writeln!(errors, "{}: {problem}", text::severity(problem.severity));
+        let _ = writeln!(errors, "{}: {}", text::severity(problem.severity), plain(&problem.to_string()));
     }
     if problems.len() > MOST_TOLD {
         let _ = writeln!(errors, "and {} more; --json gives all", problems.len() - MOST_TOLD);

@@ -13,6 +13,7 @@ use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{Indicated, estimate};
 use truing::problem::Problem;
+use truing::record::spreadsheet_cell;
 use truing::report::batch::{BatchReport, BatchRow, DriveFigures};
 use truing::report::drive::DriveReport;
 use truing::units::Units;
@@ -169,7 +170,7 @@ pub fn csv(report: &BatchReport) -> Result<Vec<u8>, Problem> {
     for row in &report.rows {
         let json = row.json();
         let mut cells = COLUMNS.map(|(_, place)| cell(json.pointer(place))).to_vec();
-        cells.push(row.problems.join(" | "));
+        cells.push(spreadsheet_cell(&row.problems.join(" | ")).into_owned());
         writer.write_record(&cells).map_err(|error| unwritable(&error))?;
     }
     writer.into_inner().map_err(|error| unwritable(&error))
@@ -190,7 +191,7 @@ fn unwritable(error: &dyn std::fmt::Display) -> Problem {
 fn cell(value: Option<&Value>) -> String {
     match value {
         None | Some(Value::Null) => String::new(),
-        Some(Value::String(text)) => text.clone(),
+        Some(Value::String(text)) => spreadsheet_cell(text).into_owned(),
         Some(other) => other.to_string(),
     }
 }
@@ -199,6 +200,15 @@ fn cell(value: Option<&Value>) -> String {
 mod tests {
     use super::*;
     use crate::world::BREAKS;
+
+    #[test]
+    fn a_cell_of_text_is_no_formula_and_a_number_stays_one() {
+        let check = |value: Value, expected: &str| assert_eq!(cell(Some(&value)), expected);
+        check(serde_json::json!("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
+        check(serde_json::json!("-0.5"), "-0.5");
+        check(serde_json::json!(-0.5), "-0.5");
+        check(Value::Null, "");
+    }
 
     #[test]
     fn a_fault_in_one_drive_is_its_row_and_the_others_stay() {

@@ -37,7 +37,7 @@ impl Export {
             ledger.each(|entry| {
                 let line = if self.csv { export_csv(&entry) } else { export_entry(&entry) + "\n" };
                 if written.is_ok() {
-                    written = out.write_all(line.as_bytes());
+                    written = answer::write_kept(&mut out, &line);
                 }
             })
         });
@@ -141,7 +141,7 @@ impl Rescue {
         match found {
             Err(problems) => answer::print_problems(&problems),
             Ok(salvage) => {
-                let _ = std::io::stdout().write_all(export(&salvage.chain).as_bytes());
+                let _ = answer::write_kept(&mut std::io::stdout(), &export(&salvage.chain));
                 let place = salvage.copy.display().to_string();
                 let mut problems = vec![
                     Problem::note(place, "a copy of the damaged file", "made, and read as far as it goes")

@@ -5,7 +5,6 @@ use super::Garage;
 use super::source::hash_of_file;
 use crate::world;
 use clap::Args;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use truing::problem::Problem;
@@ -75,7 +74,7 @@ impl Give {
     pub fn run(&self) -> ExitCode {
         match self.file() {
             Ok(text) => {
-                let _ = std::io::stdout().write_all(text.as_bytes());
+                let _ = answer::write_kept(&mut std::io::stdout(), &text);
                 ExitCode::SUCCESS
             }
             Err(problems) => answer::print_problems(&problems),
