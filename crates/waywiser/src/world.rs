@@ -1,22 +1,27 @@
 //! Disk, clock, chance and the browser: the one door to the world.
 
 mod apart;
+pub mod crash;
 pub mod faults;
 #[cfg(test)]
 mod for_tests;
 mod keep;
+mod lock;
+mod private;
 mod reading;
 
 #[cfg(test)]
 pub use for_tests::*;
 pub use keep::{
-    Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, locked,
-    make_folder, put_new, remove, replace, replace_if_still, replace_unsynced, stamp, through_links,
+    Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, make_folder,
+    put_new, remove, replace, replace_if_still, replace_unsynced, stamp, through_links,
 };
 #[cfg(test)]
 pub use reading::BREAKS;
 
 pub use apart::{End, end_with_parent, run as run_apart};
+pub use lock::locked;
+pub use private::{keep_private, narrow, write_new_private};
 pub use reading::{caught, caught_and_noted, caught_or_noted, left_behind, noted, works_on};
 
 use crate::{sound, unpack};
@@ -49,6 +54,13 @@ pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
                 .hint("is this the right file? save it as UTF-8 text"),
         )
     })
+}
+
+/// The bytes of a file as they are, also where they are packed.
+#[cfg(test)]
+#[expect(clippy::disallowed_methods, clippy::unwrap_used, reason = "this is the door, and a test's own file")]
+pub fn bytes_for_a_test(path: &Path) -> Vec<u8> {
+    std::fs::read(path).unwrap()
 }
 
 /// Feeds a file to a reader, piece by piece, unpacked where it is packed. `drive.zip/track.gpx` is the file in the archive.

@@ -155,6 +155,7 @@ fn whoever_holds_the_record_is_named() {
     let words = String::from_utf8(said.stderr).unwrap();
     assert_eq!(said.status.code(), Some(1));
     assert!(words.contains(&format!("process {}", std::process::id())), "{words}");
+    assert!(words.contains("running since 2"), "{words}");
     drop(holder);
     assert_eq!(entries(&garage).len(), 1);
 }

@@ -62,6 +62,7 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
 
 /// Nobody reads more of them, and the first are what the others come from as a rule.
 const MOST_TOLD: usize = 50;
+
 /// Writes what is to be kept as a file: as it is into a file or a pipe, and plain where a person looks at it.
 pub fn write_kept(out: &mut impl Write, text: &str) -> std::io::Result<()> {
     match std::io::stdout().is_terminal() {

@@ -12,6 +12,7 @@ pub(crate) mod load;
 mod measure;
 mod over;
 mod owner;
+mod plain;
 mod prove;
 pub(crate) mod pulses;
 pub(crate) mod record;
@@ -93,6 +94,8 @@ const FAULT: u8 = 101;
 
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong, 101 a fault of the program.
 pub fn run() -> ExitCode {
+    crate::world::keep_private();
+    crate::world::crash::watch();
     guarded(Cli::parse())
 }
 

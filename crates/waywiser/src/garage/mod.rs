@@ -183,7 +183,7 @@ impl Garage {
 
     /// Does something while no other program changes the garage's files.
     fn alone<T>(&self, act: impl FnOnce() -> Result<T, Vec<Problem>>) -> Result<T, Vec<Problem>> {
-        let done = world::locked(&self.folder.join(".lock"), act);
+        let done = world::locked(&self.folder.join(".lock"), "changing files of the garage", act);
         done.unwrap_or_else(|problem| Err(vec![*problem])).map_err(|problems| self.shown(problems))
     }
 }

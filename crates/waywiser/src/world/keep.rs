@@ -2,7 +2,7 @@
 
 use super::faults::{self, Operation};
 use super::{make_folders, unreadable};
-use std::fs::{File, OpenOptions};
+use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use truing::problem::Problem;
@@ -159,22 +159,6 @@ pub fn replace_unsynced(path: &Path, bytes: &[u8]) -> Result<(), Box<Problem>> {
 /// Removes a file; one that is not there is no matter.
 pub fn remove(path: &Path) {
     let _ = faults::before(Operation::Remove, path).and_then(|()| std::fs::remove_file(path));
-}
-
-/// Does something while no other program does something under the same lock file.
-pub fn locked<T>(lock: &Path, act: impl FnOnce() -> T) -> Result<T, Box<Problem>> {
-    if let Some(folder) = lock.parent() {
-        make_folders(folder).map_err(|error| unkept(folder, &error))?;
-    }
-    if !lock.exists() {
-        faults::before(Operation::Create, lock).map_err(|error| unkept(lock, &error))?;
-    }
-    let file = OpenOptions::new().create(true).truncate(false).write(true).open(lock);
-    let file = file.map_err(|error| unkept(lock, &error))?;
-    file.lock().map_err(|error| unkept(lock, &error))?;
-    let done = act();
-    let _ = file.unlock();
-    Ok(done)
 }
 
 /// A file on its way in: under a name of its own until it is whole. What does not arrive whole leaves nothing behind.
@@ -359,7 +343,7 @@ fn sync_folder(path: &Path) -> std::io::Result<()> {
     }
 }
 
-fn unkept(path: &Path, error: &std::io::Error) -> Box<Problem> {
+pub(super) fn unkept(path: &Path, error: &std::io::Error) -> Box<Problem> {
     match error.kind() {
         std::io::ErrorKind::NotFound => unreadable(path, error),
         _ => Box::new(

@@ -1,7 +1,9 @@
 //! Where the ledger is.
 
+use super::super::answer;
 use crate::garage::Garage as Trucks;
 use crate::ledger::Ledger;
+use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -34,14 +36,22 @@ impl Garage {
         Duration::from_secs(self.wait)
     }
 
+    /// The folder, for its owner alone from now on; where that was otherwise it is told.
+    pub fn private_folder(&self) -> Result<PathBuf, Vec<Problem>> {
+        let folder = self.folder()?;
+        world::crash::keep_in(&folder);
+        let _ = answer::print_problems(&world::narrow(&folder));
+        Ok(folder)
+    }
+
     /// The record, made where there is none.
     pub fn open(&self) -> Result<Ledger, Vec<Problem>> {
-        Ledger::open(&self.folder()?, self.patience())
+        Ledger::open(&self.private_folder()?, self.patience())
     }
 
     /// The record where there is one, to be read and left as it is.
     pub fn open_to_read(&self) -> Result<Ledger, Vec<Problem>> {
-        Ledger::open_to_read(&self.folder()?, self.patience())
+        Ledger::open_to_read(&self.private_folder()?, self.patience())
     }
 
     /// The name under which the record keeps a vehicle. A truck of the garage that is called something else by now is found
