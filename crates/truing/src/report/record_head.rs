@@ -41,21 +41,18 @@ impl RecordHead {
 
     /// In a line for a foot, with the beginning of the hash and of the key.
     pub fn short(&self) -> String {
-        let begins = |digits: &str| -> String { digits.chars().take(FOOT_DIGITS).collect() };
-        let key = self.signed.as_ref().map(|signed| format!(", key {}", in_groups(&begins(&signed.key))));
-        let head = in_groups(&begins(&self.head));
-        format!("record of {} entries, head {head}{}", self.entries, key.unwrap_or_default())
+        self.said(&begins(&self.head))
     }
 
-    /// With the whole hash and the whole key.
+    /// With the whole hash.
     pub fn whole(&self) -> String {
-        let key = self.signed.as_ref().map(|signed| format!(", key {}", in_groups(&signed.key)));
-        format!(
-            "record of {} entries, head {}{}",
-            self.entries,
-            in_groups(&self.head),
-            key.unwrap_or_default()
-        )
+        self.said(&self.head)
+    }
+
+    fn said(&self, head: &str) -> String {
+        let key = self.signed.as_ref().map(|signed| format!(", key {}", in_groups(&begins(&signed.key))));
+        let key = key.unwrap_or_default();
+        format!("record of {} entries, head {}{key}", self.entries, in_groups(head))
     }
 
     /// Puts it at the end of a paper for a buyer.
@@ -79,6 +76,10 @@ impl RecordHead {
 /// What a signed sheet and its export show together, and what not.
 const PROMISE: &str = "Held against an export of the record, the sheet code shows that nothing up to this entry was changed after \
     this sheet was printed by the holder of this key. It does not show that the entries are true, nor who holds the key.";
+
+fn begins(digits: &str) -> String {
+    digits.chars().take(FOOT_DIGITS).collect()
+}
 
 /// Digits in groups of eight, as they are copied by hand.
 fn in_groups(digits: &str) -> String {

@@ -138,7 +138,11 @@ impl Sheet {
         let report =
             LifeReport::new(name, &entries, (checked.entries, &checked.head, in_order), self.units());
         loaded.problems.extend(checked.problems);
-        self.document(&report.document(), day_of(report.last_day.as_deref()), format)
+        let mut document = report.document();
+        if let Some(record) = self.record(name) {
+            record.put_on(&mut document);
+        }
+        self.document(&document, day_of(report.last_day.as_deref()), format)
     }
 
     fn door_frame(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {

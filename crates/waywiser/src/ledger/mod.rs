@@ -13,6 +13,7 @@ mod fault;
 mod holder;
 #[cfg(test)]
 mod kept_tests;
+mod key;
 mod migrate;
 mod open;
 mod read;
@@ -24,6 +25,7 @@ mod tests;
 
 pub use append::{Look, Request};
 pub use check::{Checked, Finding, check};
+pub use key::{key, make_key};
 pub(crate) use open::is_none;
 pub use salvage::{Salvage, salvage, salvaged};
 pub use seen::{Seen, seen};

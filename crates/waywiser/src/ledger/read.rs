@@ -46,10 +46,11 @@ impl Ledger {
         Ok(last.map(|entry| entry.hash))
     }
 
-    /// How many entries there are and the hash of the last, as papers show it; none in an empty record.
+    /// How many entries there are and the hash of the last, as papers show it, signed where there is a key; none in an empty
+    /// record.
     pub fn reaches(&self) -> Result<Option<RecordHead>, Vec<Problem>> {
         let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
-        Ok(last.map(|last| RecordHead { entries: last.sequence, head: last.hash.to_string() }))
+        Ok(last.map(|last| RecordHead::new(last.sequence, &last.hash, self.key().as_ref())))
     }
 
     /// The hash of an entry that begins with these digits, as a foot of a paper shows it; the last such.

@@ -299,6 +299,7 @@ pub struct PapersAsked {
 
 /// Facts for papers.
 pub fn papers_report(
+    app: &App,
     vehicle: &str,
     entries: &[Entry],
     asked: &PapersAsked,
@@ -310,7 +311,8 @@ pub fn papers_report(
             .parse()
             .map_err(|_| vec![Problem::error("transfer", "a day such as 2026-11-25", format!("`{text}`"))])?,
     };
-    Ok(PapersReport::new(vehicle, entries, asked.model_year, day, asked.gvwr_lb, units))
+    let report = PapersReport::new(vehicle, entries, asked.model_year, day, asked.gvwr_lb, units);
+    Ok(report.with_record(ledger(app)?.map_or(Ok(None), |ledger| ledger.reaches())?))
 }
 
 /// The day it is.

@@ -6,6 +6,7 @@ pub(crate) mod carry;
 pub(crate) mod computed;
 mod distance;
 pub(crate) mod garage;
+pub(crate) mod key;
 mod papers;
 mod repair;
 pub(crate) mod request;
@@ -30,6 +31,10 @@ pub enum Record {
     Show(show::Show),
     /// Whether the record is whole
     Check(show::Check),
+    /// The key with which papers are signed: its public part, or a new one
+    Key(key::Key),
+    /// Whether an export holds what a signed paper says
+    Verify(key::Verify),
     /// The whole record on standard output, as JSON Lines or CSV
     Export(carry::Export),
     /// Take in an exported record that goes on from this one
@@ -57,6 +62,8 @@ impl Record {
             Self::Add(it) => (it.run(), it.json),
             Self::Show(it) => (it.run(), it.json),
             Self::Check(it) => return it.run(),
+            Self::Key(it) => (it.run(), it.json),
+            Self::Verify(it) => return it.run(),
             Self::Export(it) => return it.run(),
             Self::Import(it) => (it.run(), it.json),
             Self::Distance(it) => (it.run(), it.json),

@@ -46,6 +46,7 @@ impl Papers {
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let units = self.owner.units();
         let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
+        let report = report.with_record(ledger.reaches()?);
         Answer::new(&report, report.document(), Vec::new())
     }
 }

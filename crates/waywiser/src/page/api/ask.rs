@@ -223,6 +223,14 @@ pub struct ImportAsked {
     pub any_times: bool,
 }
 
+/// What is typed from a signed paper.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct SheetHeld {
+    /// The sheet code, all eight rows; blanks, dashes and line ends do not matter.
+    pub sheet_code: String,
+}
+
 /// How a difference is repaired.
 #[derive(Clone, Default, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]

@@ -7,7 +7,7 @@ use crate::cli::record::add_fields::Given as Fields;
 use crate::page::answers::Trial;
 use crate::page::batch::measured_now;
 use crate::page::home::units_of;
-use crate::page::record::carry;
+use crate::page::record::{carry, signing};
 use crate::page::rename::objection;
 use crate::page::set::routine::kept;
 use crate::page::upload::{self, FormSent, Place, Received, Sender};
@@ -27,6 +27,7 @@ use truing::report::pulses::PulseReport;
 use truing::report::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
+use truing::report::record_head::{KeyReport, VerifyReport};
 
 use crate::garage::{Refused, Settings, Side, kept_name};
 
@@ -107,6 +108,26 @@ pub async fn import(
     let name = upload::body_laid_down(&app, &place, "record.jsonl", body).await?;
     given(&app, move |app| match &place {
         Place::Apart(scratch) => carry::import(app, &scratch.path().join(name), asked.any_times),
+        Place::Beside(_) => Err(PageError::unexpected()),
+    })
+    .await
+}
+
+/// Makes the key of the record.
+pub async fn make_key(State(app): State<Shared>) -> Given<KeyReport> {
+    given(&app, signing::made_key).await
+}
+
+/// Holds an exported record against a sheet.
+pub async fn verify(
+    State(app): State<Shared>,
+    Asked(asked): Asked<ask::SheetHeld>,
+    body: Body,
+) -> Given<VerifyReport> {
+    let place = Place::apart(&app)?;
+    let name = upload::body_laid_down(&app, &place, "record.jsonl", body).await?;
+    given(&app, move |app| match &place {
+        Place::Apart(scratch) => signing::held_against(app, &scratch.path().join(name), &asked.sheet_code),
         Place::Beside(_) => Err(PageError::unexpected()),
     })
     .await

@@ -41,6 +41,7 @@ use truing::report::pulses::PulseReport;
 use truing::report::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
+use truing::report::record_head::{KeyReport, VerifyReport};
 use truing::report::rules::RulesReport;
 use truing::report::steps::StepsReport;
 use truing::report::tire::TireReport;
@@ -149,7 +150,7 @@ fn operations() -> Operations {
             "Whether the record is whole.",
             read::check,
         );
-    changes(looked_at(of_the_record(without_a_truck(reading))))
+    changes(looked_at(of_its_key(of_the_record(without_a_truck(reading)))))
 }
 
 /// What needs no truck.
@@ -215,6 +216,26 @@ fn of_the_record(operations: Operations) -> Operations {
             "/trucks/{slug}/take",
             "Takes the vehicle file into the record as it is now.",
             change::take,
+        )
+}
+
+/// The key of the record, and what signed papers show.
+fn of_its_key(operations: Operations) -> Operations {
+    operations
+        .get::<(), KeyReport, _, _>(
+            "/record/key",
+            "The public part of the key with which papers are signed.",
+            read::record_key,
+        )
+        .post_nothing::<KeyReport, _, _>(
+            "/record/key",
+            "Makes the key where there is none; one that is there stays.",
+            change::make_key,
+        )
+        .post_bytes::<ask::SheetHeld, VerifyReport, _, _>(
+            "/record/verify",
+            "Holds an exported record against the sheet code of a signed paper. The file is looked at and not kept.",
+            change::verify,
         )
 }
 

@@ -9,7 +9,7 @@ use crate::garage::{PATIENCE, State as Reading, Truck};
 use crate::ledger::Ledger;
 use crate::page::answers::{self, PapersAsked, Steps, Trial};
 use crate::page::look_up::tire_report;
-use crate::page::record::{carry, whole};
+use crate::page::record::{carry, signing, whole};
 use crate::page::{App, PageError, Shared, bench, papers as on_paper, work};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
@@ -26,6 +26,7 @@ use truing::report::mileage::DistanceReport;
 use truing::report::papers::PapersReport;
 use truing::report::proof::ProofReport;
 use truing::report::record::CheckReport;
+use truing::report::record_head::KeyReport;
 use truing::report::rules::RulesReport;
 use truing::report::steps::StepsReport;
 use truing::report::tire::TireReport;
@@ -231,7 +232,7 @@ pub async fn papers(
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
         let entries = answers::entries(app, &truck)?;
-        Ok(answers::papers_report(&truck.name, &entries, &asked, app.garage.settings().units)?)
+        Ok(answers::papers_report(app, &truck.name, &entries, &asked, app.garage.settings().units)?)
     })
     .await
 }
@@ -249,6 +250,11 @@ pub async fn check(State(app): State<Shared>, Asked(asked): Asked<ask::CheckAske
         )?)
     })
     .await
+}
+
+/// The key of the record, as far as others may know it.
+pub async fn record_key(State(app): State<Shared>) -> Given<KeyReport> {
+    given(&app, signing::key_report).await
 }
 
 /// The rules.

@@ -108,7 +108,11 @@ impl<'a> Maker<'a> {
         let checked = answers::check_report(self.app, &Expected::default(), false)?;
         let whole = (checked.entries, checked.head.as_str(), checked.ok);
         let report = LifeReport::new(&self.known.truck.name, &entries, whole, self.units);
-        Ok((report.document(), day_of(report.last_day.as_deref())))
+        let mut document = report.document();
+        if let Some(record) = self.record() {
+            record.put_on(&mut document);
+        }
+        Ok((document, day_of(report.last_day.as_deref())))
     }
 
     fn note(&self) -> Outcome<DoorFrameNote> {

@@ -2,6 +2,7 @@
 
 pub mod carry;
 mod checking;
+pub mod signing;
 mod view;
 pub mod whole;
 
@@ -40,6 +41,8 @@ pub fn routes() -> Router<Shared> {
         .route("/record/rescued/{name}", get(carry::readable))
         .route("/record/vehicle-file", get(whole::give))
         .route("/record/bring", post(whole::bring))
+        .route("/record/key", post(signing::make))
+        .route("/record/verify", post(signing::verify))
 }
 
 /// What stands in the address.
@@ -94,7 +97,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             fuel: &of_fuel(&entries, units),
             head: head.map(|head| head.to_string()).as_deref(),
             check: asked.checking.report(app)?.as_ref(),
-            papers: &answers::papers_report(&truck.name, &entries, &papers_asked, units)?,
+            papers: &answers::papers_report(app, &truck.name, &entries, &papers_asked, units)?,
             asked: &papers_asked,
             truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),

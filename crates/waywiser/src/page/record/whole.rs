@@ -1,7 +1,7 @@
 //! The record of the whole garage: its vehicles, whether it is whole, and what goes out of it and in.
 
-use super::carry;
 use super::checking::{self, Checking};
+use super::{carry, signing};
 use crate::garage::Truck;
 use crate::ledger::Ledger;
 use crate::page::form::{self, Posted, form};
@@ -70,6 +70,7 @@ pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answ
                 (out(app, head.is_some()))
             }
             @if let Some(lost) = &lost { (another(app, lost)) }
+            (signing::section(app))
             (import(app))
             (rescue(app, !problems.is_empty()))
             p { a href=(GARAGE) { "Back to the garage" } }
