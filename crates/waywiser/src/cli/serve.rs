@@ -15,6 +15,10 @@ pub struct Serve {
     /// Where it listens; only this machine can reach the usual one
     #[arg(long, value_name = "ADDRESS:PORT", default_value = DEFAULT_ADDRESS)]
     address: SocketAddr,
+    /// Let only whoever has the key in: it is made anew, and stands in the address that is printed. Needed where other
+    /// machines can reach the address
+    #[arg(long)]
+    with_key: bool,
     /// Do not open a browser
     #[arg(long)]
     no_browser: bool,
@@ -28,8 +32,9 @@ const DEFAULT_ADDRESS: &str = "127.0.0.1:7171";
 impl Serve {
     /// Runs it until it is stopped.
     pub fn run(&self) -> ExitCode {
-        let served = self.garage.folder().and_then(|garage| {
-            let options = page::Options { address: self.address, garage, browser: !self.no_browser };
+        let served = self.garage.private_folder().and_then(|garage| {
+            let (address, with_key, browser) = (self.address, self.with_key, !self.no_browser);
+            let options = page::Options { address, with_key, garage, browser };
             page::serve(options, say)
         });
         match served {
@@ -41,7 +46,7 @@ impl Serve {
     /// As `waywiser` alone means it.
     pub fn usual() -> Self {
         let address = SocketAddr::from(([127, 0, 0, 1], DEFAULT_PORT));
-        Self { address, no_browser: false, garage: Garage::default() }
+        Self { address, with_key: false, no_browser: false, garage: Garage::default() }
     }
 }
 

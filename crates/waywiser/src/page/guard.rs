@@ -11,7 +11,7 @@ use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use std::net::SocketAddr;
 
 /// The most that is taken in one request: an hour's recording of a wire, or a dozen long drives.
@@ -29,9 +29,12 @@ const HEADERS: [(HeaderName, &str); 6] = [
     (HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()"),
 ];
 
-/// The names under which this page may be asked for.
-#[derive(Clone, Debug)]
-pub struct Hosts(Vec<String>);
+/// The names under which this page may be asked for, and the key that whoever asks needs where other machines can.
+#[derive(Clone)]
+pub struct Hosts {
+    names: Vec<String>,
+    key: Option<String>,
+}
 
 impl Hosts {
     /// Those of an address the server listens at.
@@ -46,11 +49,17 @@ impl Hosts {
                 names.iter().filter_map(|name| name.strip_suffix(":80")).map(str::to_string).collect();
             names.extend(bare);
         }
-        Self(names)
+        Self { names, key: None }
+    }
+
+    /// The same, for whoever has this key.
+    #[must_use]
+    pub fn with_key(self, key: Option<String>) -> Self {
+        Self { key, ..self }
     }
 
     fn hold(&self, host: &str) -> bool {
-        self.0.iter().any(|name| name.eq_ignore_ascii_case(host))
+        self.names.iter().any(|name| name.eq_ignore_ascii_case(host))
     }
 }
 
@@ -63,6 +72,7 @@ pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
     let is_program = api::is_below(request.uri());
     let mut answer = match check(&app.hosts, &request) {
+        Ok(()) if let Some(cookie) = key_in_address(&app.hosts, &request) => with_cookie(&request, &cookie),
         Ok(()) => in_our_words(next.run(request).await, is_program),
         Err(error) => {
             read_on(request.into_body()).await;
@@ -116,16 +126,72 @@ fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {
     if request.uri().authority().is_some_and(|authority| !hosts.hold(authority.as_str())) {
         return Err(foreign_name());
     }
+    if !has_key(hosts, request) {
+        let says = "Other machines can ask this page, so it answers only whoever has the key: open it by the whole address \
+                    that waywiser printed when it was started.";
+        return Err(PageError::new(StatusCode::UNAUTHORIZED, "The key is missing", says));
+    }
     let changes = request.method() != Method::GET && request.method() != Method::HEAD;
     if changes && !is_from_here(headers, asked) {
         let says = "Another site tried to change something here. Nothing was changed.";
         return Err(PageError::new(StatusCode::FORBIDDEN, "Not from this page", says));
+    }
+    if !changes && is_of_another_site(headers) {
+        let says = "Another site led here or asked for this. Nothing was looked up. If you want to be here, go on from this page.";
+        return Err(PageError::new(StatusCode::FORBIDDEN, "Asked for by another site", says));
     }
     let length = text(headers, &header::CONTENT_LENGTH).and_then(|length| length.parse::<u64>().ok());
     if length.is_some_and(|length| length > LARGEST_UPLOAD_BYTES) {
         return Err(too_large(LARGEST_UPLOAD_BYTES));
     }
     Ok(())
+}
+
+/// Asking costs work too. A browser says when another site makes it ask; a link from elsewhere leads here by one more click.
+fn is_of_another_site(headers: &HeaderMap) -> bool {
+    let site = headers.get("sec-fetch-site").map(|site| site.to_str().unwrap_or_default());
+    site.is_some_and(|site| site != "same-origin" && site != "none")
+}
+
+/// Where a browser keeps the key.
+const COOKIE: &str = "waywiser-key";
+
+/// Whether a request brings the key, where one is needed: in the address, as a browser keeps it, or as a program sends it.
+fn has_key(hosts: &Hosts, request: &Request) -> bool {
+    let Some(key) = &hosts.key else { return true };
+    let headers = request.headers();
+    let sent = text(headers, &header::AUTHORIZATION).and_then(|sent| sent.strip_prefix("Bearer "));
+    let cookies = text(headers, &header::COOKIE).unwrap_or_default().split(';');
+    let kept = cookies.filter_map(|pair| pair.trim().strip_prefix(COOKIE)?.strip_prefix('='));
+    let in_address = in_address(request);
+    sent.into_iter().chain(kept).chain(in_address).any(|given| is_same(given, key))
+}
+
+/// The key that the address of a page has at its end.
+fn in_address(request: &Request) -> Option<&str> {
+    (request.method() == Method::GET).then_some(())?;
+    request.uri().query()?.split('&').find_map(|pair| pair.strip_prefix("key="))
+}
+
+fn key_in_address(hosts: &Hosts, request: &Request) -> Option<String> {
+    let key =
+        hosts.key.as_ref().filter(|key| in_address(request).is_some_and(|given| is_same(given, key)))?;
+    Some(format!("{COOKIE}={key}; HttpOnly; SameSite=Strict; Path=/"))
+}
+
+/// From here on the browser keeps the key, and addresses are without it.
+fn with_cookie(request: &Request, cookie: &str) -> Response {
+    let mut answer = Redirect::to(request.uri().path()).into_response();
+    if let Ok(cookie) = HeaderValue::from_str(cookie) {
+        answer.headers_mut().insert(header::SET_COOKIE, cookie);
+    }
+    answer
+}
+
+/// Compared to the end whatever differs, so that the time tells nothing.
+fn is_same(given: &str, key: &str) -> bool {
+    let differs = given.bytes().zip(key.bytes()).fold(0, |differs, (one, other)| differs | (one ^ other));
+    given.len() == key.len() && differs == 0
 }
 
 /// A browser says where a request comes from, in one header or both; a program on this machine says neither.

@@ -40,6 +40,7 @@ mod serve;
 mod set;
 #[cfg(test)]
 mod tests;
+mod timely;
 mod upload;
 
 pub use answers::{Trial, rests_on};

@@ -71,6 +71,20 @@ impl Served {
         Ok(Said { status, body: if chunked { unchunked(body) } else { body.to_string() } })
     }
 
+    /// Interrupts it as Ctrl+C does; how it ended, where it did so in time.
+    pub fn interrupt(&mut self, patience: Duration) -> Option<std::process::ExitStatus> {
+        let told = Command::new("kill").args(["-INT", &self.child.id().to_string()]).status().unwrap();
+        assert!(told.success());
+        let since = std::time::Instant::now();
+        while since.elapsed() < patience {
+            if let Some(status) = self.child.try_wait().unwrap() {
+                return Some(status);
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        None
+    }
+
     pub fn get(&self, path: &str) -> Said {
         self.try_ask("GET", path, &[], b"").unwrap()
     }

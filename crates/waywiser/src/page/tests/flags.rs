@@ -51,6 +51,7 @@ const DRIVE: [&str; 12] = [
 /// Command, flag, place on the page, place in the interface.
 const TABLE: &[(&str, &str, Place, Place)] = &[
     ("serve", "address", Nowhere(SHELL), Nowhere(SHELL)),
+    ("serve", "with_key", Nowhere(SHELL), Nowhere(SHELL)),
     ("serve", "no_browser", Nowhere(SHELL), Nowhere(SHELL)),
     ("describe tire", "size", At("/tire", "size"), At("get /tire", "size")),
     ("describe vehicle", "file", At("/trucks/{t}/describe", "text"), At("put /trucks/{slug}", "")),
@@ -192,6 +193,9 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
         Nowhere("a page never writes outside its garage; a copy is a download too"),
         Nowhere("the same; the copy is an address of its own"),
     ),
+    ("record key", "make", At("/record", ""), At("post /record/key", "")),
+    ("record verify", "file", At("/record", "file"), At("post /record/verify", "")),
+    ("record verify", "sheet_code", At("/record", "sheet_code"), At("post /record/verify", "sheet_code")),
     ("record rescue", "", At("/record", ""), At("post /record/rescue", "")),
     ("apart", "note", Nowhere(SHELL), Nowhere(SHELL)),
     ("apart", "words", Nowhere(SHELL), Nowhere(SHELL)),

@@ -73,6 +73,52 @@ fn changes_come_from_this_page_alone() {
 }
 
 #[test]
+fn another_site_makes_nobody_look_anything_up() {
+    let (visitor, slug) = Visitor::with_sample();
+    let ask = |address: &str, site: &str| {
+        let request = Request::get(address).header(header::HOST, HOST).header("sec-fetch-site", site);
+        visitor.send(request.body(Body::empty()).unwrap())
+    };
+    for address in ["/", "/record.jsonl", &format!("/trucks/{slug}/papers/job-sheet.pdf"), "/api/v1/trucks"] {
+        for site in ["cross-site", "same-site", "something new"] {
+            ask(address, site).is(403).has(&["Asked for by another site"]);
+        }
+    }
+    ask("/", "same-origin").is(200);
+    ask("/", "none").is(200);
+    // From the page of the refusal one click leads on.
+    ask("/", "cross-site").has(&["href=\"/\""]);
+}
+
+#[test]
+fn where_others_can_ask_only_the_key_opens() {
+    let key = "0123456789abcdef0123456789abcdef";
+    let mut visitor = Visitor::new();
+    visitor.locked_with(key);
+    let ask = |address: &str, headers: &[(&str, &str)]| {
+        let request = Request::get(address).header(header::HOST, HOST);
+        let request = headers.iter().fold(request, |request, (name, value)| request.header(*name, *value));
+        visitor.send(request.body(Body::empty()).unwrap())
+    };
+    let cookie = format!("other=1; waywiser-key={key}");
+    for address in
+        ["/", "/record", "/static/page.css", "/api/v1/trucks", "/?key=", &format!("/?key={}", &key[1..])]
+    {
+        ask(address, &[]).is(401).has(&["key"]);
+        ask(address, &[("cookie", "waywiser-key=0123456789abcdef0123456789abcdee")]).is(401);
+        ask(address, &[("authorization", "Bearer ")]).is(401);
+    }
+    ask("/", &[("cookie", &cookie)]).is(200);
+    ask("/api/v1/trucks", &[("authorization", &format!("Bearer {key}"))]).is(200);
+    let opened = ask(&format!("/?key={key}"), &[]);
+    opened.is(303);
+    assert_eq!(opened.location(), "/");
+    let kept = opened.headers[header::SET_COOKIE].to_str().unwrap();
+    assert!(kept.starts_with(&format!("waywiser-key={key};")), "{kept}");
+    assert!(kept.contains("HttpOnly") && kept.contains("SameSite=Strict"), "{kept}");
+}
+
+#[test]
 fn files_without_the_token_never_reach_the_disk() {
     let (visitor, slug) = Visitor::with_sample();
     let before = crate::world::files_in(&visitor.app.garage.truck_folder(&slug));

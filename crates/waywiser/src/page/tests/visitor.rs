@@ -88,6 +88,13 @@ impl Visitor {
         Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap(), stays: true }
     }
 
+    /// From now on only for whoever has this key.
+    pub fn locked_with(&mut self, key: &str) {
+        let hosts = Hosts::of(HOST.parse().unwrap()).with_key(Some(key.to_string()));
+        let app = App::new(Garage::at(self.app.garage.folder().to_path_buf()), hosts).unwrap();
+        (self.router, self.app) = (routes::router(app.clone()), app);
+    }
+
     /// The same with one truck.
     pub fn with(name: &str, text: &str, files: &[(&str, &[u8])]) -> (Self, Slug) {
         let visitor = Self::new();
