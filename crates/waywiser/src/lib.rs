@@ -1,5 +1,7 @@
 //! The faces: command line, paper and the record on disk. Faces hold no arithmetic; all of them show what `truing::report` says.
 
+#[cfg(test)]
+mod attack_tests;
 pub mod chart;
 pub mod cli;
 pub mod garage;

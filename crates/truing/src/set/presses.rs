@@ -194,9 +194,13 @@ impl Counter {
             0 => "at least one value to choose from".to_string(),
             n => format!("one of the {n} values of the adjuster"),
         };
-        Err(Problem::error("adjuster", expected, format!("position {} of its grid", position + 1))
-            .in_part(part)
-            .hint("Check min, max and step of the adjuster, and the value itself."))
+        Err(Problem::error(
+            "adjuster",
+            expected,
+            format!("position {} of its grid", position.saturating_add(1)),
+        )
+        .in_part(part)
+        .hint("Check min, max and step of the adjuster, and the value itself."))
     }
 
     fn no_way(&self, present: usize, target: usize) -> Problem {

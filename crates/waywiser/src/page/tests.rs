@@ -1,5 +1,6 @@
 //! What holds for every page, asked as a browser asks.
 
+mod attack;
 mod beside;
 mod called;
 mod computed;

@@ -56,7 +56,8 @@ impl Counted {
         }
         if let Some(gap) = self.gaps.next(time_s) {
             self.holes += 1;
-            self.missing += gap.missing.max(0.0) as u64;
+            // A clock that leaps makes a hole of any size.
+            self.missing = self.missing.saturating_add(gap.missing.max(0.0) as u64);
             if self.first_holes.len() < HOLES_KEPT {
                 self.first_holes.push(gap);
             }

@@ -13,6 +13,7 @@ pub(super) fn after_slash(scan: &mut Scan, first: &Number) -> Result<Reading, Fa
     let mut ahead = *scan;
     let second = ahead.number();
     if let Some(second) = second.filter(|second| is_flotation(first, second)) {
+        checked(&second, "a section width in inches", SECTION_WIDTH_IN)?;
         *scan = ahead;
         return flotation_rim(scan, first, &second);
     }

@@ -1,0 +1,7 @@
+//! Any bytes as in `answers.rs`, `procedure`.
+#![no_main]
+
+#[path = "../answers.rs"]
+mod answers;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| answers::procedure(bytes));

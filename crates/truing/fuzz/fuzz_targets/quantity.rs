@@ -1,0 +1,7 @@
+//! Any bytes as in `answers.rs`, `quantity`.
+#![no_main]
+
+#[path = "../answers.rs"]
+mod answers;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| answers::quantity(bytes));
