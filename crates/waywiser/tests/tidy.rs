@@ -19,6 +19,8 @@ mod sources;
 mod stages;
 #[path = "tidy/tree.rs"]
 mod tree;
+#[path = "tidy/trust.rs"]
+mod trust;
 #[path = "tidy/words.rs"]
 mod words;
 
@@ -78,6 +80,11 @@ fn no_file_is_dead() {
 #[test]
 fn the_map_is_whole() {
     none(&pages::check(&Tree::here()));
+}
+
+#[test]
+fn what_is_claimed_is_tested() {
+    none(&trust::check(&Tree::here()));
 }
 
 #[test]
@@ -244,6 +251,22 @@ mod can_fail {
         for name in ["first.sql", "2026-11-25.sql", "2026-11-25-.sql", "20261125-first.sql"] {
             check(&migration(name), &["name it by its day"]);
         }
+    }
+
+    #[test]
+    fn claims_are_followed() {
+        let of = |row: &str| {
+            let test = ("a/b.rs", "#[test]\n#[ignore]\nfn holds() {}\nfn helps() {}");
+            trust::check(&Tree::of(&[
+                ("docs/trust.md", &format!("| Asked | Done | Shown by |\n|---|---|---|\n{row}")),
+                test,
+            ]))
+        };
+        check(&of("| a | `b` | `a/b.rs: holds`, `a/b.rs: *` |"), &[]);
+        check(&of("| a | b | `a/b.rs: helps`, `a/b.rs: gone` |"), &["no test `helps`", "no test `gone`"]);
+        check(&of("| a | b | `a/c.rs: holds` |"), &["`a/c.rs` is not there"]);
+        check(&of("| a | b | c |"), &["no test in `| a | b | c |`"]);
+        check(&trust::check(&Tree::of(&[])), &["docs/trust.md: not there"]);
     }
 
     #[test]
