@@ -39,27 +39,23 @@ impl RecordHead {
         Self { entries, head: head.to_string(), signed }
     }
 
-    /// In a line for a foot, with the beginning of the hash and of the key.
+    /// In a line for a foot, with the beginning of the hash; there is no room for more.
     pub fn short(&self) -> String {
-        self.said(&begins(&self.head))
+        format!("record of {}, head {}", entries(self.entries), in_groups(&begins(&self.head)))
     }
 
-    /// With the whole hash.
+    /// With the whole hash, and the beginning of the key.
     pub fn whole(&self) -> String {
-        self.said(&self.head)
-    }
-
-    fn said(&self, head: &str) -> String {
         let key = self.signed.as_ref().map(|signed| format!(", key {}", in_groups(&begins(&signed.key))));
         let key = key.unwrap_or_default();
-        format!("record of {} entries, head {}{key}", self.entries, in_groups(head))
+        format!("record of {}, head {}{key}", entries(self.entries), in_groups(&self.head))
     }
 
     /// Puts it at the end of a paper for a buyer.
     pub fn put_on(&self, document: &mut Document) {
         document.heading("How far the record went");
-        let (entries, head) = (self.entries, in_groups(&self.head));
-        document.sentence(format!("{entries} entries, the last with the hash {head}."));
+        let (count, head) = (entries(self.entries), in_groups(&self.head));
+        document.sentence(format!("{count}, the last with the hash {head}."));
         let Some(signed) = &self.signed else {
             document.sentence("Not signed: the owner of this record made no key. Whoever writes a whole record anew can print a sheet that fits it.");
             return;
@@ -76,6 +72,10 @@ impl RecordHead {
 /// What a signed sheet and its export show together, and what not.
 const PROMISE: &str = "Held against an export of the record, the sheet code shows that nothing up to this entry was changed after \
     this sheet was printed by the holder of this key. It does not show that the entries are true, nor who holds the key.";
+
+fn entries(count: u64) -> String {
+    if count == 1 { "1 entry".into() } else { format!("{count} entries") }
+}
 
 fn begins(digits: &str) -> String {
     digits.chars().take(FOOT_DIGITS).collect()
@@ -188,14 +188,14 @@ impl VerifyReport {
         if !self.ok {
             return vec![
                 "The export does NOT hold what the sheet says; what is wrong is listed.".into(),
-                format!("The sheet speaks of {} entries and the key {key}.", self.entries_on_sheet),
+                format!("The sheet speaks of {} and the key {key}.", entries(self.entries_on_sheet)),
             ];
         }
         vec![
             format!(
-                "The export is in order, and nothing in its first {} entries was changed after the sheet was printed by the \
+                "The export is in order, and nothing in its first {} was changed after the sheet was printed by the \
                  holder of the key {key}.",
-                self.entries_on_sheet
+                entries(self.entries_on_sheet)
             ),
             "This does not show that the entries are true, nor who holds the key. Compare the key with the one that the \
              owner told you."
@@ -219,7 +219,7 @@ mod tests {
     use crate::record::{Draft, EventKind, seal};
     use std::collections::BTreeMap;
 
-    fn entries(count: u64, word: &str) -> Vec<Entry> {
+    fn chained(count: u64, word: &str) -> Vec<Entry> {
         let mut all: Vec<Entry> = Vec::new();
         for number in 1..=count {
             let fields = BTreeMap::from([("text".to_string(), format!("{word} {number}"))]);
@@ -252,7 +252,7 @@ mod tests {
 
     #[test]
     fn a_sheet_holds_for_its_record_and_for_what_was_added_later() {
-        let all = entries(5, "quiet road");
+        let all = chained(5, "quiet road");
         let report = verified(&sheet(&all[..3], 7), &all[..3]);
         assert!(report.ok && report.problems.is_empty(), "{report:?}");
         assert_eq!(report.key, OwnerKey::of_seed(&[7; 32]).public());
@@ -263,7 +263,7 @@ mod tests {
 
     #[test]
     fn whatever_was_changed_shows() {
-        let (all, other) = (entries(5, "quiet road"), entries(5, "loud road"));
+        let (all, other) = (chained(5, "quiet road"), chained(5, "loud road"));
         let sheet = sheet(&all, 7);
         let refused = |entries: &[Entry], piece: &str| {
             let report = verified(&sheet, entries);
@@ -280,7 +280,7 @@ mod tests {
 
     #[test]
     fn another_key_or_count_under_the_same_head_is_no_signature() {
-        let all = entries(3, "quiet road");
+        let all = chained(3, "quiet road");
         let head = all[2].hash;
         let code = OwnerKey::of_seed(&[7; 32]).sign(3, &head).unwrap();
         assert_eq!(code.objection(&head), None);
@@ -298,8 +298,19 @@ mod tests {
     }
 
     #[test]
+    fn a_foot_is_as_short_with_a_key_as_without() {
+        let head = chained(2, "quiet road")[1].hash;
+        let of = |key: Option<&OwnerKey>| RecordHead::new(2, &head, key);
+        let key = OwnerKey::of_seed(&[7; 32]);
+        assert_eq!(of(Some(&key)).short(), of(None).short());
+        let whole = of(Some(&key)).whole();
+        assert!(whole.starts_with(&of(None).whole()) && whole.contains(&key.public()[..8]), "{whole}");
+        assert!(RecordHead::new(1, &head, None).short().starts_with("record of 1 entry,"));
+    }
+
+    #[test]
     fn a_paper_says_no_more_than_the_code_shows() {
-        let all = entries(2, "quiet road");
+        let all = chained(2, "quiet road");
         let key = OwnerKey::of_seed(&[7; 32]);
         for (key, piece) in [(Some(&key), "does not show that the entries are true"), (None, "Not signed")] {
             let mut document = Document::new("History");
