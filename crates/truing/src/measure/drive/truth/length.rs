@@ -12,7 +12,7 @@ pub const REPORTED_U_M_PER_S: f64 = 0.1;
 /// Relative standard uncertainty of a whole track's length beside its slopes and what the drive itself shows: corners cut, crawling and
 /// standing, and error let through by the smoother; by positions alone, and where speeds were reported too, which tell standing from crawling.
 /// Set from the scatter of simulated drives, by positions so that slow errors of 20 s and 3 m are held: from the motion itself they cannot be told.
-const SCALE_U: f64 = 1e-3;
+const SCALE_U: f64 = 1.6e-3;
 const REPORTED_SCALE_U: f64 = 3e-4;
 /// The same for the part under way faster than 5 m/s, where standing and crawling do not count.
 const MOVING_SCALE_U: f64 = 3e-4;
