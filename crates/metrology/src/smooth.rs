@@ -83,12 +83,6 @@ pub const SLOW_ERROR_TIME_S: f64 = 60.0;
 const WEIGHING_PASSES: usize = 3;
 /// Paths of more fixes than this get one of them: ten hours at 10 Hz are to take a second.
 const LONG_PATH: usize = 50_000;
-/// A wander of the positions goes on from its error for so long (s); after that it is another one (judgement: a street's houses).
-const WANDER_S: f64 = 20.0;
-/// Share of the length of stretches where positions wander that may be wrong beside what their ends are off (simulated streets between houses), by
-/// positions alone and with speeds beside them.
-const WANDER_U: f64 = 0.05;
-const REPORTED_WANDER_U: f64 = 0.01;
 /// Share of a smoothed velocity's variance that is noise where positions wander: `∫ dx/(1+x²)² / ∫ dx/(1+x²)`, the smoother of a velocity that
 /// walks at random and is seen with white error.
 const WANDER_SHARE: f64 = 0.5;
@@ -319,27 +313,6 @@ impl Run {
             let off_speed = off_speed.fold(0.0, f64::max);
             self.weights.push([weight(off, 2.0), weight(off_speed, 1.0), weight(jump, 2.0)]);
         }
-    }
-
-    /// Standard uncertainty of the path's length (m) from stretches where positions wander: the error at both ends of each, and a share.
-    fn wander_u_m(&self, fixes: &[PathFix], points: &[PathPoint]) -> f64 {
-        let (mut ends_m2, mut along_m, mut span_s) = (0.0, 0.0, 0.0);
-        for (index, two) in points.windows(2).enumerate() {
-            let wander = self.wander_at(index + 1);
-            if wander == 0.0 || two[1].breaks {
-                span_s = 0.0;
-                continue;
-            }
-            let step_s = two[1].time_s - two[0].time_s;
-            let reported = fixes[index + 1].speed_m_per_s.is_some();
-            let share = if reported { REPORTED_WANDER_U } else { WANDER_U };
-            along_m += share * step_s * 0.5 * (two[0].speed_m_per_s + two[1].speed_m_per_s);
-            if !reported && span_s < WANDER_S {
-                ends_m2 += wander * step_s;
-            }
-            span_s += step_s;
-        }
-        (ends_m2 + along_m * along_m).sqrt()
     }
 
     /// Whether the weights of some fixes say that they are outliers.

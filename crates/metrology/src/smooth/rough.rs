@@ -5,20 +5,27 @@
 //! The median of its square over some fixes is that of a chi-square of two degrees of freedom, `2 ln 2` times the variance, and does not heed
 //! single outliers. What is beyond white error, the usual slow error and motion is the wander's.
 
-use super::{Levels, PathFix};
+use super::{Levels, PathFix, PathPoint, Run};
 use crate::order::quantile;
 use nalgebra::Vector2;
 
 /// Fixes on either side that are looked at together: twenty seconds at 1 Hz, as long as the shortest wander is worth knowing of.
 const SIDE: usize = 10;
-/// Neighbours farther apart than this (s) tell nothing: in that time a vehicle turns a corner.
+/// Neighbours farther apart than this (s) tell nothing: in that time a body turns a corner.
 const DENSE_S: f64 = 2.5;
-/// Acceleration of usual driving (m/s²), of which a position may be off the line between its neighbours.
+/// Acceleration of usual motion (m/s²), of which a position may be off the line between its neighbours.
 const USUAL_M_PER_S2: f64 = 2.0;
 /// A wander counts where its variance is beyond this many times what white error and motion make; less is hardly told from chance.
 const CLEAR: f64 = 3.0;
 /// Median of a chi-square of two degrees of freedom.
 const MEDIAN_CHI2: f64 = 2.0 * std::f64::consts::LN_2;
+
+/// A wander of the positions goes on from its error for so long (s); after that it is another one (judgement: a street's houses).
+const WANDER_S: f64 = 20.0;
+/// Share of the length of stretches where positions wander that may be wrong beside what their ends are off (simulated streets between houses), by
+/// positions alone and with speeds beside them.
+const WANDER_U: f64 = 0.05;
+const REPORTED_WANDER_U: f64 = 0.01;
 
 /// Intensity of the wander (m²/s, each axis) at each fix; zero nearly everywhere.
 pub(super) fn wander_m2_per_s(fixes: &[PathFix], levels: &Levels) -> Vec<f64> {
@@ -64,6 +71,29 @@ fn off_the_line(fixes: &[PathFix], placed: &[usize], k: usize, levels: &Levels) 
     let motion_m2 = 0.5 * (0.5 * USUAL_M_PER_S2 * early_s * late_s).powi(2);
     let slow_m2_per_s = 2.0 * levels.slow_m.powi(2) / levels.slow_time_s;
     Some([off_m2 / by_walk_s, slow_m2_per_s + (white_m2 + motion_m2) / by_walk_s])
+}
+
+impl Run {
+    /// Standard uncertainty of the path's length (m) from stretches where positions wander: the error at both ends of each, and a share.
+    pub(super) fn wander_u_m(&self, fixes: &[PathFix], points: &[PathPoint]) -> f64 {
+        let (mut ends_m2, mut along_m, mut span_s) = (0.0, 0.0, 0.0);
+        for (index, two) in points.windows(2).enumerate() {
+            let wander = self.wander_at(index + 1);
+            if wander == 0.0 || two[1].breaks {
+                span_s = 0.0;
+                continue;
+            }
+            let step_s = two[1].time_s - two[0].time_s;
+            let reported = fixes[index + 1].speed_m_per_s.is_some();
+            let share = if reported { REPORTED_WANDER_U } else { WANDER_U };
+            along_m += share * step_s * 0.5 * (two[0].speed_m_per_s + two[1].speed_m_per_s);
+            if !reported && span_s < WANDER_S {
+                ends_m2 += wander * step_s;
+            }
+            span_s += step_s;
+        }
+        (ends_m2 + along_m * along_m).sqrt()
+    }
 }
 
 #[cfg(test)]
