@@ -30,6 +30,8 @@ pub fn run(command: &mut Command, most_bytes: u64, is_too_long: &mut dyn FnMut()
     loop {
         match child.try_wait() {
             Ok(Some(status)) if status.success() => return End::Whole,
+            // What the command line refuses is no fault of the files; whoever asked is told when they are read.
+            Ok(Some(status)) if status.code() == Some(2) => return End::NotBegun,
             Ok(Some(_)) => return End::Fault,
             Err(_) => return ended(child, End::NotBegun),
             Ok(None) if memory_bytes(child.id()) > most_bytes => return ended(child, End::TooLarge),
@@ -82,6 +84,7 @@ mod tests {
     fn each_end_is_told() {
         const MUCH: u64 = 1 << 40;
         check("exit 0", MUCH, End::Whole);
+        check("exit 2", MUCH, End::NotBegun);
         check("exit 101", MUCH, End::Fault);
         check("kill -9 $$", MUCH, End::Fault);
         check("while :; do :; done", MUCH, End::TooLong);

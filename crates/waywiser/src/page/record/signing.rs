@@ -53,7 +53,7 @@ pub fn section(app: &App) -> Markup {
             p { "Yours or somebody else's: the exported record (JSON Lines), and the sheet code that stands on the paper. Nothing is kept." }
             form class="drop sends" method="post" enctype="multipart/form-data" action={ (WHOLE_RECORD) "/verify" } {
                 (form::token(app))
-                label for="export-held" { "The exported file" }
+                label for="export-held" { "The export to hold against it" }
                 input type="file" id="export-held" name="file" required accept=".jsonl,.ndjson,.gz,.zip";
                 label for="sheet_code" { "The sheet code, all eight rows" }
                 textarea id="sheet_code" name="sheet_code" rows="8" required autocomplete="off" spellcheck="false" {}
