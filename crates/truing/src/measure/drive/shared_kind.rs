@@ -10,8 +10,9 @@ use metrology::measured::Measured;
 
 /// Decides the kind of the channel's offset, and how its tires grow, from all drives together, and joins each drive's ratio again.
 pub fn share_offset_kind<'a>(drives: impl IntoIterator<Item = &'a mut DriveEstimate>) {
-    let mut drives: Vec<&mut DriveEstimate> =
-        drives.into_iter().filter(|drive| drive.by_offset_kind.len() > 1).collect();
+    // A drive that cannot be told may be another truck's, or none: what is left out has no voice here either.
+    let has_voice = |drive: &&mut DriveEstimate| drive.can_be_told() && drive.by_offset_kind.len() > 1;
+    let mut drives: Vec<&mut DriveEstimate> = drives.into_iter().filter(has_voice).collect();
     // A channel with another step, or other tires, has other kinds.
     let Some(kinds) = drives.first().map(|first| kinds(first)) else { return };
     drives.retain(|drive| kinds == self::kinds(drive));
@@ -80,6 +81,20 @@ mod tests {
             let weight: f64 = of_kind.map(|fit| fit.weight).sum();
             assert!(weight > 0.9, "{weight}");
         }
+    }
+
+    /// A drive that cannot be told, as its unit is suspected, changes no other.
+    #[test]
+    fn what_is_left_out_has_no_voice() {
+        let one = |seed, ratio| {
+            let simulated = drive(&Plan::mixed(seed, ratio, Duration::from_s(2.0)));
+            estimate("drive", &simulated.track, &Indicated::Log(simulated.vehicle)).0
+        };
+        let mut drives: Vec<DriveEstimate> = [one(3, 1.03), one(4, 0.6214)].into_iter().flatten().collect();
+        assert!(drives[0].can_be_told() && !drives[1].can_be_told(), "{:?}", drives[1].doubts);
+        let before = drives.clone();
+        share_offset_kind(&mut drives);
+        assert_eq!(drives, before);
     }
 
     #[test]
