@@ -62,7 +62,9 @@ fn paper(folder: &Path, vehicle: &str, name: &str, options: &[&str]) -> PathBuf 
     let file = folder.join(format!("{name}.toml"));
     std::fs::write(&file, vehicle).unwrap();
     let out = folder.join(format!("{name}.pdf"));
-    waywiser(&[&["sheet", file.to_str().unwrap(), "--force", "--out", out.to_str().unwrap()], options].concat());
+    waywiser(
+        &[&["sheet", file.to_str().unwrap(), "--force", "--out", out.to_str().unwrap()], options].concat(),
+    );
     out
 }
 

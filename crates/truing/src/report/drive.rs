@@ -197,6 +197,15 @@ impl DriveReport {
             document.sentence(format!("{the}{what} {sentence}."));
         }
         document.sentence(self.diagnosis_says.clone());
+        if self.may_be_right() {
+            document.sentence("It may also be right as it is: the interval holds no error at all.");
+        }
+        if self.is_low_by_steps() {
+            document.sentence(
+                "The log is low by about half its step at every speed, as one is that drops what is left of a step. The dial and the odometer are \
+                 not: the first line below is theirs, the second has it in.",
+            );
+        }
         document.table(
             "What the drive says",
             &["quantity", "value ± standard uncertainty", "95 % interval"],
@@ -212,6 +221,19 @@ impl DriveReport {
         }
         document.push(Block::Chart(self.chart.clone()));
         document
+    }
+
+    fn may_be_right(&self) -> bool {
+        let holds_one = |ratio: &V| ratio.low_95 < 1.0 && 1.0 < ratio.high_95;
+        self.can_be_told && self.reading_ratio.as_ref().is_some_and(holds_one)
+    }
+
+    /// A channel whose offset is surely below zero and yet no fault: its steps explain it.
+    fn is_low_by_steps(&self) -> bool {
+        let explained = self.reads == Reads::Channel && self.diagnosis == DiagnosisKind::Proportional;
+        explained
+            && self.can_be_told
+            && self.offset_m_per_s.as_ref().is_some_and(|offset| offset.high_95 < 0.0)
     }
 
     fn rows(&self) -> Vec<Vec<String>> {
