@@ -53,9 +53,16 @@ impl SheetCode {
         .collect()
     }
 
-    /// What was typed: blanks and dashes anywhere, small letters too, I and L for 1, O for 0. All slips at once.
+    /// What was typed: blanks and dashes anywhere, small letters too, I and L for 1, O for 0; the numbers that stand before the rows on the
+    /// sheet may be there or not. All slips at once.
     pub fn read(text: &str) -> Result<Self, Vec<Problem>> {
-        let typed: Vec<char> = text.chars().filter(|c| !c.is_whitespace() && *c != '-').collect();
+        let mut typed: Vec<char> = Vec::new();
+        for word in text.split_whitespace() {
+            let begins_a_row = typed.len().is_multiple_of(ROW);
+            if !(begins_a_row && word == (typed.len() / ROW + 1).to_string()) {
+                typed.extend(word.chars().filter(|c| *c != '-'));
+            }
+        }
         let values: Vec<Option<u8>> = typed.iter().map(|c| value(*c)).collect();
         let mut problems: Vec<Problem> = typed
             .iter()
@@ -132,7 +139,7 @@ fn slip(row: usize, values: &[u8]) -> Option<Problem> {
     let expected = check(row, held);
     let is_right = ends == [(expected >> 5) as u8, (expected & 31) as u8];
     (!is_right).then(|| {
-        let problem = Problem::error("sheet code", "a row as it was printed", "a slip of the pen");
+        let problem = Problem::error("sheet code", "a row as it was printed", "a wrong letter in it");
         problem.in_part(format!("row {}", row + 1)).hint("Hold that row against the sheet once more.")
     })
 }
@@ -200,6 +207,9 @@ mod tests {
         assert_eq!(SheetCode::read(&printed), Ok(code()));
         let sloppy = printed.to_lowercase().replace('0', "o").replace('1', "l").replace(' ', "-");
         assert_eq!(SheetCode::read(&sloppy), Ok(code()));
+        let numbered: Vec<String> =
+            rows.iter().zip(1..).map(|(row, number)| format!("{number}  {row}")).collect();
+        assert_eq!(SheetCode::read(&numbered.join("\n")), Ok(code()));
     }
 
     #[test]

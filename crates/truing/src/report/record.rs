@@ -258,6 +258,10 @@ impl BackupReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new("Backup of the record");
         document.sentence(format!("The whole record stands in {}. Keep it on another disk.", self.file));
+        document.sentence(
+            "Vehicle files, drives and the key of signed papers are not in it; keep a copy of these as well. To go back to the backup, put it \
+             as record.sqlite into an empty folder and name that folder as the garage.",
+        );
         document
     }
 }
