@@ -2,7 +2,7 @@
 
 use super::document::Document;
 use crate::problem::{Problem, any_error};
-use crate::record::{Chain, Difference, Entry, Fields, Hash};
+use crate::record::{EventKind, Chain, Difference, Entry, Fields, Hash};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -73,7 +73,20 @@ impl AddedReport {
         let rows = self.fields.iter().map(|(name, value)| vec![name.clone(), value.clone()]).collect();
         document.table(&format!("Entry {}, {}", self.sequence, self.kind), &["field", "value"], rows);
         document.sentence(format!("It is safe on disk. Its hash is {}.", self.hash));
+        if let Some(number) = self.corrects_nothing() {
+            document.sentence(format!(
+                "Entry {number} still counts as it stood: nothing says what is right in it. Add another correction that names a field of that \
+                 entry, such as to or odometer, with the right value."
+            ));
+        }
         document
+    }
+
+    /// The number of the entry that a correction names without a field that would change it.
+    fn corrects_nothing(&self) -> Option<&str> {
+        let number = self.fields.get("corrects").filter(|_| self.kind == EventKind::Correction.word())?;
+        let beside = ["corrects", "text", "by", "reason"];
+        self.fields.keys().all(|name| beside.contains(&name.as_str())).then_some(number)
     }
 }
 
@@ -330,5 +343,23 @@ impl RepairedReport {
             }
         });
         document
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_correction_that_corrects_nothing_says_so() {
+        let check = |kind: EventKind, named: &[&str], expected: Option<&str>| {
+            let fields = named.iter().map(|name| (name.to_string(), "4".to_string())).collect();
+            let report = AddedReport { sequence: 5, hash: String::new(), kind: kind.word(), fields };
+            assert_eq!(report.corrects_nothing(), expected, "{named:?}");
+        };
+        check(EventKind::Correction, &["corrects", "text"], Some("4"));
+        check(EventKind::Correction, &["corrects"], Some("4"));
+        check(EventKind::Correction, &["corrects", "to"], None);
+        check(EventKind::Note, &["corrects", "text"], None);
     }
 }
