@@ -2,7 +2,7 @@
 
 use super::document::Document;
 use crate::problem::{Problem, any_error};
-use crate::record::{EventKind, Chain, Difference, Entry, Fields, Hash};
+use crate::record::{Chain, Difference, Entry, EventKind, Fields, Hash};
 use schemars::JsonSchema;
 use serde::Serialize;
 
