@@ -1,9 +1,9 @@
 //! Named ranges, and the one message for a number outside its range.
 //!
 //! ```
-//! use metrology::bounds::{CORRELATION, OutOfRange};
-//! let refused = CORRELATION.check(1.2).expect_err("no correlation is above 1");
-//! assert_eq!(refused.to_string(), "a correlation must be -1 to 1, found 1.2");
+//! use metrology::bounds::STANDARD_UNCERTAINTY;
+//! let refused = STANDARD_UNCERTAINTY.check(-1.0).expect_err("no uncertainty is below 0");
+//! assert_eq!(refused.to_string(), "a standard uncertainty must be 0 or more and finite, found -1");
 //! ```
 
 use std::fmt;
@@ -11,7 +11,7 @@ use std::fmt;
 /// A closed range with the name of what lies in it.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Range {
-    /// What it is, with its article: `a correlation`.
+    /// What it is, with its article: `a standard uncertainty`.
     pub name: &'static str,
     /// Smallest value allowed.
     pub low: f64,
@@ -59,8 +59,6 @@ pub const STANDARD_UNCERTAINTY: Range = Range { name: "a standard uncertainty", 
 /// Degrees of freedom; infinite for an uncertainty that is not itself an estimate.
 pub const DEGREES_OF_FREEDOM: Range =
     Range { name: "degrees of freedom", low: f64::MIN_POSITIVE, high: f64::INFINITY };
-/// A correlation coefficient.
-pub const CORRELATION: Range = Range { name: "a correlation", low: -1.0, high: 1.0 };
 
 #[cfg(test)]
 mod tests {
@@ -77,7 +75,6 @@ mod tests {
                 "a standard uncertainty must be 0 or more and finite, found NaN",
             ),
             (DEGREES_OF_FREEDOM, 0.0, "degrees of freedom must be above 0, found 0"),
-            (CORRELATION, -1.5, "a correlation must be -1 to 1, found -1.5"),
         ] {
             let refused = range.check(found).map_err(|error| error.to_string());
             assert_eq!(refused, Err(expected.to_string()));

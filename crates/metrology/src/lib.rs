@@ -7,17 +7,13 @@
 pub mod adjust;
 pub mod align;
 pub mod bounds;
-pub mod budget;
 pub mod cycle;
 pub mod geodesy;
-pub mod line;
 pub mod measured;
 pub mod order;
 pub mod plan;
-pub mod propagate;
 pub mod pulse;
 pub mod quantity;
 pub mod ratio;
 pub mod smooth;
 pub mod text;
-pub mod uncertain;

@@ -3,10 +3,8 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot be set up has failed")]
 
 use metrology::adjust::{Adjustment, Equation, Solution};
-use metrology::line::{UncertainPoint, ordinary, theil_sen, york};
 use metrology::quantity::{Length, Quantity};
 use metrology::text::{self, Typed};
-use metrology::uncertain::{Inputs, Uncertain};
 use proptest::prelude::*;
 
 /// Relative size of a few hundred roundings, on well-conditioned problems.
@@ -138,63 +136,6 @@ proptest! {
         if let Ok(solution) = adjustment.solve() {
             let _ = (solution.residuals(), solution.log_evidence(), solution.widening());
             let _ = (solution.estimate(&[(0, 1.0)]), solution.unidentified(&[(1, 1.0)]));
-        }
-    }
-
-    /// Anything that prints the same derivatives is the same number: algebra that leaves the result alone
-    /// leaves its uncertainty alone.
-    #[test]
-    fn algebra_keeps_uncertainty(a in 0.5..5.0f64, b in 0.5..5.0f64, u in 0.001..0.1f64) {
-        let mut inputs = Inputs::default();
-        let (x, y) = (inputs.add("x", a, u, 5.0).unwrap(), inputs.add("y", b, 2.0 * u, 8.0).unwrap());
-        let pairs: [(Uncertain, Uncertain); 5] = [
-            ((&x * &y).ln(), x.ln() + y.ln()),
-            ((&x + &y) * (&x - &y), x.powi(2) - y.powi(2)),
-            (x.ln().exp(), &x * 1.0),
-            (x.sqrt().powi(2), &x + 0.0),
-            (&x / &y * &y, -(-&x)),
-        ];
-        for (left, right) in pairs {
-            let (left, right) = (inputs.combine(&left), inputs.combine(&right));
-            prop_assert!(near(left.value, right.value, 1.0));
-            prop_assert!(near(left.standard_uncertainty, right.standard_uncertainty, 1.0));
-        }
-        let nothing = inputs.combine(&((&x * &y) - (&x * &y)));
-        prop_assert_eq!((nothing.value, nothing.standard_uncertainty), (0.0, 0.0));
-    }
-
-    /// Derivatives are what differences say.
-    #[test]
-    fn derivatives_are_differences(a in 0.5..5.0f64, b in 0.5..5.0f64) {
-        let formula = |x: &Uncertain, y: &Uncertain| (x * y).sqrt() / (x.powi(3) + y.exp()) - (x / y).ln() * y.sin() + x.cos();
-        let mut inputs = Inputs::default();
-        let (x, y) = (inputs.add("x", a, 1.0, 5.0).unwrap(), inputs.add("y", b, 1.0, 5.0).unwrap());
-        let h = 1e-5;
-        let at = |a: f64, b: f64| formula(&Uncertain::exact(a), &Uncertain::exact(b)).value();
-        let result = formula(&x, &y);
-        let slopes = [at(a + h, b) - at(a - h, b), at(a, b + h) - at(a, b - h)];
-        for ((_, derivative), slope) in result.derivatives().iter().zip(slopes) {
-            prop_assert!((derivative - slope / (2.0 * h)).abs() < 1e-6 * (1.0 + derivative.abs()));
-        }
-    }
-
-    /// Shifting and scaling the axes shifts and scales the line.
-    #[test]
-    fn lines_follow_their_axes(
-        ys in prop::collection::vec(-1.0..1.0f64, 5), shift in -10.0..10.0f64, scale in 0.1..10.0f64,
-    ) {
-        let x: Vec<f64> = (0..5).map(f64::from).collect();
-        let y: Vec<f64> = ys.iter().zip(&x).map(|(y, x)| y + 2.0 * x).collect();
-        let moved: Vec<f64> = x.iter().map(|x| scale * x + shift).collect();
-        let point = |(&x, &y): (&f64, &f64), scale: f64| UncertainPoint {
-            x, y, x_standard_uncertainty: 0.1 * scale, y_standard_uncertainty: 0.2, correlation: 0.3,
-        };
-        let slopes = |x: &[f64], scale: f64| {
-            let points: Vec<UncertainPoint> = x.iter().zip(&y).map(|pair| point(pair, scale)).collect();
-            [ordinary(x, &y).unwrap().slope, theil_sen(x, &y).unwrap().slope, york(&points).unwrap().slope]
-        };
-        for (before, after) in slopes(&x, 1.0).into_iter().zip(slopes(&moved, scale)) {
-            prop_assert!(near(after * scale, before, before));
         }
     }
 

@@ -8,8 +8,6 @@
 mod gum;
 #[path = "reference/libraries.rs"]
 mod libraries;
-#[path = "reference/pearson.rs"]
-mod pearson;
 #[path = "reference/strd.rs"]
 mod strd;
 

@@ -7,8 +7,7 @@
     reason = "a benchmark reads the clock and prints"
 )]
 
-use metrology::propagate::{Distribution, Settings, propagate};
-use metrology::quantity::{Duration, METRES_PER_MILE};
+use metrology::quantity::Duration;
 use std::fmt::Write;
 use std::time::Instant;
 use truing::describe::vehicle::Vehicle;
@@ -25,24 +24,6 @@ fn best_ms(runs: usize, mut work: impl FnMut()) -> f64 {
         start.elapsed().as_secs_f64() * 1e3
     };
     (0..runs).map(once).fold(f64::INFINITY, f64::min)
-}
-
-/// A million draws of the chain from tire to needle: five factors. A run stops where it has settled, so several seeds are
-/// run, and the time is that of a million by their sum.
-fn draws() -> f64 {
-    let factor = |mean: f64, standard_deviation: f64| Distribution::Normal { mean, standard_deviation };
-    let inputs =
-        [factor(0.8, 0.008), factor(3.05, 0.03), factor(1.0, 0.007), factor(1.0, 0.002), factor(1.0, 0.015)];
-    let mut made = 0;
-    let taken_ms = best_ms(5, || {
-        let of = |seed| {
-            let settings = Settings { seed, most_draws: 1_000_000 };
-            let model = |x: &[f64]| METRES_PER_MILE / (x[0] * x[1] * x[2] * x[3]) * x[4];
-            propagate(&inputs, model, &settings).monte_carlo.draws
-        };
-        made = (1..=4).map(of).sum();
-    });
-    taken_ms * 1e6 / made as f64
 }
 
 /// A truck of 200 hardware combinations and 30 pieces of evidence.
@@ -96,7 +77,6 @@ fn one_drive() -> f64 {
 }
 
 fn main() {
-    println!("1e6 draws of the chain:                 {:8.1} ms", draws());
     println!("30 pieces x 200 hardware combinations:  {:8.1} ms", fusion());
     println!("1000 pieces, each with a day of its own: {:7.1} ms", many_days(1000));
     println!("a 20-minute drive beside its log:       {:8.1} ms", one_drive());

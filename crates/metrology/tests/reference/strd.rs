@@ -2,7 +2,6 @@
 
 use crate::digits_agreed;
 use metrology::adjust::{Adjustment, Equation, Solution};
-use metrology::line::{Line, ordinary, through_origin};
 use serde_json::Value;
 
 /// A set with its certified answers.
@@ -102,29 +101,4 @@ fn adjustment_agrees_with_certified_values() {
         );
         assert!(found.0 >= values && found.1 >= deviations && found.2 >= scatter, "{name}: {found:?}");
     }
-}
-
-fn check_line(name: &str, fit: fn(&[f64], &[f64]) -> Result<Line, metrology::line::LineError>, least: f64) {
-    let set = sets().into_iter().find(|set| set.name == name).unwrap();
-    let x: Vec<f64> = set.design.iter().map(|row| *row.last().unwrap()).collect();
-    let line = fit(&x, &set.y).unwrap();
-    let slope = set.certified.len() - 1;
-    let mut digits = vec![
-        digits_agreed(line.slope, set.certified[slope]),
-        digits_agreed(line.slope_standard_uncertainty(), set.certified_sd[slope]),
-        digits_agreed(line.scatter().unwrap(), set.residual_sd),
-    ];
-    if slope == 1 {
-        digits.push(digits_agreed(line.intercept, set.certified[0]));
-        digits.push(digits_agreed(line.intercept_standard_uncertainty(), set.certified_sd[0]));
-    }
-    println!("{name} by line: {digits:.1?}");
-    assert!(digits.iter().all(|&digits| digits >= least), "{name}: {digits:?}");
-}
-
-#[test]
-fn lines_agree_with_certified_values() {
-    check_line("Norris", ordinary, 12.0);
-    check_line("NoInt1", through_origin, 14.0);
-    check_line("NoInt2", through_origin, 14.0);
 }
