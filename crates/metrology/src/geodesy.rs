@@ -25,16 +25,7 @@
 //! | 5 km | 6.9e-10 |
 //!
 //! Below a metre the error is that of the coordinates, which a double holds to 1 to 3 nm. A [`Path`] adds one step
-//! to the next, so its lengths are as good everywhere. A [`LocalFrame`] is one map of a whole region; no map keeps
-//! all lengths, and away from its origin this one stretches steps across the line of sight:
-//!
-//! | distance from the origin | largest relative error of a 20 m step |
-//! |---|---|
-//! | 1 km | 4.2e-9 |
-//! | 5 km | 1.0e-7 |
-//! | 15 km | 9.3e-7 |
-//! | 50 km | 1.0e-5 |
-//! | 100 km | 4.1e-5 |
+//! to the next, so its lengths are as good everywhere.
 //!
 //! **Sources.** WGS 84 constants: NIMA TR8350.2, third edition, table 3.1. General solution: C. F. F. Karney,
 //! Algorithms for geodesics, J. Geodesy 87 (2013), 43-55, by `geographiclib-rs`.
@@ -192,20 +183,4 @@ fn step_components(from: Position, to: Position) -> (f64, f64) {
     let turn = wrap((azimuth_2 - azimuth_1).to_radians());
     let (sin, cos) = (azimuth_1.to_radians() + 0.5 * turn).sin_cos();
     (length_m * sin, length_m * cos)
-}
-
-/// An azimuthal equidistant map: distance and direction from the origin are true, and closed ways close.
-#[derive(Copy, Clone, Debug)]
-pub struct LocalFrame {
-    /// The place at (0, 0).
-    pub origin: Position,
-}
-
-impl LocalFrame {
-    /// East and north coordinates of a position.
-    pub fn to_east_north(&self, position: Position) -> (Length, Length) {
-        let (length_m, azimuth, _) = general_inverse(self.origin, position);
-        let (sin, cos) = azimuth.to_radians().sin_cos();
-        (Length::from_m(length_m * sin), Length::from_m(length_m * cos))
-    }
 }

@@ -1,7 +1,7 @@
 //! Distances against published geodesics and the general solution.
 
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
-use metrology::geodesy::{LONGEST_LOCAL_STEP_M, LocalFrame, Path, Position, distance};
+use metrology::geodesy::{LONGEST_LOCAL_STEP_M, Path, Position, distance};
 use metrology::quantity::Length;
 use proptest::prelude::*;
 
@@ -19,9 +19,6 @@ const STEP_CLAIMS: [(f64, f64); 7] = [
     (3000.0, 1e-9),
     (4999.0, 1e-9),
 ];
-/// Largest relative error claimed for a 20 m step in a local frame, by distance from the origin in kilometres.
-const FRAME_CLAIMS: [(f64, f64); 5] =
-    [(1.0, 1e-8), (5.0, 1.1e-7), (15.0, 1e-6), (50.0, 1.1e-5), (100.0, 4.2e-5)];
 /// The largest of these for steps over a few metres.
 const LOCAL_CLAIM: f64 = 1e-9;
 /// What a double holds of a coordinate: half a turn in steps of 4.4e-16 rad, twice, on the radius of the earth.
@@ -149,38 +146,6 @@ fn step_table() {
 
 fn plane_length_m(from: (Length, Length), to: (Length, Length)) -> f64 {
     (to.0.m() - from.0.m()).hypot(to.1.m() - from.1.m())
-}
-
-/// Largest relative error of a 20 m step at a distance from the origin of a frame.
-fn worst_frame_error(distance_km: f64) -> f64 {
-    let mut worst: f64 = 0.0;
-    for (latitude, turn, heading) in [0.0, 30.0, 60.0].into_iter().flat_map(|latitude| {
-        (0..8).flat_map(move |turn| (0..8).map(move |heading| (latitude, turn, heading)))
-    }) {
-        let origin = Position::from_deg(latitude, 10.0);
-        let frame = LocalFrame { origin };
-        let from = go(origin, f64::from(turn) * 45.0, distance_km * 1000.0);
-        let to = go(from, f64::from(heading) * 45.0, 20.0);
-        let found = plane_length_m(frame.to_east_north(from), frame.to_east_north(to));
-        worst = worst.max((found / oracle_m(from, to) - 1.0).abs());
-    }
-    worst
-}
-
-#[test]
-fn frame_table() {
-    for (distance_km, claim) in FRAME_CLAIMS {
-        let found = worst_frame_error(distance_km);
-        println!("//! | {distance_km} km | {found:.1e} |");
-        assert!(found <= claim, "{distance_km} km: {found:e} over {claim:e}");
-    }
-}
-
-#[test]
-fn frames_keep_distance_and_direction_from_the_origin() {
-    let origin = Position::from_deg(48.0, -123.0);
-    let (east, north) = LocalFrame { origin }.to_east_north(go(origin, 30.0, 50_000.0));
-    assert!((east.m() - 25_000.0).abs() < 1e-6 && (north.m() - 50_000.0 * 0.75f64.sqrt()).abs() < 1e-6);
 }
 
 proptest! {

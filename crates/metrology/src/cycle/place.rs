@@ -3,6 +3,7 @@
 use super::fold::Fold;
 use super::slots::Slots;
 use super::{Fault, FaultKind, Ring};
+use crate::order::quantile;
 use std::f64::consts::PI;
 
 /// A space is at fault beyond this many robust standard deviations of the others ...
@@ -88,8 +89,7 @@ fn faults(departures: &[Option<f64>], missing: &[bool]) -> Vec<Fault> {
 
 fn median(values: impl Iterator<Item = f64>) -> f64 {
     let mut values: Vec<f64> = values.collect();
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied().unwrap_or(0.0)
+    if values.is_empty() { 0.0 } else { quantile(&mut values, 0.5) }
 }
 
 fn off_centre(departures: &[Option<f64>]) -> Option<f64> {

@@ -4,6 +4,7 @@ use super::fold::Relative;
 use super::grid::Grid;
 use super::lines::{Line, Turns};
 use super::slots::{Slots, Step};
+use crate::order::quantile;
 use statrs::distribution::{ContinuousCDF, Gamma};
 use std::f64::consts::TAU;
 
@@ -140,9 +141,8 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
     if lines.len() < 2 {
         return 0.0;
     }
-    let mut sorted: Vec<f64> = lines.iter().map(|line| line.power).collect();
-    sorted.sort_by(f64::total_cmp);
-    let usual = sorted[sorted.len() / 2];
+    let mut powers: Vec<f64> = lines.iter().map(|line| line.power).collect();
+    let usual = quantile(&mut powers, 0.5);
     let flat = [0.25, 0.5, 1.0, 2.0, 4.0, 8.0].map(|times| {
         let likely = |line: &Line| {
             let share = if line.waves <= 2 { ADDED_SHARE.0 } else { ADDED_SHARE.1 };
@@ -233,9 +233,7 @@ pub(super) fn beside_faults(slots: &Slots, missing_counts: bool, marks: usize, f
         Turns::of(&relative.used.clone().map(of).collect::<Vec<_>>(), marks)
     });
     let Some(turns) = turns.filter(|_| faults > 0) else { return 1.0 };
-    let mut sorted = turns.mean.clone();
-    sorted.sort_by(f64::total_cmp);
-    let middle = sorted[marks / 2];
+    let middle = quantile(&mut turns.mean.clone(), 0.5);
     let mut columns: Vec<usize> = (0..marks).collect();
     columns.sort_by(|a, b| (turns.mean[*a] - middle).abs().total_cmp(&(turns.mean[*b] - middle).abs()));
     columns.truncate(marks.saturating_sub(MOVED * faults).max(2));

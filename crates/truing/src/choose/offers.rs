@@ -235,11 +235,3 @@ pub(super) fn pick(adjuster: &Adjuster, vehicle: &Vehicle, setting: &Setting) ->
         (_, Setting::Named(_)) => return None,
     })
 }
-
-/// Whether what it is set to decides what is taken for a mile.
-pub(super) fn decides_a_mile(adjuster: &Adjuster) -> bool {
-    matches!(
-        adjuster.kind,
-        AdjusterKind::SteppedConstant(_) | AdjusterKind::FreeConstant(_) | AdjusterKind::DeclaredTireAxle(_)
-    )
-}

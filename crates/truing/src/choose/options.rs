@@ -66,7 +66,7 @@ pub(super) fn made_true(vehicle: &Vehicle) -> Option<&Reader> {
 pub(super) fn bears_on(adjuster: &Adjuster, reader: Option<&Reader>) -> bool {
     let Some(reader) = reader else { return true };
     let behind = matches!(adjuster.kind, AdjusterKind::PulseRatio(_) | AdjusterKind::CableAdapter(_));
-    let has_its_own_mile = offers::decides_a_mile(adjuster) && reader.takes.is_some();
+    let has_its_own_mile = adjuster.kind.decides_a_mile() && reader.takes.is_some();
     let branches_off_before = behind && reader.after == Some(Branch::Sensor);
     !has_its_own_mile && !branches_off_before
 }
@@ -88,7 +88,7 @@ impl<'v> Parts<'v> {
         let mut mile_is_decided = false;
         for adjuster in vehicle.adjusters.iter().filter(|adjuster| bears_on(adjuster, reader)) {
             // A reader takes its mile from one adjuster, the first that decides one.
-            if offers::decides_a_mile(adjuster) && std::mem::replace(&mut mile_is_decided, true) {
+            if adjuster.kind.decides_a_mile() && std::mem::replace(&mut mile_is_decided, true) {
                 continue;
             }
             let offer = match &adjuster.kind {
@@ -231,8 +231,8 @@ impl<'v> Parts<'v> {
             return Some(ln_ratio - present.ln_effect);
         }
         let known = &estimate.over_all;
-        let part = self.all.iter().find(|part| offers::decides_a_mile(part.adjuster))?;
-        let multiplied = self.all.iter().filter(|other| !offers::decides_a_mile(other.adjuster));
+        let part = self.all.iter().find(|part| part.adjuster.kind.decides_a_mile())?;
+        let multiplied = self.all.iter().filter(|other| !other.adjuster.kind.decides_a_mile());
         let now = multiplied
             .map(|part| part.offer.present.as_ref().map(|pick| pick.ln_effect))
             .sum::<Option<f64>>()?;

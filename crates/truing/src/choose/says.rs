@@ -2,7 +2,6 @@
 
 use super::decide::Case;
 use super::measurements::Measurement;
-use super::offers::decides_a_mile;
 use super::options::made_true;
 use super::tires;
 use super::worth::{Measuring, WORTH_A_WRITE};
@@ -70,7 +69,7 @@ fn exact(study: &Study, estimate: &VehicleEstimate) -> String {
             _ if study.sees_axle() => format!("revolutions per mile x axle = {:.2}", study.base.exp()),
             _ => format!("{:.2} revolutions per mile", study.base.exp()),
         },
-        _ if decides_a_mile(part.adjuster) => format!("{:.4}", study.base.exp()),
+        _ if part.adjuster.kind.decides_a_mile() => format!("{:.4}", study.base.exp()),
         AdjusterKind::ToneRing(_) => format!("{:.2} teeth", (-study.base).exp()),
         AdjusterKind::GearPair(_) => {
             let drive = study.parts.all[0].offer.present.as_ref().and_then(|pick| match &pick.setting {

@@ -64,6 +64,13 @@ pub enum AdjusterKind {
     Tires(Vec<String>),
 }
 
+impl AdjusterKind {
+    /// Whether what it is set to decides what is taken for a mile.
+    pub fn decides_a_mile(&self) -> bool {
+        matches!(self, Self::SteppedConstant(_) | Self::FreeConstant(_) | Self::DeclaredTireAxle(_))
+    }
+}
+
 /// A stored constant that buttons step through.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SteppedConstant {

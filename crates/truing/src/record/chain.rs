@@ -10,7 +10,6 @@ use super::stored::from_problem;
 use super::times::time_problem;
 use crate::problem::{Problem, any_error};
 use jiff::Timestamp;
-use std::collections::BTreeMap;
 
 /// One sealed entry.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -85,12 +84,6 @@ impl Chain {
         let mut checker = Checker::new(*expected, Corrections::among(self.entries.iter()));
         self.entries.iter().for_each(|entry| checker.feed(entry));
         checker.finish()
-    }
-
-    /// The fields of an entry with every later correction laid over them, in order.
-    pub fn corrected_fields(&self, sequence: u64) -> Option<BTreeMap<String, String>> {
-        let entry = self.entries.iter().find(|entry| entry.sequence == sequence)?;
-        Some(Corrections::among(self.entries.iter()).over(entry))
     }
 }
 

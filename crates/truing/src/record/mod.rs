@@ -46,7 +46,7 @@ pub use signed::OwnerKey;
 pub use state::{Due, Proved, VehicleState};
 pub use stored::{Difference, FROM_REASON, NOT_MADE, Stored, differences, same_setting, stored};
 pub use taken::taken;
-pub use times::{ENTERED_LATE, time_problem};
+pub use times::{ENTERED_LATE, day_of, time_problem};
 
 #[cfg(test)]
 mod life_tests;

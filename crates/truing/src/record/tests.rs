@@ -242,12 +242,11 @@ fn writes_left_only_fall_until_the_module_is_replaced() {
 fn a_correction_lies_over_what_it_corrects() {
     let mut chain = small();
     chain.append(draft(EventKind::Correction, &[("corrects", "2"), ("by", "second look")])).unwrap();
-    let fields = chain.corrected_fields(2).unwrap();
+    let fields = Corrections::among(chain.entries().iter()).over(&chain.entries()[1]);
     assert_eq!(fields["odometer"], "120345.4 mi");
     assert_eq!(fields["by"], "second look");
     assert!(!fields.contains_key("corrects"));
     assert_eq!(chain.entries()[1].event.fields["odometer"], "120344.5 mi");
-    assert_eq!(chain.corrected_fields(99), None);
 }
 
 #[test]

@@ -3,6 +3,8 @@
 use super::chain::{Entry, at};
 use super::event::Draft;
 use crate::problem::Problem;
+use jiff::civil::Date;
+use jiff::tz::Offset;
 use jiff::{SignedDuration, Timestamp};
 
 /// The field in which an entry says why its time is out of order.
@@ -10,6 +12,11 @@ pub const ENTERED_LATE: &str = "entered_late";
 /// How far two clocks that are both called right may differ; a judgement. A phone and a computer that ask the network
 /// agree to a second; one set by hand is read off a wall clock.
 const CLOCKS_AGREE: SignedDuration = SignedDuration::from_mins(5);
+
+/// The day of a time, in UTC.
+pub fn day_of(time: Timestamp) -> Date {
+    Offset::UTC.to_datetime(time).date()
+}
 
 /// What speaks against the time of an event behind one of the time `before`, with the clock at `now`.
 pub fn time_problem(

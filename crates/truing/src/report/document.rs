@@ -136,12 +136,6 @@ impl Step {
     pub fn irreversible(text: impl Into<String>) -> Self {
         Self { irreversible: true, ..Self::new(text) }
     }
-
-    /// The same step with places to make a tick.
-    #[must_use]
-    pub fn with_ticks(self, ticks: Vec<Tick>) -> Self {
-        Self { ticks, ..self }
-    }
 }
 
 impl Document {

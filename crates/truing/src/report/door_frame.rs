@@ -3,7 +3,7 @@
 use super::document::Document;
 use super::papers::DoorFrame;
 use super::words::owners_word_mark;
-use crate::record::{Corrections, Entry, EventKind, NOT_MADE, VehicleState, notices};
+use crate::record::{Corrections, Entry, EventKind, NOT_MADE, VehicleState, day_of, notices};
 use serde::Serialize;
 
 /// A note for the door frame.
@@ -24,7 +24,7 @@ impl DoorFrameNote {
     pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
         let state = VehicleState::of(entries);
         let corrections = Corrections::among(entries.iter());
-        let day = |entry: &Entry| -> String { entry.event.time.to_string().chars().take(10).collect() };
+        let day = |entry: &Entry| day_of(entry.event.time).to_string();
         let is_made = |entry: &&Entry| !corrections.over(entry).contains_key(NOT_MADE);
         let mut writes = entries.iter().rev().filter(|entry| entry.event.kind == EventKind::Write);
         let write = writes.find(is_made);
@@ -48,7 +48,7 @@ impl DoorFrameNote {
         let frame = |notice: &crate::record::Notice| DoorFrame {
             entry: notice.entry,
             mileage_before: notice.mileage_before.clone(),
-            date: notice.date.to_string().chars().take(10).collect(),
+            date: day_of(notice.date).to_string(),
         };
         Self {
             vehicle: vehicle.into(),

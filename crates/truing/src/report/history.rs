@@ -5,7 +5,7 @@ use super::value::V;
 use super::words;
 use crate::problem::Problem;
 use crate::record::{
-    Due, Entry, Mileage, Proved, REQUEST, REQUESTED, Tank, VehicleState, is_owners_word, tanks,
+    Due, Entry, Mileage, Proved, REQUEST, REQUESTED, Tank, VehicleState, day_of, is_owners_word, tanks,
 };
 use crate::units::Units;
 use metrology::measured::Measured;
@@ -276,6 +276,6 @@ fn row(entry: &Entry) -> [String; 4] {
     let says = shown.map(|(name, value)| format!("{} {}", name.replace('_', " "), short(value)));
     let word = is_owners_word(entry.event.kind, &entry.event.fields).then(|| "the owner's word".to_string());
     let says: Vec<String> = word.into_iter().chain(says).collect();
-    let day = entry.event.time.to_string().chars().take(10).collect();
+    let day = day_of(entry.event.time).to_string();
     [entry.sequence.to_string(), day, entry.event.kind.word().to_string(), says.join(", ")]
 }

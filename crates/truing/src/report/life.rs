@@ -5,7 +5,7 @@ use super::history::HistoryReport;
 use super::mileage::DistanceReport;
 use super::timeline::{Event, timeline};
 use super::words::owners_word_mark;
-use crate::record::{Corrections, Entry, EventKind, Mileage, is_owners_word};
+use crate::record::{Corrections, Entry, EventKind, Mileage, day_of, is_owners_word};
 use crate::units::Units;
 use serde::Serialize;
 
@@ -130,5 +130,5 @@ fn moment(event: &Event) -> Moment {
 }
 
 fn day(entry: &Entry) -> String {
-    entry.event.time.to_string().chars().take(10).collect()
+    day_of(entry.event.time).to_string()
 }

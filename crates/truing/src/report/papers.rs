@@ -2,7 +2,9 @@
 
 use super::document::Document;
 use super::record_head::RecordHead;
-use crate::record::{Entry, Exemption, Mileage, Notice, StatementKind, exemption, notices, statement_facts};
+use crate::record::{
+    Entry, Exemption, Mileage, Notice, StatementKind, day_of, exemption, notices, statement_facts,
+};
 use crate::units::Units;
 use jiff::civil::Date;
 use metrology::quantity::Length;
@@ -153,7 +155,7 @@ fn words(exemption: Exemption) -> &'static str {
 }
 
 fn door_frame(notice: &Notice) -> DoorFrame {
-    let date = notice.date.to_string().chars().take(10).collect();
+    let date = day_of(notice.date).to_string();
     DoorFrame { entry: notice.entry, mileage_before: notice.mileage_before.clone(), date }
 }
 

@@ -2,7 +2,7 @@
 
 use super::document::Document;
 use crate::problem::{Problem, any_error};
-use crate::record::{Chain, Difference, Entry, EventKind, Fields, Hash};
+use crate::record::{Chain, Difference, Entry, EventKind, Fields, Hash, day_of};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -23,7 +23,7 @@ impl RecordReport {
         let lines = chain.entries().iter().map(|entry| {
             let says: Vec<String> =
                 entry.event.fields.iter().map(|(key, value)| format!("{key} {value}")).collect();
-            let day: String = entry.event.time.to_string().chars().take(10).collect();
+            let day = day_of(entry.event.time).to_string();
             [entry.sequence.to_string(), day, entry.event.kind.word().to_string(), says.join(", ")]
         });
         RecordReport {

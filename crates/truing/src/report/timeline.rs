@@ -1,7 +1,7 @@
 //! What was done to a vehicle, one readable line an entry; what stands behind a line opens from it.
 
 use crate::record::{
-    Corrections, Entry, EventKind, Fields, NOT_MADE, REQUEST, REQUESTED, is_owners_word, ratio,
+    Corrections, Entry, EventKind, Fields, NOT_MADE, REQUEST, REQUESTED, day_of, is_owners_word, ratio,
 };
 use metrology::text::round_to_uncertainty;
 use serde::Serialize;
@@ -55,7 +55,7 @@ fn event(entry: &Entry, all: &[Entry], corrections: &Corrections) -> Event {
     let minute: String = time.chars().take(16).map(|c| if c == 'T' { ' ' } else { c }).collect();
     Event {
         number: entry.sequence,
-        day: time.chars().take(10).collect(),
+        day: day_of(entry.event.time).to_string(),
         kind: entry.event.kind.word(),
         says: short(&says(entry.event.kind, &Noted(&fields))),
         odometer: fields.get("odometer").cloned(),

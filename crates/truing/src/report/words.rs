@@ -63,11 +63,6 @@ pub fn probability(probability: f64) -> String {
     }
 }
 
-/// A ratio and its uncertainty in per cent: `4.10 ± 0.21 %`.
-pub fn percent_and_uncertainty(ratio: Ratio, standard_uncertainty: Ratio) -> String {
-    format!("{} %", value_and_uncertainty(ratio.percent(), standard_uncertainty.percent()))
-}
-
 /// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.
 pub fn reads(ratio: &Measured<Ratio>) -> String {
     reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())

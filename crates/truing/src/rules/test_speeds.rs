@@ -30,11 +30,6 @@ pub enum TestSpeeds {
 }
 
 impl TestSpeeds {
-    /// Whether the vehicle's maximum speed decides.
-    pub fn asks_maximum_speed(&self) -> bool {
-        *self == Self::ByMaximumSpeed
-    }
-
     /// The points to judge. A maximum speed that is not known is taken to be above 150 km/h, where UN R39
     /// tests at 40, 80 and 120 km/h.
     pub fn points(&self, maximum_speed: Option<Speed>) -> Vec<TestPoint> {
@@ -101,7 +96,5 @@ mod tests {
     #[test]
     fn a_distance_rule_has_one_point_without_speed() {
         assert_eq!(TestSpeeds::None.points(None), [TestPoint::Ratio]);
-        assert!(!TestSpeeds::None.asks_maximum_speed());
-        assert!(TestSpeeds::ByMaximumSpeed.asks_maximum_speed());
     }
 }

@@ -95,8 +95,12 @@ pub fn usual() -> Document {
     sheet.caution("Park the truck, wheels chocked. Keep a steady supply on the battery: a write that is cut off may still count.");
     sheet.push(Block::Steps(vec![
         Step::new("Note what the display shows now. It must be 820."),
-        Step::new("Press the up button 384 times. The display passes from 1200 to 400 once, at press 191.")
-            .with_ticks(ticks(384)),
+        Step {
+            ticks: ticks(384),
+            ..Step::new(
+                "Press the up button 384 times. The display passes from 1200 to 400 once, at press 191.",
+            )
+        },
         Step::new("Check that the display shows 786. If it does not, press on; nothing is stored yet."),
     ]));
     sheet
@@ -132,7 +136,7 @@ pub fn hard() -> Document {
         ..errors()
     };
     sheet.push(Block::Chart(nothing));
-    sheet.push(Block::Steps(vec![Step::new(long).with_ticks(ticks(600)), Step::irreversible(long)]));
+    sheet.push(Block::Steps(vec![Step { ticks: ticks(600), ..Step::new(long) }, Step::irreversible(long)]));
     sheet.table(
         long,
         &["one", "two", "three", "four", "five"],

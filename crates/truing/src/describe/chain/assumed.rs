@@ -89,7 +89,9 @@ pub fn assumed_by(reader: Option<&Reader>, adjusters: &[Adjuster], transport: Tr
     let set = adjusters.iter().find_map(|adjuster| adjuster.assumption_at(&adjuster.present()?));
     match set {
         Some(assumption) => assumption,
-        None if transport == Transport::Cable && !adjusters.iter().any(decides_a_mile) => {
+        None if transport == Transport::Cable
+            && !adjusters.iter().any(|adjuster| adjuster.kind.decides_a_mile()) =>
+        {
             Assumption::PerLength {
                 per_length: PerLength::from_per_mi(CABLE_TURNS_PER_MILE),
                 basis: Basis::CommonPractice,
@@ -97,12 +99,4 @@ pub fn assumed_by(reader: Option<&Reader>, adjusters: &[Adjuster], transport: Tr
         }
         None => Assumption::Unknown,
     }
-}
-
-/// Whether what this adjuster is set to decides what is taken for a mile.
-fn decides_a_mile(adjuster: &Adjuster) -> bool {
-    matches!(
-        adjuster.kind,
-        AdjusterKind::SteppedConstant(_) | AdjusterKind::FreeConstant(_) | AdjusterKind::DeclaredTireAxle(_)
-    )
 }

@@ -4,7 +4,6 @@ use super::super::axle::AxleRatio;
 use super::super::candidates::Candidates;
 use super::super::decimal::to_f64;
 use super::super::fraction::Fraction;
-use super::super::reader::Branch;
 use super::{Chain, SensorAt, Transport};
 use metrology::quantity::{Frequency, PerLength, Ratio, Speed};
 
@@ -94,24 +93,6 @@ impl Point {
 }
 
 impl Hardware {
-    /// Natural logarithm of the counts (or turns of the cable) per turn of the tire in high range; `None` while a
-    /// link is unknown.
-    pub fn ln_counts_per_tire_turn(&self) -> Option<f64> {
-        self.counts_per_tire_turn().map(|counts| counts.plain().ln())
-    }
-
-    /// Counts (or turns of the cable) per turn of the tire in high range; `None` while a link is unknown.
-    pub fn counts_per_tire_turn(&self) -> Option<Ratio> {
-        product(self.parts.iter())
-    }
-
-    /// The same up to where a reader branches off: after the sensor neither a conditioner nor an adapter counts.
-    pub fn counts_per_tire_turn_at(&self, branch: Branch) -> Option<Ratio> {
-        let beyond = |part: &&Part| matches!(part.link, Link::Conditioner | Link::Adapter);
-        let parts = self.parts.iter().filter(|part| branch != Branch::Sensor || !beyond(part));
-        product(parts)
-    }
-
     /// The links whose factor is unknown.
     pub fn unknown(&self) -> Vec<Link> {
         self.parts.iter().filter(|part| part.factor.is_none()).map(|part| part.link).collect()
@@ -140,11 +121,6 @@ impl Hardware {
         }
         points
     }
-}
-
-fn product<'p>(parts: impl Iterator<Item = &'p Part>) -> Option<Ratio> {
-    let factors = parts.map(|part| part.factor.as_ref().map(|factor| factor.value.plain()));
-    factors.product::<Option<f64>>().map(Ratio::from_plain)
 }
 
 impl Chain {

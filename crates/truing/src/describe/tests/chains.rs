@@ -1,7 +1,6 @@
 //! Factors of the chain, worked by hand. All numbers are invented.
 
 use super::super::chain::{Assumption, Basis, Effect, Link, Standing, assumed_by, links};
-use super::super::reader::Branch;
 use super::super::vehicle::Vehicle;
 use metrology::quantity::{PerLength, Speed};
 
@@ -20,12 +19,13 @@ fn check_factor(chain: &str, label: &str, counts: Option<f64>) {
     let all = vehicle(&format!("[chain]\n{chain}")).chain.hypotheses();
     let [only] = &all[..] else { panic!("{all:#?}") };
     assert_eq!(only.label, label, "{chain}");
-    let found = only.counts_per_tire_turn().map(|found| found.plain());
+    // What passes at the end of the chain where the tire turns once a metre.
+    let points = only.points(PerLength::from_per_m(1.0));
+    let found = points.last().and_then(|point| point.per_length).map(|found| found.per_m());
     match (found, counts) {
         (Some(found), Some(counts)) => assert!((found / counts - 1.0).abs() < ROUNDING, "{chain}: {found}"),
         _ => assert_eq!(found, counts, "{chain}"),
     }
-    assert_eq!(only.ln_counts_per_tire_turn(), found.map(f64::ln));
     assert_eq!(only.unknown().is_empty(), found.is_some());
 }
 
@@ -131,8 +131,6 @@ fn what_passes_at_each_point() {
         let hz = point.frequency(Speed::from_mi_per_h(60.0)).unwrap().hz();
         assert!((hz / (per_mile / 60.0) - 1.0).abs() < ROUNDING, "{name} {hz}");
     }
-    let at = |branch| hardware.counts_per_tire_turn_at(branch).unwrap().plain();
-    assert_eq!((at(Branch::Sensor), at(Branch::Adjuster)), (160.0, 80.0));
 }
 
 #[test]

@@ -107,12 +107,6 @@ fn factor_value(construction: Construction) -> f64 {
     }
 }
 
-/// F, rolling circumference over diameter, as a value with its uncertainty.
-pub fn factor_prior(tire: &TireSize) -> Measured<Ratio> {
-    let prior = ln_factor_prior(tire);
-    Measured::from_log(prior.ln, prior.standard_uncertainty, f64::INFINITY)
-}
-
 /// Logarithm of the revolutions per **mile** that the size promises.
 ///
 /// # Errors
@@ -143,17 +137,6 @@ pub fn roll(tire: &TireSize, conditions: &RollingConditions) -> Result<Rolling, 
     let revs_per_mile: Measured<PerLength> = Measured::from_log(-ln, u, f64::INFINITY);
     let budget = parts.iter().map(|part| part.contribution(revs_per_mile.value, variance)).collect();
     Ok(Rolling { circumference: Measured::from_log(ln, u, f64::INFINITY), revs_per_mile, budget })
-}
-
-/// Who contributes how much to the uncertainty of revolutions per mile.
-///
-/// # Errors
-/// A condition out of its range.
-pub fn circumference_budget(
-    tire: &TireSize,
-    conditions: &RollingConditions,
-) -> Result<Vec<Contribution>, Problem> {
-    roll(tire, conditions).map(|rolling| rolling.budget)
 }
 
 /// One factor, a length in metres, with its relative uncertainty.

@@ -156,11 +156,6 @@ impl TireSize {
         }
         Ok(resolve::of_diameter(format!("{value_mm:.1} mm"), diameter, construction))
     }
-
-    /// Outer diameter less rim diameter: the section height of both sides together.
-    pub fn both_section_heights(&self) -> Option<Length> {
-        self.rim_diameter.map(|rim| self.diameter.value - rim)
-    }
 }
 
 fn not_in_table(text: &str, form: &Form) -> Problem {

@@ -1,6 +1,7 @@
 //! The step on which indicated speeds lie, and the usual span between samples.
 
 use super::super::Sample;
+use metrology::order::quantile;
 use metrology::quantity::{Duration, Quantity, Speed};
 
 /// Fewer distinct values than this could lie on a step by chance.
@@ -74,8 +75,7 @@ fn lies_on(sorted_speeds: &[f64], step: f64, rounding: f64) -> bool {
 pub(in super::super) fn usual_interval(samples: &[Sample]) -> Option<Duration> {
     let spans = samples.windows(2).map(|pair| pair[1].time.since(pair[0].time).s());
     let mut forward: Vec<f64> = spans.filter(|span| *span > 0.0).collect();
-    let middle = forward.len() / 2;
-    (!forward.is_empty()).then(|| Duration::from_s(*forward.select_nth_unstable_by(middle, f64::total_cmp).1))
+    (!forward.is_empty()).then(|| Duration::from_s(quantile(&mut forward, 0.5)))
 }
 
 #[cfg(test)]

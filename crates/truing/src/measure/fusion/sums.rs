@@ -164,7 +164,7 @@ impl Model<'_> {
             ));
         }
         let vehicle = self.vehicle;
-        let Some(adjuster) = vehicle.adjusters.iter().find(|adjuster| decides_a_mile(&adjuster.kind)) else {
+        let Some(adjuster) = vehicle.adjusters.iter().find(|adjuster| adjuster.kind.decides_a_mile()) else {
             if vehicle.chain.transport == Transport::Cable {
                 return Ok(self.belief("1000 turns of the cable per mile", CABLE_TURNS_PER_MILE.ln(), None));
             }
@@ -233,7 +233,7 @@ impl Model<'_> {
     /// ln of what a module puts out for each count it takes in. One that holds a constant reckons miles by it and puts out
     /// so many for each; any other multiplies as a link of the chain does.
     pub fn put_out(&mut self, evidence: &Evidence) -> Result<Sum, Refusal> {
-        let Some(module) = self.vehicle.adjusters.iter().find(|adjuster| decides_a_mile(&adjuster.kind))
+        let Some(module) = self.vehicle.adjusters.iter().find(|adjuster| adjuster.kind.decides_a_mile())
         else {
             return Ok(Sum::default());
         };
@@ -283,7 +283,7 @@ impl Model<'_> {
             let speaks = self.belief(&format!("the log shows what {} computes", computer.name), 0.0, None);
             return Ok(self.ratio(Some(&computer), evidence)?.plus(&speaks));
         }
-        let decided = self.vehicle.adjusters.iter().any(|adjuster| decides_a_mile(&adjuster.kind));
+        let decided = self.vehicle.adjusters.iter().any(|adjuster| adjuster.kind.decides_a_mile());
         let reader = if decided { None } else { self.reader(Role::Odometer).cloned() };
         let speaks = self.belief("the log and the odometer count alike", 0.0, None);
         Ok(self.ratio(reader.as_ref(), evidence)?.plus(&speaks))
@@ -304,13 +304,6 @@ impl Model<'_> {
 fn unsaid(adjuster: &Adjuster) -> Refusal {
     let expected = format!("the setting of the {} in force then", adjuster.called());
     (expected, "writes are recorded, and neither date nor setting tells which".into())
-}
-
-fn decides_a_mile(kind: &AdjusterKind) -> bool {
-    matches!(
-        kind,
-        AdjusterKind::SteppedConstant(_) | AdjusterKind::FreeConstant(_) | AdjusterKind::DeclaredTireAxle(_)
-    )
 }
 
 /// The link that an adjuster changes; none for those that act on A or are tires.

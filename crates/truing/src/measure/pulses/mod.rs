@@ -22,6 +22,7 @@ use drawn::Recent;
 pub use drawn::Wave;
 use metrology::cycle::{Grid, Ring, Untold, ring, ring_on};
 use metrology::measured::Measured;
+use metrology::order::quantile;
 use metrology::pulse::{Detector, Edge, Findings, Gap, crossing_noise};
 use metrology::quantity::{Duration, Frequency, Instant, Length, PerLength, Ratio, Speed};
 use metrology::text::Typed;
@@ -343,8 +344,8 @@ impl PulseEstimate {
     /// Without a frequency for longer (s), the vehicle stood: in a long recording each stands for many seconds.
     fn still_s(&self) -> f64 {
         let mut steps: Vec<f64> = self.over_time.windows(2).map(|two| two[1].0.s() - two[0].0.s()).collect();
-        steps.sort_by(f64::total_cmp);
-        train::STANDSTILL_S.max(STEPS_STILL * steps.get(steps.len() / 2).copied().unwrap_or(0.0))
+        // Without a step the median is not a number, and the standstill alone counts.
+        train::STANDSTILL_S.max(STEPS_STILL * quantile(&mut steps, 0.5))
     }
 
     /// The distance over which the recording's pulses come to so many counts per length: what a track beside it says, as
@@ -376,8 +377,7 @@ impl PulseEstimate {
         }
         let mut steps: Vec<f64> =
             log.samples.windows(2).map(|two| two[1].time.since(two[0].time).s()).collect();
-        steps.sort_by(f64::total_cmp);
-        log.interval = steps.get(steps.len() / 2).map(|step| Duration::from_s(*step));
+        log.interval = (!steps.is_empty()).then(|| Duration::from_s(quantile(&mut steps, 0.5)));
         log
     }
 }

@@ -20,6 +20,7 @@
 pub use super::observation::{Normal, Observation, Prior, Shown};
 use super::observation::{biweights, robust_scale};
 use super::system::{ANY_GROWTH, Free, Known, System};
+use metrology::order::quantile;
 use nalgebra::{Matrix4, Vector4};
 
 /// Rounds of reweighting; the weights settle well before.
@@ -162,8 +163,7 @@ fn initial_ratio(observations: &[Observation]) -> f64 {
     if ratios.is_empty() {
         return 1.0;
     }
-    let middle = ratios.len() / 2;
-    *ratios.select_nth_unstable_by(middle, f64::total_cmp).1
+    quantile(&mut ratios, 0.5)
 }
 
 /// The number of the block of each observation.

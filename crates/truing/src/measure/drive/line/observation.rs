@@ -1,5 +1,6 @@
 //! What the line is drawn through, what is known of it beforehand, and how much each observation counts.
 
+use metrology::order::quantile;
 use nalgebra::{Matrix2, Vector2, Vector4};
 
 /// Tukey's constant for 95 % efficiency under normal errors (Huber & Ronchetti 2009).
@@ -73,8 +74,7 @@ pub fn residual(o: &Observation, solution: Vector4<f64>) -> f64 {
 pub fn robust_scale(observations: &[Observation], solution: Vector4<f64>, sizes: &mut Vec<f64>) -> f64 {
     sizes.clear();
     sizes.extend(observations.iter().map(|o| (residual(o, solution) / o.sigma).abs()));
-    let middle = sizes.len() / 2;
-    (1.4826 * *sizes.select_nth_unstable_by(middle, f64::total_cmp).1).max(1.0)
+    (1.4826 * quantile(sizes, 0.5)).max(1.0)
 }
 
 /// Tukey's biweight of each observation.
