@@ -45,6 +45,7 @@ pub struct Adjuster {
 
 /// The kinds of adjuster.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum AdjusterKind {
     /// A stored constant that buttons step through.
     SteppedConstant(SteppedConstant),

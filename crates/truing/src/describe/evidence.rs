@@ -86,6 +86,7 @@ pub struct Evidence {
 
 /// What was measured.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum EvidenceKind {
     /// Wheel turns along a tape, one length per try.
     Rollout {

@@ -47,6 +47,7 @@ pub struct DriveConditions {
 
 /// How the offset of a channel comes about.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum OffsetKind {
     /// No step, or rounded to the nearest one.
     Rounded,
@@ -80,6 +81,7 @@ pub struct ComponentFit {
 /// Why the ratio of a drive cannot be told, or not closely.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", tag = "kind")]
+#[non_exhaustive]
 pub enum Doubt {
     /// Track and log show no common motion at any clock lag, though the speed changes.
     NoLag,
@@ -264,6 +266,7 @@ pub struct Hold {
 /// The kind of error.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
+#[non_exhaustive]
 pub enum DiagnosisKind {
     /// The same per cent everywhere: a setting puts it right.
     Proportional,
