@@ -10,4 +10,5 @@ pub mod page;
 pub mod paper;
 mod sound;
 mod unpack;
+mod work;
 pub mod world;

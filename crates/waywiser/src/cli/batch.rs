@@ -1,16 +1,13 @@
 //! `waywiser batch`.
 
-pub(crate) mod look;
-pub(crate) mod pairs;
-pub(crate) mod rows;
-
-use super::drive_inputs::LogInputs;
 use super::over::{Over, same_file};
 use super::{Answer, Outcome};
+use crate::work::batch::reading::Reading;
+use crate::work::batch::rows;
+use crate::work::drive::LogInputs;
 use crate::world;
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
-use rows::Reading;
 use std::io::IsTerminal;
 use std::path::PathBuf;
 use truing::problem::Problem;

@@ -1,12 +1,10 @@
 //! `waywiser choose`.
 
-use super::load::{self, Loaded};
 use super::{Answer, Outcome, Owner};
+use crate::work::choose::chosen;
+use crate::work::load;
 use clap::Args;
 use std::path::PathBuf;
-use truing::choose::{Choice, choose};
-use truing::measure::fusion::VehicleEstimate;
-use truing::problem::Problem;
 use truing::report::choice::ChoiceReport;
 
 /// What to store, or to leave it, or to measure first.
@@ -37,22 +35,5 @@ impl Choose {
         let (_, choice) = chosen(&mut loaded, self.rule.as_deref(), self.reserve)?;
         let report = ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone(), self.owner.units());
         Answer::new(&report, report.document(), loaded.problems)
-    }
-}
-
-/// Measures and chooses for a loaded vehicle.
-pub fn chosen(
-    loaded: &mut Loaded,
-    rule: Option<&str>,
-    reserve: Option<u32>,
-) -> Result<(VehicleEstimate, Choice), Vec<Problem>> {
-    let estimate = loaded.fused()?;
-    match choose(&loaded.source, &loaded.vehicle, &estimate, rule, reserve) {
-        Ok(choice) => Ok((estimate, choice)),
-        Err(problem) => {
-            let mut problems = std::mem::take(&mut loaded.problems);
-            problems.push(problem);
-            Err(problems)
-        }
     }
 }

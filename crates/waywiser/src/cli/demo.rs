@@ -1,12 +1,14 @@
 //! `waywiser demo`: a sample truck of our own through all six stages.
 
-use super::choose::chosen;
-use super::load::{self, Loaded};
-use super::record::computed::mark;
-use super::set::{Hands, advised, report};
-use super::sheet::made::{Kind, about, html, job_of, sheet_of, written};
 use super::{Answer, Outcome, Over, Owner};
 use crate::paper::pdf::{Code, Paper};
+use crate::work::choose::chosen;
+use crate::work::entry::computed::mark;
+use crate::work::load::{self, Loaded};
+use crate::work::logs;
+use crate::work::paper::{Kind, about, html, job_of, sheet_of, written};
+use crate::work::sample::FILES;
+use crate::work::set::{Hands, advised, report};
 use crate::world;
 use clap::Args;
 use serde_json::json;
@@ -33,14 +35,6 @@ use truing::report::speed_card::SpeedCard;
 use truing::report::steps::StepsReport;
 use truing::report::vehicle::VehicleReport;
 
-/// The files of the sample truck, the vehicle file first.
-pub const FILES: [(&str, &[u8]); 5] = [
-    ("truck.toml", include_bytes!("../../../../examples/demo/truck.toml")),
-    ("drive.gpx", include_bytes!("../../../../examples/demo/drive.gpx")),
-    ("drive-log.csv", include_bytes!("../../../../examples/demo/drive-log.csv")),
-    ("after.gpx", include_bytes!("../../../../examples/demo/after.gpx")),
-    ("after-log.csv", include_bytes!("../../../../examples/demo/after-log.csv")),
-];
 /// What the sample truck's odometer said at first, at the write, and after the proof.
 const ODOMETER: [&str; 3] = ["128371.0 mi", "128406.3 mi", "128430.1 mi"];
 
@@ -105,9 +99,9 @@ impl Demo {
 
     /// The drive after the write, judged.
     fn proof(&self, loaded: &Loaded) -> Result<ProofReport, Vec<Problem>> {
-        let (track, _) = load::track(&self.out.join("after.gpx"), CsvOptions::default())?;
+        let (track, _) = logs::track(&self.out.join("after.gpx"), CsvOptions::default())?;
         let (log, _) =
-            load::vehicle_log(&self.out.join("after-log.csv"), CsvOptions::default(), CanOptions::default())?;
+            logs::vehicle_log(&self.out.join("after-log.csv"), CsvOptions::default(), CanOptions::default())?;
         let (drive, problems) = estimate("after.gpx", &track, &Indicated::Log(log));
         let drive = drive.ok_or(problems)?;
         let rule = rule_of(&loaded.vehicle.usage, Some("us-393.82")).map_err(|problem| vec![problem])?;

@@ -1,7 +1,7 @@
 //! `waywiser describe`.
 
-use super::load;
 use super::{Answer, Outcome, Owner};
+use crate::work::load;
 use clap::Subcommand;
 use std::path::PathBuf;
 use truing::describe::tire::TireSize;

@@ -1,9 +1,9 @@
 //! `waywiser measure`.
 
-use super::drive_inputs::DriveInputs;
-use super::load;
 use super::pulses::Pulses;
 use super::{Answer, Outcome, Owner};
+use crate::work::drive::DriveInputs;
+use crate::work::load;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
 use truing::report::drive::DriveReport;

@@ -2,23 +2,21 @@
 
 mod answer;
 mod apart;
-pub(crate) mod batch;
-pub(crate) mod bench_signal;
-pub(crate) mod choose;
-pub(crate) mod demo;
+mod batch;
+mod bench_signal;
+mod choose;
+mod demo;
 mod describe;
-pub(crate) mod drive_inputs;
-pub(crate) mod load;
 mod measure;
 mod over;
 mod owner;
 mod plain;
 mod prove;
-pub(crate) mod pulses;
-pub(crate) mod record;
+mod pulses;
+mod record;
 mod serve;
-pub(crate) mod set;
-pub(crate) mod sheet;
+mod set;
+mod sheet;
 mod shell;
 mod text;
 

@@ -55,14 +55,15 @@ pub fn same_file(one: &Path, other: &Path) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cli::{demo, run_these};
+    use crate::cli::run_these;
+    use crate::work::sample;
     use crate::world::faults::{Fault, arm};
     use crate::world::{clear_away, files_in, folder_for_a_test, read_text};
     use std::process::ExitCode;
 
     fn sample() -> PathBuf {
         let folder = folder_for_a_test("over");
-        for (name, bytes) in demo::FILES {
+        for (name, bytes) in sample::FILES {
             world::write(&folder.join(name), bytes, true).unwrap();
         }
         folder

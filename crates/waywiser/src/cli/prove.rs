@@ -1,7 +1,8 @@
 //! `waywiser prove`.
 
-use super::drive_inputs::DriveInputs;
-use super::{Answer, Outcome, Owner, load};
+use super::{Answer, Outcome, Owner};
+use crate::work::drive::DriveInputs;
+use crate::work::load;
 use clap::Args;
 use std::path::PathBuf;
 use truing::choose::rule_of;

@@ -1,24 +1,18 @@
 //! `waywiser sheet`.
 
-pub(crate) mod made;
-
-use super::choose::chosen;
-use super::load::{self, Loaded};
 use super::record::Garage;
 use super::{Answer, Outcome, Over, Owner};
-use crate::garage::files_of;
 use crate::ledger::FILE;
 use crate::paper::pdf::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};
+use crate::work::choose::chosen;
+use crate::work::load::{self, Loaded, files_of};
+use crate::work::paper::{Kind, SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
-use made::{Kind, about, today};
-pub use made::{SOFTWARE, job_of, sheet_of, written};
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use truing::choose::compare_tires;
-use truing::describe::adjuster::AdjusterKind;
-use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
 use truing::report::document::Document;
@@ -222,22 +216,6 @@ impl Sheet {
         self.garage.entries_of(&ledger, vehicle).ok()?;
         ledger.reaches().ok().flatten()
     }
-}
-
-/// The sizes of tires that a vehicle file names.
-pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
-    let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
-    for adjuster in &vehicle.adjusters {
-        if let AdjusterKind::Tires(it) = &adjuster.kind {
-            sizes.extend(it.iter().cloned());
-        }
-    }
-    sizes
-}
-
-/// A day of a report.
-pub fn day_of(text: Option<&str>) -> Option<Date> {
-    text.and_then(|text| text.parse().ok())
 }
 
 fn format(out: &Path) -> Result<Format, Vec<Problem>> {

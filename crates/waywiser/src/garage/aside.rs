@@ -4,8 +4,9 @@
 //! Files that are new are read once in a process of its own first. A thread cannot be ended, a process can; and as the same
 //! files always give the same answer, what went well there goes well here.
 
-use super::known::{Truck, files_of};
+use super::known::Truck;
 use super::{Garage, Slug, TRUCK_FILE, held};
+use crate::work::load::files_of;
 use crate::world::{self, End, Stamp};
 use std::collections::BTreeSet;
 use std::ffi::OsString;

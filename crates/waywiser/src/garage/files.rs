@@ -1,11 +1,12 @@
 //! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
 
 use super::known::{Heard, Road};
-use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, files_of, held, kept_name};
-use crate::cli::batch::look::{LOOKED_AT_BYTES, beginning};
-use crate::cli::batch::pairs::{Nature, pairs};
-use crate::cli::load;
-use crate::cli::pulses::{self, Span};
+use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, held, kept_name};
+use crate::work::batch::look::{LOOKED_AT_BYTES, beginning};
+use crate::work::batch::pairs::{Nature, pairs};
+use crate::work::load::files_of;
+use crate::work::logs;
+use crate::work::pulses::{self, Span};
 use crate::{sound, world};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -148,7 +149,7 @@ impl Garage {
         };
         let path = self.truck_folder(&known.truck.slug).join(track);
         let (track, _) =
-            load::track(&path, reading.track_columns.clone()).map_err(|problems| self.shown(problems))?;
+            logs::track(&path, reading.track_columns.clone()).map_err(|problems| self.shown(problems))?;
         let road = Arc::new(shape(&track));
         held(&known.roads).insert(index, road.clone());
         Ok(road)

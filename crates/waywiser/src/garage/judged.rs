@@ -1,7 +1,7 @@
 //! Drives that were judged: each is read once, however often its proof is looked at or kept.
 
 use super::held;
-use crate::cli::drive_inputs::DriveInputs;
+use crate::work::drive::DriveInputs;
 use crate::world::{self, Stamp};
 use std::sync::{Arc, Mutex};
 use truing::measure::drive::DriveEstimate;

@@ -3,14 +3,13 @@
 use super::aside::FAULT;
 use super::judged::Judged;
 use super::{Garage, Slug, TRUCK_FILE, held, names};
-use crate::cli::load::{self, Loaded};
+use crate::work::load::{self, Loaded, files_of};
 use crate::world::{self, Stamp};
 use metrology::quantity::Length;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 use truing::choose::{Choice, choose};
-use truing::describe::evidence::{Evidence, EvidenceKind, PulseSource, PulseSpan};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::Problem;
@@ -235,31 +234,4 @@ impl Garage {
             recordings: Mutex::default(),
         }))
     }
-}
-
-/// The file of the track beside a recording, where it has one.
-pub fn track_of(span: &PulseSpan) -> Option<&str> {
-    match span {
-        PulseSpan::Track(file) => Some(file),
-        _ => None,
-    }
-}
-
-/// The files that the evidence of a vehicle names.
-pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
-    vehicle.evidence.iter().flat_map(files_in)
-}
-
-/// The files that a piece of evidence names.
-pub fn files_in(evidence: &Evidence) -> impl Iterator<Item = &str> {
-    let named = match &evidence.kind {
-        EvidenceKind::Drive { track, shown, reading } => {
-            [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
-        }
-        EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
-            [Some(name.as_str()), track_of(span), None]
-        }
-        _ => [None, None, None],
-    };
-    named.into_iter().flatten()
 }

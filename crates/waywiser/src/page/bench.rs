@@ -1,10 +1,11 @@
 //! A signal for the bench: what a sensor would make at given speeds, as a file to play or to load.
 
-use super::answers::{self, given};
+use super::answers;
 use super::frame::{Head, caution};
 use super::routes::{self, BENCH};
 use super::{Answer, PageError, Shared, blocks, html as answer, work};
-use crate::cli::bench_signal::{Format, LASTING, LEVEL, RATE_HZ, ShapeName, Wanted};
+use crate::work::bench::{Format, LASTING, LEVEL, RATE_HZ, ShapeName, Wanted};
+use crate::work::typed::given;
 use axum::Router;
 use axum::extract::{Query, State};
 use axum::http::header;

@@ -1,8 +1,8 @@
 //! The fields that ask for one drive, wherever one is asked for.
 
-use super::answers::YES;
 use super::blocks;
 use super::fields::{self, UNUSUAL};
+use crate::work::trial::YES;
 use maud::{Markup, html};
 use truing::describe::evidence::OdometerRead;
 use truing::describe::words::Words;

@@ -2,7 +2,7 @@
 
 use super::read_on::{next, read_on};
 use super::{App, PageError, Shared};
-use crate::cli::record::request::OF_A_PAGE;
+use crate::work::entry::request::OF_A_PAGE;
 use axum::body::Body;
 use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;

@@ -9,8 +9,8 @@ use super::routes::{
 };
 use super::{Answer, App, PageError, Shared, html as answer, work};
 use super::{answers, fields};
-use crate::cli::demo;
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
+use crate::work::sample;
 use axum::Router;
 use axum::extract::State as Of;
 use axum::response::{IntoResponse, Redirect};
@@ -179,7 +179,7 @@ fn card(truck: &Truck, line: &Line) -> Markup {
 
 async fn add_sample(Of(app): Of<Shared>, _posted: Posted) -> Answer {
     let slug = work(&app, |app| {
-        let [(_, text), files @ ..] = &demo::FILES;
+        let [(_, text), files @ ..] = &sample::FILES;
         let text = own_name(app, &String::from_utf8_lossy(text));
         Ok(app.garage.add("Sample truck", &text, files)?)
     });

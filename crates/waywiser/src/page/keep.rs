@@ -7,12 +7,14 @@ use super::answers::{self, Wish};
 use super::form::Posted;
 use super::routes::Stage;
 use super::{App, PageError};
-use crate::cli::record::add_fields::{Given, fields};
-use crate::cli::record::computed::{mark, with_reserve};
-use crate::cli::record::request::requested;
-use crate::cli::record::source::{hash_of_file, source_of};
-use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed};
+use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed, kept_name};
 use crate::ledger::{Ledger, Look, Request};
+use crate::work::entry::computed::{mark, with_reserve};
+use crate::work::entry::fields::{Given, fields};
+use crate::work::entry::request::requested;
+use crate::work::entry::source::{hash_of_file, source_of};
+use crate::work::trial::{Trial, rests_on};
+use crate::work::typed;
 use crate::world;
 use axum::http::StatusCode;
 use std::collections::BTreeSet;
@@ -108,10 +110,11 @@ pub fn choice(app: &App, slug: &Slug, wish: &Wish, key: Option<&str>) -> Result<
 }
 
 /// Keeps a proof.
-pub fn proof(app: &App, slug: &Slug, trial: &answers::Trial, key: Option<&str>) -> Result<Entry, PageError> {
+pub fn proof(app: &App, slug: &Slug, trial: &Trial, key: Option<&str>) -> Result<Entry, PageError> {
     let known = app.known(slug.as_str())?;
     let report = answers::proof_report(app, slug, &known, trial)?;
-    let mut computed = [report.kept(&answers::rests_on(&app.garage.truck_folder(slug), trial))];
+    let folder = app.garage.truck_folder(slug);
+    let mut computed = [report.kept(&rests_on(trial, |name| folder.join(kept_name(name))))];
     marked(app, &known, &mut computed);
     let asked: Vec<_> = trial.fields().into_iter().map(|(name, value)| (name, Some(value))).collect();
     let request = requested(key, "proof", slug.as_str(), &asked);
@@ -331,7 +334,7 @@ pub struct Typed<'a> {
 impl<'a> Typed<'a> {
     /// From the fields of a form.
     pub fn of(text: impl Fn(&str) -> &'a str) -> Self {
-        let given = |name: &str| answers::given(text(name));
+        let given = |name: &str| typed::given(text(name));
         let (odometer, value) = (given("odometer"), given("value"));
         let mut more = Vec::new();
         more.extend(given(FROM_REASON).map(|why| (FROM_REASON, why)));

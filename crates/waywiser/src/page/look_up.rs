@@ -1,9 +1,9 @@
 //! What can be looked up without a truck: a size of tire, the rules.
 
-use super::answers;
 use super::frame::Head;
 use super::routes::{GARAGE, RULES, TIRE};
 use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use crate::work::typed;
 use axum::Router;
 use axum::extract::{Query, State};
 use axum::routing::get;
@@ -35,7 +35,7 @@ pub fn tire_report(app: &App, size: &str) -> Result<TireReport, Vec<Problem>> {
 
 async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
     work(&app, move |app| {
-        let size = asked.size.as_deref().and_then(answers::given);
+        let size = asked.size.as_deref().and_then(typed::given);
         let report = size.map(|size| tire_report(app, size)).transpose();
         let report = report.map_err(|problems| PageError::unusable(problems).or("Another size", TIRE))?;
         let body = html! {

@@ -43,7 +43,6 @@ mod tests;
 mod timely;
 mod upload;
 
-pub use answers::{Trial, rests_on};
 pub use api::description;
 pub use serve::{Options, serve};
 

@@ -2,11 +2,10 @@
 
 use super::super::{Answer, Outcome};
 use super::Garage;
-use super::add_fields::{Given, fields};
-use super::source::source_of;
+use crate::work::entry::fields::{Given, fields, split};
+use crate::work::entry::source::source_of;
 use clap::Args;
 use std::path::PathBuf;
-use truing::problem::Problem;
 use truing::record::{Draft, ENTERED_LATE, EventKind, FROM_REASON};
 use truing::report::record::AddedReport;
 
@@ -77,12 +76,4 @@ impl Add {
         let report = AddedReport::new(&entry);
         Answer::new(&report, report.document(), self.garage.differences(&vehicle)?)
     }
-}
-
-/// A field as it is typed, name=value.
-pub fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
-    pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
-        let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
-        vec![problem.hint("Write for instance by=\"second look\".")]
-    })
 }

@@ -2,15 +2,16 @@
 
 use super::super::{Answer, Outcome, answer};
 use super::Garage;
-use crate::ledger::{Ledger, salvage};
+use crate::ledger::salvage;
+use crate::work::entry::carry::{stamp, take_in};
 use crate::world;
 use clap::Args;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 use truing::problem::Problem;
-use truing::record::{LineReader, csv_head, export, export_csv, export_entry};
-use truing::report::record::{BackupReport, ImportReport};
+use truing::record::{csv_head, export, export_csv, export_entry};
+use truing::report::record::BackupReport;
 
 /// The whole record on standard output.
 #[derive(Args)]
@@ -80,18 +81,6 @@ impl Import {
     }
 }
 
-/// Takes an exported record into another: all of it or nothing.
-pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<ImportReport, Vec<Problem>> {
-    let taken = ledger.take_in(any_times, |take| {
-        let mut reader = LineReader::new(&file.display().to_string());
-        let fed = world::feed(file, |bytes| reader.feed(bytes, &mut *take));
-        let mut problems = reader.finish(take);
-        problems.extend(fed.unwrap_or_else(|problem| Some(*problem)));
-        problems
-    })?;
-    Ok(ImportReport { added: taken.added, in_file: taken.in_file })
-}
-
 /// A copy of the record, named with the day.
 #[derive(Args)]
 #[command(after_help = "Example:\n  waywiser record backup --out backups")]
@@ -119,11 +108,6 @@ impl Backup {
         let report = BackupReport { file: file.display().to_string() };
         Answer::new(&report, report.document(), Vec::new())
     }
-}
-
-/// The time now as it may stand in the name of a file.
-pub fn stamp() -> String {
-    world::now().to_string().chars().take(19).map(|c| if c == ':' { '-' } else { c }).collect()
 }
 
 /// Set a damaged record aside by copy and print what can be read, as JSON Lines.

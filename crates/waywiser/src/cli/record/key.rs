@@ -3,13 +3,11 @@
 use super::super::{Answer, Outcome, answer};
 use super::Garage;
 use crate::ledger::{key, make_key};
-use crate::world;
+use crate::work::entry::carry::verified;
 use clap::Args;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
-use truing::problem::Problem;
-use truing::record::LineReader;
-use truing::report::record_head::{KeyReport, Verifier, VerifyReport};
+use truing::report::record_head::KeyReport;
 
 /// The key with which papers are signed.
 #[derive(Args)]
@@ -63,15 +61,4 @@ impl Verify {
             Err(problems) => answer::print(Err(problems), self.json),
         }
     }
-}
-
-/// Holds an export against what was typed from a sheet.
-pub fn verified(file: &Path, sheet_code: &str) -> Result<VerifyReport, Vec<Problem>> {
-    let mut verifier = Verifier::new(sheet_code)?;
-    let mut reader = LineReader::new(&file.display().to_string());
-    let fed = world::feed(file, |bytes| reader.feed(bytes, |entry| verifier.feed(entry)));
-    let damage = fed.map_err(|problem| vec![*problem])?;
-    let mut problems = reader.finish(|entry| verifier.feed(entry));
-    problems.extend(damage);
-    Ok(verifier.finish(problems))
 }

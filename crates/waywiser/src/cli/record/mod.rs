@@ -1,17 +1,13 @@
 //! `waywiser record`: the ledger.
 
-pub(crate) mod add;
-pub(crate) mod add_fields;
+mod add;
 pub(crate) mod carry;
-pub(crate) mod computed;
 mod distance;
-pub(crate) mod garage;
-pub(crate) mod key;
+pub(super) mod garage;
+mod key;
 mod papers;
 mod repair;
-pub(crate) mod request;
 pub(crate) mod show;
-pub(crate) mod source;
 mod take;
 
 use super::Outcome;

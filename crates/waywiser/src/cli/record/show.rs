@@ -2,16 +2,14 @@
 
 use super::super::{Answer, Outcome, Owner, answer};
 use super::Garage;
-use super::computed::recompute;
-use crate::garage::Garage as Trucks;
-use crate::ledger::{Checked, Finding, Ledger, check};
+use crate::garage::{Garage as Trucks, checked};
+use crate::work::entry::head::head_on_paper;
 use clap::Args;
 use std::process::ExitCode;
-use std::time::Duration;
 use truing::problem::Problem;
-use truing::record::{Expected, Hash};
+use truing::record::Expected;
 use truing::report::history::{HistoryReport, StatesReport};
-use truing::report::record::{CheckReport, RecordFinding};
+use truing::report::record::CheckReport;
 
 /// The state of the vehicles and what was done to them.
 #[derive(Args)]
@@ -100,51 +98,4 @@ impl Check {
         let garage = Trucks::at(self.garage.folder()?);
         checked(&garage, &expected, self.garage.patience(), self.recompute)
     }
-}
-
-/// Checks the record of a garage, and computes again what was computed where that is asked for.
-pub fn checked(
-    garage: &Trucks,
-    expected: &Expected,
-    patience: Duration,
-    recomputes: bool,
-) -> Result<CheckReport, Vec<Problem>> {
-    let report = report_of(check(garage.folder(), expected, patience));
-    if !recomputes || report.finding == RecordFinding::CannotBeRead {
-        return Ok(report);
-    }
-    let ledger = Ledger::open_to_read(garage.folder(), patience)?;
-    Ok(report.with_recomputed(recompute(&ledger, garage)?))
-}
-
-/// Fewer digits than a foot holds tell nothing apart for certain.
-const FEWEST_DIGITS: usize = 16;
-
-/// The hash that stands on paper, whole or as the foot of a paper has it, by its beginning.
-pub fn head_on_paper(
-    text: &str,
-    reads: impl FnOnce() -> Result<Ledger, Vec<Problem>>,
-) -> Result<Hash, Vec<Problem>> {
-    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
-    let is_beginning = (FEWEST_DIGITS..64).contains(&digits.len());
-    if !is_beginning || !digits.chars().all(|digit| digit.is_ascii_hexdigit()) {
-        return Hash::read(text).map_err(|problem| vec![problem]);
-    }
-    reads()?.hash_that_begins(&digits)?.ok_or_else(|| {
-        let problem = Problem::error("record", format!("an entry whose hash begins with {digits}"), "none");
-        vec![problem.hint(
-            "Entries were cut off or written anew since the hash was written down, or it was mistyped.",
-        )]
-    })
-}
-
-/// What a check of the record found, for a person and for programs.
-fn report_of(checked: Checked) -> CheckReport {
-    let finding = match checked.finding {
-        Finding::Whole => RecordFinding::Whole,
-        Finding::NotInOrder => RecordFinding::NotInOrder,
-        Finding::CannotBeRead => RecordFinding::CannotBeRead,
-    };
-    let Checked { entries, head, problems, .. } = checked;
-    CheckReport { ok: finding == RecordFinding::Whole, finding, entries, head, problems, recomputed: None }
 }

@@ -1,8 +1,9 @@
 //! `waywiser record take` and `give`: vehicle files into the record and out again.
 
-use super::super::{Answer, Outcome, answer, load};
+use super::super::{Answer, Outcome, answer};
 use super::Garage;
-use super::source::hash_of_file;
+use crate::work::entry::source::hash_of_file;
+use crate::work::load;
 use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};

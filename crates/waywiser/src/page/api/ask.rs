@@ -1,6 +1,7 @@
 //! What may be asked and sent, field by field.
 
-use crate::page::answers::{self, Wish};
+use crate::page::answers::Wish;
+use crate::work::typed::given;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -241,5 +242,5 @@ pub struct RepairAsked {
 
 /// A field that is not blank.
 pub fn said(text: &Option<String>) -> Option<&str> {
-    text.as_deref().and_then(answers::given)
+    text.as_deref().and_then(given)
 }

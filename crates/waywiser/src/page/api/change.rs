@@ -3,8 +3,6 @@
 use super::read::{self, Chosen, Routine, routine_of};
 use super::taken::{self, Asked, Sent, Text};
 use super::{Given, ask, given, key, version};
-use crate::cli::record::add_fields::Given as Fields;
-use crate::page::answers::Trial;
 use crate::page::batch::measured_now;
 use crate::page::home::units_of;
 use crate::page::record::{carry, signing};
@@ -12,6 +10,8 @@ use crate::page::rename::objection;
 use crate::page::set::routine::kept;
 use crate::page::upload::{self, FormSent, Place, Received, Sender};
 use crate::page::{PageError, Shared, keep, look_at};
+use crate::work::entry::fields::Given as Fields;
+use crate::work::trial::Trial;
 use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode};

@@ -13,11 +13,12 @@ mod taken;
 
 pub use openapi::description;
 
-use super::answers::{PapersAsked, Trial};
+use super::answers::PapersAsked;
 use super::read_on::read_on;
 use super::record::{carry, whole};
 use super::{App, PageError, Shared, papers, work};
-use crate::cli::bench_signal::Wanted;
+use crate::work::bench::Wanted;
+use crate::work::trial::Trial;
 use axum::Router;
 use axum::extract::Request;
 use axum::http::{HeaderMap, Method, StatusCode, Uri};

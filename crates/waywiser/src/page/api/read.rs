@@ -2,15 +2,16 @@
 
 use super::taken::Asked;
 use super::{ApiError, Given, ask, given};
-use crate::cli::bench_signal::{Format, Wanted};
-use crate::cli::record::show::head_on_paper;
-use crate::cli::set::{REPEAT_AFTER_S, held_down};
 use crate::garage::{PATIENCE, State as Reading, Truck};
 use crate::ledger::Ledger;
-use crate::page::answers::{self, PapersAsked, Steps, Trial};
+use crate::page::answers::{self, PapersAsked, Steps};
 use crate::page::look_up::tire_report;
 use crate::page::record::{carry, signing, whole};
 use crate::page::{App, PageError, Shared, bench, papers as on_paper, work};
+use crate::work::bench::{Format, Wanted};
+use crate::work::entry::head::head_on_paper;
+use crate::work::set::{REPEAT_AFTER_S, held_down};
+use crate::work::trial::Trial;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use schemars::JsonSchema;

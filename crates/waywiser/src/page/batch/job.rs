@@ -1,11 +1,12 @@
 //! Drives that are being measured, and the tables of the last ones.
 
-use crate::cli::batch::pairs::Drive;
-use crate::cli::batch::rows::{self, Reading};
-use crate::cli::drive_inputs::LogInputs;
 use crate::garage::fault_in;
 use crate::page::upload::{Place, Received};
 use crate::page::{App, PageError, Shared, unlike_any};
+use crate::work::batch::pairs::Drive;
+use crate::work::batch::reading::Reading;
+use crate::work::batch::rows;
+use crate::work::drive::LogInputs;
 use crate::world::{self, Scratch};
 use axum::http::StatusCode;
 use std::collections::VecDeque;

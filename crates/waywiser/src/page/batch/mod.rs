@@ -9,7 +9,7 @@ use super::frame::Head;
 use super::routes::MANY_DRIVES;
 use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, form, html, work};
-use crate::cli::batch::rows;
+use crate::work::batch::rows;
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};

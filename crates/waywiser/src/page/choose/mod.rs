@@ -8,6 +8,7 @@ use super::frame::Head;
 use super::routes::{self, Stage};
 use super::{Answer, Shared, describe, html, keep, papers, work};
 use crate::garage::{Known, Slug};
+use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -31,7 +32,7 @@ struct Asked {
 
 impl Asked {
     fn wish(&self) -> Result<Wish, super::PageError> {
-        let rule = self.rule.as_deref().and_then(answers::given).map(str::to_string);
+        let rule = self.rule.as_deref().and_then(typed::given).map(str::to_string);
         Ok(Wish { rule, reserve: answers::number("reserve", self.reserve.as_deref())? })
     }
 }
@@ -79,7 +80,7 @@ async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted
         Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let key = answers::given(posted.text(form::REQUEST));
+        let key = typed::given(posted.text(form::REQUEST));
         let entries = keep::choice(app, &truck.slug, &asked.wish()?, key)?;
         Ok(to_entry(&truck.slug, entries.last()).into_response())
     })

@@ -2,12 +2,13 @@
 
 mod view;
 
-use super::answers::{Trial, given};
 use super::frame::Head;
 use super::routes::{ONE_DRIVE, ONE_RECORDING};
 use super::upload::{self, FormSent, Place, Received, Sender};
 use super::{Answer, App, PageError, Shared, document, form, html as answer, work};
-use crate::cli::pulses::Asked;
+use crate::work::pulses::Asked;
+use crate::work::trial::Trial;
+use crate::work::typed::given;
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -34,7 +35,7 @@ pub fn routes() -> Router<Shared> {
 pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveReport, PageError> {
     let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
     let field = |name: &str| if FILES.contains(&name) { file(received, name) } else { text(received, name) };
-    let trial = Trial::of(field).told()?;
+    let trial = Trial::of(field).told().map_err(PageError::unusable)?;
     let inputs = trial.drive(|name| scratch.path().join(name));
     app.garage.tried(&inputs.words(), &inputs.files())?;
     let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;

@@ -1,12 +1,11 @@
 //! Papers out of what is known of a truck: the words of each, and the sheets.
 
 use super::{Choice, Kind, Wanted};
-use crate::cli::sheet::made::{about, today};
-use crate::cli::sheet::{SOFTWARE, day_of, job_of, sheet_of, sizes_of, written};
 use crate::garage::{Known, Units};
 use crate::page::{App, PageError, answers};
 use crate::paper::SheetInfo;
 use crate::paper::pdf::{About, Code, Paper};
+use crate::work::paper::{SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
 use jiff::civil::Date;
 use truing::choose::compare_tires;
 use truing::problem::Problem;

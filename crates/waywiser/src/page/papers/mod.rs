@@ -4,11 +4,12 @@ mod making;
 
 use super::frame::Head;
 use super::routes::{Stage, encoded, truck as under};
-use super::{Answer, App, PageError, Shared, answers, blocks, document, work};
-pub use crate::cli::sheet::made::Kind;
+use super::{Answer, App, PageError, Shared, blocks, document, work};
 use crate::garage::Truck;
 use crate::paper;
 use crate::paper::pdf::Paper;
+pub use crate::work::paper::Kind;
+use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
@@ -105,7 +106,7 @@ struct Choice {
 impl Wanted {
     fn choice(&self) -> Result<Choice, Vec<Problem>> {
         fn said(text: &Option<String>) -> Option<&str> {
-            text.as_deref().and_then(answers::given)
+            text.as_deref().and_then(typed::given)
         }
         fn listed(text: &Option<String>) -> impl Iterator<Item = &str> {
             said(text).unwrap_or_default().split([',', ';']).map(str::trim).filter(|part| !part.is_empty())
@@ -189,7 +190,7 @@ impl Asked {
             ("tires", &self.tires),
             ("link", &self.link),
         ];
-        let said = all.into_iter().filter_map(|(name, text)| Some((name, answers::given(text.as_deref()?)?)));
+        let said = all.into_iter().filter_map(|(name, text)| Some((name, typed::given(text.as_deref()?)?)));
         let pairs: Vec<String> = said.map(|(name, text)| format!("{name}={}", encoded(text))).collect();
         if pairs.is_empty() { String::new() } else { format!("?{}", pairs.join("&")) }
     }

@@ -3,13 +3,15 @@
 mod files;
 mod view;
 
-use super::answers::{self, Trial};
+use super::answers;
 use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
 use super::upload::FormSent;
 use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use crate::garage::{Known, Slug};
+use crate::work::trial::Trial;
+use crate::work::typed::given;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
@@ -31,7 +33,7 @@ pub type Fields = BTreeMap<String, String>;
 
 /// The trial that the fields ask for.
 fn trial(fields: &Fields) -> Result<Trial, PageError> {
-    Trial::of(|name| fields.get(name).map(String::as_str)).told()
+    Trial::of(|name| fields.get(name).map(String::as_str)).told().map_err(PageError::unusable)
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Fields>) -> Answer {
@@ -44,7 +46,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let known = app.known(&slug)?;
         let slug = known.truck.slug.clone();
         let own = rule_of(&known.loaded.vehicle.usage, None).map(|rule| rule.id.to_string());
-        let rule = asked.get("rule").and_then(|rule| answers::given(rule)).map(str::to_string);
+        let rule = asked.get("rule").and_then(|rule| given(rule)).map(str::to_string);
         let rule = rule.or(own.ok()).unwrap_or_default();
         let body = page(app, &slug, &known, trial(&asked).ok().as_ref(), &rule)?;
         let notice = super::difference::notice(app, &known.truck);
@@ -94,8 +96,8 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormS
 async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let trial = Trial::of(|name| Some(posted.text(name))).told()?;
-        let entry = keep::proof(app, &truck.slug, &trial, answers::given(posted.text(form::REQUEST)))?;
+        let trial = Trial::of(|name| Some(posted.text(name))).told().map_err(PageError::unusable)?;
+        let entry = keep::proof(app, &truck.slug, &trial, given(posted.text(form::REQUEST)))?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await

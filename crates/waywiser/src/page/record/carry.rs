@@ -1,12 +1,12 @@
 //! The whole record on its way out and in: exports, copies, what another record adds, what is left of a damaged one.
 
 use super::whole;
-use crate::cli::record::carry::{stamp, take_in};
 use crate::ledger::{Salvage, salvage, salvaged};
 use crate::page::frame::Head;
 use crate::page::routes::WHOLE_RECORD;
 use crate::page::upload::{self, FormSent, Place, Sender};
 use crate::page::{Answer, App, PageError, Shared, answers, form, html, work};
+use crate::work::entry::carry::{stamp, take_in};
 use crate::world::{self, Scratch};
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};

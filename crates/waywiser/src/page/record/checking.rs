@@ -1,9 +1,10 @@
 //! Whether the record is whole, and agrees with what stands on paper: asked from a truck's record and from the garage's.
 
-use crate::cli::record::show::head_on_paper;
 use crate::garage::PATIENCE;
 use crate::ledger::Ledger;
 use crate::page::{App, PageError, answers, blocks};
+use crate::work::entry::head::head_on_paper;
+use crate::work::typed;
 use maud::{Markup, html};
 use serde::Deserialize;
 use truing::record::Expected;
@@ -21,7 +22,7 @@ pub struct Checking {
 impl Checking {
     /// The check that is asked for, against what stands on paper where that was typed.
     pub fn report(&self, app: &App) -> Result<Option<CheckReport>, PageError> {
-        let head = self.head.as_deref().and_then(answers::given);
+        let head = self.head.as_deref().and_then(typed::given);
         let entries = answers::number("entries", self.entries.as_deref())?;
         let recomputes = self.recompute.is_some();
         if self.check.is_none() && head.is_none() && entries.is_none() && !recomputes {

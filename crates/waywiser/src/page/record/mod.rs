@@ -12,8 +12,9 @@ use super::frame::Head;
 use super::routes::{self, Stage, WHOLE_RECORD};
 use super::upload::{self, FormSent, Place, Sender};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
-use crate::cli::record::add::split;
 use crate::garage::Side;
+use crate::work::entry::fields::split;
+use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
@@ -68,7 +69,7 @@ impl Asked {
     }
 
     fn papers(&self) -> Result<PapersAsked, PageError> {
-        let transfer = self.transfer.as_deref().and_then(answers::given).map(str::to_string);
+        let transfer = self.transfer.as_deref().and_then(typed::given).map(str::to_string);
         Ok(PapersAsked {
             model_year: answers::number("model_year", self.model_year.as_deref())?,
             transfer,
@@ -84,7 +85,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let entries = answers::entries(app, &truck)?;
         let papers_asked = asked.papers()?;
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
-        let [from, to] = [&asked.from, &asked.to].map(|text| text.as_deref().and_then(answers::given));
+        let [from, to] = [&asked.from, &asked.to].map(|text| text.as_deref().and_then(typed::given));
         let distance = answers::distance_report(&truck.name, &entries, from, to, units)?;
         let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
         let body = view::view(&view::Shown {
@@ -157,7 +158,7 @@ async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form
     let done = work(&app, move |app| {
         let Place::Apart(scratch) = &place else { return Err(PageError::unexpected()) };
         let text = |name: &str| received.fields.get(name).map_or("", |text| text.trim());
-        let lines = text("fields").lines().filter_map(answers::given);
+        let lines = text("fields").lines().filter_map(typed::given);
         let mut typed = keep::Typed::of(text);
         typed.given.more.extend(lines.map(split).collect::<Result<Vec<_>, _>>()?);
         let source = received.files.first().map(|(_, name)| scratch.path().join(name));

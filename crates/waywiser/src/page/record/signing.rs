@@ -1,12 +1,12 @@
 //! The key of the record, and an export held against a signed paper.
 
-use crate::cli::record::key::verified;
 use crate::ledger::{key, make_key};
 use crate::page::form::{self, Posted, form};
 use crate::page::frame::Head;
 use crate::page::routes::WHOLE_RECORD;
 use crate::page::upload::{self, FormSent, Place, Sender};
 use crate::page::{Answer, App, PageError, Shared, blocks, files, html, work};
+use crate::work::entry::carry::verified;
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html as markup};

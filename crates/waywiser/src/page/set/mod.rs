@@ -8,7 +8,8 @@ use super::form::{self, Posted};
 use super::frame::Head;
 use super::routes::{self, Stage};
 use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
-use crate::cli::set::{REPEAT_AFTER_S, held_down};
+use crate::work::set::{REPEAT_AFTER_S, held_down};
+use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -40,7 +41,7 @@ struct Fields {
 
 impl Fields {
     fn asked(&self) -> Result<Asked, PageError> {
-        let text = |field: &Option<String>| field.as_deref().and_then(answers::given).map(str::to_string);
+        let text = |field: &Option<String>| field.as_deref().and_then(typed::given).map(str::to_string);
         let number = |name, field: &Option<String>| answers::number(name, field.as_deref());
         Ok(Asked {
             to: text(&self.to),
@@ -117,13 +118,13 @@ async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted:
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let told = keep::Told {
-            adjuster: answers::given(posted.text("adjuster")),
+            adjuster: typed::given(posted.text("adjuster")),
             from: posted.text("from"),
-            from_reason: answers::given(posted.text("from_reason")),
+            from_reason: typed::given(posted.text("from_reason")),
             to: posted.text("to"),
-            odometer: answers::given(posted.text("odometer")),
-            text: answers::given(posted.text("text")),
-            key: answers::given(posted.text(form::REQUEST)),
+            odometer: typed::given(posted.text("odometer")),
+            text: typed::given(posted.text("text")),
+            key: typed::given(posted.text(form::REQUEST)),
         };
         let entry = keep::write(app, &truck.slug, posted.version()?, &told)?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())

@@ -2,7 +2,7 @@
 
 use super::Visitor;
 use super::visitor::Said;
-use crate::cli::demo::FILES;
+use crate::work::sample::FILES;
 use serde_json::Value;
 use std::io::{Cursor, Write};
 

@@ -1,8 +1,8 @@
 //! One drive and one recording without a truck, and recordings with a channel and a track among the evidence.
 
 use super::Visitor;
-use crate::cli::bench_signal::{Format, Wanted};
-use crate::cli::demo::FILES;
+use crate::work::bench::{Format, Wanted};
+use crate::work::sample::FILES;
 use serde_json::Value;
 
 fn file(name: &str) -> &'static [u8] {

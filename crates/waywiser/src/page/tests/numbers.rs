@@ -1,7 +1,7 @@
 //! Every number opens, papers come, and what is not known yet is said with a way on.
 
 use super::Visitor;
-use crate::cli::demo::FILES;
+use crate::work::sample::FILES;
 
 #[test]
 fn the_value_to_store_opens() {

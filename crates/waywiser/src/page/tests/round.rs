@@ -1,7 +1,7 @@
 //! Choose, set, prove and record: what the screens say, and what is kept.
 
 use super::Visitor;
-use crate::cli::demo::FILES;
+use crate::work::sample::FILES;
 use truing::record::EventKind;
 
 fn kinds(visitor: &Visitor) -> Vec<EventKind> {

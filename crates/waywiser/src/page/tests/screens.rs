@@ -1,7 +1,7 @@
 //! The screens: named controls, and the numbers of the report.
 
 use super::Visitor;
-use crate::cli::demo::FILES;
+use crate::work::sample::FILES;
 use truing::report::vehicle::VehicleReport;
 use truing::report::words::value_and_uncertainty;
 

@@ -1,8 +1,8 @@
 //! A file that ends, stops or fills the program is set aside, named, and can be taken out; everything else goes on.
 
 use super::Visitor;
-use crate::cli::demo::FILES;
 use crate::garage::{Apart, Garage, Slug};
+use crate::work::sample::FILES;
 use crate::world::{BREAKS, folder_for_a_test, write};
 use std::time::Duration;
 

@@ -104,7 +104,7 @@ impl Visitor {
 
     /// The same with the sample truck.
     pub fn with_sample() -> (Self, Slug) {
-        let [(_, text), files @ ..] = &crate::cli::demo::FILES;
+        let [(_, text), files @ ..] = &crate::work::sample::FILES;
         Self::with("sample", std::str::from_utf8(text).unwrap(), files)
     }
 

@@ -113,3 +113,11 @@ fn unit_of(text: &str) -> Option<&str> {
     let start = text.find(|c: char| c.is_ascii_alphabetic())?;
     Some(text[start..].trim())
 }
+
+/// A field as it is typed, name=value.
+pub fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
+    pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
+        let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
+        vec![problem.hint("Write for instance by=\"second look\".")]
+    })
+}

@@ -1,16 +1,17 @@
-//! The options that name one drive, shared by `measure drive` and `prove`.
+//! One drive as it is asked for, wherever that is.
 
-use super::load;
+use super::logs::{self, signal_in};
+use super::typed::{typed, with_value};
 use crate::world;
 use clap::Args;
 use clap::builder::PossibleValuesParser;
 use metrology::quantity::{Length, Speed};
 use metrology::text;
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::describe::words::{Words, or_list};
-use truing::logs::can::{CanOptions, CanSignal, dbc};
+use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::problem::Problem;
@@ -92,27 +93,11 @@ impl LogInputs {
     }
 }
 
-/// Keeps a chunk of a DBC file, up to one byte more than any such file has: the reader then says that it is too large.
-fn keep(bytes: &mut Vec<u8>, chunk: &[u8]) {
-    let room = (dbc::LARGEST_BYTES + 1).saturating_sub(bytes.len());
-    bytes.extend_from_slice(&chunk[..chunk.len().min(room)]);
-}
-
-/// The signal of this name in a DBC file, or its only speed.
-pub fn signal_in(path: &Path, name: Option<&str>) -> Result<CanSignal, Vec<Problem>> {
-    let mut bytes = Vec::new();
-    let damage = world::feed(path, |chunk| keep(&mut bytes, chunk)).map_err(|problem| vec![*problem])?;
-    match damage {
-        Some(damage) => Err(vec![damage]),
-        None => dbc::signal(&path.display().to_string(), &bytes, name).map_err(|problem| vec![problem]),
-    }
-}
-
 impl DriveInputs {
     /// Reads and estimates the drive, with the problems met on the way.
     pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Vec<Problem>> {
         let indicated_problems = self.indicated();
-        let (track, mut problems) = load::track(&self.track, self.logs.of_track()?)?;
+        let (track, mut problems) = logs::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
         problems.extend(more);
         let conditions = DriveConditions { hilly: self.hilly, ..DriveConditions::default() };
@@ -158,7 +143,7 @@ impl DriveInputs {
 
     fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
         if let Some(path) = &self.vehicle_log {
-            let (log, problems) = load::vehicle_log(path, self.logs.of_vehicle()?, self.logs.of_bus()?)?;
+            let (log, problems) = logs::vehicle_log(path, self.logs.of_vehicle()?, self.logs.of_bus()?)?;
             return Ok((Indicated::Log(log), problems));
         }
         if let Some(holds) = &self.holds {
@@ -178,13 +163,6 @@ impl DriveInputs {
     }
 }
 
-/// A flag with its value in one word, so that no value is taken for a flag.
-pub fn with_value(flag: &str, value: OsString) -> OsString {
-    let mut word = OsString::from(format!("{flag}="));
-    word.push(value);
-    word
-}
-
 /// How an odometer was read, by its word.
 fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
     let Some(word) = word else { return Ok(OdometerRead::Digits) };
@@ -198,9 +176,4 @@ fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
 /// The choice of columns that a flag holds.
 fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
     text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
-}
-
-/// A typed value that cannot be read, as a problem of its flag.
-pub fn typed(flag: &str, error: &text::TextError) -> Vec<Problem> {
-    vec![Problem::error(flag, error.expected.clone(), error.found.clone()).hint(error.hint.clone())]
 }

@@ -1,69 +1,50 @@
-//! Entries that the program computed: the inputs they rest on, by their SHA-256, and computing them again.
+//! The check of a garage's record, and entries that the program computed computed again.
 
-use super::request::hash_of_parts;
-use super::source::hash_of_file;
-use crate::cli::choose::chosen;
-use crate::cli::load::{self, Loaded};
-use crate::garage::{Garage, TRUCK_FILE, files_of, kept_name};
-use crate::ledger::Ledger;
-use crate::page::{Trial, rests_on};
+use super::{Garage, TRUCK_FILE, kept_name};
+use crate::ledger::{Checked, Finding, Ledger, check};
+use crate::work::choose::chosen;
+use crate::work::entry::computed::{RESERVE, VERSION, asked, inputs, with_reserve};
+use crate::work::load::{self, Loaded};
+use crate::work::trial::{Trial, rests_on};
 use std::path::Path;
+use std::time::Duration;
 use truing::choose::rule_of;
-use truing::describe::vehicle::Vehicle;
 use truing::problem::Problem;
 use truing::prove::prove;
-use truing::record::{
-    COMPUTED_BY, Entry, EventKind, Fields, Hash, INPUTS, REQUEST, REQUESTED, is_owners_word,
-};
+use truing::record::{COMPUTED_BY, Entry, EventKind, Expected, Fields, INPUTS, is_owners_word};
 use truing::report::choice::ChoiceReport;
 use truing::report::proof::ProofReport;
-use truing::report::record::{Recomputed, RecomputedFinding};
+use truing::report::record::{CheckReport, Recomputed, RecomputedFinding, RecordFinding};
 use truing::units::Units;
 
-/// The version that computes.
-const VERSION: &str = env!("CARGO_PKG_VERSION");
-/// The field with the writes that were to be kept, where that was asked for.
-const RESERVE: &str = "reserve";
-
-/// Marks entries as computed from a vehicle file, the files it names in `folder`, and what stands in the entry of the
-/// question itself: the last of them.
-pub fn mark(kept: &mut [(EventKind, Fields)], text: &str, vehicle: &Vehicle, folder: &Path) {
-    let asked = kept.last().map(|(_, fields)| asked(fields)).unwrap_or_default();
-    let inputs = inputs(text, vehicle, folder, &asked);
-    for (_, fields) in kept {
-        fields.insert(COMPUTED_BY.into(), VERSION.into());
-        fields.insert(INPUTS.into(), inputs.to_string());
+/// Checks the record of a garage, and computes again what was computed where that is asked for.
+pub fn checked(
+    garage: &Garage,
+    expected: &Expected,
+    patience: Duration,
+    recomputes: bool,
+) -> Result<CheckReport, Vec<Problem>> {
+    let report = report_of(check(garage.folder(), expected, patience));
+    if !recomputes || report.finding == RecordFinding::CannotBeRead {
+        return Ok(report);
     }
+    let ledger = Ledger::open_to_read(garage.folder(), patience)?;
+    Ok(report.with_recomputed(recompute(&ledger, garage)?))
 }
 
-/// Says in the advice how many writes were to be kept.
-pub fn with_reserve(kept: &mut [(EventKind, Fields)], reserve: Option<u32>) {
-    if let (Some((_, fields)), Some(reserve)) = (kept.last_mut(), reserve) {
-        fields.insert(RESERVE.into(), reserve.to_string());
-    }
-}
-
-/// What of an entry was asked, and not answered.
-fn asked(fields: &Fields) -> Vec<(String, String)> {
-    const ANSWERS: [&str; 5] = ["advice", "value", "expected_ratio", "verdict", "probability"];
-    const OWN: [&str; 4] = [COMPUTED_BY, INPUTS, REQUEST, REQUESTED];
-    let is_asked = |name: &&String| !ANSWERS.contains(&name.as_str()) && !OWN.contains(&name.as_str());
-    let asked = fields.iter().filter(|(name, _)| is_asked(name));
-    asked.map(|(name, value)| (name.clone(), value.clone())).collect()
-}
-
-/// The hash of a vehicle file, of every file its evidence names, and of what was asked.
-fn inputs(text: &str, vehicle: &Vehicle, folder: &Path, asked: &[(String, String)]) -> Hash {
-    let hash =
-        |name: &str| hash_of_file(&folder.join(name)).map_or("none".to_string(), |hash| hash.to_string());
-    let files = files_of(vehicle).map(|name| (name.to_string(), hash(name)));
-    let file = [("vehicle".to_string(), Hash::of(text.as_bytes()).to_string())];
-    let parts: Vec<(String, String)> = file.into_iter().chain(files).chain(asked.iter().cloned()).collect();
-    hash_of_parts(parts.iter().map(|(name, value)| (name.as_str(), value.as_str())))
+/// What a check of the record found, for a person and for programs.
+fn report_of(checked: Checked) -> CheckReport {
+    let finding = match checked.finding {
+        Finding::Whole => RecordFinding::Whole,
+        Finding::NotInOrder => RecordFinding::NotInOrder,
+        Finding::CannotBeRead => RecordFinding::CannotBeRead,
+    };
+    let Checked { entries, head, problems, .. } = checked;
+    CheckReport { ok: finding == RecordFinding::Whole, finding, entries, head, problems, recomputed: None }
 }
 
 /// Computes every computed entry of the record again, from the vehicle file in the record and the files beside the truck's.
-pub fn recompute(ledger: &Ledger, garage: &Garage) -> Result<Vec<Recomputed>, Vec<Problem>> {
+fn recompute(ledger: &Ledger, garage: &Garage) -> Result<Vec<Recomputed>, Vec<Problem>> {
     let mut all = Vec::new();
     for vehicle in ledger.vehicles()? {
         let folder = garage.truck_recorded_as(&vehicle).map(|truck| garage.truck_folder(&truck.slug));
@@ -132,10 +113,11 @@ fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Field
 fn proved(loaded: &Loaded, fields: &Fields, folder: &Path) -> Result<Vec<(EventKind, Fields)>, Vec<Problem>> {
     let trial = Trial::of(|name| fields.get(name).map(String::as_str));
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
-    let (drive, _) = trial.drive(|name| folder.join(kept_name(name))).drive()?;
+    let at = |name: &str| folder.join(kept_name(name));
+    let (drive, _) = trial.drive(at).drive()?;
     let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
     let report = ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new(), Units::default());
-    Ok(vec![report.kept(&rests_on(folder, &trial))])
+    Ok(vec![report.kept(&rests_on(&trial, at))])
 }
 
 fn compared(entry: &Entry, again: Result<Fields, String>) -> Recomputed {

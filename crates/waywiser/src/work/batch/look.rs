@@ -1,8 +1,8 @@
 //! What a file is by its beginning, whatever it is called, and when it was recorded.
 
 use super::pairs::{Nature, Part, Span};
-use super::rows::Reading;
-use crate::cli::load;
+use super::reading::Reading;
+use crate::work::logs;
 use crate::world;
 use metrology::quantity::Instant;
 use std::path::Path;
@@ -58,10 +58,10 @@ pub fn beginning(head: &[u8], track_columns: &CsvOptions, vehicle_columns: &CsvO
 /// From when to when a file was recorded, where its clock counts from 1970.
 pub fn span(path: &Path, part: Part, reading: &Reading) -> Option<Span> {
     let (clock, times): (Clock, Vec<Instant>) = if part == Part::Track {
-        let (track, _) = load::track(path, reading.track.clone()).ok()?;
+        let (track, _) = logs::track(path, reading.track.clone()).ok()?;
         (track.clock, track.fixes.iter().filter_map(|fix| fix.time).collect())
     } else {
-        let (log, _) = load::vehicle_log(path, reading.vehicle.clone(), reading.can.clone()).ok()?;
+        let (log, _) = logs::vehicle_log(path, reading.vehicle.clone(), reading.can.clone()).ok()?;
         (log.clock, log.samples.iter().map(|sample| sample.time).collect())
     };
     let by_time = |one: &Instant, other: &Instant| one.s().total_cmp(&other.s());

@@ -1,14 +1,11 @@
-//! From the paths on the command line to a vehicle and its drives.
+//! From the path of a vehicle file to the vehicle and its drives.
 
-use super::{drive_inputs, pulses};
+use super::{logs, pulses};
 use crate::world;
 use std::path::{Path, PathBuf};
-use truing::describe::evidence::{EvidenceKind, LogReading, Shown, Signal};
+use truing::describe::evidence::{Evidence, EvidenceKind, LogReading, PulseSource, PulseSpan, Shown, Signal};
 use truing::describe::vehicle::Vehicle;
 use truing::logs::can::{CanOptions, CanSignal};
-use truing::logs::csv::CsvOptions;
-use truing::logs::sniff::{TrackReader, VehicleLogReader};
-use truing::logs::{Track, VehicleLog};
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::{Problem, any_error};
@@ -42,29 +39,6 @@ pub fn vehicle_of(source: &str, text: &str, folder: &Path) -> Result<Loaded, Vec
     }
 }
 
-/// Reads a track; what cannot be read ends the command.
-pub fn track(path: &Path, options: CsvOptions) -> Result<(Track, Vec<Problem>), Vec<Problem>> {
-    let mut reader = TrackReader::new(path.display().to_string(), options);
-    let damage = world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
-    let (track, mut problems) = reader.finish();
-    problems.extend(damage);
-    if any_error(&problems) && track.fixes.is_empty() { Err(problems) } else { Ok((track, problems)) }
-}
-
-/// Reads a vehicle's own log; what cannot be read ends the command.
-pub fn vehicle_log(
-    path: &Path,
-    options: CsvOptions,
-    can_options: CanOptions,
-) -> Result<(VehicleLog, Vec<Problem>), Vec<Problem>> {
-    let reader = VehicleLogReader::new(path.display().to_string(), options);
-    let mut reader = reader.with_can_options(can_options);
-    let damage = world::feed(path, |bytes| reader.feed(bytes)).map_err(|problem| vec![*problem])?;
-    let (log, mut problems) = reader.finish();
-    problems.extend(damage);
-    if any_error(&problems) && log.samples.is_empty() { Err(problems) } else { Ok((log, problems)) }
-}
-
 impl Loaded {
     /// Reads the drives among the evidence and fuses all of it. A drive whose files cannot be read ends the command: an
     /// answer without it would be another answer.
@@ -95,11 +69,13 @@ impl Loaded {
         shown: &Shown,
         reading: &LogReading,
     ) -> Result<(Option<DriveEstimate>, Vec<Problem>), Vec<Problem>> {
-        let (track, mut problems) = track(&self.folder.join(track_name), reading.track_columns.clone())?;
+        let (track, mut problems) =
+            logs::track(&self.folder.join(track_name), reading.track_columns.clone())?;
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
             (Some(name), _) => {
                 let can = CanOptions { signal: self.signal(reading)? };
-                let (log, more) = vehicle_log(&self.folder.join(name), reading.vehicle_columns.clone(), can)?;
+                let (log, more) =
+                    logs::vehicle_log(&self.folder.join(name), reading.vehicle_columns.clone(), can)?;
                 problems.extend(more);
                 Indicated::Log(log)
             }
@@ -118,7 +94,7 @@ impl Loaded {
             None => Ok(None),
             Some(Signal::Described(signal)) => Ok(Some(signal.clone())),
             Some(Signal::InDbc { file, name }) => {
-                drive_inputs::signal_in(&self.folder.join(file), name.as_deref()).map(Some)
+                logs::signal_in(&self.folder.join(file), name.as_deref()).map(Some)
             }
         }
     }
@@ -131,4 +107,31 @@ fn at_evidence(line: usize, problems: Vec<Problem>) -> Vec<Problem> {
         Some(_) => problem,
     };
     problems.into_iter().map(named).collect()
+}
+
+/// The file of the track beside a recording, where it has one.
+fn track_of(span: &PulseSpan) -> Option<&str> {
+    match span {
+        PulseSpan::Track(file) => Some(file),
+        _ => None,
+    }
+}
+
+/// The files that the evidence of a vehicle names.
+pub fn files_of(vehicle: &Vehicle) -> impl Iterator<Item = &str> {
+    vehicle.evidence.iter().flat_map(files_in)
+}
+
+/// The files that a piece of evidence names.
+pub fn files_in(evidence: &Evidence) -> impl Iterator<Item = &str> {
+    let named = match &evidence.kind {
+        EvidenceKind::Drive { track, shown, reading } => {
+            [Some(track.as_str()), shown.vehicle_log.as_deref(), reading.dbc()]
+        }
+        EvidenceKind::Pulses { source: PulseSource::File { name, .. }, span, .. } => {
+            [Some(name.as_str()), track_of(span), None]
+        }
+        _ => [None, None, None],
+    };
+    named.into_iter().flatten()
 }

@@ -2,15 +2,13 @@
 
 use super::look;
 use super::pairs::{Drive, Nature, is_called_like_a_log, pairs};
-use crate::cli::drive_inputs::LogInputs;
-use crate::cli::load;
+use super::reading::Reading;
+use crate::work::logs;
 use crate::world;
 use rayon::prelude::*;
 use serde_json::Value;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
-use truing::logs::can::CanOptions;
-use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{Indicated, estimate};
 use truing::problem::Problem;
 use truing::record::spreadsheet_cell;
@@ -46,24 +44,6 @@ const COLUMNS: [(&str, &str); 25] = [
     ("points_rejected", "/drive/points/rejected"),
     ("diagnosis", "/drive/diagnosis"),
 ];
-
-/// How the files are to be read.
-#[derive(Clone, Default)]
-pub struct Reading {
-    /// Columns of a track.
-    pub track: CsvOptions,
-    /// Columns of a vehicle log.
-    pub vehicle: CsvOptions,
-    /// The speed in a CAN log.
-    pub can: CanOptions,
-}
-
-impl Reading {
-    /// By what was said of columns and of the speed in a CAN log.
-    pub fn of(logs: &LogInputs) -> Result<Self, Vec<Problem>> {
-        Ok(Self { track: logs.of_track()?, vehicle: logs.of_vehicle()?, can: logs.of_bus()? })
-    }
-}
 
 /// The drives in these files, and the files that are not called like logs. An archive that holds several logs is looked
 /// into like a folder.
@@ -142,10 +122,10 @@ fn figures(
     units: Units,
     problems: &mut Vec<Problem>,
 ) -> Option<DriveFigures> {
-    let read = load::track(track, reading.track.clone());
+    let read = logs::track(track, reading.track.clone());
     let (track_read, more) = read.map_err(|more| problems.extend(more)).ok()?;
     problems.extend(more);
-    let log = vehicle_log.map(|path| load::vehicle_log(path, reading.vehicle.clone(), reading.can.clone()));
+    let log = vehicle_log.map(|path| logs::vehicle_log(path, reading.vehicle.clone(), reading.can.clone()));
     let indicated = match log {
         Some(Ok((log, more))) => {
             problems.extend(more);

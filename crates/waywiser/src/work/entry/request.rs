@@ -1,6 +1,6 @@
 //! Requests that may be sent again: a key of the sender's, and the hash of what is asked for.
 
-use super::add_fields::Given;
+use super::fields::Given;
 use crate::ledger::Request;
 use truing::record::{EventKind, Hash};
 

@@ -1,12 +1,14 @@
-//! Papers from what is loaded: for the command, for the demo, and for whoever else prints them.
+//! Papers from what is loaded.
 
-use super::super::load::Loaded;
-use super::super::set::{Hands, advised, report};
+use super::load::Loaded;
+use super::set::{Hands, advised, report};
 use crate::paper::pdf::{About, Laid, Press};
 use crate::paper::{self, SheetInfo};
 use clap::ValueEnum;
 use jiff::civil::Date;
 use truing::choose::{Advice, Choice};
+use truing::describe::adjuster::AdjusterKind;
+use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::Problem;
 use truing::report::choice::ChoiceReport;
@@ -132,4 +134,20 @@ fn with_parts<T>(
 pub fn html(document: &Document) -> Vec<u8> {
     let info = SheetInfo { made_on: today(), software: SOFTWARE.into(), record: None };
     paper::html(document, &info).into_bytes()
+}
+
+/// The sizes of tires that a vehicle file names.
+pub fn sizes_of(vehicle: &Vehicle) -> Vec<String> {
+    let mut sizes: Vec<String> = vehicle.tires.iter().filter_map(|set| set.size.clone()).collect();
+    for adjuster in &vehicle.adjusters {
+        if let AdjusterKind::Tires(it) = &adjuster.kind {
+            sizes.extend(it.iter().cloned());
+        }
+    }
+    sizes
+}
+
+/// A day of a report.
+pub fn day_of(text: Option<&str>) -> Option<Date> {
+    text.and_then(|text| text.parse().ok())
 }

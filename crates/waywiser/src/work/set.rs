@@ -1,0 +1,97 @@
+//! The steps to a setting, typed or advised.
+
+use super::load::Loaded;
+use metrology::quantity::{Duration, Frequency};
+use truing::choose::{Advice, Choice};
+use truing::describe::adjuster::Adjuster;
+use truing::describe::setting::Setting;
+use truing::problem::Problem;
+use truing::report::steps::StepsReport;
+use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, job};
+use truing::units::Units;
+
+/// The steps to a setting that was typed, on the adjuster of a name; on the first without one.
+pub fn typed(
+    loaded: &Loaded,
+    text: &str,
+    adjuster: Option<&str>,
+    hands: &Hands,
+) -> Result<Job, Vec<Problem>> {
+    let Some(adjuster) = loaded.vehicle.adjuster(adjuster) else {
+        let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
+        let expected = match known.is_empty() {
+            true => "an [adjuster]: what can be set on this vehicle".to_string(),
+            false => format!("one of the adjusters: {}", known.join(", ")),
+        };
+        let found = adjuster.unwrap_or("none");
+        return Err(vec![Problem::error(&loaded.source, expected, found)]);
+    };
+    job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
+}
+
+/// How the owner sets: an own routine, what the display shows by now, and how a held button goes on.
+#[derive(Default)]
+pub struct Hands<'a> {
+    /// The routine of the owner's own module.
+    pub procedure: Option<&'a Procedure>,
+    /// What the display shows by now.
+    pub shows: Option<&'a str>,
+    /// How a held button goes on.
+    pub repeat: Option<Repeat>,
+}
+
+/// A button that goes on by itself: steps a second, and seconds until it does.
+pub fn held_down(per_second: f64, after_s: f64) -> Repeat {
+    Repeat { rate: Frequency::from_hz(per_second), delay: Duration::from_s(after_s) }
+}
+
+/// Seconds until a held button goes on by itself, where nothing is said.
+pub const REPEAT_AFTER_S: f64 = 1.0;
+
+impl<'a> Hands<'a> {
+    fn order(&self, adjuster: &'a Adjuster, target: Setting) -> Order<'a> {
+        let more = Order::new(adjuster, target);
+        Order { procedure: self.procedure, shows: self.shows, repeat: self.repeat, ..more }
+    }
+}
+
+/// The report of a job.
+pub fn report(loaded: &Loaded, job: &Job, units: Units) -> StepsReport {
+    StepsReport::new(&loaded.vehicle, job, loaded.problems.clone(), units)
+}
+
+/// The steps that the advice asks for: none unless it is to write.
+pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, Vec<Problem>> {
+    let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
+    let Some(best) = best else { return Ok(nothing_to_do(choice)) };
+    let mut jobs = best.settings.iter().filter_map(|(place, target)| {
+        let adjuster = loaded.vehicle.adjusters.get(*place)?;
+        let order = Order { equivalents: choice.equivalents(), ..hands.order(adjuster, target.clone()) };
+        Some(job(&loaded.source, &loaded.vehicle, &order))
+    });
+    let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
+    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Vec<Problem>>(before.then(next?)))?;
+    all.expected = Some(best.expected_ratio);
+    Ok(all)
+}
+
+fn nothing_to_do(choice: &Choice) -> Job {
+    let present = choice.present.as_ref().map(|present| present.label.clone()).unwrap_or_default();
+    let text = match choice.advice {
+        Advice::MeasureFirst => {
+            "Press nothing yet: the advice is to measure first. `--to VALUE` gives the steps all the same."
+        }
+        _ => "Press nothing: the advice is to leave what is stored.",
+    };
+    let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
+    Job {
+        from: present.clone(),
+        to: present,
+        steps,
+        notes: choice.why.clone(),
+        checkpoints: Vec::new(),
+        runs: Vec::new(),
+        changes: Vec::new(),
+        expected: None,
+    }
+}

@@ -1,0 +1,22 @@
+//! What is typed into a flag, and flags as words of a command.
+
+use metrology::text;
+use std::ffi::OsString;
+use truing::problem::Problem;
+
+/// A flag with its value in one word, so that no value is taken for a flag.
+pub fn with_value(flag: &str, value: OsString) -> OsString {
+    let mut word = OsString::from(format!("{flag}="));
+    word.push(value);
+    word
+}
+
+/// A typed value that cannot be read, as a problem of its flag.
+pub fn typed(flag: &str, error: &text::TextError) -> Vec<Problem> {
+    vec![Problem::error(flag, error.expected.clone(), error.found.clone()).hint(error.hint.clone())]
+}
+
+/// The text of a field that may be left out.
+pub fn given(text: &str) -> Option<&str> {
+    Some(text.trim()).filter(|text| !text.is_empty())
+}
