@@ -1,64 +1,18 @@
 //! Which files under a folder make one drive.
 
+mod member;
 mod names;
 mod times;
 
+pub use member::{Drive, Nature, Part};
+use member::{Member, of_both};
 pub use names::is_called_like_a_log;
 use names::part_of;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 pub use times::Span;
+use times::SpanOf;
 use truing::problem::Problem;
-
-/// What a file can be by what stands in it, whatever it is called.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
-pub enum Nature {
-    /// A track only.
-    Track,
-    /// A log of what the vehicle showed only.
-    Vehicle,
-    /// A track, and in a column of its own what the vehicle showed.
-    Whole,
-    /// Speeds in one column, which may be either.
-    Either,
-    /// Nothing that can be read.
-    #[default]
-    Unknown,
-}
-
-/// Which side of a drive a file is.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Part {
-    /// Where and how fast.
-    Track,
-    /// What the vehicle indicated.
-    Vehicle,
-    /// Neither name nor content tells.
-    Either,
-}
-
-/// One drive of the table.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Drive {
-    /// Where and how fast.
-    pub track: Option<PathBuf>,
-    /// What the vehicle indicated; the same file where one holds both.
-    pub vehicle_log: Option<PathBuf>,
-    /// Why it is not complete.
-    pub problem: Option<Problem>,
-}
-
-/// A file that is called like a log.
-struct Member<'a> {
-    path: &'a Path,
-    /// The name of the drive, as far as the file's name tells.
-    stem: String,
-    part: Part,
-    nature: Nature,
-}
-
-/// When the files of a drive were recorded, for those that names do not bring together.
-pub type SpanOf<'a> = &'a dyn Fn(&Path, Part) -> Option<Span>;
 
 /// The drives in these files, in the order of their names. Files that are called otherwise are no logs.
 pub fn pairs(files: &[(PathBuf, Nature)], span_of: SpanOf<'_>) -> Vec<Drive> {
@@ -141,39 +95,6 @@ fn called_alike(group: &[&Member<'_>]) -> Drive {
     let problem = Problem::error(source, "one track and one vehicle log of that name", names.join(", "));
     let hint = "call them NAME-track and NAME-vehicle, or move the others into another folder";
     Drive { track: None, vehicle_log: first, problem: Some(problem.hint(hint)) }
-}
-
-fn of_both(track: &Member<'_>, log: &Member<'_>) -> Drive {
-    Drive { track: Some(track.path.to_path_buf()), vehicle_log: Some(log.path.to_path_buf()), problem: None }
-}
-
-/// A file to which no other belongs.
-fn by_itself(member: &Member<'_>) -> Drive {
-    let file = Some(member.path.to_path_buf());
-    match (member.nature, member.part) {
-        (Nature::Whole, _) => of_both(member, member),
-        // What is wrong with it is told when it is read.
-        (Nature::Unknown, Part::Either) => Drive { track: file, ..Drive::default() },
-        (_, Part::Track) => {
-            Drive { track: file, vehicle_log: None, problem: Some(member.lacks("a vehicle log")) }
-        }
-        (_, Part::Vehicle | Part::Either) => {
-            Drive { track: None, vehicle_log: file, problem: Some(member.lacks("a track")) }
-        }
-    }
-}
-
-impl Member<'_> {
-    fn name(&self) -> String {
-        self.path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
-    }
-
-    fn lacks(&self, other: &str) -> Problem {
-        let expected = format!("{other} of the same drive beside it");
-        Problem::note(self.path.display().to_string(), expected, "none").hint(
-            "call the two alike, for example drive.gpx and drive-log.csv, or give the drive a folder of its own",
-        )
-    }
 }
 
 #[cfg(test)]

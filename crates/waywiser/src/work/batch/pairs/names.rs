@@ -1,6 +1,6 @@
 //! What the name of a file tells of the drive it belongs to.
 
-use super::Part;
+use super::member::Part;
 use std::path::Path;
 
 /// How the names of tracks end.

@@ -1,7 +1,8 @@
 //! Files that were recorded at the same time.
 
-use super::{Drive, Member, Nature, Part, SpanOf, by_itself, of_both};
+use super::member::{Drive, Member, Nature, Part, by_itself, of_both};
 use metrology::quantity::{Duration, Instant};
+use std::path::Path;
 
 /// Two recordings of one drive differ by when each was started and stopped, and by what their clocks differ: they have at least
 /// so much of the shorter one in common (judgement). Drives one after the other have nothing.
@@ -28,6 +29,9 @@ impl Span {
         (common_s > 0.0 && common_s >= LEAST_SHARE * shorter_s).then_some(Duration::from_s(common_s))
     }
 }
+
+/// When the files of a drive were recorded, for those that names do not bring together.
+pub type SpanOf<'a> = &'a dyn Fn(&Path, Part) -> Option<Span>;
 
 /// Tracks with the logs of the same time, those with most in common first; and what is left by itself. Each with the name of
 /// its drive.
