@@ -1,14 +1,14 @@
 //! `waywiser measure pulses`.
 
 use super::{Answer, Outcome, Owner};
-use crate::work::pulses::Asked;
+use crate::work::pulses::Recording;
 use clap::Args;
 
 /// One recording of the sensor's signal.
 #[derive(Args)]
 pub struct Pulses {
     #[command(flatten)]
-    asked: Asked,
+    asked: Recording,
     #[command(flatten)]
     owner: Owner,
     /// One JSON object on standard output

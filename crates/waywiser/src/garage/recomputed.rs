@@ -2,6 +2,7 @@
 
 use super::{Garage, TRUCK_FILE, kept_name};
 use crate::ledger::{Checked, Finding, Ledger, check};
+use crate::work::asked::Asked;
 use crate::work::choose::chosen;
 use crate::work::entry::computed::{RESERVE, VERSION, asked, inputs, with_reserve};
 use crate::work::load::{self, Loaded};
@@ -111,10 +112,10 @@ fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Field
 }
 
 fn proved(loaded: &Loaded, fields: &Fields, folder: &Path) -> Result<Vec<(EventKind, Fields)>, Vec<Problem>> {
-    let trial = Trial::of(|name| fields.get(name).map(String::as_str));
+    let trial = Trial::of(|name| fields.get(name).map(String::as_str))?;
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
     let at = |name: &str| folder.join(kept_name(name));
-    let (drive, _) = trial.drive(at).drive()?;
+    let (drive, _) = trial.drive.clone().lying(at).drive()?;
     let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
     let report = ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new(), Units::default());
     Ok(vec![report.kept(&rests_on(&trial, at))])

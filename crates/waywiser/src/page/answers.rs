@@ -4,6 +4,8 @@
 use super::{App, PageError};
 use crate::garage::{Known, PATIENCE, Slug, Truck, checked, kept_name};
 use crate::ledger::Ledger;
+use crate::work::asked::Asked;
+use crate::work::drive::MEASURE_DRIVE;
 use crate::work::set::{self, Hands};
 use crate::work::trial::Trial;
 use crate::work::typed::given;
@@ -98,9 +100,10 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
     let folder = app.garage.truck_folder(slug);
     // Only what lies beside the truck's own file is ever read.
-    let judged = known.judged.or_judge(trial.drive(|name| folder.join(kept_name(name))), |drive| {
-        app.garage.tried(&drive.words(), &drive.files())
-    });
+    let judged =
+        known.judged.or_judge(trial.drive.clone().lying(|name| folder.join(kept_name(name))), |drive| {
+            app.garage.tried(&drive.words(&MEASURE_DRIVE), &drive.files())
+        });
     let (drive, more) = judged.as_ref().as_ref().map_err(|problems| app.garage.shown(problems.clone()))?;
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more.clone()));

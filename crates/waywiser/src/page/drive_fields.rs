@@ -2,7 +2,8 @@
 
 use super::blocks;
 use super::fields::{self, UNUSUAL};
-use crate::work::trial::YES;
+use crate::work::asked::{Asked, YES};
+use crate::work::drive::LogInputs;
 use maud::{Markup, html};
 use truing::describe::evidence::OdometerRead;
 use truing::describe::words::Words;
@@ -62,7 +63,7 @@ pub fn unusual_logs(prefix: &str, dbc: &Markup) -> Markup {
 /// The same, for a place that opens already.
 pub fn unusual(prefix: &str, dbc: &Markup) -> Markup {
     html! {
-        @for name in ["track_columns", "vehicle_columns", "can_signal", "dbc", "signal"] {
+        @for name in LogInputs::names() {
             label for={ (prefix) (name) } { (fields::label(name)) }
             @if name == "dbc" { (dbc) }
             @else {

@@ -9,6 +9,7 @@ use super::routes::Stage;
 use super::{App, PageError};
 use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed, kept_name};
 use crate::ledger::{Ledger, Look, Request};
+use crate::work::asked::Asked;
 use crate::work::entry::computed::{mark, with_reserve};
 use crate::work::entry::fields::{Given, fields};
 use crate::work::entry::request::requested;
@@ -116,7 +117,7 @@ pub fn proof(app: &App, slug: &Slug, trial: &Trial, key: Option<&str>) -> Result
     let folder = app.garage.truck_folder(slug);
     let mut computed = [report.kept(&rests_on(trial, |name| folder.join(kept_name(name))))];
     marked(app, &known, &mut computed);
-    let asked: Vec<_> = trial.fields().into_iter().map(|(name, value)| (name, Some(value))).collect();
+    let asked: Vec<_> = trial.drive.fields().into_iter().map(|(name, value)| (name, Some(value))).collect();
     let request = requested(key, "proof", slug.as_str(), &asked);
     let entries = append(app, &known.truck, request.as_ref(), |kept, _| {
         Ok(computed.into_iter().map(|(kind, fields)| kept.draft(kind, fields)).collect())

@@ -5,13 +5,14 @@ use super::guard::LARGEST_UPLOAD_BYTES;
 use super::read_on::{next, read_on, read_on_parts};
 use super::{App, PageError, Shared, work};
 use crate::garage::{Slug, kept_name, numbered};
+use crate::work::asked::Asked;
 use crate::world::{self, Arrival, Scratch};
 use axum::body::Body;
 use axum::extract::Multipart;
 use axum::extract::multipart::{Field, MultipartError, MultipartRejection};
 use axum::http::StatusCode;
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use truing::problem::Problem;
 
@@ -38,6 +39,24 @@ pub struct Received {
     pub fields: BTreeMap<String, String>,
     /// Each file's field, and the name under which it was laid down.
     pub files: Vec<(String, String)>,
+}
+
+impl Received {
+    /// The name under which the file of a field was laid down. A name that was only typed is no file: nothing of this machine
+    /// is read but what was sent.
+    pub fn file(&self, name: &str) -> Option<&str> {
+        self.files.iter().find(|(field, _)| field == name).map(|(_, file)| file.as_str())
+    }
+
+    /// What the form asks for, its files in the folder in which they were laid down.
+    pub fn asked<T: Asked>(&self, folder: &Path) -> Result<T, Vec<Problem>> {
+        let text = |name: &str| self.fields.get(name).map(String::as_str);
+        let asked =
+            T::of(
+                |name| if T::file_names().any(|file| file == name) { self.file(name) } else { text(name) },
+            )?;
+        Ok(asked.lying(|name| folder.join(name)))
+    }
 }
 
 /// Who sends a form with files.

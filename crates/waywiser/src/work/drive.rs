@@ -1,14 +1,17 @@
 //! One drive as it is asked for, wherever that is.
 
+use super::asked::{Asked, ticked};
 use super::logs::{self, signal_in};
-use super::typed::{typed, with_value};
+use super::typed::typed;
 use crate::world;
-use clap::Args;
 use clap::builder::PossibleValuesParser;
+use clap::{Args, Command};
 use metrology::quantity::{Length, Speed};
 use metrology::text;
-use std::ffi::OsString;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
+use std::sync::LazyLock;
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::describe::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
@@ -16,8 +19,12 @@ use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::problem::Problem;
 
+/// The command that measures a drive.
+pub const MEASURE_DRIVE: [&str; 2] = ["measure", "drive"];
+
 /// One drive: files, called-out speeds, readings of the odometer, and how unusual logs are read.
-#[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Args, Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
 pub struct DriveInputs {
     /// The track: GPX, NMEA 0183, CSV or JSON with time and position or speed, KML, TCX, FIT, IGC, or subtitles of a camera; gzip,
     /// zip and KMZ are unpacked
@@ -41,14 +48,18 @@ pub struct DriveInputs {
     pub odometer_read: Option<String>,
     /// The road went through hills: without good heights its length is less sure
     #[arg(long)]
+    #[serde(with = "ticked")]
+    #[schemars(with = "Option<String>")]
     pub hilly: bool,
     /// How unusual logs are read
     #[command(flatten)]
+    #[serde(flatten)]
     pub logs: LogInputs,
 }
 
 /// Which columns of CSV logs to take, and where the speed stands in a CAN log if no standard says it.
-#[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Args, Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
 pub struct LogInputs {
     /// Which columns of a CSV track to take, with units: "time=t s, speed=v m/s"
     #[arg(long, value_name = "COLUMNS")]
@@ -65,6 +76,29 @@ pub struct LogInputs {
     /// The name of the signal in the DBC file: SIGNAL, or MESSAGE.SIGNAL
     #[arg(long, value_name = "NAME", requires = "dbc")]
     pub signal: Option<String>,
+}
+
+impl Asked for DriveInputs {
+    fn flags() -> &'static Command {
+        static FLAGS: LazyLock<Command> = LazyLock::new(|| DriveInputs::augment_args(Command::new("drive")));
+        &FLAGS
+    }
+
+    fn files_mut(&mut self) -> Vec<(&'static str, &mut PathBuf)> {
+        let log = self.vehicle_log.as_mut().map(|path| ("vehicle_log", path));
+        [("track", &mut self.track)].into_iter().chain(log).chain(self.logs.files_mut()).collect()
+    }
+}
+
+impl Asked for LogInputs {
+    fn flags() -> &'static Command {
+        static FLAGS: LazyLock<Command> = LazyLock::new(|| LogInputs::augment_args(Command::new("logs")));
+        &FLAGS
+    }
+
+    fn files_mut(&mut self) -> Vec<(&'static str, &mut PathBuf)> {
+        self.dbc.as_mut().map(|path| ("dbc", path)).into_iter().collect()
+    }
 }
 
 impl LogInputs {
@@ -111,36 +145,6 @@ impl DriveInputs {
         }
     }
 
-    /// The files that it names.
-    pub fn files(&self) -> Vec<PathBuf> {
-        let more = [&self.vehicle_log, &self.logs.dbc];
-        std::iter::once(&self.track).chain(more.into_iter().flatten()).cloned().collect()
-    }
-
-    /// The words of a command that measures it.
-    pub fn words(&self) -> Vec<OsString> {
-        let logs = &self.logs;
-        let file = |path: &Option<PathBuf>| path.clone().map(OsString::from);
-        let text = |text: &Option<String>| text.clone().map(OsString::from);
-        let all = [
-            ("--vehicle-log", file(&self.vehicle_log)),
-            ("--holds", text(&self.holds)),
-            ("--odometer-start", text(&self.odometer_start)),
-            ("--odometer-end", text(&self.odometer_end)),
-            ("--odometer-read", text(&self.odometer_read)),
-            ("--track-columns", text(&logs.track_columns)),
-            ("--vehicle-columns", text(&logs.vehicle_columns)),
-            ("--can-signal", text(&logs.can_signal)),
-            ("--dbc", file(&logs.dbc)),
-            ("--signal", text(&logs.signal)),
-        ];
-        let mut words: Vec<OsString> = vec!["measure".into(), "drive".into()];
-        words.push(with_value("--track", self.track.clone().into()));
-        words.extend(self.hilly.then(|| "--hilly".into()));
-        words.extend(all.into_iter().filter_map(|(flag, value)| Some(with_value(flag, value?))));
-        words
-    }
-
     fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
         if let Some(path) = &self.vehicle_log {
             let (log, problems) = logs::vehicle_log(path, self.logs.of_vehicle()?, self.logs.of_bus()?)?;
@@ -176,4 +180,72 @@ fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
 /// The choice of columns that a flag holds.
 fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
     text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn whole() -> DriveInputs {
+        let text = |name: &str| DriveInputs::names().find(|known| *known == name && name != "hilly");
+        DriveInputs::of(|name| text(name).or(Some("yes"))).unwrap()
+    }
+
+    #[test]
+    fn every_field_is_read_and_given_back() {
+        let drive = whole();
+        let fields: Vec<&str> = drive.fields().into_iter().map(|(name, _)| name).collect();
+        let names: Vec<&str> = DriveInputs::names().collect();
+        assert_eq!(fields, names);
+        assert!(drive.hilly && drive.logs.signal.as_deref() == Some("signal"));
+        assert_eq!(
+            DriveInputs::of(|name| names.contains(&name).then_some(" ")).unwrap(),
+            DriveInputs::default()
+        );
+        assert!(!DriveInputs::of(|_| Some("no")).unwrap().hilly);
+    }
+
+    #[test]
+    fn every_flag_that_is_a_file_is_moved_as_one() {
+        let files: Vec<&str> = whole().files_mut().into_iter().map(|(name, _)| name).collect();
+        assert_eq!(files, DriveInputs::file_names().collect::<Vec<_>>());
+        let logs: Vec<&str> = whole().logs.files_mut().into_iter().map(|(name, _)| name).collect();
+        assert_eq!(logs, LogInputs::file_names().collect::<Vec<_>>());
+        let lying = whole().lying(|name| ["folder", name].iter().collect());
+        assert_eq!(lying.files(), ["folder/track", "folder/vehicle_log", "folder/dbc"].map(PathBuf::from));
+    }
+
+    #[test]
+    fn words_come_to_the_same_drive() {
+        let command = DriveInputs::augment_args(Command::new("test"));
+        let drives = [
+            DriveInputs {
+                track: "-a.gpx".into(),
+                holds: Some("--30,45mph".into()),
+                hilly: true,
+                ..DriveInputs::default()
+            },
+            DriveInputs { odometer_start: Some("1 mi".into()), odometer_end: Some("2 mi".into()), ..whole() },
+        ];
+        for mut drive in drives {
+            if drive.holds.is_none() || drive.vehicle_log.is_some() {
+                // What a command line refuses together.
+                (drive.vehicle_log, drive.holds, drive.logs.can_signal) = (None, None, None);
+                drive.odometer_read = Some("digits".into());
+            }
+            let words = drive.words(&["test"]);
+            let matches = command.clone().try_get_matches_from(words).unwrap();
+            assert_eq!(<DriveInputs as clap::FromArgMatches>::from_arg_matches(&matches).unwrap(), drive);
+        }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_path_that_is_no_text_stays_what_it_is() {
+        use std::ffi::OsStr;
+        use std::os::unix::ffi::OsStrExt;
+        let track = PathBuf::from(OsStr::from_bytes(b"a\xff.gpx"));
+        let words = DriveInputs { track: track.clone(), ..DriveInputs::default() }.words(&[]);
+        assert_eq!(words[0].as_bytes(), b"--track=a\xff.gpx");
+    }
 }

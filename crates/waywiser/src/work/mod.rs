@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows the command line, the page or the garage; they ask, and show what comes.
 
+pub mod asked;
 pub mod batch;
 pub mod bench;
 pub mod choose;

@@ -20,7 +20,7 @@ use truing::units::Units;
 
 /// Which recording, and what it spans.
 #[derive(Args, Clone, Debug, Default)]
-pub struct Asked {
+pub struct Recording {
     /// The recording: WAV, sound as phones record it (m4a, MP3, Ogg Vorbis, FLAC), a logic analyser's CSV, or a value change
     /// dump (VCD)
     pub file: PathBuf,
@@ -38,7 +38,7 @@ pub struct Asked {
     pub channel: Option<String>,
 }
 
-impl Asked {
+impl Recording {
     /// What the recording says, over what it spans.
     pub fn report(&self, units: Units) -> Result<PulseReport, Vec<Problem>> {
         report(&self.file, self.channel.clone(), &self.span()?, units)

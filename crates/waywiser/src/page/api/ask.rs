@@ -1,9 +1,12 @@
 //! What may be asked and sent, field by field.
 
 use crate::page::answers::Wish;
+use crate::work::asked::Asked;
+use crate::work::drive::{DriveInputs, LogInputs};
 use crate::work::typed::given;
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema};
 use serde::Deserialize;
+use serde_json::Value;
 use std::collections::BTreeMap;
 use truing::record::{ENTERED_LATE, FROM_REASON};
 
@@ -82,55 +85,35 @@ pub struct TireAsked {
 
 /// Drives that are sent as a form with files: only for the description.
 #[derive(JsonSchema)]
+#[schemars(transform = files_are_sent)]
 #[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
 pub struct DrivesSent {
     /// Tracks and logs, or archives of them; the two of a drive are told by their names.
     #[schemars(extend("items" = { "type": "string", "contentMediaType": "application/octet-stream" }))]
     files: Vec<String>,
-    /// A DBC file that says where the speed stands in CAN logs.
-    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
-    dbc: Option<String>,
-    /// The name of the signal in it.
-    signal: Option<String>,
-    /// Where the speed stands in CAN logs, instead of a DBC file.
-    can_signal: Option<String>,
-    /// Which columns of CSV tracks to take, with units.
-    track_columns: Option<String>,
-    /// Which columns of CSV vehicle logs to take, with units.
-    vehicle_columns: Option<String>,
+    #[schemars(flatten)]
+    logs: LogInputs,
 }
 
 /// One drive that is sent as a form with files: only for the description.
 #[derive(JsonSchema)]
+#[schemars(transform = files_are_sent, extend("required" = ["track"]))]
 #[allow(dead_code, reason = "its fields are read part by part; the type describes them")]
 pub struct DriveSent {
-    /// The track: GPX, NMEA 0183, CSV or JSON with time and position or speed, KML, TCX, FIT, IGC, or subtitles of a camera.
-    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
-    track: String,
-    /// The vehicle's own log.
-    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
-    vehicle_log: Option<String>,
-    /// Steady speeds called out, in order: `30, 45, 60 mph`.
-    holds: Option<String>,
-    /// Odometer at the start of the track, with its unit.
-    odometer_start: Option<String>,
-    /// Odometer at its end.
-    odometer_end: Option<String>,
-    /// How both were read: `digits` unless said, `between-digits` or `as-it-turned`.
-    odometer_read: Option<String>,
-    /// `yes` where the road went through hills.
-    hilly: Option<String>,
-    /// Which columns of a CSV track to take, with units.
-    track_columns: Option<String>,
-    /// Which columns of a CSV vehicle log to take, with units.
-    vehicle_columns: Option<String>,
-    /// Where the speed stands in a CAN log.
-    can_signal: Option<String>,
-    /// A DBC file that says it.
-    #[schemars(extend("contentMediaType" = "application/octet-stream"))]
-    dbc: Option<String>,
-    /// The name of the signal in it.
-    signal: Option<String>,
+    #[schemars(flatten)]
+    drive: DriveInputs,
+}
+
+const FILE: &str = "application/octet-stream";
+
+/// Says of the files of a drive that they are sent and not named.
+fn files_are_sent(schema: &mut Schema) {
+    let Some(Value::Object(fields)) = schema.get_mut("properties") else { return };
+    for name in DriveInputs::file_names() {
+        if let Some(Value::Object(field)) = fields.get_mut(name) {
+            field.insert("contentMediaType".into(), FILE.into());
+        }
+    }
 }
 
 /// One recording that is sent as a form with files: only for the description.

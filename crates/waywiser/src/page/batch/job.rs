@@ -88,20 +88,10 @@ impl Sent {
     fn new(app: &App, place: &Place, received: &Received) -> Result<Self, PageError> {
         let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
         let folder = scratch.path();
-        let said = |name: &str| {
-            received.fields.get(name).map(|text| text.trim().to_string()).filter(|text| !text.is_empty())
-        };
-        let dbc = received.files.iter().find(|(field, _)| field == "dbc").map(|(_, name)| folder.join(name));
-        let logs = LogInputs {
-            track_columns: said("track_columns"),
-            vehicle_columns: said("vehicle_columns"),
-            can_signal: said("can_signal"),
-            dbc: dbc.clone(),
-            signal: said("signal"),
-        };
+        let logs: LogInputs = received.asked(folder)?;
         let reading = Reading::of(&logs).map_err(|problems| app.garage.shown(problems))?;
         let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
-        let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != dbc.as_ref()).collect();
+        let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != logs.dbc.as_ref()).collect();
         let (drives, left_out) = rows::drives(&files, &reading);
         Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })
     }

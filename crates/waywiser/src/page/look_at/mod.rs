@@ -6,7 +6,9 @@ use super::frame::Head;
 use super::routes::{ONE_DRIVE, ONE_RECORDING};
 use super::upload::{self, FormSent, Place, Received, Sender};
 use super::{Answer, App, PageError, Shared, document, form, html as answer, work};
-use crate::work::pulses::Asked;
+use crate::work::asked::Asked;
+use crate::work::drive::MEASURE_DRIVE;
+use crate::work::pulses::Recording;
 use crate::work::trial::Trial;
 use crate::work::typed::given;
 use axum::Router;
@@ -16,6 +18,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use maud::Markup;
 use std::collections::VecDeque;
+use std::path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use truing::problem::Problem;
 use truing::report::document::Document;
@@ -34,10 +37,9 @@ pub fn routes() -> Router<Shared> {
 /// What one drive says.
 pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveReport, PageError> {
     let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
-    let field = |name: &str| if FILES.contains(&name) { file(received, name) } else { text(received, name) };
-    let trial = Trial::of(field).told().map_err(PageError::unusable)?;
-    let inputs = trial.drive(|name| scratch.path().join(name));
-    app.garage.tried(&inputs.words(), &inputs.files())?;
+    let drive = Trial { drive: received.asked(path::Path::new(""))?, rule: None }.told()?.drive;
+    let inputs = drive.lying(|name| scratch.path().join(name));
+    app.garage.tried(&inputs.words(&MEASURE_DRIVE), &inputs.files())?;
     let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
     Ok(DriveReport::new(&drive, app.garage.shown(problems), app.garage.settings().units))
 }
@@ -45,8 +47,8 @@ pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveRepor
 /// What one recording says.
 pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseReport, PageError> {
     let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
-    let laid = |name: &str| file(received, name).map(|name| scratch.path().join(name));
-    let asked = Asked {
+    let laid = |name: &str| received.file(name).map(|name| scratch.path().join(name));
+    let asked = Recording {
         file: laid("file").ok_or_else(no_recording)?,
         turns: text(received, "turns").map(turns).transpose()?,
         distance: text(received, "distance").map(str::to_string),
@@ -58,15 +60,6 @@ pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseR
         asked.report(app.garage.settings().units).map_err(|problems| app.garage.shown(problems))?;
     report.problems = app.garage.shown(report.problems);
     Ok(report)
-}
-
-/// The fields of a drive that are files.
-const FILES: [&str; 3] = ["track", "vehicle_log", "dbc"];
-
-/// The name under which the file of a field was laid down. A name that was only typed is no file: nothing of this machine is
-/// read but what was sent.
-fn file<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
-    received.files.iter().find(|(field, _)| field == name).map(|(_, file)| file.as_str())
 }
 
 /// What was typed into a field.

@@ -10,6 +10,7 @@ use super::routes::{self, Stage};
 use super::upload::FormSent;
 use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
 use crate::garage::{Known, Slug};
+use crate::work::asked::Asked;
 use crate::work::trial::Trial;
 use crate::work::typed::given;
 use axum::Router;
@@ -33,7 +34,7 @@ pub type Fields = BTreeMap<String, String>;
 
 /// The trial that the fields ask for.
 fn trial(fields: &Fields) -> Result<Trial, PageError> {
-    Trial::of(|name| fields.get(name).map(String::as_str)).told().map_err(PageError::unusable)
+    Ok(Trial::of(|name| fields.get(name).map(String::as_str)).and_then(Trial::told)?)
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Fields>) -> Answer {
@@ -67,7 +68,7 @@ fn page(
     let address = Stage::Prove.of(slug);
     let proof = trial.map(|trial| answers::proof_report(app, slug, known, trial)).transpose();
     let proof = proof.map_err(|problems| PageError::unusable(problems).or("Another drive", &address))?;
-    let fields = trial.map(Trial::fields).unwrap_or_default();
+    let fields = trial.map(|trial| trial.drive.fields()).unwrap_or_default();
     Ok(view::view(&view::Shown {
         rules: &RulesReport::new(),
         rule,
@@ -86,7 +87,7 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormS
     let truck = app.truck(&slug)?;
     let received = files::received(&app, &truck.slug, parts).await?;
     let trial = trial(&received).map_err(|error| error.back_to(Stage::Prove, truck.slug.as_str()))?;
-    let mut fields = trial.fields();
+    let mut fields = trial.drive.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =
         fields.iter().map(|(name, value)| format!("{name}={}", routes::encoded(value))).collect();
@@ -96,7 +97,7 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormS
 async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let trial = Trial::of(|name| Some(posted.text(name))).told().map_err(PageError::unusable)?;
+        let trial = Trial::of(|name| Some(posted.text(name))).and_then(Trial::told)?;
         let entry = keep::proof(app, &truck.slug, &trial, given(posted.text(form::REQUEST)))?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })

@@ -5,6 +5,8 @@
 use super::Visitor;
 use crate::cli::commands;
 use crate::page::api::{PREFIX, description};
+use crate::work::asked::Asked;
+use crate::work::drive::{DriveInputs, LogInputs};
 use serde_json::Value;
 use std::collections::BTreeSet;
 
@@ -30,22 +32,6 @@ const COMMON: [(&str, Place, Place); 4] = [
     ("units", At("/settings", "units"), At("post /settings", "units")),
     ("garage", Nowhere(SHELL), Nowhere(SHELL)),
     ("wait", Nowhere(SHELL), Nowhere(SHELL)),
-];
-
-/// A drive, wherever one is asked for; the same fields at the address of each.
-const DRIVE: [&str; 12] = [
-    "track",
-    "vehicle_log",
-    "holds",
-    "odometer_start",
-    "odometer_end",
-    "odometer_read",
-    "hilly",
-    "track_columns",
-    "vehicle_columns",
-    "can_signal",
-    "dbc",
-    "signal",
 ];
 
 /// Command, flag, place on the page, place in the interface.
@@ -82,11 +68,6 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("batch", "folder", At("/batch", "files"), At("post /batch", "files")),
     ("batch", "out", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
     ("batch", "force", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
-    ("batch", "track_columns", At("/batch", "track_columns"), At("post /batch", "track_columns")),
-    ("batch", "vehicle_columns", At("/batch", "vehicle_columns"), At("post /batch", "vehicle_columns")),
-    ("batch", "can_signal", At("/batch", "can_signal"), At("post /batch", "can_signal")),
-    ("batch", "dbc", At("/batch", "dbc"), At("post /batch", "dbc")),
-    ("batch", "signal", At("/batch", "signal"), At("post /batch", "signal")),
     ("bench-signal", "counts_per_mile", At("/bench", "counts"), At("get /bench", "counts_per_mile")),
     ("bench-signal", "counts_per_km", At("/bench", "per"), At("get /bench", "counts_per_km")),
     ("bench-signal", "speed", At("/bench", "speeds"), At("get /bench", "speed")),
@@ -209,14 +190,15 @@ const TWO_TO_SET: &str = "name = \"Two\"\n[tire]\nsize = \"LT265/75R16\"\n[chain
     [[adjuster]]\nname = \"constant\"\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 40000\nmax = 90000\npresent = 62880\n\
     [[adjuster]]\nname = \"ring\"\nkind = \"tone-ring\"\nteeth = [92, 96, 104]\npresent = 96\n";
 
-/// The same for a command that asks for a drive.
+/// The same for commands that ask for drives; the same fields at the address of each.
 fn of_a_drive() -> impl Iterator<Item = (&'static str, &'static str, Place, Place)> {
-    DRIVE.into_iter().flat_map(|flag| {
+    let of_one = DriveInputs::names().flat_map(|flag| {
         [
             ("measure drive", flag, At("/drive", flag), At("post /drive", flag)),
             ("prove", flag, At("/trucks/{t}/prove", flag), At("get /trucks/{slug}/prove", flag)),
         ]
-    })
+    });
+    of_one.chain(LogInputs::names().map(|flag| ("batch", flag, At("/batch", flag), At("post /batch", flag))))
 }
 
 /// Every flag as (command, flag); a command without any has an empty one.
