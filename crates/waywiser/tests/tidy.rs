@@ -7,8 +7,12 @@ mod bans;
 mod code;
 #[path = "tidy/dead.rs"]
 mod dead;
+#[path = "tidy/floors.rs"]
+mod floors;
 #[path = "tidy/length.rs"]
 mod length;
+#[path = "tidy/modules.rs"]
+mod modules;
 #[path = "tidy/pages.rs"]
 mod pages;
 #[path = "tidy/ratchet.rs"]
@@ -39,16 +43,22 @@ fn check(complaints: &[String], expected: &[&str]) {
 }
 
 #[test]
-fn sizes_and_bans_only_shrink() {
+fn sizes_bans_and_circles_only_shrink() {
     let tree = Tree::here();
     let mut found = length::over_limit(&tree);
     found.extend(bans::banned(&tree));
+    found.extend(floors::circles(&tree));
     none(&ratchet::check(&found, RATCHET));
 }
 
 #[test]
 fn stages_import_only_earlier_ones() {
     none(&stages::check(&Tree::here()));
+}
+
+#[test]
+fn floors_use_only_lower_ones() {
+    none(&floors::check(&Tree::here()));
 }
 
 #[test]
@@ -148,6 +158,91 @@ mod can_fail {
         let fine = "use crate::describe::A; use crate::logs::B; use super::super::fusion::C; // crate::set\n\
                     #[cfg(test)] mod tests { use crate::simulate::D; const E: &str = \"crate::set::F\"; }";
         stage(LATER, fine, &[]);
+    }
+
+    #[test]
+    fn floor_order() {
+        let floor = |path: &str, text: &str, expected: &[&str]| {
+            check(&floors::check(&Tree::of(&[(&format!("crates/waywiser/src/{path}"), text)])), expected);
+        };
+        floor(
+            "page/set/mod.rs",
+            "use crate::cli::set::A;",
+            &["page/set/mod.rs:1: `crate::cli::set::A`: `page` may not use `cli`"],
+        );
+        floor(
+            "work/load.rs",
+            "\nfn f() { crate::garage::B::at() }",
+            &["load.rs:2: `crate::garage::B::at`: `work` may not use `garage`"],
+        );
+        floor(
+            "garage/known.rs",
+            "use super::super::page::A; use crate::{page::B, work::C};",
+            &["`page`", "`page`"],
+        );
+        floor("work/load.rs", "use super::super::cli::A;", &["`cli`"]);
+        floor("world.rs", "use crate::ledger::A; use crate::sound;", &["`world` may not use `ledger`"]);
+        floor("ledger/mod.rs", "use crate::chart::A;", &["`ledger` may not use `chart`"]);
+        floor("attic.rs", "use crate::world::A;", &["`attic` is on no floor"]);
+        floor(
+            "page/mod.rs",
+            "use crate::attic::A; use crate::*;",
+            &["`attic` is on no floor", "`*` is on no floor"],
+        );
+        floor(
+            "cli/mod.rs",
+            "use crate::page::A; use crate::world; // crate::main\n#[cfg(test)] mod t { use crate::b::C; }",
+            &[],
+        );
+        floor("page/tests/flags.rs", "use crate::cli::commands;", &[]);
+    }
+
+    #[test]
+    fn circles_are_counted() {
+        let of = |files: &[(&str, &str)], expected: &[(&str, usize)]| {
+            let files: Vec<(String, &str)> =
+                files.iter().map(|(path, text)| (format!("crates/waywiser/src/{path}"), *text)).collect();
+            let files: Vec<(&str, &str)> = files.iter().map(|(path, text)| (path.as_str(), *text)).collect();
+            let found: Vec<(String, usize)> = floors::circles(&Tree::of(&files))
+                .into_iter()
+                .map(|(key, (count, _))| (key, count))
+                .collect();
+            let expected: Vec<(String, usize)> = expected
+                .iter()
+                .map(|(top, count)| {
+                    (format!("files in circles of imports in crates/waywiser/src/{top}"), *count)
+                })
+                .collect();
+            assert_eq!(found, expected, "{files:?}");
+        };
+        let (a, b) = (("a/mod.rs", "mod b; mod c; pub use b::B; struct A;"), ("a/b.rs", "pub struct B;"));
+        of(&[a, b, ("a/c.rs", "use super::B; use super::b::B;")], &[]);
+        of(&[a, ("a/b.rs", "use super::c::C; pub struct B;"), ("a/c.rs", "use super::B;")], &[("a", 2)]);
+        of(
+            &[a, ("a/b.rs", "fn f() { crate::a::c::g() }"), ("a/c.rs", "use crate::a::b::{self};")],
+            &[("a", 2)],
+        );
+        of(&[("a/mod.rs", "use b::B; pub struct A;"), ("a/b.rs", "use super::A;")], &[("a", 2)]);
+        of(
+            &[
+                ("a.rs", "use crate::d::D;"),
+                ("d.rs", "use crate::e;"),
+                ("e.rs", "use crate::a;"),
+                ("g.rs", "use crate::a;"),
+            ],
+            &[("a", 1), ("d", 1), ("e", 1)],
+        );
+        of(
+            &[
+                ("a.rs", "use crate::d::D; use std::d::E;"),
+                ("d.rs", "// crate::a\n#[cfg(test)] mod t { use crate::a; }"),
+            ],
+            &[],
+        );
+        of(
+            &[("a.rs", "mod t { use super::super::d::D; }"), ("d.rs", "use super::a::A;")],
+            &[("a", 1), ("d", 1)],
+        );
     }
 
     fn ban(path: &str, text: &str, expected: &[&str]) {
@@ -281,10 +376,14 @@ mod can_fail {
             ];
             pages::check(&Tree::of(&files))
         };
-        check(&of("`b.rs`, `c`", "a"), &[]);
-        check(&of("b, `c`", "a"), &["does not name b of a"]);
-        check(&of("`b`", ""), &["STYLE.md: not there", "does not name c of a"]);
-        check(&of("`b`, `c`", &"\n".repeat(151)), &["STYLE.md: 151 lines, 150 at most"]);
+        let of = |rows: &str, style: &str| of(&format!("### `crates/a`: first\n|---|---|\n{rows}"), style);
+        let whole = "| `b.rs` | one |\n| `c` | `x` two |\n| `lib.rs` | three |";
+        check(&of(whole, "a"), &[]);
+        check(&of("| b | `b` |\n| `c` | two |", "a"), &["no row for b of a"]);
+        check(&of("| `b` | one |", ""), &["STYLE.md: not there", "no row for c of a"]);
+        check(&of(whole, &"\n".repeat(151)), &["STYLE.md: 151 lines, 150 at most"]);
+        check(&of(&format!("{whole}\n| `d` | gone |"), "a"), &["a row for d of a, which is not there"]);
+        check(&of(&format!("{whole}\n### Around\n| `d` | no module |"), "a"), &[]);
     }
 
     #[test]

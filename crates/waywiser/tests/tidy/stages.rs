@@ -1,6 +1,6 @@
 //! Data runs one way through the stages of `truing`; nobody reaches back.
 
-use crate::code::{code_of, inline_modules, paths, without_tests};
+use crate::modules::{from_root, module_path, named};
 use crate::tree::{File, Tree};
 
 const SOURCE: &str = "crates/truing/src/";
@@ -21,38 +21,14 @@ fn check_file(file: &File) -> Vec<String> {
     let Some(&own) = modules.first() else {
         return Vec::new();
     };
-    let code = code_of(&file.text);
-    let product = without_tests(&code);
     let mut complaints = Vec::new();
-    for (at, path) in paths(&code) {
-        let depth = modules.len()
-            + inline_modules(&code).iter().filter(|(_, start, end)| (*start..*end).contains(&at)).count();
-        let in_test = file.is_test() || product[at..].starts_with(' ');
-        if let Some(complaint) = from_root(&path, depth).and_then(|used| complaint(own, used, in_test)) {
-            complaints.push(format!("{}:{}: `{path}`: {complaint}", file.path, file.line_of(at)));
-        }
+    for one in named(file, modules.len()) {
+        let said = from_root(&one.path, one.depth).and_then(|used| complaint(own, used, one.in_test));
+        complaints.extend(
+            said.map(|said| format!("{}:{}: `{}`: {said}", file.path, file.line_of(one.at), one.path)),
+        );
     }
     complaints
-}
-
-/// `measure/drive/line/fit.rs` is `measure::drive::line::fit`, the root is empty.
-fn module_path(path: &str) -> Vec<&str> {
-    let mut names: Vec<&str> = path.trim_end_matches(".rs").split('/').collect();
-    if matches!(names.last(), Some(&"mod" | &"lib" | &"main")) {
-        names.pop();
-    }
-    names
-}
-
-/// What a path names directly under the root of the crate, if it goes through the root.
-fn from_root(path: &str, depth: usize) -> Option<&str> {
-    let names: Vec<&str> = path.split("::").collect();
-    if names[0] == "crate" {
-        return Some(names[1]);
-    }
-    let names = names.strip_prefix(&["self"]).unwrap_or(&names);
-    let ups = names.iter().take_while(|name| **name == "super").count();
-    (ups == depth).then(|| names.get(ups).copied().unwrap_or("*"))
 }
 
 fn complaint(own: &str, used: &str, in_test: bool) -> Option<String> {
