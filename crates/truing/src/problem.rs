@@ -16,7 +16,7 @@ pub enum Severity {
     Error,
 }
 
-/// One thing wrong with an input, said so that the reader can mend it.
+/// One thing wrong with an input, said so that the reader can correct it.
 #[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Problem {
     /// How much it matters.

@@ -102,7 +102,7 @@ fn no_edge_is_lost_or_invented_at_20_db() {
 
 /// What is said of the noise of a crossing is what is found.
 #[test]
-fn the_noise_of_a_crossing_is_foretold() {
+fn the_noise_of_a_crossing_is_predicted() {
     for (seed, frequency_hz) in [50.0, 400.0, 1000.0].into_iter().enumerate() {
         let found = rising(&sine(frequency_hz, 6.0, 20.0, 40 + seed as u64));
         let truth = truth(frequency_hz, 6.0);

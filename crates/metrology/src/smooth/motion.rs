@@ -1,4 +1,4 @@
-//! What an earlier pass tells of the motion: the direction of travel, and how it turns.
+//! What an earlier pass says about the motion: the direction of travel, and how it turns.
 
 use nalgebra::Vector2;
 

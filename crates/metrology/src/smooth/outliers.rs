@@ -45,7 +45,7 @@ pub(super) fn outliers(fixes: &[PathFix]) -> Vec<usize> {
     segments
         .flat_map(|segment| (2..segment.len().saturating_sub(2)).map(move |k| (segment, k)))
         .filter(|(segment, k)| out_of_the_middle(&segment[k - 1..=k + 1]) > 0.5 * least_m)
-        .filter(|(segment, k)| is_astray(segment, *k, least_m))
+        .filter(|(segment, k)| is_outlier(segment, *k, least_m))
         .map(|(segment, k)| segment[k].index)
         .collect()
 }
@@ -61,7 +61,7 @@ fn carried(one: &Place, other: &Place, time_s: f64) -> Vector2<f64> {
     one.at_m + (other.at_m - one.at_m) * share
 }
 
-fn is_astray(segment: &[Place], k: usize, least_m: f64) -> bool {
+fn is_outlier(segment: &[Place], k: usize, least_m: f64) -> bool {
     let before = PAIRS
         .iter()
         .filter_map(|(near, far)| Some((segment.get(k - near)?, segment.get(k.checked_sub(*far)?)?)));
@@ -110,7 +110,7 @@ mod tests {
     }
 
     #[test]
-    fn a_new_place_is_not_astray() {
+    fn a_new_place_is_no_outlier() {
         for length in [5, 30] {
             let moved: Vec<_> = (20..20 + length).map(|k| (k, [0.0, 900.0])).collect();
             check(&moved, &[]);

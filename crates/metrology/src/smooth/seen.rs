@@ -1,4 +1,4 @@
-//! What a position or a speed tells of the state: forward it moves the state; backward (Bryson & Frazier 1963; Bierman 1977,
+//! What a position or a speed says about the state: forward it moves the state; backward (Bryson & Frazier 1963; Bierman 1977,
 //! Factorization Methods, ch. X) its innovation joins the adjoint, from which all smoothed states follow without an inverse.
 
 use super::state::{Spread, State};

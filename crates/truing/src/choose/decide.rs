@@ -16,7 +16,7 @@ pub(super) struct Case<'s> {
     pub best: Scored,
     pub best_index: usize,
     /// The rule is broken now, and the best setting keeps it.
-    pub mends_rule: bool,
+    pub restores_rule: bool,
     pub reserve: u32,
     /// What measuring would bring at most, faults aside.
     pub measuring: Option<Measuring>,
@@ -48,7 +48,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         belief: belief.clone(),
         best: best.clone(),
         best_index,
-        mends_rule: broken_now && keeps_rule,
+        restores_rule: broken_now && keeps_rule,
         reserve,
         measuring: measuring.map(|m| m.0),
     };
@@ -163,7 +163,7 @@ fn weigh(case: &Case) -> (Advice, String) {
     if left.is_some_and(|left| left <= case.reserve) {
         return (Advice::Leave, says::no_write_to_spend(case, left.unwrap_or(0)));
     }
-    let pays = case.belief.write_pays() || case.mends_rule;
+    let pays = case.belief.write_pays() || case.restores_rule;
     if !writes_are_free && case.measuring.is_some_and(Measuring::worth_it) {
         return (Advice::MeasureFirst, says::unsure(case, pays));
     }

@@ -220,7 +220,7 @@ impl<'v> Parts<'v> {
         kept.into_iter().map(|(_, picks)| self.candidate(picks)).collect()
     }
 
-    /// ln of R with every effect at nought: from the ratio as it reads now, else from the counts and what a unit stands for.
+    /// ln of R with every effect at zero: from the ratio as it reads now, else from the counts and what a unit stands for.
     pub(super) fn base(
         &self,
         vehicle: &Vehicle,

@@ -201,7 +201,7 @@ pub(super) fn measure(measurement: &Measurement, measuring: &Measuring) -> Strin
 
 pub(super) fn held(measurement: &Measurement, faults: &[&Fault]) -> String {
     let faults: Vec<String> = faults.iter().map(|one| fault(one)).collect();
-    format!("Held back until the open fault is mended - {}: {}.", faults.join(", "), measurement.what)
+    format!("Held back until the open fault is repaired - {}: {}.", faults.join(", "), measurement.what)
 }
 
 pub(super) fn rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<String> {

@@ -26,7 +26,7 @@ const SAME_AXLE: f64 = 0.002;
 pub(super) struct Study<'v> {
     pub vehicle: &'v Vehicle,
     pub parts: Parts<'v>,
-    /// ln of what is to be true, with every effect at nought.
+    /// ln of what is to be true, with every effect at zero.
     pub base: f64,
     /// Standard uncertainty of it.
     pub u: f64,
@@ -123,7 +123,7 @@ impl<'v> Study<'v> {
         self.vehicle.chain.links().contains(&Link::Axle)
     }
 
-    /// The mean ln R to aim at: nought, or the edge of the rule on the side of the best.
+    /// The mean ln R to aim at: zero, or the edge of the rule on the side of the best.
     pub(super) fn aim(&self, best_mean: f64) -> f64 {
         let edges = self.rule_edges().into_iter();
         edges.min_by(|a, b| (a - best_mean).abs().total_cmp(&(b - best_mean).abs())).unwrap_or(0.0)
@@ -276,7 +276,7 @@ impl<'v> Study<'v> {
     pub(super) fn probability_nearest(&self, index: usize) -> f64 {
         let mean = self.mean_at(index);
         let (below, above) = self.gaps(index);
-        // The truth is where ln R with this setting is nought; the setting below would make it higher.
+        // The truth is where ln R with this setting is zero; the setting below would make it higher.
         let cdf = |x: f64| normal_cdf((x - mean) / self.u.max(1e-12));
         let half = |gap: Option<f64>| gap.map_or(f64::INFINITY, |gap| 0.5 * gap);
         cdf(half(below)) - cdf(-half(above))

@@ -30,7 +30,7 @@ pub struct Belief {
     pub u: f64,
     /// Mean of ln R with the best setting.
     pub best_mean: f64,
-    /// Mean of ln R that is aimed at: nought, or where a rule begins to be kept.
+    /// Mean of ln R that is aimed at: zero, or where a rule begins to be kept.
     pub aim: f64,
     /// Mean of ln R with every setting that may come to be the best, the best among them; ascending.
     pub settings: Vec<f64>,
@@ -118,7 +118,7 @@ impl Belief {
     }
 }
 
-/// A sum that is nought, and not minus nought, over nothing.
+/// A sum that is zero, and not minus zero, over nothing.
 fn total(parts: impl Iterator<Item = f64>) -> f64 {
     parts.fold(0.0, |sum, part| sum + part)
 }

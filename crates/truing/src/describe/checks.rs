@@ -94,7 +94,7 @@ impl Fit<'_> {
             let said: Vec<String> = link.all().iter().map(T::to_string).collect();
             let expected = format!("{present}, as the present value of the {} says", self.adjuster.called());
             let (part, hint) =
-                (format!("[chain] {}", key.name), "Leave the key out, or mend the one that is wrong");
+                (format!("[chain] {}", key.name), "Leave the key out, or correct the one that is wrong");
             say(self.document, Severity::Error, self.line, &part, expected, said.join(", "), hint);
         }
         *link = Candidates::known(present);

@@ -39,7 +39,7 @@ pub struct Vehicle {
     pub written: Vec<Write>,
     /// Tires and miles to come, in order.
     pub ahead: Vec<Ahead>,
-    /// Faults, open and mended.
+    /// Faults, open and repaired.
     pub faults: Vec<Fault>,
 }
 

@@ -18,7 +18,7 @@ use metrology::quantity::{Angle, Instant, Length, Quantity, Speed};
 const START_S: f64 = 631_065_600.0;
 /// Smaller times count from when the device was switched on.
 const EARLIEST_DATE: u32 = 0x1000_0000;
-/// Number of the message that holds a fix, and of the one that tells of the timer.
+/// Number of the message that holds a fix, and of the one about the timer.
 const RECORD: u16 = 20;
 const EVENT: u16 = 21;
 /// Number of the field of times, the same in every message.

@@ -137,11 +137,11 @@ pub struct VehicleLog {
 
 /// What the encoding of an input gives reason to say.
 fn encoding_problems(decoder: &Decoder, source: &str) -> Vec<Problem> {
-    let stray = (decoder.stray_bytes > 0).then(|| {
-        let found = format!("{} bytes that are not", decoder.stray_bytes);
+    let not_utf8 = (decoder.bad_bytes > 0).then(|| {
+        let found = format!("{} bytes that are not", decoder.bad_bytes);
         Problem::note(source, "text in UTF-8", found).hint("they were taken as Latin-1; names may look odd")
     });
-    stray.into_iter().chain(zeros_problem(decoder, source)).collect()
+    not_utf8.into_iter().chain(zeros_problem(decoder, source)).collect()
 }
 
 /// What zeros in a text give reason to say.

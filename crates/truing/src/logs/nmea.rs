@@ -10,7 +10,7 @@
 //! - **Dates** come from RMC and ZDA. Between them the day goes on when the time of day falls back by more than half a
 //!   day. Without any date, times count from midnight of the first day, and no date is made up.
 //! - **A week counter that has rolled over** puts a date 1024 weeks into the past. A date that old is said; it is only
-//!   mended where the log itself gives both dates.
+//!   repaired where the log itself gives both dates.
 //! - **Fixes by other means** than satellites (estimated, typed in, simulated) are no truth and are left out, counted.
 //!
 //! Source: NMEA 0183 as publicly described; a knot is 1852 m/h (BIPM, SI brochure 8, table 8).

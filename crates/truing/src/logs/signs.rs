@@ -1,6 +1,6 @@
 //! Places of a few signs in text, eight bytes at a time.
 //!
-//! Cells and fields are a few bytes long. A search that is set up anew for each of them costs more than it saves, and a look
+//! Cells and fields are a few bytes long. A search that is set up again for each of them costs more than it saves, and a look
 //! at each byte is guessed wrongly at every end of a cell; here a word of eight bytes is looked at without a branch.
 
 const ONES: u64 = u64::from_ne_bytes([0x01; 8]);

@@ -1,6 +1,6 @@
 //! Many troubles of one kind become one problem with a count.
 //!
-//! What is told never holds a coordinate: cells are told by their [`shape`], digits hidden.
+//! What is told never holds a coordinate: cells are described by their [`shape`], digits hidden.
 
 use crate::problem::{Problem, Severity};
 

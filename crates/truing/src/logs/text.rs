@@ -24,7 +24,7 @@ pub(crate) struct Decoder {
     encoding: Option<Encoding>,
     waiting: Vec<u8>,
     /// Bytes that were no UTF-8.
-    pub(crate) stray_bytes: usize,
+    pub(crate) bad_bytes: usize,
     /// Bytes of zero, which no text has: they are left out.
     pub(crate) zero_bytes: usize,
 }
@@ -89,7 +89,7 @@ impl Decoder {
             };
             let (good, bad) = rest.split_at(error.valid_up_to());
             text.push_str(core::str::from_utf8(good).unwrap_or_default());
-            let stray = match error.error_len() {
+            let length = match error.error_len() {
                 Some(length) => length,
                 None if last => bad.len(),
                 None => {
@@ -97,9 +97,9 @@ impl Decoder {
                     break;
                 }
             };
-            text.extend(bad[..stray].iter().map(|&byte| char::from(byte)));
-            self.stray_bytes += stray;
-            rest = &bad[stray..];
+            text.extend(bad[..length].iter().map(|&byte| char::from(byte)));
+            self.bad_bytes += length;
+            rest = &bad[length..];
         }
         let kept = rest.len();
         self.waiting.drain(..self.waiting.len() - kept);
@@ -232,7 +232,7 @@ mod tests {
             });
         }
         seen.push_str(blocks.rest());
-        (seen, blocks.decoder.stray_bytes)
+        (seen, blocks.decoder.bad_bytes)
     }
 
     fn check(bytes: &[u8], expected: &str) {
@@ -262,7 +262,7 @@ mod tests {
     }
 
     #[test]
-    fn stray_bytes_are_counted() {
+    fn bad_bytes_are_counted() {
         assert_eq!(decode(b"H\xF6he m\xFC", 3).1, 2);
     }
 

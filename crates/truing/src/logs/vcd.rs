@@ -170,7 +170,7 @@ impl Scan {
             // One of them is enough to say it.
             _ if self.problems.is_empty() => {
                 let problem = Problem::error(&self.source, "a time scale such as 10 ns", quote(text));
-                self.problems.push(problem.in_part("$timescale").hint("mend the line in the file"));
+                self.problems.push(problem.in_part("$timescale").hint("correct the line in the file"));
             }
             _ => {}
         }

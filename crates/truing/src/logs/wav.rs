@@ -1,7 +1,7 @@
 //! WAV sound files, fed in chunks of any size.
 //!
 //! PCM of 8, 16, 24 and 32 bits, float of 32 and 64, plain and extensible headers, RIFF, RF64 and BW64. A recorder that was
-//! cut off leaves sizes of zero, of all ones, or larger than the file: then the data go on to the end. A frame that is not
+//! truncated leaves sizes of zero, of all ones, or larger than the file: then the data go on to the end. A frame that is not
 //! whole is dropped and said.
 //!
 //! Source: Multimedia Programming Interface and Data Specifications 1.0 (1991), chapter 3; EBU Tech 3306 (RF64) (from memory).
@@ -114,7 +114,7 @@ impl WavReader {
                 let found = format!("{left} bytes fewer");
                 let note = Problem::note(&self.source, "as many samples as its header says", found);
                 self.problems.push(
-                    note.hint("the recording was cut off or the copy is not whole; what is there was read"),
+                    note.hint("the recording was truncated or the copy is not whole; what is there was read"),
                 );
             }
             State::Refused => return self.problems,

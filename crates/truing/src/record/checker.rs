@@ -145,7 +145,7 @@ impl Checker {
         let place = entries.map_or("among the entries".to_string(), |entries| format!("at entry {entries}"));
         let found = self.head_at_expected.unwrap_or(self.head);
         Problem::error("record", format!("the hash {head} {place}"), format!("{found}")).hint(
-            "Entries were cut off or written anew since the hash was written down. Look for an older copy.",
+            "Entries were cut off or written again since the hash was written down. Look for an older copy.",
         )
     }
 }

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 /// What kind of thing happened.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum EventKind {
-    /// A vehicle was taken in or described anew.
+    /// A vehicle was taken in or described again.
     Vehicle,
     /// Tires, axle, ring, module or another part was fitted or taken off.
     Equipment,
@@ -26,7 +26,7 @@ pub enum EventKind {
     Proof,
     /// A fault was found.
     FaultOpened,
-    /// A fault was mended.
+    /// A fault was repaired.
     FaultMended,
     /// The odometer passed its highest reading and began at zero.
     RollOver,

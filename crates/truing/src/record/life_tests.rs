@@ -57,7 +57,7 @@ fn odometers_roll_over_and_are_replaced() {
     check(vec![reading("9000 mi"), module, reading("30 mi"), reading("50 mi")], 20.0, 1);
     let right = event(EventKind::Correction, &[("corrects", "1"), ("odometer", "900 mi")]);
     check(vec![reading("9000 mi"), right, reading("1000 mi")], 100.0, 0);
-    // An older reading is mended when a newer one is there.
+    // An older reading is put right when a newer one is there.
     let late = event(EventKind::Correction, &[("corrects", "1"), ("odometer", "150 mi")]);
     check(vec![reading("100 mi"), reading("300 mi"), late], 150.0, 0);
 }
@@ -208,7 +208,7 @@ fn any_life() -> impl Strategy<Value = Vec<(EventKind, Vec<(&'static str, String
     })
 }
 
-/// What the entries before and after one say, looked up anew for every question.
+/// What the entries before and after one say, looked up again for every question.
 struct Replay<'a>(&'a [Entry]);
 
 impl Replay<'_> {

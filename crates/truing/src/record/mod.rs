@@ -1,8 +1,8 @@
 //! The record: events that are only ever added, each holding the hash of the one before it.
 //!
 //! A changed byte, a removed entry and a changed order show by themselves. That the last entries were cut
-//! off, or that all were written anew, shows only against a head hash and a count kept elsewhere, on paper
-//! for instance: see [`Chain::check`]. A mistake is mended by a correction that names the entry it corrects;
+//! off, or that all were written again, shows only against a head hash and a count kept elsewhere, on paper
+//! for instance: see [`Chain::check`]. A mistake is put right by a correction that names the entry it corrects;
 //! the entry stays.
 //!
 //! Nothing here keeps anything: where entries are stored is for the faces.

@@ -70,7 +70,7 @@ pub struct VehicleState {
     pub ratio_is_owners_word: bool,
     /// Last reading of the odometer.
     pub odometer: Option<Reading>,
-    /// Faults not mended: entry, what they touch, what they are.
+    /// Faults not repaired: entry, what they touch, what they are.
     pub open_faults: Vec<(u64, String, String)>,
     /// What is fitted, by part.
     pub fitted: BTreeMap<String, String>,

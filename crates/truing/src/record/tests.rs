@@ -230,7 +230,7 @@ fn writes_left_only_fall_until_the_module_is_replaced() {
     let short = |after| draft(EventKind::Write, &[("from", "1"), ("to", "2"), ("writes_left_after", after)]);
     check(vec![short("2")], &[]);
     check(vec![short("3")], &[Severity::Error]);
-    // A mistyped number is mended by a correction; the entry stays.
+    // A mistyped number is put right by a correction; the entry stays.
     let right = draft(
         EventKind::Correction,
         &[("corrects", "6"), ("writes_left_before", "3"), ("writes_left_after", "2")],

@@ -41,7 +41,7 @@ pub struct StateReport {
     pub ratio_is_owners_word: bool,
     /// The last reading of the odometer with its roll-overs, in metres.
     pub odometer_m: Option<f64>,
-    /// Faults not mended: entry, what they touch, what they are.
+    /// Faults not repaired: entry, what they touch, what they are.
     pub open_faults: Vec<(u64, String, String)>,
     /// What is due again.
     pub due: Vec<DueReport>,

@@ -54,7 +54,7 @@ const CHAIN: Missing = Missing {
 const READER: Missing = Missing {
     section: "reader",
     what: "what the dial or odometer takes for a mile",
-    brings: "a reading that can be foretold before anything is driven.",
+    brings: "a reading that can be predicted before anything is driven.",
 };
 const WRITES: Missing = Missing {
     section: "adjuster",

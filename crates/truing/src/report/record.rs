@@ -222,7 +222,7 @@ impl CheckReport {
         });
         if self.ok {
             document.sentence(
-                "Write both on paper. A check against them shows also whether the last entries were cut off or all written anew.",
+                "Write both on paper. A check against them shows also whether the last entries were cut off or all written again.",
             );
         }
         document

@@ -57,7 +57,7 @@ impl RecordHead {
         let (count, head) = (entries(self.entries), in_groups(&self.head));
         document.sentence(format!("{count}, the last with the hash {head}."));
         let Some(signed) = &self.signed else {
-            document.sentence("Not signed: the owner of this record made no key. Whoever writes a whole record anew can print a sheet that fits it.");
+            document.sentence("Not signed: the owner of this record made no key. Whoever writes a whole record again can print a sheet that fits it.");
             return;
         };
         document.sentence(format!("Signed with the key {}.", in_groups(&signed.key)));

@@ -126,7 +126,7 @@ fn says(kind: EventKind, noted: &Noted) -> String {
             format!("Fault on {}{}", noted.or("touches", "something"), noted.with(": ", "note", ""))
         }
         EventKind::FaultMended => {
-            format!("Fault of entry {} mended{}", noted.or("opened", "?"), noted.with(": ", "note", ""))
+            format!("Fault of entry {} repaired{}", noted.or("opened", "?"), noted.with(": ", "note", ""))
         }
         EventKind::RollOver => format!("Odometer rolled over at {}", noted.or("limit", "its limit")),
         EventKind::Service => {
@@ -283,7 +283,7 @@ mod tests {
             "Proved: it does not conform to un-r39 (the owner's word)",
         );
         check(FaultOpened, &[("touches", "brakes"), ("note", "pedal soft")], "Fault on brakes: pedal soft");
-        check(FaultMended, &[("opened", "1")], "Fault of entry 1 mended");
+        check(FaultMended, &[("opened", "1")], "Fault of entry 1 repaired");
         check(
             Service,
             &[("what", "engine oil"), ("every", "5000 mi")],

@@ -35,7 +35,7 @@ pub fn interval(low: f64, high: f64, standard_uncertainty: f64) -> String {
     format!("{} to {}", to_place(low, place), to_place(high, place))
 }
 
-/// A number with its sign, which nil has none of: `+0.24`, `-5.03`, `0.00`.
+/// A number with its sign, which zero has none of: `+0.24`, `-5.03`, `0.00`.
 ///
 /// ```
 /// use truing::report::words::signed;

@@ -144,7 +144,7 @@ impl Plan {
 }
 
 impl Counter {
-    /// The ways from the present position to the target. The same call plans anew from whatever the display
+    /// The ways from the present position to the target. The same call plans again from whatever the display
     /// shows.
     pub fn plan(&self, present: usize, target: usize) -> Result<Plan, Problem> {
         self.in_range("present", present)?;

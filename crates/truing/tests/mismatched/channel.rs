@@ -105,7 +105,7 @@ impl Filter {
 }
 
 impl Steps {
-    /// Size (m/s), and whether cut off.
+    /// Size (m/s), and whether truncated.
     fn size(self) -> Option<(Speed, bool)> {
         let km_per_h = Speed::from_km_per_h(1.0);
         match self {

@@ -76,12 +76,12 @@ fn bare_number(chars: &[char]) -> Option<f64> {
 /// The letters O, I and L between digits are meant as digits.
 fn with_digits(chars: &[char]) -> String {
     let digit_at = |at: Option<usize>| at.and_then(|at| chars.get(at)).is_some_and(char::is_ascii_digit);
-    let mend = |(at, c): (usize, &char)| match c {
+    let corrected = |(at, c): (usize, &char)| match c {
         'O' if digit_at(at.checked_sub(1)) || digit_at(Some(at + 1)) => '0',
         'I' | 'L' if digit_at(at.checked_sub(1)) && digit_at(Some(at + 1)) => '1',
         c => *c,
     };
-    chars.iter().enumerate().map(mend).collect()
+    chars.iter().enumerate().map(corrected).collect()
 }
 
 /// The three (or two) first numbers, put where a size has them.

@@ -1,4 +1,4 @@
-//! The texts in which frames are logged, told by their first lines.
+//! The texts in which frames are logged, recognised by their first lines.
 //!
 //! | text | frame |
 //! |---|---|

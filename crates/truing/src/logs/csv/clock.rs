@@ -163,8 +163,8 @@ impl TimeColumn {
     fn seconds(&mut self, form: Form, cell: &str, date: &str, line: usize, tally: &mut Tally) -> Option<f64> {
         let time = match form {
             Form::Number { factor } => return Some(of_number(units::number(cell)?, factor)),
-            Form::TimeOfDay => return Some(self.starts_anew(time_of_day_s(cell)?, HALF_DAY_S)),
-            Form::MinutesSeconds => return Some(self.starts_anew(minutes_seconds_s(cell)?, HALF_HOUR_S)),
+            Form::TimeOfDay => return Some(self.starts_again(time_of_day_s(cell)?, HALF_DAY_S)),
+            Form::MinutesSeconds => return Some(self.starts_again(minutes_seconds_s(cell)?, HALF_HOUR_S)),
             Form::Calendar => calendar_time_in(cell, self.date_order)?,
             Form::DateBesideTime => calendar_time_in(&format!("{date} {cell}"), self.date_order)?,
         };
@@ -176,8 +176,8 @@ impl TimeColumn {
         Some(time.unix_s)
     }
 
-    /// A time of a clock that starts anew after twice `half_s`: at midnight, or after an hour.
-    fn starts_anew(&mut self, time_s: f64, half_s: f64) -> f64 {
+    /// A time of a clock that starts again after twice `half_s`: at midnight, or after an hour.
+    fn starts_again(&mut self, time_s: f64, half_s: f64) -> f64 {
         if self.last_time_s - time_s > half_s {
             self.starts += 1.0;
         }

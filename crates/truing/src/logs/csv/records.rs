@@ -1,4 +1,4 @@
-//! Text to records: quotes honoured, stray ones survived, lines counted.
+//! Text to records: quotes honoured, unpaired ones survived, lines counted.
 
 use super::super::signs::places;
 use super::super::tally::{Kind, Tally};
@@ -11,7 +11,7 @@ use core::ops::Range;
 /// A quoted cell that runs over more lines than this comes from a quotation mark without its partner.
 const LONGEST_CELL_LINES: usize = 100;
 
-const STRAY_QUOTE: Kind<'static> = Kind {
+const UNPAIRED_QUOTE: Kind<'static> = Kind {
     severity: Severity::Warning,
     part: "row",
     expected: "rows that end within 100 lines and 1 MiB",
@@ -212,7 +212,7 @@ impl Splitter {
                 self.quoting = false;
                 let quote = memchr::memchr(b'"', &text.as_bytes()[start..end]).is_some();
                 let found = if quote { "a quotation mark that stays open" } else { "a longer line" };
-                takes.tally().count(STRAY_QUOTE, line, || found.to_owned());
+                takes.tally().count(UNPAIRED_QUOTE, line, || found.to_owned());
                 return start;
             }
             if !complete && !too_long {
@@ -280,7 +280,7 @@ mod tests {
     }
 
     #[test]
-    fn a_stray_quote_does_not_swallow_the_file() {
+    fn an_unpaired_quote_does_not_swallow_the_file() {
         let mut seen = Seen::default();
         let text = format!("a,b\n\"1,2\n{}", "3,4\n".repeat(500));
         Splitter::default().block(&text, true, &mut seen);

@@ -152,7 +152,7 @@ fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut 
     });
 }
 
-/// A decimal comma in a file whose cells are parted by commas, or a stray separator: every later cell is one too far.
+/// A decimal comma in a file whose cells are parted by commas, or one separator too many: every later cell is one too far.
 fn count_surplus(line: usize, tally: &mut Tally) {
     let (part, expected) = ("row", "as many cells as the header has");
     let hint = "cells may be shifted: quote cells with a comma in them, or part cells by semicolons";

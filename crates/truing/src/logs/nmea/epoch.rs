@@ -9,7 +9,7 @@ use metrology::quantity::{Instant, Length};
 const DAY_S: f64 = 86_400.0;
 /// A time of day that falls back by more than half a day has passed midnight.
 const HALF_DAY_S: f64 = 0.5 * DAY_S;
-/// Days in 1024 weeks, after which the week counter of ten bits starts anew (GPS interface specification IS-GPS-200).
+/// Days in 1024 weeks, after which the week counter of ten bits starts again (GPS interface specification IS-GPS-200).
 const ROLLOVER_DAYS: i64 = 7 * 1024;
 /// 2010-01-01. Earlier dates are more likely those of a counter that rolled over in 2019 than of a drive; a judgement.
 const DOUBTED_BEFORE: Date = 14_610;

@@ -33,7 +33,7 @@ pub(super) enum Kind {
     Zda,
 }
 
-/// A sentence whose checksum fits. Its fields are read when they are asked for: most moments are told by several sentences,
+/// A sentence whose checksum fits. Its fields are read when they are asked for: most moments are given by several sentences,
 /// and what one has said is not asked of the next. What it leaves empty or has no field for is `None`.
 #[derive(Debug, PartialEq)]
 pub(super) struct Sentence<'a> {

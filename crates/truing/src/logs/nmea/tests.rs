@@ -85,8 +85,8 @@ fn dates_and_midnights() {
     // 2017-03-31 less 1024 weeks is 1997-08-15.
     let old = [rmc("000001", "150897")];
     times(&old, Clock::Absolute, &["then it was 2017-03-31"], &[DAY_S - 7168.0 * 86_400.0 + 1.0]);
-    let mended = [rmc("000001", "150897"), rmc("000002", "310317"), rmc("000003", "150897")];
-    times(&mended, Clock::Absolute, &["2 leaps of 1024 weeks"], &[1.0, 2.0, 3.0].map(|s| DAY_S + s));
+    let repaired = [rmc("000001", "150897"), rmc("000002", "310317"), rmc("000003", "150897")];
+    times(&repaired, Clock::Absolute, &["2 leaps of 1024 weeks"], &[1.0, 2.0, 3.0].map(|s| DAY_S + s));
 }
 
 #[test]

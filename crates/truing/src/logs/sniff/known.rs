@@ -1,4 +1,4 @@
-//! Files that are told by their first bytes and not read here, each with the way to something that is.
+//! Files that are recognised by their first bytes and not read here, each with the way to something that is.
 
 /// What a file is, and what to do with it.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]

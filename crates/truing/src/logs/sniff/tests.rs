@@ -102,7 +102,7 @@ fn what_is_known_and_not_read_is_named_with_the_way_out() {
 }
 
 #[test]
-fn stray_zeros_do_not_refuse_a_log() {
+fn single_zeros_do_not_refuse_a_log() {
     let rows: String = (0..200).map(|row| format!("{row},48.25,11.5,50\n")).collect();
     let text = format!("t_s,lat,lon,speed kmh\n{rows}");
     for at in [1, 30, 500, 2000] {

@@ -1,4 +1,4 @@
-//! What a vehicle file tells of a drive beside its logs.
+//! What a vehicle file says about a drive beside its logs.
 
 use super::types::DriveConditions;
 use crate::describe::evidence::{Evidence, EvidenceKind};

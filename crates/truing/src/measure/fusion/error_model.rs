@@ -6,12 +6,12 @@
 /// and warmth add as much (from memory).
 pub(super) const SLOW_ROLL_U: f64 = 0.003;
 /// Slip of the driven wheels: 0.1 to 1 % at a steady cruise (from memory); published figures of drive tires hold part of it
-/// already (SAE J1025, cited by 40 CFR 1037.520(c)(1), is about drive tires), so it stands around nil.
+/// already (SAE J1025, cited by 40 CFR 1037.520(c)(1), is about drive tires), so it stands around zero.
 pub(super) const SLIP_U: f64 = 0.002;
 /// A tape's own scale: class II steel is within 0.3 mm + 0.2 mm/m (Directive 2014/32/EU, annex X; from memory), cloth several
 /// times that.
 pub(super) const TAPE_U: f64 = 0.0003;
-/// Starting and stopping a turn at a chalk mark over a tape, both ends of one try (mm; judgement). A path that strays 0.1 m
+/// Starting and stopping a turn at a chalk mark over a tape, both ends of one try (mm; judgement). A path that deviates 0.1 m
 /// sideways on 12 m is 0.003 % longer: nothing beside it.
 pub(super) const CHALK_MM: f64 = 6.0;
 /// Tries of a rollout from which their own scatter is believed.

@@ -122,7 +122,7 @@ fn drives_disagree(case: &Case, worst: Option<&(usize, f64)>) -> bool {
     drives > 1 && worst.is_some_and(|(row, _)| is_drive(*row))
 }
 
-/// Rows that something else checks, the farthest off first; what only holds a nuisance around nil is nobody's measurement.
+/// Rows that something else checks, the farthest off first; what only holds a nuisance around zero is nobody's measurement.
 fn off(case: &Case) -> Vec<(usize, f64)> {
     let residuals = case.solution.residuals();
     let rows = residuals.iter().enumerate().filter(|(row, _)| !case.model.is_nuisance(*row));

@@ -71,7 +71,7 @@ pub struct Piece {
     pub normalised_residual: Option<f64>,
     /// The distance ratio that this piece alone would give beside the best of the rest, for drawing.
     pub leave_one_out: Option<Ratio>,
-    /// Whether it only holds what disturbs a measurement around nil, and measures nothing.
+    /// Whether it only holds what disturbs a measurement around zero, and measures nothing.
     pub is_nuisance: bool,
     /// Its own relative standard uncertainty, what it shares with others left out.
     pub own_uncertainty: Ratio,

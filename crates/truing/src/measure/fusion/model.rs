@@ -122,7 +122,7 @@ impl<'v> Model<'v> {
         Sum { terms: vec![(index, 1.0)], ..Sum::default() }
     }
 
-    /// An unknown around nil, the same one wherever it is named.
+    /// An unknown around zero, the same one wherever it is named.
     pub fn nuisance(&mut self, name: &str, u: f64) -> Sum {
         self.nuisance_at(name, 0.0, u)
     }
@@ -201,7 +201,7 @@ impl<'v> Model<'v> {
         self.rows[row].from
     }
 
-    /// Whether an equation only holds a shared nuisance around nil.
+    /// Whether an equation only holds a shared nuisance around zero.
     pub fn is_nuisance(&self, row: usize) -> bool {
         self.rows[row].is_nuisance
     }

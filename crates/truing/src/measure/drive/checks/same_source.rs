@@ -1,7 +1,7 @@
 //! The track's own speeds beside themselves: a vehicle log that is a copy of what the receiver reported.
 //!
 //! Loggers write the receiver's speed into several columns, in several units. Taken as the vehicle's channel such a column gives a ratio of
-//! 1 that says nothing of the vehicle. It is told by its residuals: a copy differs by no more than rounding, row by row, where two
+//! 1 that says nothing of the vehicle. It shows in its residuals: a copy differs by no more than rounding, row by row, where two
 //! independent measurements differ by the noise of both (a receiver's speed errs by some 0.05 m/s, a wheel's channel is late).
 
 use crate::logs::{Track, VehicleLog};
@@ -97,7 +97,7 @@ fn copied(pairs: &[[f64; 2]], rows: isize, step: f64) -> Option<SameSource> {
     if under_way.len() < LEAST || changes.count() < LEAST_CHANGES {
         return None;
     }
-    // To the nearest step, or cut off.
+    // To the nearest step, or truncated.
     [0.0, -0.5 * step].into_iter().find_map(|middle| agreeing(&under_way, step, middle))
 }
 

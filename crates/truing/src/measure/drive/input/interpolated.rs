@@ -1,6 +1,6 @@
 //! Values on straight lines between measurements: loggers fill the rows between two polls so.
 //!
-//! Such rows are no measurements either: taken as some they make a path of chords that seems to have no error at all. They are told by
+//! Such rows are no measurements either: taken as some they make a path of chords that seems to have no error at all. They are recognised by
 //! what they lack: from row to row the slope does not change at all, then it does, again and again after the same time.
 
 use super::stream::Stream;

@@ -1,4 +1,4 @@
-//! Times that tell of something wrong with a log as a whole.
+//! Times that show something wrong with a log as a whole.
 
 use crate::problem::Problem;
 

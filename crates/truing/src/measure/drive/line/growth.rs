@@ -2,7 +2,7 @@
 //!
 //! A tire grows with speed, so that it turns less often a mile and the channel reads less; a driven wheel slips more at speed, so that
 //! it turns more often. Filters in a vehicle and what a ring sensor does add to either side. None of it is known for one truck: it is
-//! a prior, and what the drive cannot tell of it stays in the interval.
+//! a prior, and what the drive cannot say about it stays in the interval.
 
 use super::fit::Normal;
 use crate::describe::tire::circumference::growth_30_to_70_mph;

@@ -158,7 +158,7 @@ impl Truth {
             + (STOOD_U * self.stood_m).powi(2)
             + self.gaps.iter().map(|gap| gap.u_m.powi(2)).sum::<f64>())
         .sqrt();
-        // Welch-Satterthwaite (JCGM 100:2008, G.4.1): what few stretches tell of a gap is not sure of its own scatter.
+        // Welch-Satterthwaite (JCGM 100:2008, G.4.1): what few stretches say about a gap is not sure of its own scatter.
         // Nothing but what is sure adds up to a zero of either sign.
         let unsure: f64 = self.gaps.iter().map(|gap| gap.u_m.powi(4) / gap.dof).sum();
         let dof = if unsure > 0.0 { u.powi(4) / unsure } else { f64::INFINITY };
