@@ -77,6 +77,11 @@ fn nothing_is_left_over() {
 }
 
 #[test]
+fn words_are_plain() {
+    none(&words::retired(&Tree::here()));
+}
+
+#[test]
 fn data_have_sources() {
     none(&sources::check(&Tree::here()));
 }
@@ -300,6 +305,12 @@ mod can_fail {
         );
         check(&of("crates/metrology/src/a.rs", "entire scar, attires"), &[]);
         check(&of("crates/truing/src/a.rs", "axle"), &[]);
+        let retired =
+            |path: &str| words::retired(&Tree::of(&[(path, "/// Nil,\nfn stray_bytes() {} vanilla")]));
+        for path in ["crates/truing/src/a.rs", "docs/a.md"] {
+            check(&retired(path), &[":1: `Nil`: write zero", ":2: `stray`: write outlier"]);
+        }
+        check(&retired("crates/metrology/tests/a.json"), &[]);
         let left = |text: &str| words::left_over(&Tree::of(&[("README.md", text)]));
         check(&left("a TODO: b\nin /tmp/x"), &["README.md:1: `TODO`", "README.md:2: `/tmp/`"]);
         check(&left("https://example.org/work/a, MASTODON, $HOME/home"), &[]);

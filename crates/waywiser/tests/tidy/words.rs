@@ -1,4 +1,5 @@
-//! Words that have no place in a file: of vehicles in the mathematics, of the machine it was made on, of work left over.
+//! Words that have no place in a file: of vehicles in the mathematics, of the machine it was made on, of work left over, and
+//! words for which there is a plainer one.
 
 use crate::tree::Tree;
 
@@ -48,6 +49,45 @@ pub fn of_vehicles(tree: &Tree) -> Vec<String> {
                     index + 1
                 )
             }));
+        }
+    }
+    complaints
+}
+
+/// Retired words, each with the one to write. `mended` is none of them: it stands in the files of owners.
+const RETIRED: [(&str, &str); 15] = [
+    ("nil", "zero"),
+    ("nought", "zero"),
+    ("anew", "again"),
+    ("mend", "repair, correct"),
+    ("mends", "repairs, corrects"),
+    ("mending", "repairing, correcting"),
+    ("manieth", "its number"),
+    ("belie", "contradict"),
+    ("belied", "contradicted"),
+    ("stray", "outlier"),
+    ("strays", "outliers"),
+    ("astray", "an outlier"),
+    ("hump", "component"),
+    ("humps", "components"),
+    ("foretold", "predicted"),
+];
+
+/// Retired words in the libraries and in what is written for people.
+pub fn retired(tree: &Tree) -> Vec<String> {
+    let is_ours = |path: &str| {
+        let library = path.starts_with(METROLOGY) || path.starts_with("crates/truing/");
+        path.ends_with(".md") || library && path.ends_with(".rs")
+    };
+    let mut complaints = Vec::new();
+    for file in tree.files.iter().filter(|file| is_ours(&file.path)) {
+        for (index, line) in file.text.lines().enumerate() {
+            for word in line.split(|c: char| !c.is_alphanumeric()) {
+                let known = RETIRED.iter().find(|(old, _)| word.eq_ignore_ascii_case(old));
+                complaints.extend(
+                    known.map(|(_, new)| format!("{}:{}: `{word}`: write {new}", file.path, index + 1)),
+                );
+            }
         }
     }
     complaints
