@@ -212,7 +212,7 @@ fn one_drive_and_one_recording_are_those_of_the_command_line() {
     let wav = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving").join("wire.wav");
     let wav = wav.to_str().unwrap();
     let signal = ["--counts-per-mile", "8000", "--speed", "30 mph", "--lasting", "3 s"];
-    command_line(&[&["bench-signal", "--out", wav], &signal[..]].concat());
+    command_line(&[&["bench-signal", "--force", "--out", wav], &signal[..]].concat());
     let bytes = std::fs::read(wav).unwrap();
     let files: [(&str, &str, &[u8]); 1] = [("file", "wire.wav", &bytes)];
     let said = post("/api/v1/recording", &[("distance", "0.025 mi"), ("channel", "1")], &files);
@@ -226,7 +226,7 @@ fn a_signal_for_the_bench_is_that_of_the_command_line() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("serving");
     let out = folder.join("bench.csv");
     let query = "counts_per_mile=8000&speeds=20,40mph&lasting=3%20s&ring_teeth=96&missing_tooth=12";
-    let fault = ["--ring-teeth", "96", "--missing-tooth", "12", "--out", out.to_str().unwrap()];
+    let fault = ["--ring-teeth", "96", "--missing-tooth", "12", "--force", "--out", out.to_str().unwrap()];
     let signal = ["bench-signal", "--counts-per-mile", "8000", "--speeds", "20,40mph", "--lasting", "3 s"];
     let written = command_line(&[&signal[..], &fault].concat());
     let report = served.get(&format!("/api/v1/bench?{query}")).json();
