@@ -2,7 +2,13 @@
 //!
 //! Reading never fails outright: a reader returns what it understood and a list of these.
 
+mod field;
+mod wording;
+
 use serde::Serialize;
+
+pub use field::{Field, Named};
+pub use wording::Wording;
 
 /// How much a problem matters.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, schemars::JsonSchema)]
@@ -22,26 +28,29 @@ pub struct Problem {
     /// How much it matters.
     pub severity: Severity,
     /// The input it is in: a file name, or what the input is called.
-    pub source: String,
+    #[schemars(with = "String")]
+    pub source: Wording,
     /// Line in the input, counted from 1, where there is one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub line: Option<usize>,
     /// Part of the input: a key, a column, an element.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub part: Option<String>,
+    #[schemars(with = "Option<String>")]
+    pub part: Option<Wording>,
     /// What would have been right.
     pub expected: String,
     /// What was there instead.
     pub found: String,
     /// What to do about it.
-    pub hint: String,
+    #[schemars(with = "String")]
+    pub hint: Wording,
 }
 
 impl Problem {
     /// A problem of the given severity in `source`; place and hint are added by the other methods.
     pub fn new(
         severity: Severity,
-        source: impl Into<String>,
+        source: impl Into<Wording>,
         expected: impl Into<String>,
         found: impl Into<String>,
     ) -> Self {
@@ -52,22 +61,26 @@ impl Problem {
             part: None,
             expected: expected.into(),
             found: found.into(),
-            hint: String::new(),
+            hint: Wording::default(),
         }
     }
 
     /// An input that cannot be used as it is.
-    pub fn error(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+    pub fn error(source: impl Into<Wording>, expected: impl Into<String>, found: impl Into<String>) -> Self {
         Self::new(Severity::Error, source, expected, found)
     }
 
     /// Something left out or assumed.
-    pub fn warning(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+    pub fn warning(
+        source: impl Into<Wording>,
+        expected: impl Into<String>,
+        found: impl Into<String>,
+    ) -> Self {
         Self::new(Severity::Warning, source, expected, found)
     }
 
     /// Something worth knowing.
-    pub fn note(source: impl Into<String>, expected: impl Into<String>, found: impl Into<String>) -> Self {
+    pub fn note(source: impl Into<Wording>, expected: impl Into<String>, found: impl Into<String>) -> Self {
         Self::new(Severity::Note, source, expected, found)
     }
 
@@ -78,15 +91,30 @@ impl Problem {
     }
 
     /// Adds the key, column or element.
-    pub fn in_part(mut self, part: impl Into<String>) -> Self {
+    pub fn in_part(mut self, part: impl Into<Wording>) -> Self {
         self.part = Some(part.into());
         self
     }
 
     /// Adds what to do.
-    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+    pub fn hint(mut self, hint: impl Into<Wording>) -> Self {
         self.hint = hint.into();
         self
+    }
+
+    /// The same where the fields that it names are keys of the vehicle file.
+    pub fn by_keys(self) -> Self {
+        let part = self.part.map(Wording::by_keys);
+        Self { source: self.source.by_keys(), part, hint: self.hint.by_keys(), ..self }
+    }
+
+    /// The whole as one line, with fields called as `name` says.
+    pub fn named_by(&self, name: impl Fn(&Named) -> String) -> String {
+        let line = self.line.map(|line| format!(", line {line}")).unwrap_or_default();
+        let part = self.part.as_ref().map(|part| format!(", {}", part.named_by(&name))).unwrap_or_default();
+        let (source, hint) = (self.source.named_by(&name), self.hint.named_by(&name));
+        let dot = if hint.is_empty() { "" } else { ". " };
+        format!("{source}{line}{part}: expected {}; found {}{dot}{hint}", self.expected, self.found)
     }
 
     /// Whether the input cannot be used as it is.
@@ -97,20 +125,11 @@ impl Problem {
 
 impl core::fmt::Display for Problem {
     fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
-        write!(f, "{}", self.source)?;
-        if let Some(line) = self.line {
-            write!(f, ", line {line}")?;
-        }
-        if let Some(part) = &self.part {
-            write!(f, ", {part}")?;
-        }
-        write!(f, ": expected {}; found {}", self.expected, self.found)?;
-        if !self.hint.is_empty() {
-            write!(f, ". {}", self.hint)?;
-        }
-        Ok(())
+        f.write_str(&self.named_by(Named::as_words))
     }
 }
+
+impl core::error::Error for Problem {}
 
 /// Whether any of the problems makes the input unusable.
 pub fn any_error(problems: &[Problem]) -> bool {

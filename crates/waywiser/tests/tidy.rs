@@ -7,6 +7,8 @@ mod bans;
 mod code;
 #[path = "tidy/dead.rs"]
 mod dead;
+#[path = "tidy/flags.rs"]
+mod flags;
 #[path = "tidy/floors.rs"]
 mod floors;
 #[path = "tidy/length.rs"]
@@ -79,6 +81,11 @@ fn nothing_is_left_over() {
 #[test]
 fn words_are_plain() {
     none(&words::retired(&Tree::here()));
+}
+
+#[test]
+fn only_the_command_line_says_flags() {
+    none(&flags::check(&Tree::here()));
 }
 
 #[test]
@@ -314,6 +321,17 @@ mod can_fail {
         let left = |text: &str| words::left_over(&Tree::of(&[("README.md", text)]));
         check(&left("a TODO: b\nin /tmp/x"), &["README.md:1: `TODO`", "README.md:2: `/tmp/`"]);
         check(&left("https://example.org/work/a, MASTODON, $HOME/home"), &[]);
+    }
+
+    #[test]
+    fn flags_are_found() {
+        let of = |path: &str, text: &str| flags::check(&Tree::of(&[(path, text)]));
+        check(&of(LATER, "const A: &str =\n\"say --channel\";"), &["fit.rs:2: a flag"]);
+        check(&of("crates/waywiser/src/paper/a.rs", "f(\"--link\")"), &["a.rs:1: a flag"]);
+        let fine =
+            "// --a\nfn f() { x--y; \"-- b --- --\" } #[cfg(test)] mod tests { const A: &str = \"--a\"; }";
+        check(&of(LATER, fine), &[]);
+        check(&of("crates/waywiser/src/cli/a.rs", "\"--a\""), &[]);
     }
 
     #[test]

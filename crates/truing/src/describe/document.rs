@@ -3,7 +3,7 @@
 use super::key::{AnyKey, Key, Kind, Need, Section, Variant};
 use super::words::or_list;
 use crate::nearest::hint_for;
-use crate::problem::Problem;
+use crate::problem::{Problem, Wording};
 use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -79,7 +79,12 @@ impl<'d> Node<'d> {
     }
 
     /// Says what is wrong with the value, and gives nothing.
-    pub fn wrong<T>(&self, expected: impl Into<String>, found: impl Into<String>, hint: &str) -> Option<T> {
+    pub fn wrong<T>(
+        &self,
+        expected: impl Into<String>,
+        found: impl Into<String>,
+        hint: impl Into<Wording>,
+    ) -> Option<T> {
         let problem = self.document.error(self.offset, expected, found);
         self.document.push(problem.in_part(self.part.clone()).hint(hint));
         None

@@ -38,7 +38,7 @@ pub(super) mod table;
 use super::tally::{Kind, Tally};
 use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
-use crate::problem::{Problem, Severity};
+use crate::problem::{Problem, Severity, Wording};
 use columns::Header;
 use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
@@ -307,11 +307,11 @@ impl<T: Output> Rows<T> {
             Some(first) => format!("a line of {} cells, {} of them numbers", first.cells, first.numbers),
         };
         let hint = match &self.first_record {
-            Some(first) if first.cells > 1 && first.numbers == 0 => format!(
-                "if this line names the columns, say which is what: {} \"time=NAME s, speed=NAME km/h\"",
-                T::WANT.flag()
-            ),
-            _ => "add such a line at the top of the file, with the unit of the speed in its name".to_owned(),
+            Some(first) if first.cells > 1 && first.numbers == 0 => {
+                Wording::from("if this line names the columns, say which is what: ")
+                    .field(T::WANT.columns().such_as("time=NAME s, speed=NAME km/h"))
+            }
+            _ => "add such a line at the top of the file, with the unit of the speed in its name".into(),
         };
         let line = self.first_record.as_ref().map_or(1, |first| first.line);
         self.problems.push(Problem::error(&self.source, expected, found).at_line(line).hint(hint));

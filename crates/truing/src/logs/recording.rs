@@ -16,7 +16,7 @@
 use super::logic::LogicReader;
 use super::vcd::VcdReader;
 use super::wav::WavReader;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use metrology::quantity::{Duration, Frequency};
 
 /// So many bytes are looked at before a reader is chosen.
@@ -249,7 +249,14 @@ pub fn channel(
         None if names.len() > 1 => {
             let found = format!("{}: {}", names.len(), list());
             let note = Problem::note(source, "one channel", found);
-            (Some(0), Some(note.hint("the first was taken; choose another with --channel")))
+            (
+                Some(0),
+                Some(
+                    note.hint(
+                        Wording::from("the first was taken; choose another with ").field(Field::Channel),
+                    ),
+                ),
+            )
         }
         None => ((!names.is_empty()).then_some(0), None),
         Some(asked) => {
@@ -262,7 +269,7 @@ pub fn channel(
                 None => {
                     let expected = format!("one of the channels {}", list());
                     let problem =
-                        Problem::error(source, expected, super::tally::quote(asked)).in_part("--channel");
+                        Problem::error(source, expected, super::tally::quote(asked)).in_part(Field::Channel);
                     (None, Some(problem.hint("name one, or number it from 1")))
                 }
             }

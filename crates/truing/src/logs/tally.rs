@@ -2,7 +2,7 @@
 //!
 //! What is told never holds a coordinate: cells are described by their [`shape`], digits hidden.
 
-use crate::problem::{Problem, Severity};
+use crate::problem::{Named, Problem, Severity, Wording};
 
 /// Longest quotation from an input, in characters.
 const QUOTE_CHARS: usize = 40;
@@ -14,6 +14,7 @@ struct Entry {
     expected: &'static str,
     found: String,
     hint: &'static str,
+    field: Option<Named>,
     first_line: usize,
     last_line: usize,
     count: usize,
@@ -37,6 +38,17 @@ pub(crate) struct Tally {
 impl Tally {
     /// Counts one; `found` is only called for the first of its kind.
     pub(crate) fn count(&mut self, kind: Kind<'_>, line: usize, found: impl FnOnce() -> String) {
+        self.count_naming(kind, None, line, found);
+    }
+
+    /// Counts one whose hint ends with the name of a field.
+    pub(crate) fn count_naming(
+        &mut self,
+        kind: Kind<'_>,
+        field: Option<Named>,
+        line: usize,
+        found: impl FnOnce() -> String,
+    ) {
         let known = |entry: &&mut Entry| entry.expected == kind.expected && entry.part == kind.part;
         if let Some(entry) = self.entries.iter_mut().find(known) {
             entry.count += 1;
@@ -49,6 +61,7 @@ impl Tally {
             expected: kind.expected,
             found: found(),
             hint: kind.hint,
+            field,
             first_line: line,
             last_line: line,
             count: 1,
@@ -65,7 +78,7 @@ impl Tally {
             Problem::new(entry.severity, source, entry.expected, found)
                 .at_line(entry.first_line)
                 .in_part(entry.part)
-                .hint(entry.hint)
+                .hint(entry.field.into_iter().fold(Wording::from(entry.hint), Wording::field))
         })
     }
 }

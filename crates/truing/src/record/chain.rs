@@ -141,5 +141,5 @@ fn run<'a>(entries: impl Iterator<Item = &'a Entry> + Clone) -> Vec<Problem> {
 /// Names the entry a problem is about.
 pub(super) fn at(sequence: u64, problem: Problem) -> Problem {
     let part = problem.part.map_or(String::new(), |part| format!(", {part}"));
-    Problem { part: Some(format!("entry {sequence}{part}")), ..problem }
+    Problem { part: Some(format!("entry {sequence}{part}").into()), ..problem }
 }

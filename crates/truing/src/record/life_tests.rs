@@ -70,7 +70,7 @@ fn an_odometer_that_runs_back_is_refused_and_found() {
     assert!(problems[0].hint.contains("roll-over"), "{problems:?}");
     let entries = vec![chain.entries()[0].clone(), seal(2, chain.head(), back)];
     let problems = Chain::of(entries).check(&Expected::default());
-    assert_eq!(problems[0].part.as_deref(), Some("entry 2, odometer"));
+    assert_eq!(problems[0].part, Some("entry 2, odometer".into()));
 }
 
 #[test]

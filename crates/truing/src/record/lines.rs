@@ -121,7 +121,7 @@ impl LineReader {
                     return;
                 }
                 let problem = problem.at_line(self.lines);
-                self.problems.push(Problem { source: self.source.clone(), ..problem });
+                self.problems.push(Problem { source: (&self.source).into(), ..problem });
             }
         }
         self.held.clear();

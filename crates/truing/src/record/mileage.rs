@@ -249,7 +249,7 @@ impl Mileage {
         let from = from.map_or("the beginning".to_string(), |entry| format!("entry {entry}"));
         format!(
             "The reading ratio from {from} on is not known. Add an estimate made with those tires and that \
-             setting, such as --value \"0.970 +/- 0.003\", or the numbers stored before and after the write."
+             setting, such as \"0.970 +/- 0.003\", or the numbers stored before and after the write."
         )
     }
 }

@@ -218,7 +218,7 @@ mod tests {
         let told = |typed: &[u8], row: usize| {
             let problems = SheetCode::read(std::str::from_utf8(typed).unwrap()).unwrap_err();
             let parts: Vec<_> = problems.iter().filter_map(|problem| problem.part.clone()).collect();
-            assert_eq!(parts, [format!("row {}", row + 1)]);
+            assert_eq!(parts, [crate::problem::Wording::from(format!("row {}", row + 1))]);
         };
         for place in 0..printed.len() {
             for letter in LETTERS.iter().filter(|letter| **letter != printed[place]) {

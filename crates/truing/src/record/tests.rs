@@ -134,7 +134,7 @@ fn removed_doubled_and_swapped_entries_are_named() {
         change(&mut entries);
         let problems = found(&Chain::of(entries));
         assert!(any_error(&problems), "{part}");
-        assert_eq!(problems[0].part.as_deref(), Some(part), "{problems:?}");
+        assert_eq!(problems[0].part, Some(part.into()), "{problems:?}");
     };
     check(&|entries| drop(entries.remove(0)), "entry 2");
     check(&|entries| drop(entries.remove(3)), "entry 5");

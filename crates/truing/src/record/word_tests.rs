@@ -75,7 +75,7 @@ fn times_out_of_order_are_taken_only_when_it_is_said() {
         |later: i128, fields: &[(&str, &str)]| Draft { time: time(later), ..draft(EventKind::Note, fields) };
     let mut chain = chain(vec![at(10, &[("text", "first")])]);
     let problems = chain.append(at(9, &[("text", "second")])).unwrap_err();
-    assert_eq!(problems[0].part.as_deref(), Some("entry 2, time"));
+    assert_eq!(problems[0].part, Some("entry 2, time".into()));
     chain.append(at(9, &[("text", "second"), ("entered_late", "found on a receipt")])).unwrap();
     let before = time(0);
     let five_minutes = 300_000_000_000;

@@ -106,7 +106,7 @@ impl LifeReport {
             "The whole record held {} entries when this was printed; the last has the hash {}.",
             self.record_entries, self.head
         ));
-        document.sentence("Ask the record, with these two: on the page Record under \"Check against what stands on paper\", or by `waywiser record check --expect-entries N --expect-head HASH`. It tells whether an entry was changed, cut off or written again.");
+        document.sentence("Ask the record, with these two: on the page Record under \"Check against what stands on paper\", or by `waywiser record check` on the command line. It tells whether an entry was changed, cut off or written again.");
         document
     }
 }

@@ -3,7 +3,7 @@
 use super::document::Document;
 use super::value::V;
 use super::words;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem};
 use crate::record::{Mileage, Place, TrueDistance};
 use crate::units::Units;
 use jiff::civil::Date;
@@ -71,10 +71,20 @@ impl DistanceReport {
     }
 }
 
-/// A place in a vehicle's life as people name it: a day, a time or a reading. Nothing said is the first reading where
-/// `option` is `--from`, else the last. A day is its first moment at the start of a way, its last at the end.
-pub fn place(mileage: &Mileage, option: &str, text: Option<&str>) -> Result<Option<Place>, Problem> {
-    let is_start = option == "--from";
+/// An end of a way.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum End {
+    /// Where it starts.
+    Start,
+    /// Where it is over.
+    Finish,
+}
+
+/// A place in a vehicle's life as people name it: a day, a time or a reading. Nothing said is the first reading at the
+/// start of a way, the last at its end. A day is its first moment at the start, its last at the end.
+pub fn place(mileage: &Mileage, end: End, text: Option<&str>) -> Result<Option<Place>, Problem> {
+    let is_start = end == End::Start;
+    let asked_in = if is_start { Field::From } else { Field::To };
     let Some((first, last)) = mileage.ends() else { return Ok(None) };
     let Some(text) = text.map(str::trim) else { return Ok(Some(if is_start { first } else { last })) };
     if let Some(time) = moment(text, is_start) {
@@ -82,15 +92,19 @@ pub fn place(mileage: &Mileage, option: &str, text: Option<&str>) -> Result<Opti
     }
     let typed = length(text).map_err(|error| {
         Problem::error(
-            option,
+            asked_in,
             "a day such as 2026-05-02 or a reading such as 128406.3 mi",
             format!("`{text}`"),
         )
         .hint(error.hint)
     })?;
     mileage.place_of_reading(typed.value, typed.resolution).map(Some).ok_or_else(|| {
-        Problem::error(option, "a reading between the first and the last in the record", format!("`{text}`"))
-            .hint("Look at `record show`; add the reading if it was really seen.")
+        Problem::error(
+            asked_in,
+            "a reading between the first and the last in the record",
+            format!("`{text}`"),
+        )
+        .hint("Look at `record show`; add the reading if it was really seen.")
     })
 }
 

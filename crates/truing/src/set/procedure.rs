@@ -106,7 +106,7 @@ impl Procedure {
             match template(index + 1, line) {
                 Ok(template) => templates.push(template),
                 Err(problem) => {
-                    problems.push(Problem { source: source.to_string(), ..problem.at_line(index + 1) })
+                    problems.push(Problem { source: source.into(), ..problem.at_line(index + 1) })
                 }
             }
         }

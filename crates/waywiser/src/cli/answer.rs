@@ -1,5 +1,6 @@
 //! What a command answers, and how it is printed.
 
+use super::named::told;
 use super::plain::{plain, plain_json};
 use super::text;
 use serde::Serialize;
@@ -75,7 +76,7 @@ pub fn write_kept(out: &mut impl Write, text: &str) -> std::io::Result<()> {
 pub fn print_problems(problems: &[Problem]) -> ExitCode {
     let mut errors = anstream::stderr();
     for problem in problems.iter().take(MOST_TOLD) {
-        let _ = writeln!(errors, "{}: {}", text::severity(problem.severity), plain(&problem.to_string()));
+        let _ = writeln!(errors, "{}: {}", text::severity(problem.severity), plain(&told(problem)));
     }
     if problems.len() > MOST_TOLD {
         let _ = writeln!(errors, "and {} more; --json gives all", problems.len() - MOST_TOLD);

@@ -8,6 +8,7 @@ mod choose;
 mod demo;
 mod describe;
 mod measure;
+mod named;
 mod over;
 mod owner;
 mod plain;

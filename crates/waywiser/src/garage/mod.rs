@@ -174,10 +174,10 @@ impl Garage {
             false => names::without_folder(&text, &folder),
         };
         let one = |problem: Problem| Problem {
-            source: bare(problem.source),
+            source: problem.source.map_text(bare),
             expected: bare(problem.expected),
             found: bare(problem.found),
-            hint: bare(problem.hint),
+            hint: problem.hint.map_text(bare),
             ..problem
         };
         problems.into_iter().map(one).collect()

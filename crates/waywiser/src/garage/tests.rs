@@ -64,7 +64,10 @@ fn paths_are_not_shown() {
     let problem =
         Problem::error("/a/garage/trucks/x/drive.gpx", "a file", "no `/a/garage/trucks/x/b.csv` there");
     let shown = garage.shown(vec![problem]);
-    assert_eq!((shown[0].source.as_str(), shown[0].found.as_str()), ("drive.gpx", "no `b.csv` there"));
+    assert_eq!(
+        (shown[0].source.to_string().as_str(), shown[0].found.as_str()),
+        ("drive.gpx", "no `b.csv` there")
+    );
 }
 
 #[test]

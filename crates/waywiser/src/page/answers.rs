@@ -18,7 +18,7 @@ use truing::prove::prove;
 use truing::record::{Entry, Expected, Mileage};
 use truing::report::choice::ChoiceReport;
 use truing::report::history::HistoryReport;
-use truing::report::mileage::{DistanceReport, place};
+use truing::report::mileage::{DistanceReport, End, place};
 use truing::report::origin::{Origin, of_choice};
 use truing::report::origin_distance::of_distance;
 use truing::report::origin_target::of_target;
@@ -142,8 +142,8 @@ pub fn distance_report(
 ) -> Outcome<DistanceReport> {
     let mileage = Mileage::of(entries);
     let one = |problem| vec![problem];
-    let from = place(&mileage, "--from", from).map_err(one)?;
-    let to = place(&mileage, "--to", to).map_err(one)?;
+    let from = place(&mileage, End::Start, from).map_err(one)?;
+    let to = place(&mileage, End::Finish, to).map_err(one)?;
     let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose().map_err(one)?;
     Ok(DistanceReport::new(vehicle, found.as_ref(), &mileage, units))
 }

@@ -2,6 +2,7 @@
 
 use super::answers;
 use super::frame::{Head, caution};
+use super::named::label;
 use super::routes::{self, BENCH};
 use super::{Answer, PageError, Shared, blocks, html as answer, work};
 use crate::work::bench::{Format, LASTING, LEVEL, RATE_HZ, ShapeName, Wanted};
@@ -13,7 +14,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
-use truing::problem::Problem;
+use truing::problem::{Field, Problem};
 use truing::report::bench::BenchReport;
 use truing::report::document::Block;
 use truing::units::Units;
@@ -137,30 +138,30 @@ fn ask(fields: &Fields, units: Units, again: bool) -> Markup {
         section {
             h2 { @if again { "Another one" } @else { "Which signal?" } }
             form method="get" action={ (BENCH) "#made" } class="asks" {
-                (line("counts", "Counts that the module is to be fed", "9500", "As its instructions say, or as the chain on the truck's first page has it."))
+                (line("counts", label(Field::Counts), "9500", "As its instructions say, or as the chain on the truck's first page has it."))
                 label for="per" { "Counted over" }
                 select id="per" name="per" {
                     option value="mile" selected[per == "mile"] { "a mile" }
                     option value="km" selected[per == "km"] { "a kilometre" }
                 }
-                (line("speeds", "Speed, or several one after the other", one, &format!("Each steady, such as {several}. Left blank for a sweep.")))
-                (line("lasting", "How long each lasts", LASTING, ""))
+                (line("speeds", label(Field::Speeds), one, &format!("Each steady, such as {several}. Left blank for a sweep.")))
+                (line("lasting", label(Field::Lasting), LASTING, ""))
                 label for="shape" { "What it looks like" }
                 select id="shape" name="shape" {
                     @for (_, word, says) in SHAPES { option value=(word) selected[said("shape") == word] { (says) } }
                 }
                 (blocks::opens_at("A sweep instead, at an even rate", is_said(&["from", "to"]), &html! {
-                    (line("from", "First speed", units.by_road("5 mph", "10 km/h"), ""))
-                    (line("to", "Last speed", units.by_road("70 mph", "110 km/h"), ""))
+                    (line("from", label(Field::FirstSpeed), units.by_road("5 mph", "10 km/h"), ""))
+                    (line("to", label(Field::LastSpeed), units.by_road("70 mph", "110 km/h"), ""))
                 }))
                 (blocks::opens_at("A faulty tooth of the ring", is_said(&["ring_teeth", "missing_tooth", "bent_tooth"]), &html! {
-                    (line("ring_teeth", "Teeth of the ring", "96", ""))
-                    (line("missing_tooth", "Which one is not there", "12", "Counted from 1. Or the one that is bent, below."))
+                    (line("ring_teeth", label(Field::RingTeeth), "96", ""))
+                    (line("missing_tooth", label(Field::MissingTooth), "12", "Counted from 1. Or the one that is bent, below."))
                     (line("bent_tooth", "Which one stands a tenth of a pitch late", "", ""))
                 }))
                 (blocks::opens_at("Level and rate of the sound", is_said(&["level", "rate"]), &html! {
-                    (line("level", "Share of full scale, up to 1", &LEVEL.to_string(), "Start low."))
-                    (line("rate", "Samples per second", &RATE_HZ.to_string(), ""))
+                    (line("level", label(Field::Level), &LEVEL.to_string(), "Start low."))
+                    (line("rate", label(Field::Rate), &RATE_HZ.to_string(), ""))
                 }))
                 button { "Make the signal" }
             }

@@ -1,12 +1,13 @@
 //! The fields that ask for one drive, wherever one is asked for.
 
 use super::blocks;
-use super::fields::{self, UNUSUAL};
-use crate::work::asked::{Asked, YES};
-use crate::work::drive::LogInputs;
+use super::fields::{UNUSUAL, UNUSUAL_LOGS};
+use super::named::label;
+use crate::work::asked::YES;
 use maud::{Markup, html};
 use truing::describe::evidence::OdometerRead;
 use truing::describe::words::Words;
+use truing::problem::Field;
 use truing::units::Units;
 
 /// The two files.
@@ -36,10 +37,10 @@ pub fn by_hand(units: Units) -> Markup {
     blocks::opens(
         "No log? Speeds called out, or the odometer at both ends",
         &html! {
-            (blocks::line("holds", "Steady speeds called out, in order", "", speeds, ""))
-            (blocks::line("odometer_start", "Odometer at the start of the track", "", start, ""))
-            (blocks::line("odometer_end", "Odometer at its end", "", end, ""))
-            label for="odometer_read" { "How both were read" }
+            (blocks::line("holds", label(Field::Holds), "", speeds, ""))
+            (blocks::line("odometer_start", label(Field::OdometerStart), "", start, ""))
+            (blocks::line("odometer_end", label(Field::OdometerEnd), "", end, ""))
+            label for="odometer_read" { (label(Field::OdometerRead)) }
             select id="odometer_read" name="odometer_read" {
                 @for (word, read) in OdometerRead::WORDS { option value=(word) { (how_read(*read)) } }
             }
@@ -63,11 +64,12 @@ pub fn unusual_logs(prefix: &str, dbc: &Markup) -> Markup {
 /// The same, for a place that opens already.
 pub fn unusual(prefix: &str, dbc: &Markup) -> Markup {
     html! {
-        @for name in LogInputs::names() {
-            label for={ (prefix) (name) } { (fields::label(name)) }
-            @if name == "dbc" { (dbc) }
+        @for (field, example) in UNUSUAL_LOGS {
+            @let name = field.key();
+            label for={ (prefix) (name) } { (label(field)) }
+            @if field == Field::Dbc { (dbc) }
             @else {
-                input id={ (prefix) (name) } type="text" name=(name) placeholder=[fields::unusual_example(name)] autocomplete="off" autocapitalize="off" spellcheck="false";
+                input id={ (prefix) (name) } type="text" name=(name) placeholder=[example] autocomplete="off" autocapitalize="off" spellcheck="false";
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use super::api::{ApiError, PREFIX, is_below};
 use super::frame::Head;
+use super::named::by_label;
 use super::routes::{self, GARAGE, Stage};
 use crate::garage::{Slug, Truck};
 use axum::http::{StatusCode, Uri};
@@ -64,7 +65,6 @@ impl PageError {
     /// What was typed cannot be used as it is.
     pub fn unusable(problems: Vec<Problem>) -> Self {
         let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
-        let problems = problems.into_iter().map(by_field).collect();
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
     }
 
@@ -120,14 +120,6 @@ impl IntoResponse for PageError {
     }
 }
 
-/// A problem of a flag of the command line as one of the field of that name: nobody typed a flag here.
-fn by_field(problem: Problem) -> Problem {
-    match problem.source.strip_prefix("--") {
-        Some(flag) => Problem { source: flag.replace('-', " "), ..problem },
-        None => problem,
-    }
-}
-
 /// An address that leads nowhere.
 pub async fn nothing_here(address: Uri) -> Response {
     let known = format!("The address may be mistyped or old. All there are stand in {PREFIX}/openapi.json.");
@@ -152,7 +144,7 @@ pub fn problems(problems: &[Problem]) -> Markup {
                     li class={ "problem " (severity(problem.severity)) } {
                         strong class="word" { (severity(problem.severity)) }
                         " " (place(problem)) ": expected " (problem.expected) ", found " (problem.found) "."
-                        @if !problem.hint.is_empty() { p class="hint" { (problem.hint) } }
+                        @if !problem.hint.is_empty() { p class="hint" { (problem.hint.named_by(by_label)) } }
                     }
                 }
                 @if problems.len() > MOST_TOLD { li class="problem" { "And " (problems.len() - MOST_TOLD) " more." } }
@@ -173,7 +165,8 @@ fn severity(severity: Severity) -> &'static str {
 }
 
 fn place(problem: &Problem) -> String {
+    let part = problem.part.as_ref().map(|part| part.named_by(by_label));
     let line = problem.line.map(|line| format!("line {line}"));
-    let parts = [Some(problem.source.clone()), line, problem.part.clone()];
+    let parts = [Some(problem.source.named_by(by_label)), line, part];
     parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
 }

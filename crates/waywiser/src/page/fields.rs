@@ -1,11 +1,13 @@
 //! Forms for sections of the vehicle file, made from the same table of keys as its reader and its schema.
 
 use super::form::Posted;
+use super::named;
 use crate::garage::Units;
 use maud::{Markup, html};
 use serde_json::Value as Json;
 use toml_edit::{Array, InlineTable, Item, TableLike, Value};
 use truing::describe::{AnyKey, Need, SECTIONS, Section, Variant};
+use truing::problem::Field;
 
 /// The keys of one form.
 pub type Keys = Vec<&'static dyn AnyKey>;
@@ -98,25 +100,20 @@ pub fn inputs(
 pub const UNUSUAL: &str = "A CAN log or other columns? Say how the logs are read";
 
 /// Keys that say how a log is read which no standard describes: few need them, and their names tell little.
-const UNUSUAL_LOGS: [(&str, &str, Option<&str>); 5] = [
-    ("track_columns", "Columns of the track (CSV)", Some("time=t s, speed=v m/s")),
-    ("vehicle_columns", "Columns of the truck's own log (CSV)", Some("time=clock s, speed=kph km/h")),
-    (
-        "can_signal",
-        "Where the speed stands in the CAN log",
-        Some("id=0x61D byte=4 length=14 order=little factor=0.025 unit=km/h"),
-    ),
-    ("dbc", "DBC file for the CAN log", None),
-    ("signal", "Name of the speed in the DBC file", Some("MESSAGE.SIGNAL")),
+pub const UNUSUAL_LOGS: [(Field, Option<&str>); 5] = [
+    (Field::TrackColumns, Some("time=t s, speed=v m/s")),
+    (Field::VehicleColumns, Some("time=clock s, speed=kph km/h")),
+    (Field::CanSignal, Some("id=0x61D byte=4 length=14 order=little factor=0.025 unit=km/h")),
+    (Field::Dbc, None),
+    (Field::Signal, Some("MESSAGE.SIGNAL")),
 ];
 
-fn reads_unusual_logs(key: &str) -> bool {
-    UNUSUAL_LOGS.iter().any(|(name, ..)| *name == key)
+fn unusual(key: &str) -> Option<(Field, Option<&'static str>)> {
+    UNUSUAL_LOGS.into_iter().find(|(field, _)| field.key() == key)
 }
 
-/// What may be typed into a field about unusual logs.
-pub fn unusual_example(key: &str) -> Option<&'static str> {
-    UNUSUAL_LOGS.iter().find(|(name, ..)| *name == key).and_then(|(.., example)| *example)
+fn reads_unusual_logs(key: &str) -> bool {
+    unusual(key).is_some()
 }
 
 fn input(prefix: &str, key: &dyn AnyKey, now: Option<&Item>, units: Units) -> Markup {
@@ -200,7 +197,7 @@ fn example(key: &dyn AnyKey, units: Units) -> Option<&'static str> {
         ("date", _) => "2026-05-02",
         ("axle_ratio", _) => "46/11",
         ("size", _) => "LT275/75R17",
-        (name, _) => return unusual_example(name),
+        (name, _) => return unusual(name).and_then(|(_, example)| example),
     };
     Some(plain)
 }
@@ -325,8 +322,7 @@ pub fn text_of(item: &Item) -> String {
 
 /// What stands over the field of a key.
 pub fn label(key: &str) -> String {
-    let unusual = UNUSUAL_LOGS.iter().find(|(name, ..)| *name == key);
-    unusual.map_or_else(|| words(key), |(_, says, _)| (*says).to_string())
+    unusual(key).map_or_else(|| words(key), |(field, _)| named::label(field).to_string())
 }
 
 /// A key or word as a person reads it.

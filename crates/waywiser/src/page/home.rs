@@ -2,6 +2,7 @@
 
 use super::form::{Posted, form};
 use super::frame::Head;
+use super::named::by_label;
 use super::rename::objection;
 use super::routes::{
     ADD, BENCH, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage, TIRE,
@@ -169,7 +170,7 @@ fn card(truck: &Truck, line: &Line) -> Markup {
                 Line::Waiting => { span class="line" role="status" { "Reading its files \u{2026}" } }
                 Line::Trouble(problems) => {
                     span class="mark" {
-                        "Needs a look: " (problems.first().map_or("its files", |problem| problem.source.as_str()))
+                        "Needs a look: " (problems.first().map_or("its files".into(), |problem| problem.source.named_by(by_label)))
                     }
                 }
             }

@@ -29,6 +29,7 @@ mod keep;
 mod look_at;
 mod look_up;
 mod measure;
+mod named;
 mod papers;
 mod parts;
 mod prove;

@@ -7,7 +7,7 @@ use metrology::text;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use truing::measure::pulses::bench::{BenchSignal, Leg, RingFault, Shape};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem};
 
 /// How long a speed lasts where nothing is said.
 pub const LASTING: &str = "10 s";
@@ -118,7 +118,7 @@ impl Wanted {
     pub fn signal(&self) -> Result<BenchSignal, Vec<Problem>> {
         let one = |problem: Problem| vec![problem];
         if !(0.0..=1.0).contains(&self.level) || self.level == 0.0 {
-            let problem = Problem::error("--level", "a share above 0 and up to 1", self.level.to_string());
+            let problem = Problem::error(Field::Level, "a share above 0 and up to 1", self.level.to_string());
             return Err(one(problem.hint("0.5 leaves room for the ringing of filters")));
         }
         let shape = match self.shape {
@@ -131,7 +131,7 @@ impl Wanted {
 
     fn counts(&self) -> Result<PerLength, Vec<Problem>> {
         let wrong = |found: String| {
-            let problem = Problem::error("--counts-per-mile", "counts per mile or per km, above 0", found);
+            let problem = Problem::error(Field::Counts, "counts per mile or per km, above 0", found);
             Err(vec![problem.hint("say what the module is to be fed, such as 9500 per mile")])
         };
         match (self.counts_per_mile, self.counts_per_km) {
@@ -150,7 +150,7 @@ impl Wanted {
         match format {
             Format::Wav if !RATES_HZ.contains(&self.rate) => {
                 let expected = format!("{} to {} samples per second", RATES_HZ.start(), RATES_HZ.end());
-                Err(vec![Problem::error("--rate", expected, self.rate.to_string())])
+                Err(vec![Problem::error(Field::Rate, expected, self.rate.to_string())])
             }
             Format::Csv if signal.pulses() > MOST_EDGES / 2 => {
                 let expected = format!("at most {} pulses", MOST_EDGES / 2);
@@ -172,7 +172,7 @@ impl Wanted {
             (Some(teeth), None, Some(tooth)) => fault(teeth, tooth, false),
             _ => {
                 let problem = Problem::error(
-                    "--ring-teeth",
+                    Field::RingTeeth,
                     "the teeth of the ring, and one that is missing or bent",
                     "something else",
                 );
@@ -185,20 +185,22 @@ impl Wanted {
 
     fn legs(&self) -> Result<Vec<Leg>, Vec<Problem>> {
         let lasting =
-            text::read::<Duration>(&self.lasting).map_err(|error| typed("--lasting", &error))?.value;
+            text::read::<Duration>(&self.lasting).map_err(|error| typed(Field::Lasting, &error))?.value;
         let leg = |from: Speed, to: Speed| Leg { from, to, duration: lasting };
-        let one = |flag: &str, text: &str| {
-            text::read::<Speed>(text).map(|speed| speed.value).map_err(|error| typed(flag, &error))
+        let one = |field: Field, text: &str| {
+            text::read::<Speed>(text).map(|speed| speed.value).map_err(|error| typed(field, &error))
         };
         match (&self.speed, &self.speeds, &self.from, &self.to) {
-            (Some(speed), None, None, None) => one("--speed", speed).map(|speed| vec![leg(speed, speed)]),
+            (Some(speed), None, None, None) => one(Field::Speed, speed).map(|speed| vec![leg(speed, speed)]),
             (None, Some(speeds), None, None) => text::read_list::<Speed>(speeds)
                 .map(|speeds| speeds.iter().map(|speed| leg(speed.value, speed.value)).collect())
-                .map_err(|error| typed("--speeds", &error)),
-            (None, None, Some(from), Some(to)) => Ok(vec![leg(one("--from", from)?, one("--to", to)?)]),
+                .map_err(|error| typed(Field::Speeds, &error)),
+            (None, None, Some(from), Some(to)) => {
+                Ok(vec![leg(one(Field::FirstSpeed, from)?, one(Field::LastSpeed, to)?)])
+            }
             _ => {
                 let problem = Problem::error(
-                    "--speed",
+                    Field::Speed,
                     "a speed, or several, or a sweep from one to another",
                     "something else",
                 );

@@ -17,7 +17,7 @@ use truing::describe::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem};
 
 /// The command that measures a drive.
 pub const MEASURE_DRIVE: [&str; 2] = ["measure", "drive"];
@@ -116,7 +116,7 @@ impl LogInputs {
     pub fn of_bus(&self) -> Result<CanOptions, Vec<Problem>> {
         let signal = match (&self.can_signal, &self.dbc) {
             (Some(_), Some(_)) => {
-                let problem = Problem::error("--can-signal", "a signal or a DBC file", "both");
+                let problem = Problem::error(Field::CanSignal, "a signal or a DBC file", "both");
                 return Err(vec![problem.hint("Keep one of them.")]);
             }
             (Some(text), None) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
@@ -151,14 +151,15 @@ impl DriveInputs {
             return Ok((Indicated::Log(log), problems));
         }
         if let Some(holds) = &self.holds {
-            let speeds = text::read_list::<Speed>(holds).map_err(|error| typed("--holds", &error))?;
+            let speeds = text::read_list::<Speed>(holds).map_err(|error| typed(Field::Holds, &error))?;
             return Ok((Indicated::Holds(speeds.iter().map(|speed| speed.value).collect()), Vec::new()));
         }
         match (&self.odometer_start, &self.odometer_end) {
             (Some(start), Some(end)) => {
-                let read =
-                    |flag: &str, text: &str| text::read::<Length>(text).map_err(|error| typed(flag, &error));
-                let (start, end) = (read("--odometer-start", start)?, read("--odometer-end", end)?);
+                let read = |field: Field, text: &str| {
+                    text::read::<Length>(text).map_err(|error| typed(field, &error))
+                };
+                let (start, end) = (read(Field::OdometerStart, start)?, read(Field::OdometerEnd, end)?);
                 let read = how_read(self.odometer_read.as_deref())?;
                 Ok((Indicated::Odometer(OdometerReadings { start, end, read }), Vec::new()))
             }
@@ -173,7 +174,7 @@ fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
     let known = OdometerRead::WORDS.iter().find(|(known, _)| *known == word).map(|(_, read)| *read);
     known.ok_or_else(|| {
         let words = or_list(OdometerRead::WORDS.iter().map(|(word, _)| *word));
-        vec![Problem::error("--odometer-read", words, format!("\"{word}\""))]
+        vec![Problem::error(Field::OdometerRead, words, format!("\"{word}\""))]
     })
 }
 

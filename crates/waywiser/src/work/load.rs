@@ -51,7 +51,7 @@ impl Loaded {
                 let conditions = DriveConditions::of(&self.vehicle, evidence);
                 let read = self.drive(&conditions, track, shown, reading);
                 let (drive, problems) = read.map_err(|problems| at_evidence(evidence.line, problems))?;
-                self.problems.extend(problems);
+                self.problems.extend(problems.into_iter().map(Problem::by_keys));
                 drives.extend(drive.map(|drive| (index, drive)));
             }
         }
@@ -106,7 +106,7 @@ fn at_evidence(line: usize, problems: Vec<Problem>) -> Vec<Problem> {
         None => problem.in_part(format!("[[evidence]] at line {line}")),
         Some(_) => problem,
     };
-    problems.into_iter().map(named).collect()
+    problems.into_iter().map(named).map(Problem::by_keys).collect()
 }
 
 /// The file of the track beside a recording, where it has one.

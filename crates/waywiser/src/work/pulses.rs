@@ -14,7 +14,7 @@ use truing::describe::vehicle::Vehicle;
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::{Listener, PulseEstimate};
-use truing::problem::{Problem, any_error};
+use truing::problem::{Field, Problem, any_error};
 use truing::report::pulses::PulseReport;
 use truing::units::Units;
 
@@ -68,11 +68,11 @@ impl Recording {
             (None, None, None) => Ok(Span::Unsaid),
             (Some(turns), None, None) if turns > 0.0 && turns.is_finite() => Ok(Span::Turns(turns)),
             (Some(_), None, None) => {
-                let problem = Problem::error("--turns", "a number above 0", "another");
+                let problem = Problem::error(Field::Turns, "a number above 0", "another");
                 Err(vec![problem.hint("count the turns made during the recording")])
             }
             (None, Some(text), None) => {
-                text::read::<Length>(text).map(Span::Distance).map_err(|error| typed("--distance", &error))
+                text::read::<Length>(text).map(Span::Distance).map_err(|error| typed(Field::Distance, &error))
             }
             (None, None, Some(track)) => Ok(Span::Track(track.clone())),
             // The command line refuses this by itself; whoever asks otherwise is told here.

@@ -92,7 +92,7 @@ fn arrived(path: &Path, bytes: &[u8]) -> Result<Arrival, Box<Problem>> {
         arrival.reach_disk()?;
         Ok(arrival)
     });
-    arrival.map_err(|problem| Box::new(Problem { source: path.display().to_string(), ..*problem }))
+    arrival.map_err(|problem| Box::new(Problem { source: path.display().to_string().into(), ..*problem }))
 }
 
 /// The same, if the file still holds `before` at the moment at which it is replaced; whether it did. Programs that know nothing

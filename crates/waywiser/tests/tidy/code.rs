@@ -1,6 +1,8 @@
 //! As much of Rust's grammar as the checks need: what is code and what is comment, text or test; where blocks end;
 //! which paths are named. Every function keeps places: byte 100 of the result is byte 100 of the file.
 
+use std::ops::Range;
+
 /// The text with comments and literals blanked out.
 pub fn code_of(text: &str) -> String {
     let bytes = text.as_bytes();
@@ -14,6 +16,22 @@ pub fn code_of(text: &str) -> String {
         at = end.unwrap_or(at + 1);
     }
     String::from_utf8(code).expect("whole characters were blanked")
+}
+
+/// Where the literals stand that are texts or characters.
+pub fn texts(text: &str) -> Vec<Range<usize>> {
+    let bytes = text.as_bytes();
+    let (mut at, mut found) = (0, Vec::new());
+    while at < bytes.len() {
+        at = comment_end(bytes, at).unwrap_or_else(|| match literal_end(bytes, at) {
+            Some(end) => {
+                found.push(at..end.min(bytes.len()));
+                end
+            }
+            None => at + 1,
+        });
+    }
+    found
 }
 
 /// The code with everything under `#[cfg(test)]` blanked out.

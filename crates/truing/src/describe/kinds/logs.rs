@@ -49,7 +49,7 @@ fn written<K: Kind, T>(node: &Node<'_>, read: impl Fn(&str) -> Result<T, Problem
         Err(Problem { part, expected, found, hint, .. }) => {
             let part = part.map(|part| format!(" {part}")).unwrap_or_default();
             let node = Node { part: format!("{}{part}", node.part), ..node.clone() };
-            node.wrong(expected, found, &hint)
+            node.wrong(expected, found, hint)
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::super::bounds::{MOST_KEPT, too_many};
 use super::super::csv::step::usual_interval;
 use super::super::{Clock, Reading, Sample, Series, VehicleLog};
-use crate::problem::{Problem, any_error};
+use crate::problem::{Field, Problem, Wording, any_error};
 use metrology::quantity::{Frequency, Instant, Length, Quantity, Speed};
 
 /// Networks told apart; further ones count as the last.
@@ -141,7 +141,9 @@ impl Channels {
                 let others: Vec<String> = others.iter().map(|channel| channel.name()).collect();
                 let found = format!("{} beside {}", taken.name(), others.join(", "));
                 let note = Problem::note(source, "one vehicle speed", found);
-                problems.push(note.hint("the first was taken; --can-signal takes another"));
+                problems.push(note.hint(
+                    Wording::from("the first was taken; another is taken by ").field(Field::CanSignal),
+                ));
             }
         }
         let sample = |&(line, time_s, si): &(usize, f64, f64)| Sample {
@@ -170,8 +172,11 @@ impl Channels {
             [] => format!("{frames} frames with none that is known"),
             _ => format!("only {}", others.join(", ")),
         };
-        let hint = "ask for OBD-II 0D while recording, or say where the speed stands: --can-signal \"id=0x61D byte=4 \
-                    length=14 order=little factor=0.025 unit=km/h\", or --dbc FILE (can_signal or dbc in a vehicle file)";
+        let signal = "id=0x61D byte=4 length=14 order=little factor=0.025 unit=km/h";
+        let hint = Wording::from("ask for OBD-II 0D while recording, or say where the speed stands: ")
+            .field(Field::CanSignal.such_as(signal))
+            .text(", or ")
+            .field(Field::Dbc.such_as("FILE"));
         Problem::error(source, "the vehicle's speed among the frames", found).hint(hint)
     }
 }

@@ -3,7 +3,7 @@
 use super::bits::Place;
 use super::signal::{CanSignal, unit};
 use crate::logs::units::Dimension;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use can_dbc::{ByteOrder, Dbc, Message, MessageId, MultiplexIndicator, Signal, ValueType};
 
 /// Names told in a message at most.
@@ -41,7 +41,7 @@ pub fn signal(source: &str, bytes: &[u8], name: Option<&str>) -> Result<CanSigna
         [(message, signal)] => of(source, message, signal),
         [] => Err(none_fits(source, &dbc, name)),
         several => Err(Problem::error(source, "one signal", names(several.iter().copied()))
-            .hint("say which: --signal MESSAGE.SIGNAL")),
+            .hint(Wording::from("say which: ").field(Field::Signal.such_as("MESSAGE.SIGNAL")))),
     }
 }
 
@@ -85,8 +85,13 @@ fn none_fits(source: &str, dbc: &Dbc, name: Option<&str>) -> Problem {
         Some(name) => Problem::error(source, format!("a signal \"{name}\""), "none of that name").hint(
             format!("with a unit of speed there are: {}", names(all.filter(|(_, signal)| is_speed(signal)))),
         ),
-        None => Problem::error(source, "a signal with a unit of speed", names(all))
-            .hint("say which with --signal, or describe it with --can-signal and its unit"),
+        None => Problem::error(source, "a signal with a unit of speed", names(all)).hint(
+            Wording::from("say which with ")
+                .field(Field::Signal)
+                .text(", or describe it with ")
+                .field(Field::CanSignal)
+                .text(" and its unit"),
+        ),
     }
 }
 
@@ -95,7 +100,7 @@ fn of(source: &str, message: &Message, signal: &Signal) -> Result<CanSignal, Pro
         |expected: &str, found: String| Problem::error(source, expected, found).in_part(signal.name.clone());
     let (dimension, size) = unit(&signal.unit).ok_or_else(|| {
         bad("a unit of speed or length", format!("\"{}\"", signal.unit))
-            .hint("describe the signal with --can-signal and its unit")
+            .hint(Wording::from("describe the signal with ").field(Field::CanSignal).text(" and its unit"))
     })?;
     let place =
         place(signal).ok_or_else(|| bad("1 to 64 bits below bit 512", format!("{} bits", signal.size)))?;

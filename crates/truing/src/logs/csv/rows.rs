@@ -7,7 +7,7 @@ use super::columns::{ROLES, Role};
 use super::records::Cells;
 use super::select::{NumberColumn, Plan, Want};
 use super::step::{Writing, step, usual_interval};
-use crate::problem::Severity;
+use crate::problem::{Field, Severity};
 use metrology::quantity::{Angle, Length, Quantity, Speed};
 
 /// One record understood.
@@ -141,15 +141,15 @@ fn count_unreadable(column: &NumberColumn, cell: &str, line: usize, tally: &mut 
         Role::Course => "a course from 0 to 360 degrees",
         Role::Hdop | Role::Time => "a dilution of precision from 0 to 1000",
     };
-    let hint = match column.role {
-        Role::Latitude => {
-            "the cell was left out; if latitude and longitude are exchanged, name the columns: --track-columns \"lat=..., lon=...\""
-        }
-        _ => "the cell was left out",
-    };
-    tally.count(Kind { severity: Severity::Warning, part: &column.name, expected, hint }, line, || {
-        shape(cell)
-    });
+    let (severity, part) = (Severity::Warning, column.name.as_str());
+    let found = || shape(cell);
+    if column.role == Role::Latitude {
+        let hint = "the cell was left out; if latitude and longitude are exchanged, name the columns: ";
+        let columns = Field::TrackColumns.such_as("lat=..., lon=...");
+        tally.count_naming(Kind { severity, part, expected, hint }, Some(columns), line, found);
+    } else {
+        tally.count(Kind { severity, part, expected, hint: "the cell was left out" }, line, found);
+    }
 }
 
 /// A decimal comma in a file whose cells are parted by commas, or one separator too many: every later cell is one too far.

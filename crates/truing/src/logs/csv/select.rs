@@ -6,7 +6,7 @@ use super::columns::{Channel, Column, Header, ROLES, Role};
 use super::names::{date_order, told};
 use super::options::CsvOptions;
 use super::records::Cells;
-use crate::problem::{Problem, Severity, any_error};
+use crate::problem::{Field, Problem, Severity, Wording, any_error};
 use core::ops::Range;
 
 /// More words than a date and a time are written in, beyond the first.
@@ -22,10 +22,11 @@ pub enum Want {
 }
 
 impl Want {
-    pub(super) fn flag(self) -> &'static str {
+    /// The field in which the columns are named.
+    pub(super) fn columns(self) -> Field {
         match self {
-            Self::Track => "--track-columns",
-            Self::Vehicle => "--vehicle-columns",
+            Self::Track => Field::TrackColumns,
+            Self::Vehicle => Field::VehicleColumns,
         }
     }
 
@@ -118,7 +119,14 @@ impl Selection<'_> {
         (!any_error(&self.problems[already..])).then_some(plan)
     }
 
-    fn tell(&mut self, severity: Severity, part: &str, expected: &str, found: &str, hint: String) {
+    fn tell(
+        &mut self,
+        severity: Severity,
+        part: &str,
+        expected: &str,
+        found: &str,
+        hint: impl Into<Wording>,
+    ) {
         let problem = Problem::new(severity, self.source, expected, found);
         self.problems.push(problem.at_line(self.line).in_part(part).hint(hint));
     }
@@ -138,7 +146,8 @@ impl Selection<'_> {
             Ok(column) => Some(Some(column)),
             Err(choice) => {
                 let found = format!("the columns {}", told(&self.header.names));
-                let hint = format!("name one of them in {} \"{}=...\"", self.want.flag(), role.key());
+                let hint = Wording::from("name one of them in ")
+                    .field(self.want.columns().such_as(format!("{}=...", role.key())));
                 self.tell(
                     Severity::Error,
                     role.key(),
@@ -166,7 +175,7 @@ impl Selection<'_> {
         let mut candidates = header.candidates(Role::Time).chain(date);
         let Some(first) = candidates.next() else {
             let found = format!("the columns {}", told(&header.names));
-            let hint = format!("name it in {} \"time=NAME UNIT\"", self.want.flag());
+            let hint = Wording::from("name it in ").field(self.want.columns().such_as("time=NAME UNIT"));
             self.tell(Severity::Error, "time", "a column of times", &found, hint);
             return None;
         };
@@ -174,7 +183,7 @@ impl Selection<'_> {
             candidates.filter(|column| !column.is_date).map(|column| column.name.clone()).collect();
         if !others.is_empty() {
             let found = format!("\"{}\" (used), {}", first.name, told(&others));
-            let hint = format!("to use another, say {} \"time=NAME\"", self.want.flag());
+            let hint = Wording::from("to use another, say ").field(self.want.columns().such_as("time=NAME"));
             self.tell(Severity::Note, "time", "one column of times", &found, hint);
         }
         self.tell_taken(Role::Time, first);
@@ -208,9 +217,11 @@ impl Selection<'_> {
         };
         self.tell_taken(Role::Speed, &column);
         let Some(factor) = column.factor else {
-            let example = format!("{} \"speed={} km/h\"", self.want.flag(), column.name);
+            let example = self.want.columns().such_as(format!("speed={} km/h", column.name));
             let found = format!("column \"{}\", which does not say it", column.name);
-            let hint = format!("say it, for example {example}, with mph, m/s or knots as it may be");
+            let hint = Wording::from("say it, for example ")
+                .field(example)
+                .text(", with mph, m/s or knots as it may be");
             let severity = self.severity(has_position);
             self.tell(severity, "speed", "the unit of the speed", &found, hint);
             return None;
@@ -233,14 +244,13 @@ impl Selection<'_> {
         let names = |columns: &[&Column]| {
             told(&columns.iter().map(|column| format!("\"{}\"", column.name)).collect::<Vec<_>>())
         };
-        let flag = format!("name it in {} \"speed=NAME UNIT\"", self.want.flag());
+        let name_it = Wording::from("name it in ").field(self.want.columns().such_as("speed=NAME UNIT"));
         let severity = self.severity(has_position);
         match fitting.as_slice() {
             [only] => {
                 if self.want == Want::Vehicle && only.channel == Channel::Untold && self.holds_positions() {
                     let found = format!("\"{}\" beside positions", only.name);
-                    let hint =
-                        "if it is the receiver's speed, comparing it with the track shows nothing".to_owned();
+                    let hint = "if it is the receiver's speed, comparing it with the track shows nothing";
                     self.tell(Severity::Warning, "speed", self.want.speed_wanted(), &found, hint);
                 }
                 Some((*only).clone())
@@ -257,11 +267,11 @@ impl Selection<'_> {
                 };
                 let severity =
                     if self.want == Want::Track && has_position { Severity::Note } else { severity };
-                self.tell(severity, "speed", self.want.speed_wanted(), &found, flag);
+                self.tell(severity, "speed", self.want.speed_wanted(), &found, name_it);
                 None
             }
             several => {
-                self.tell(severity, "speed", "one column of speeds", &names(several), flag);
+                self.tell(severity, "speed", "one column of speeds", &names(several), name_it);
                 None
             }
         }

@@ -134,7 +134,7 @@ fn which_speed() {
         equal,
         "",
         &[],
-        &["found \"speed a (km/h)\", \"speed b (km/h)\". name it in --vehicle-columns"],
+        &["found \"speed a (km/h)\", \"speed b (km/h)\". name it in vehicle columns"],
     );
     check_vehicle(equal, "speed=speed b (km/h)", &[(0.0, 103.0)], &[]);
     check_vehicle(
@@ -155,7 +155,7 @@ fn which_speed() {
 #[test]
 fn units_are_never_guessed() {
     let refusal = "the unit of the speed; found column \"obd_speed\", which does not say it. \
-                   say it, for example --vehicle-columns \"speed=obd_speed km/h\"";
+                   say it, for example vehicle columns \"speed=obd_speed km/h\"";
     check_vehicle("t_s,obd_speed\n0,100\n", "", &[], &[refusal]);
     check_vehicle("t_s,obd_speed\n0,100\n", "speed=obd_speed", &[], &[refusal]);
     check_vehicle("t_s,obd_speed\n0,100\n", "speed=obd_speed km/h", &[(0.0, 100.0)], &[]);
@@ -208,7 +208,7 @@ fn refusals() {
     check_vehicle("", "", &[], &["speed_kmh; found an empty file"]);
     check_vehicle("0,1\n1,2\n", "", &[], &["line 1: expected a first line naming the columns"]);
     check_vehicle(&"1,2\n".repeat(5000), "", &[], &["found a line of 2 cells, 2 of them numbers"]);
-    let unknown = "if this line names the columns, say which is what: --vehicle-columns \"time=NAME s";
+    let unknown = "if this line names the columns, say which is what: vehicle columns \"time=NAME s";
     check_vehicle("t_s,left_m_s\n1,2\n", "", &[], &[unknown]);
     check_vehicle("t_s,left_m_s\n1,2\n", "speed=left_m_s", &[(1.0, 7.2)], &[]);
     check_vehicle("a,b\n1,2\n", "time=a s,speed=c km/h", &[], &["a column \"c\"; found the columns a, b"]);
@@ -224,7 +224,7 @@ fn refusals() {
 #[test]
 fn several_clocks() {
     let text = "t_s,lat,lon,gps_epoch_ms\n5,1,2,1558467126220\n";
-    let note = "found \"t_s\" (used), gps_epoch_ms. to use another, say --track-columns \"time=NAME\"";
+    let note = "found \"t_s\" (used), gps_epoch_ms. to use another, say track columns \"time=NAME\"";
     assert_eq!(
         check_track(text, "", (Some(1.0), Some(2.0), None), &[note]).time.map(|time| time.s()),
         Some(5.0)

@@ -84,7 +84,7 @@ fn prefixes_and_empty_points() {
     assert_eq!(track.fixes.get(1).unwrap().hdop, Some(0.9));
     assert_eq!(track.clock, Clock::None);
     assert_eq!(problems.len(), 1, "{problems:?}");
-    assert_eq!(problems[0].part.as_deref(), Some("course"));
+    assert_eq!(problems[0].part, Some("course".into()));
 }
 
 #[test]

@@ -68,7 +68,7 @@ fn channels_are_chosen() {
     let stereo = wav(1, 8, 2, None, &[128, 192, 64, 0]);
     check_samples(&stereo, Some("2"), &[0.5, -1.0]);
     check_samples(&stereo, None, &[0.0, -0.5]);
-    assert!(read(&stereo, None, 9).problems[0].hint.contains("--channel"));
+    assert!(read(&stereo, None, 9).problems[0].hint.contains("choose another with channel"));
     assert!(read(&stereo, Some("3"), 9).problems[0].is_error());
 }
 

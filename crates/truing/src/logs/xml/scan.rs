@@ -246,7 +246,7 @@ impl<D: Document> Scan<D> {
     pub(in super::super) fn finish(mut self, source: &str, expected: Root, problems: &mut Vec<Problem>) -> D {
         problems.extend(self.root_problem(source, expected));
         if let Some(mut stopped) = self.stopped.take() {
-            stopped.source = source.to_owned();
+            stopped.source = source.into();
             problems.push(stopped);
         } else if let Some(&start) = self.starts.last() {
             let found = format!("its end with <{}> still open", short_name(&self.names[start..]));

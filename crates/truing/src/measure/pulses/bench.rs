@@ -4,7 +4,7 @@
 //! ring may be moved or left empty. The signal starts and ends in the trough between two pulses, so that what is written has
 //! a whole number of them.
 
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use metrology::quantity::{Duration, Frequency, PerLength, Speed};
 
 /// Lowest frequency written as sound (Hz): sound outputs are coupled through a capacitor. Common practice, no source.
@@ -90,7 +90,12 @@ impl BenchSignal {
         {
             let found = format!("tooth {} of {}", fault.tooth, fault.teeth);
             let problem = Problem::error("bench-signal", "a tooth of a ring, counted from 1", found);
-            return Err(problem.hint("give both, such as --ring-teeth 96 --missing-tooth 12"));
+            return Err(problem.hint(
+                Wording::from("give both, such as ")
+                    .field(Field::RingTeeth.such_as("96"))
+                    .text(" and ")
+                    .field(Field::MissingTooth.such_as("12")),
+            ));
         }
         let mut cycles = vec![0.0];
         for leg in &legs {

@@ -1,7 +1,7 @@
 //! What is to be said about a recording: silence, clipping, hum, noise, holes, repetitions.
 
 use super::PulseEstimate;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use metrology::pulse::Findings;
 
 /// Share of the samples at the limit of the input from which it is worth a word.
@@ -19,8 +19,12 @@ pub(super) fn problems(source: &str, estimate: &PulseEstimate) -> Vec<Problem> {
     if estimate.pulses == 0 {
         let problem = Problem::warning(source, "pulses that stand out of the noise", "none");
         problems.push(
-            problem
-                .hint("check that the sensor turned and the clips made contact; another channel: --channel"),
+            problem.hint(
+                Wording::from(
+                    "check that the sensor turned and the clips made contact; choose another channel with ",
+                )
+                .field(Field::Channel),
+            ),
         );
     }
     if estimate.lossy {

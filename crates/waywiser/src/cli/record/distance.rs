@@ -4,7 +4,7 @@ use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use clap::Args;
 use truing::record::Mileage;
-use truing::report::mileage::{DistanceReport, place};
+use truing::report::mileage::{DistanceReport, End, place};
 
 /// How far a vehicle truly went.
 #[derive(Args)]
@@ -36,8 +36,8 @@ impl Distance {
         let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let mileage = Mileage::of(&entries);
-        let from = place(&mileage, "--from", self.from.as_deref()).map_err(|problem| vec![problem])?;
-        let to = place(&mileage, "--to", self.to.as_deref()).map_err(|problem| vec![problem])?;
+        let from = place(&mileage, End::Start, self.from.as_deref()).map_err(|problem| vec![problem])?;
+        let to = place(&mileage, End::Finish, self.to.as_deref()).map_err(|problem| vec![problem])?;
         let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose();
         let found = found.map_err(|problem| vec![problem])?;
         let report = DistanceReport::new(&self.vehicle, found.as_ref(), &mileage, self.owner.units());

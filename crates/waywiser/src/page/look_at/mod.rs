@@ -20,7 +20,7 @@ use maud::Markup;
 use std::collections::VecDeque;
 use std::path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem};
 use truing::report::document::Document;
 use truing::report::drive::DriveReport;
 use truing::report::pulses::PulseReport;
@@ -68,7 +68,7 @@ fn text<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
 }
 
 fn turns(text: &str) -> Result<f64, Vec<Problem>> {
-    text.parse().map_err(|_| vec![Problem::error("turns", "a number above 0", format!("`{text}`"))])
+    text.parse().map_err(|_| vec![Problem::error(Field::Turns, "a number above 0", format!("`{text}`"))])
 }
 
 fn no_recording() -> PageError {

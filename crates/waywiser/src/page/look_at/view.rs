@@ -1,9 +1,10 @@
 //! One drive, one recording: which files, and what they say.
 
+use crate::page::named::label;
 use crate::page::routes::{GARAGE, ONE_DRIVE, ONE_RECORDING};
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem};
 use truing::units::Units;
 
 pub const DRIVE_LEAD: &str =
@@ -38,13 +39,13 @@ pub fn ask_recording(proof_of_origin: &Markup, units: Units) -> Markup {
             p class="hint" id="file-hint" { "WAV, sound as phones record it (m4a, MP3, Ogg Vorbis, FLAC), a logic analyser's CSV, or a value change dump (VCD)." }
             (blocks::opens("What it was recorded over: turns, a distance or a track", &html! {
                 p class="hint" { "One of the three tells the counts per turn or per mile. The ring can be counted without." }
-                (blocks::line("turns", "Turns of what turned the sensor", "", "10", ""))
-                (blocks::line("distance", "Distance travelled meanwhile", "", distance, ""))
+                (blocks::line("turns", label(Field::Turns), "", "10", ""))
+                (blocks::line("distance", label(Field::Distance), "", distance, ""))
                 label for="track" { "A track of the same drive: GPX, NMEA, CSV or another of the usual kinds" }
                 input id="track" name="track" type="file" aria-describedby="track-hint";
                 p class="hint" id="track-hint" { "The clocks need not agree." }
             }))
-            (blocks::opens("Which channel of several", &blocks::line("channel", "Channel", "", "2", "By its name, or by its number from 1. Left blank: the first, or the only one.")))
+            (blocks::opens("Which channel of several", &blocks::line("channel", label(Field::Channel), "", "2", "By its name, or by its number from 1. Left blank: the first, or the only one.")))
             (files::under_way())
             button { "Listen to it" }
         }

@@ -2,9 +2,11 @@
 
 use super::checking;
 use crate::page::answers::PapersAsked;
+use crate::page::named::label;
 use crate::page::routes::WHOLE_RECORD;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
+use truing::problem::Field;
 use truing::record::Difference;
 use truing::report::document::{Block, Document};
 use truing::report::history::HistoryReport;
@@ -146,9 +148,9 @@ fn way(shown: &Shown) -> Markup {
     let reading = shown.units.by_road("128406.3 mi", "206650 km");
     html! {
         form method="get" action={ (shown.truck) "/record" } class="asks" {
-            label for="from" { "From" }
+            label for="from" { (label(Field::From)) }
             input id="from" type="text" name="from" value=(from) placeholder="2026-05-02" autocomplete="off";
-            label for="to" { "To" }
+            label for="to" { (label(Field::To)) }
             input id="to" type="text" name="to" value=(to) placeholder=(reading) autocomplete="off";
             p class="hint" { "A day or a reading with its unit. Left blank: the first, the last." }
             button class="plain" { "Tell the true distance" }

@@ -4,11 +4,14 @@
 
 use super::Visitor;
 use crate::cli::commands;
+use crate::garage::Slug;
 use crate::page::api::{PREFIX, description};
+use crate::page::named::label;
 use crate::work::asked::Asked;
 use crate::work::drive::{DriveInputs, LogInputs};
 use serde_json::Value;
 use std::collections::BTreeSet;
+use truing::problem::Field;
 
 /// A place on the page or in the interface.
 #[derive(Copy, Clone)]
@@ -260,16 +263,21 @@ fn asks(operation: &Value, field: &str) -> bool {
     named || bodies.into_iter().any(|body| body["schema"]["properties"][field].is_object())
 }
 
-#[test]
-fn every_place_on_the_page_is_there() {
+/// The sample truck with two readings in its record, between which a distance can be asked for.
+fn with_a_way() -> (Visitor, Slug) {
     let (visitor, slug) = Visitor::with_sample();
     let truck = visitor.app.garage.truck(&slug).unwrap();
     crate::page::keep::file(&visitor.app, &truck).unwrap();
-    // A distance can be asked for between two readings.
     for reading in ["128371.0 mi", "128406.3 mi"] {
         let fields = [("kind", "odometer"), ("odometer", reading)];
         visitor.post(&format!("/trucks/{slug}/record"), &fields).is(303);
     }
+    (visitor, slug)
+}
+
+#[test]
+fn every_place_on_the_page_is_there() {
+    let (visitor, slug) = with_a_way();
     let two = visitor.app.garage.add("Two", TWO_TO_SET, &[]).unwrap();
     let places = TABLE.iter().copied().chain(of_a_drive()).map(|(_, _, place, _)| place);
     for place in places.chain(COMMON.iter().map(|(_, place, _)| *place)) {
@@ -282,6 +290,23 @@ fn every_place_on_the_page_is_there() {
             // Something that a link names.
             Some(_) => drop(said.has(&[field])),
             None => drop(said.has(&[&format!("name=\"{field}\"")])),
+        }
+    }
+}
+
+#[test]
+fn every_field_that_a_problem_names_has_its_label_on_the_page() {
+    let (visitor, slug) = with_a_way();
+    for (address, fields) in [
+        ("/drive".to_string(), &Field::ALL[..9]),
+        ("/recording".to_string(), &Field::ALL[9..12]),
+        ("/bench".to_string(), &Field::ALL[12..22]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[22..]),
+    ] {
+        let page = visitor.get_patiently(&address);
+        for field in fields {
+            let label = format!(">{}</label>", label(*field));
+            assert!(page.body.contains(&label), "{address} does not say {label}");
         }
     }
 }

@@ -61,6 +61,28 @@ fn one_drive_says_what_it_says_as_evidence() {
 }
 
 #[test]
+fn a_problem_names_a_field_as_each_face_calls_it() {
+    let visitor = Visitor::new();
+    let unnamed = b"t,speed\n0,10\n1,10\n2,10\n";
+    let files = [("track", "drive.gpx", file("drive.gpx")), ("vehicle_log", "log.csv", unnamed.as_slice())];
+    let page = visitor.upload_as("/drive", &visitor.token(), &files);
+    page.is(422).has(&["&quot;Columns of the truck's own log (CSV)&quot;: &quot;speed=speed km/h&quot;"]);
+    page.lacks(&["--vehicle-columns", "vehicle_columns ="]);
+    let program = visitor.program("/api/v1/drive", &[], &files);
+    program.is(422).has(&["vehicle_columns = \\\"speed=speed km/h\\\""]).lacks(&["--vehicle-columns"]);
+    // A field that is itself at fault.
+    let recording = second_of_two();
+    let channel = [("file", "two.wav", recording.as_slice())];
+    let wrong = [("channel", "9")];
+    visitor.program("/api/v1/recording", &wrong, &channel).is(422).has(&["\"part\":\"channel\""]);
+    visitor
+        .upload_with("/recording", &wrong, &channel)
+        .is(422)
+        .has(&["&quot;Channel&quot;"])
+        .lacks(&["--channel"]);
+}
+
+#[test]
 fn the_channel_of_a_recording_is_told() {
     let visitor = Visitor::new();
     let wav = second_of_two();

@@ -90,7 +90,7 @@ pub fn pdf(
 fn refused(found: impl Into<String>) -> Box<Problem> {
     let found: String = found.into().chars().take(200).collect();
     let problem = Problem::error("the document", "pages that can be written as PDF/A and PDF/UA", found);
-    Box::new(problem.hint("this is a fault of this program; the HTML sheet prints as well: --out sheet.html"))
+    Box::new(problem.hint("this is a fault of this program; the HTML sheet prints as well"))
 }
 
 /// Marks that follow each other in one leaf are one stretch of its content.

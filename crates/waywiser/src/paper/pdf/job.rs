@@ -189,7 +189,7 @@ fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<Printed>, widt
     let mut left = check(setter, sheet, left_width);
     left.then(written_down(setter, sheet, left_width));
     if matches!((&picture, code), (None, Some(_))) {
-        let sorry = "What the code is to hold is too long for a phone to read; --link ADDRESS prints an address instead.";
+        let sorry = "What the code is to hold is too long for a phone to read; this sheet can be printed with the address of a page in it instead.";
         left.then(setter.paragraph(&plain(sorry), ASIDE, left_width));
     }
     match picture {

@@ -8,7 +8,7 @@
 use crate::measure::drive::line::fit::Observation;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::truth::Truth;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use metrology::order::quantile;
 
 /// Time over which both are compared (s): long beside the error of a position.
@@ -34,7 +34,7 @@ pub fn swapped(study: &Study, observations: &[Observation], lag_s: f64) -> Optio
     );
     let problem = Problem::warning(study.source, "one reading ratio whichever way the road goes", found);
     Some(problem.hint(
-        "latitude and longitude are most likely swapped, and this result is of no use: name the columns: --track-columns \"lat=..., lon=...\"",
+        Wording::from("latitude and longitude are most likely swapped, and this result is of no use: name the columns: ").field(Field::TrackColumns.such_as("lat=..., lon=...")),
     ))
 }
 

@@ -3,7 +3,7 @@
 
 use crate::measure::drive::checks::units::likely_slip;
 use crate::measure::drive::input::fixes::{Clean, count};
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use metrology::order;
 use metrology::smooth::PathFix;
 
@@ -43,7 +43,10 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
         count(&mut clean.rejected, "neither speed nor credible position", before - clean.fixes.len());
         let found = format!("{:.0} % more to the north than to the east", 100.0 * stretched_one_way);
         let expected = "positions that go as far as the speeds beside them say, whatever the direction";
-        let hint = "the speeds alone are used; are latitude and longitude swapped? Name the columns: --track-columns \"lat=..., lon=...\"";
+        let hint = Wording::from(
+            "the speeds alone are used; are latitude and longitude swapped? Name the columns: ",
+        )
+        .field(Field::TrackColumns.such_as("lat=..., lon=..."));
         return Some(Problem::warning(source, expected, found).hint(hint));
     }
     if CREDIBLE.contains(&ratio) && straight < STRAIGHTEST {

@@ -1,0 +1,41 @@
+//! Fields that problems name, as forms have them.
+
+use truing::problem::{Field, Named};
+
+/// What stands over a field in every form that asks for it.
+pub fn label(field: Field) -> &'static str {
+    match field {
+        Field::TrackColumns => "Columns of the track (CSV)",
+        Field::VehicleColumns => "Columns of the truck's own log (CSV)",
+        Field::CanSignal => "Where the speed stands in the CAN log",
+        Field::Dbc => "DBC file for the CAN log",
+        Field::Signal => "Name of the speed in the DBC file",
+        Field::Holds => "Steady speeds called out, in order",
+        Field::OdometerStart => "Odometer at the start of the track",
+        Field::OdometerEnd => "Odometer at its end",
+        Field::OdometerRead => "How both were read",
+        Field::Channel => "Channel",
+        Field::Turns => "Turns of what turned the sensor",
+        Field::Distance => "Distance travelled meanwhile",
+        Field::Counts => "Counts that the module is to be fed",
+        Field::Speed | Field::Speeds => "Speed, or several one after the other",
+        Field::FirstSpeed => "First speed",
+        Field::LastSpeed => "Last speed",
+        Field::Lasting => "How long each lasts",
+        Field::Level => "Share of full scale, up to 1",
+        Field::Rate => "Samples per second",
+        Field::RingTeeth => "Teeth of the ring",
+        Field::MissingTooth => "Which one is not there",
+        Field::From => "From",
+        Field::To => "To",
+    }
+}
+
+/// A field by its label, with what may be typed into it.
+pub fn by_label(named: &Named) -> String {
+    let label = label(named.field);
+    match &named.example {
+        None => format!("\"{label}\""),
+        Some(example) => format!("\"{label}\": \"{example}\""),
+    }
+}
