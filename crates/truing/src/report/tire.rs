@@ -161,7 +161,7 @@ impl BudgetLine {
             Factor::Plain(ratio) => (ratio.plain(), "1"),
         };
         Self {
-            what: contribution.what.into(),
+            what: contribution.cause.words().into(),
             value,
             unit,
             standard_uncertainty: value * contribution.relative_uncertainty.plain(),

@@ -58,11 +58,42 @@ pub enum Factor {
     Plain(Ratio),
 }
 
+/// What a rolling circumference owes its size to.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Cause {
+    /// The outside diameter.
+    Diameter,
+    /// How a loaded tire rolls.
+    RollingFactor,
+    /// Lost tread.
+    Wear,
+    /// Pressure beside the rated one.
+    Pressure,
+    /// Load beside the rated one.
+    Load,
+    /// Growth with speed.
+    Speed,
+}
+
+impl Cause {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Diameter => "diameter",
+            Self::RollingFactor => "rolling factor",
+            Self::Wear => "wear",
+            Self::Pressure => "pressure",
+            Self::Load => "load",
+            Self::Speed => "speed",
+        }
+    }
+}
+
 /// One factor of the rolling circumference and what its uncertainty is worth.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Contribution {
     /// What it is.
-    pub what: &'static str,
+    pub cause: Cause,
     /// Its value.
     pub factor: Factor,
     /// Relative standard uncertainty.
@@ -141,7 +172,7 @@ pub fn roll(tire: &TireSize, conditions: &RollingConditions) -> Result<Rolling, 
 
 /// One factor, a length in metres, with its relative uncertainty.
 struct Part {
-    what: &'static str,
+    cause: Cause,
     value: f64,
     u: f64,
     how_known: &'static str,
@@ -158,7 +189,7 @@ impl Part {
         // without any uncertainty nobody has a share in it
         let share = if variance > 0.0 { self.u * self.u / variance } else { 0.0 };
         Contribution {
-            what: self.what,
+            cause: self.cause,
             factor,
             relative_uncertainty: Ratio::from_plain(self.u),
             in_revs_per_mile: revs_per_mile * self.u,
@@ -173,14 +204,14 @@ fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>,
     let (diameter, factor) = (ln_diameter_prior(tire), ln_factor_prior(tire));
     let mut parts = vec![
         Part {
-            what: "diameter",
+            cause: Cause::Diameter,
             value: tire.diameter.value.m(),
             u: diameter.standard_uncertainty,
             how_known: tire.how_known.words(),
             is_length: true,
         },
         Part {
-            what: "rolling factor",
+            cause: Cause::RollingFactor,
             value: factor_value(tire.construction),
             u: factor.standard_uncertainty,
             how_known: "design guide, from memory; near a public table",
@@ -188,7 +219,7 @@ fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>,
         },
     ];
     parts.extend(corrections::all(tire, conditions).map(|correction| Part {
-        what: correction.what,
+        cause: correction.cause,
         value: correction.ln.exp(),
         u: correction.u,
         how_known: correction.how_known,

@@ -6,7 +6,7 @@ use super::hand::{self, Said, typed_u};
 use super::model::{Model, Refusal, Sum};
 use crate::describe::evidence::{Evidence, EvidenceKind};
 use crate::describe::tire::TireSize;
-use crate::describe::tire::circumference::{self, RollingConditions};
+use crate::describe::tire::circumference::{self, Cause, RollingConditions};
 use crate::describe::tire_set::TireSet;
 use crate::problem::Problem;
 use crate::units::Units;
@@ -166,11 +166,14 @@ fn rolling(model: &mut Model, size: &TireSize, set: &TireSet) -> Result<(), Prob
         let worn =
             circumference::roll(size, &RollingConditions { tread_lost: Some(lost), ..Default::default() })?;
         let more = (new.circumference.value.m() / worn.circumference.value.m()).ln();
-        let u =
-            worn.budget.iter().find(|part| part.what == "wear").map(|part| part.relative_uncertainty.plain());
+        let u = worn
+            .budget
+            .iter()
+            .find(|part| part.cause == Cause::Wear)
+            .map(|part| part.relative_uncertainty.plain());
         model.nuisance_at(&format!("wear of the tires{}", of(name)), more, u.unwrap_or(WEAR_U));
     }
-    let others = new.budget.iter().filter(|part| part.what != "wear");
+    let others = new.budget.iter().filter(|part| part.cause != Cause::Wear);
     let u = others.map(|part| part.relative_uncertainty.plain().powi(2)).sum::<f64>().sqrt();
     let wear = wear(model, set.name.as_deref());
     let sum = model.free_revs(set.name.as_deref()).minus(&wear);

@@ -1,7 +1,7 @@
 //! Wear, pressure, load and speed: what each does to the rolling circumference. All of it wide.
 
 use super::super::size::{Construction, TireSize};
-use super::reference_speed;
+use super::{Cause, reference_speed};
 use crate::problem::Problem;
 use metrology::quantity::{Length, Quantity, Ratio, Speed};
 
@@ -33,7 +33,7 @@ pub struct RollingConditions {
 
 /// A correction on the logarithm of the circumference.
 pub(super) struct Correction {
-    pub what: &'static str,
+    pub cause: Cause,
     pub ln: f64,
     pub u: f64,
     pub how_known: &'static str,
@@ -122,23 +122,18 @@ pub(super) fn all(tire: &TireSize, conditions: &RollingConditions) -> impl Itera
     let load = conditions.load_over_rated.map(|ratio| scaled(sensitivity.load, ratio.plain() - 1.0));
     let speed = conditions.speed.map(|speed| scaled(sensitivity.speed, growth_steps(speed)));
     [
-        correction("wear", wear, wear_u, "judgement: part of the geometric loss"),
-        correction("pressure", pressure, pressure_u, "from memory, no source opened"),
-        correction("load", load, load_u, "from memory: a third of the extra deflection"),
-        correction("speed", speed, speed_u, "from memory"),
+        correction(Cause::Wear, wear, wear_u, "judgement: part of the geometric loss"),
+        correction(Cause::Pressure, pressure, pressure_u, "from memory, no source opened"),
+        correction(Cause::Load, load, load_u, "from memory: a third of the extra deflection"),
+        correction(Cause::Speed, speed, speed_u, "from memory"),
     ]
     .into_iter()
 }
 
-fn correction(
-    what: &'static str,
-    known: Option<(f64, f64)>,
-    untold_u: f64,
-    how_known: &'static str,
-) -> Correction {
+fn correction(cause: Cause, known: Option<(f64, f64)>, untold_u: f64, how_known: &'static str) -> Correction {
     match known {
-        Some((ln, u)) => Correction { what, ln, u, how_known },
-        None => Correction { what, ln: 0.0, u: untold_u, how_known: "not told; judgement" },
+        Some((ln, u)) => Correction { cause, ln, u, how_known },
+        None => Correction { cause, ln: 0.0, u: untold_u, how_known: "not told; judgement" },
     }
 }
 
