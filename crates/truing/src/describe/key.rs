@@ -16,6 +16,21 @@ pub trait Kind: 'static {
     fn expected() -> String;
     /// The same in JSON Schema, draft 2020-12.
     fn schema() -> Json;
+    /// What is typed with its unit, of each value where there are several.
+    fn measure() -> Option<Measure> {
+        None
+    }
+}
+
+/// What is typed with its unit.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// A length of any size.
+    Length,
+    /// What an odometer shows.
+    Reading,
+    /// A speed.
+    Speed,
 }
 
 /// Whether a key must stand.
@@ -57,6 +72,8 @@ pub trait AnyKey: Sync {
     fn expected(&self) -> String;
     /// What its value must be, in JSON Schema.
     fn schema(&self) -> Json;
+    /// What is typed there with its unit.
+    fn measure(&self) -> Option<Measure>;
 }
 
 impl<K: Kind> AnyKey for Key<K> {
@@ -74,6 +91,9 @@ impl<K: Kind> AnyKey for Key<K> {
     }
     fn schema(&self) -> Json {
         K::schema()
+    }
+    fn measure(&self) -> Option<Measure> {
+        K::measure()
     }
 }
 

@@ -33,7 +33,7 @@ pub mod vehicle;
 pub mod words;
 pub mod written;
 
-pub use key::{AnyKey, Need, Repeat, Section, Variant};
+pub use key::{AnyKey, Measure, Need, Repeat, Section, Variant};
 pub use keys::{ROOT, SECTIONS};
 pub use vehicle::Vehicle;
 

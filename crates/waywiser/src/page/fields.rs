@@ -6,7 +6,7 @@ use crate::garage::Units;
 use maud::{Markup, html};
 use serde_json::Value as Json;
 use toml_edit::{Array, InlineTable, Item, TableLike, Value};
-use truing::describe::{AnyKey, Need, SECTIONS, Section, Variant};
+use truing::describe::{AnyKey, Measure, Need, SECTIONS, Section, Variant};
 use truing::problem::Field;
 
 /// The keys of one form.
@@ -211,17 +211,14 @@ enum Unit {
 }
 
 fn unit_of(key: &dyn AnyKey) -> Option<Unit> {
-    let expected = key.expected();
-    if expected.contains("a speed with its unit") {
-        Some(Unit::Speed)
-    } else if expected.contains("odometer reading") {
-        Some(Unit::Reading)
-    } else if expected.contains("a length with its unit")
-        && matches!(key.name(), "distance" | "true" | "indicated" | "resolution")
-    {
-        Some(Unit::Road)
-    } else {
-        None
+    match key.measure()? {
+        Measure::Speed => Some(Unit::Speed),
+        Measure::Reading => Some(Unit::Reading),
+        // A tire is measured in other units than a road.
+        Measure::Length if matches!(key.name(), "distance" | "true" | "indicated" | "resolution") => {
+            Some(Unit::Road)
+        }
+        Measure::Length => None,
     }
 }
 

@@ -14,7 +14,7 @@ pub use typed::{Day, TypedLength, TypedReading, TypedSpeed};
 
 use super::candidates::Candidates;
 use super::document::Node;
-use super::key::Kind;
+use super::key::{Kind, Measure};
 use super::words::{Words, or_list};
 use crate::nearest::nearest;
 use core::marker::PhantomData;
@@ -109,6 +109,9 @@ impl<K: Kind> Kind for List<K> {
     fn schema() -> Json {
         json!({"type": "array", "minItems": 1, "items": K::schema()})
     }
+    fn measure() -> Option<Measure> {
+        K::measure()
+    }
 }
 
 /// One `K`, or a list of candidates for it.
@@ -127,5 +130,8 @@ impl<K: Kind> Kind for Several<K> {
     }
     fn schema() -> Json {
         json!({"anyOf": [K::schema(), List::<K>::schema()]})
+    }
+    fn measure() -> Option<Measure> {
+        K::measure()
     }
 }

@@ -1,7 +1,7 @@
 //! Values typed with their unit, and dates.
 
 use super::super::document::Node;
-use super::super::key::Kind;
+use super::super::key::{Kind, Measure};
 use jiff::civil::Date;
 use metrology::quantity::{Length, Speed};
 use metrology::text::{self, TextError, Typed};
@@ -43,6 +43,9 @@ impl Kind for TypedLength {
     fn schema() -> Json {
         json!({"type": "string", "minLength": 1})
     }
+    fn measure() -> Option<Measure> {
+        Some(Measure::Length)
+    }
 }
 
 /// What an odometer shows, which may be zero.
@@ -59,6 +62,9 @@ impl Kind for TypedReading {
     fn schema() -> Json {
         TypedLength::schema()
     }
+    fn measure() -> Option<Measure> {
+        Some(Measure::Reading)
+    }
 }
 
 /// A speed with its unit, as people write it.
@@ -74,6 +80,9 @@ impl Kind for TypedSpeed {
     }
     fn schema() -> Json {
         json!({"type": "string", "minLength": 1})
+    }
+    fn measure() -> Option<Measure> {
+        Some(Measure::Speed)
     }
 }
 
