@@ -79,7 +79,7 @@ const REJECTED_AT_MOST: usize = 3 * REJECTED_IN_A_ROW;
 const LEAP_M_PER_S: f64 = 15.0;
 /// Usual time constant of the slow position error (s): satellite geometry and air paths change over about a minute.
 pub const SLOW_ERROR_TIME_S: f64 = 60.0;
-/// Passes that only weigh the fixes anew where some stand out.
+/// Passes that only weigh the fixes again where some stand out.
 const WEIGHING_PASSES: usize = 3;
 /// Paths of more fixes than this get one of them: ten hours at 10 Hz are to take a second.
 const LONG_PATH: usize = 50_000;

@@ -209,7 +209,7 @@ impl<'d> Entry<'d> {
             [] => self.itself().wrong(
                 expected,
                 super::keys::NOTHING,
-                &format!("Add `{} = ...`", keys.first()?.0),
+                format!("Add `{} = ...`", keys.first()?.0),
             ),
             _ => self.itself().wrong(expected, standing.join(" and "), "Keep one of them"),
         }
@@ -258,6 +258,6 @@ impl<'d> Entry<'d> {
 
     fn missing<T>(&self, name: &str, expected: &str) -> Option<T> {
         let node = self.node(name, self.offset, &DeValue::Boolean(false));
-        node.wrong(expected, super::keys::NOTHING, &format!("Add `{name} = ...`"))
+        node.wrong(expected, super::keys::NOTHING, format!("Add `{name} = ...`"))
     }
 }

@@ -91,7 +91,7 @@ impl From<Field> for Wording {
 
 impl PartialEq<str> for Wording {
     fn eq(&self, text: &str) -> bool {
-        self.to_string() == text
+        self.to_string().as_str().eq(text)
     }
 }
 

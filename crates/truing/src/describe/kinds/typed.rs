@@ -20,7 +20,7 @@ fn typed<K: Kind, Q: Copy>(
     match read(written) {
         Ok(typed) if allowed(typed.value) => Some(typed),
         Ok(_) => node.not_a::<K, _>("It must be above zero"),
-        Err(error) => node.wrong(error.expected, error.found, &capitalised(&error.hint)),
+        Err(error) => node.wrong(error.expected, error.found, capitalised(&error.hint)),
     }
 }
 
