@@ -4,7 +4,7 @@ use super::whole;
 use crate::ledger::{Salvage, salvage, salvaged};
 use crate::page::frame::Head;
 use crate::page::routes::WHOLE_RECORD;
-use crate::page::upload::{self, FormSent, Place, Sender};
+use crate::page::upload::{self, FormSent, Place, Received, Sender};
 use crate::page::{Answer, App, PageError, Shared, answers, form, html, work};
 use crate::work::entry::carry::{stamp, take_in};
 use crate::world::{self, Scratch};
@@ -102,18 +102,24 @@ pub fn import(app: &App, file: &FilePath, any_times: bool) -> Result<ImportRepor
     })
 }
 
+/// The one file of a form that takes an export.
+pub fn sent_export(place: &Place, received: &Received) -> Result<PathBuf, PageError> {
+    let (Place::Apart(scratch), [(_, name)]) = (place, &received.files[..]) else {
+        let problem =
+            Problem::error("the form", "one file, as the export of a record gives it", "none or several");
+        return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
+    };
+    Ok(scratch.path().join(name))
+}
+
 /// The same from a page.
 pub async fn take_import(State(app): State<Shared>, parts: FormSent) -> Answer {
     let place = Place::apart(&app)?;
     let received = upload::received(&app, &place, Sender::Form, parts).await?;
     work(&app, move |app| {
-        let (Place::Apart(scratch), [(_, name)]) = (&place, &received.files[..]) else {
-            let problem =
-                Problem::error("the form", "one file, as the export of a record gives it", "none or several");
-            return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
-        };
+        let export = sent_export(&place, &received)?;
         let ImportReport { added, in_file } =
-            import(app, &scratch.path().join(name), received.fields.contains_key("any_times"))?;
+            import(app, &export, received.fields.contains_key("any_times"))?;
         Ok(Redirect::to(&format!("{WHOLE_RECORD}?imported={added}&of={in_file}")).into_response())
     })
     .await

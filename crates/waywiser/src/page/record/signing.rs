@@ -1,5 +1,6 @@
 //! The key of the record, and an export held against a signed paper.
 
+use super::carry::sent_export;
 use crate::ledger::{key, make_key};
 use crate::page::form::{self, Posted, form};
 use crate::page::frame::Head;
@@ -11,7 +12,6 @@ use axum::extract::State;
 use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html as markup};
 use std::path::Path;
-use truing::problem::Problem;
 use truing::report::record_head::{KeyReport, VerifyReport};
 
 /// The key, as far as others may know it.
@@ -78,13 +78,9 @@ pub async fn verify(State(app): State<Shared>, parts: FormSent) -> Answer {
     let place = Place::apart(&app)?;
     let received = upload::received(&app, &place, Sender::Form, parts).await?;
     work(&app, move |app| {
-        let (Place::Apart(scratch), [(_, name)]) = (&place, &received.files[..]) else {
-            let problem =
-                Problem::error("the form", "one file, as the export of a record gives it", "none or several");
-            return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
-        };
+        let export = sent_export(&place, &received)?;
         let sheet_code = received.fields.get("sheet_code").map_or("", String::as_str);
-        let report = held_against(app, &scratch.path().join(name), sheet_code)?;
+        let report = held_against(app, &export, sheet_code)?;
         Ok(html(Head::new("An export held against a sheet").frame(&shown(&report))))
     })
     .await
