@@ -140,17 +140,28 @@ fn of_positions_alone(fixes: &[PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let halved = self_check::halved(&thin, &whole, path.levels, &stands);
     let used = |k: usize| stands[k] || path.points[indices[k]].position_rejected;
     let off = self_check::smoothed_off(&thin, &whole, used);
-    let (turned, left_out) = (self_check::turned_per_s2(&path.points), left_out(&path, fixes));
-    let wander_u = wander_u(&path, &whole);
-    let checked = [0, 1].map(|which| SelfCheck {
-        halved: halved[which],
-        smoothed_off: off[which],
-        wander_u,
-        turned_per_s2: turned,
-        left_out,
-        contradiction_u: 0.0,
-    });
+    let checked = checked(&path, fixes, &whole, [halved, off, [0.0; 2]]);
     (path, checked, 0.0)
+}
+
+/// What the drive shows of its errors: halves of it, what smoothing took off and contradictions, each whole and faster than 5 m/s, beside what
+/// the path tells of all of it.
+fn checked(
+    path: &Path,
+    fixes: &[PathFix],
+    whole: &Legs,
+    [halved, smoothed_off, contradiction_u]: [[f64; 2]; 3],
+) -> [SelfCheck; 2] {
+    let (turned_per_s2, left_out) = (self_check::turned_per_s2(&path.points), left_out(path, fixes));
+    let wander_u = wander_u(path, whole);
+    [0, 1].map(|which| SelfCheck {
+        halved: halved[which],
+        smoothed_off: smoothed_off[which],
+        wander_u,
+        turned_per_s2,
+        left_out,
+        contradiction_u: contradiction_u[which],
+    })
 }
 
 /// Share of the positions that are far from the path.
@@ -193,16 +204,7 @@ fn of_both(fixes: &mut [PathFix]) -> (Path, [SelfCheck; 2], f64) {
     let used = |k: usize| stands[k] || alone.points.get(k).is_none_or(|point| point.position_rejected);
     let off = self_check::smoothed_off(&thin, &legs_alone, used);
     let contradiction = self_check::contradiction(&thin, &legs_alone, &whole, &stands, off);
-    let (turned, left_out) = (self_check::turned_per_s2(&path.points), left_out(&path, fixes));
-    let wander_u = wander_u(&path, &whole);
-    let checked = [0, 1].map(|which| SelfCheck {
-        halved: halved[which],
-        smoothed_off: off[which],
-        wander_u,
-        turned_per_s2: turned,
-        left_out,
-        contradiction_u: contradiction[which],
-    });
+    let checked = checked(&path, fixes, &whole, [halved, off, contradiction]);
     (path, checked, timing.delay_s)
 }
 
