@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use truing::choose::{Advice, Choice, choose};
-use truing::describe::setting::Setting;
+use truing::describe::adjuster::setting::Setting;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
 use truing::problem::any_error;

@@ -11,10 +11,10 @@ use truing::choose::compare_tires;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone};
 use truing::record::{Chain, Draft, EventKind};
-use truing::report::evidence::EvidenceReport;
-use truing::report::life::LifeReport;
-use truing::report::speed_card::SpeedCard;
-use truing::report::tire_choice::TireChoice;
+use truing::report::answers::evidence::EvidenceReport;
+use truing::report::answers::tire_choice::TireChoice;
+use truing::report::papers::life::LifeReport;
+use truing::report::papers::speed_card::SpeedCard;
 use truing::units::Units;
 
 /// 95.85 mi shown for 100 mi of road, and a tape that says about as much.

@@ -7,7 +7,7 @@ use truing::describe::evidence::{OdometerRead, OdometerReadings};
 use truing::logs::csv::CsvOptions;
 use truing::logs::sniff::{TrackReader, VehicleLogReader};
 use truing::measure::drive::{Indicated, estimate};
-use truing::report::drive::DriveReport;
+use truing::report::answers::drive::DriveReport;
 
 /// Along a parallel, so that the latitude is the same digits all the way.
 const LATITUDE_DEG: f64 = 48.135_79;

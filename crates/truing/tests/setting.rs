@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use metrology::quantity::{Duration, Frequency};
-use truing::describe::setting::Setting;
+use truing::describe::adjuster::setting::Setting;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
 use truing::set::{Job, Order, Repeat, job};

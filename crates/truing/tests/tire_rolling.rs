@@ -7,8 +7,8 @@ use truing::describe::tire::circumference::{
     RollingConditions, ln_diameter_prior, ln_factor_prior, ln_revs_per_mile_prior, roll,
 };
 use truing::describe::tire::{Construction, TireSize};
+use truing::report::answers::tire::TireReport;
 use truing::report::document::Block;
-use truing::report::tire::TireReport;
 use truing::report::words::{interval, percent, value_and_uncertainty};
 use truing::units::Units;
 

@@ -16,7 +16,7 @@ use std::path::Path;
 use std::time::Duration;
 use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::Listener;
-use truing::report::pulses::PulseReport;
+use truing::report::answers::pulses::PulseReport;
 use truing::units::Units;
 
 /// Targets there are, of which each gets its share.

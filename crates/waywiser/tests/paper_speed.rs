@@ -13,7 +13,7 @@ mod demo;
 use std::path::Path;
 use std::process::Command;
 use std::time::Instant;
-use truing::report::job::JobSheet;
+use truing::report::papers::job::JobSheet;
 use truing::units::Units;
 use waywiser::paper::pdf::{About, Code, Paper, Press};
 

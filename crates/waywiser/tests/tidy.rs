@@ -99,6 +99,7 @@ fn data_have_sources() {
 fn no_file_is_dead() {
     none(&dead::check(&Tree::here()));
     none(&dead::migrations(&Tree::here()));
+    none(&dead::folders(&Tree::here()));
 }
 
 #[test]

@@ -5,8 +5,8 @@ use std::fs;
 use std::hint::black_box;
 use truing::logs::csv::{CsvOptions, CsvReader};
 use truing::measure::drive::{Indicated, estimate};
-use truing::report::drive::DriveReport;
-use truing::report::drive_charts::{residuals, shape};
+use truing::report::answers::drive::DriveReport;
+use truing::report::charts::drive::{residuals, shape};
 use truing::units::Units;
 
 /// Fixes and samples in a second.

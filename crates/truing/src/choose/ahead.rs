@@ -8,7 +8,7 @@ use super::options::Candidate;
 use super::study::Study;
 use super::{Scored, tires};
 use crate::describe::adjuster::AdjusterKind;
-use crate::describe::ahead::Ahead;
+use crate::describe::tire::ahead::Ahead;
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use metrology::plan::{Plan, Span, compromise, plan};

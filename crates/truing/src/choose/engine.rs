@@ -5,7 +5,7 @@
 
 use super::{Choice, Scored};
 use crate::describe::adjuster::AdjusterKind;
-use crate::describe::decimal::to_f64;
+use crate::describe::file::decimal::to_f64;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::measure::gearing::Gearing;

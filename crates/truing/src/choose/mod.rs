@@ -23,7 +23,7 @@ pub use rule::rule_of;
 pub use says::reasons;
 pub use worth::{CHANCE_WORTH_MEASURING, WORTH_A_WRITE, WORTH_MEASURING};
 
-use crate::describe::setting::Setting;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;

@@ -3,11 +3,11 @@
 //! Whatever is set multiplies R, so every kind of adjuster is the same thing here: a set of ln effects, of which those
 //! nearest to a wanted one can be asked for. A set is a union of runs; long runs are searched and never listed.
 
+use crate::describe::adjuster::setting::{DeclaredSetting, Setting};
 use crate::describe::adjuster::{Adjuster, AdjusterKind, PulseRange};
-use crate::describe::axle::AxleRatio;
-use crate::describe::decimal::to_f64;
-use crate::describe::fraction::Fraction;
-use crate::describe::setting::{DeclaredSetting, Setting};
+use crate::describe::chain::axle::AxleRatio;
+use crate::describe::file::decimal::to_f64;
+use crate::describe::file::fraction::Fraction;
 use crate::describe::vehicle::Vehicle;
 use metrology::ratio;
 use rust_decimal::Decimal;

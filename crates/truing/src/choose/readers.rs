@@ -2,7 +2,7 @@
 
 use super::options::{Candidate, Parts, bears_on};
 use crate::describe::adjuster::{Adjuster, AdjusterKind};
-use crate::describe::reader::Role;
+use crate::describe::chain::reader::Role;
 use crate::describe::vehicle::Vehicle;
 use metrology::quantity::Ratio;
 

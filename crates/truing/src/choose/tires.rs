@@ -1,11 +1,11 @@
 //! What tires on the owner's list would make of the reading, and of how many turns per mile the present setting needs.
 
 use super::offers::{Offer, Pick};
-use crate::describe::ahead::Ahead;
-use crate::describe::setting::Setting;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::tire::TireSize;
+use crate::describe::tire::ahead::Ahead;
 use crate::describe::tire::circumference::{RollingConditions, ln_revs_per_mile_prior};
-use crate::describe::tire_set::TireSet;
+use crate::describe::tire::set::TireSet;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;

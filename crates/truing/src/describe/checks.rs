@@ -1,15 +1,15 @@
 //! Checks that look at more than one section.
 
-use super::adjuster::{Adjuster, AdjusterKind};
-use super::candidates::Candidates;
-use super::chain::{Chain, MOST_HYPOTHESES};
-use super::document::Document;
-use super::evidence::Evidence;
-use super::key::Key;
-use super::keys::{self, NOTHING};
-use super::setting::Setting;
-use super::vehicle::Vehicle;
-use super::written::Write;
+use crate::describe::adjuster::setting::Setting;
+use crate::describe::adjuster::written::Write;
+use crate::describe::adjuster::{Adjuster, AdjusterKind};
+use crate::describe::chain::{Chain, MOST_HYPOTHESES};
+use crate::describe::evidence::Evidence;
+use crate::describe::file::candidates::Candidates;
+use crate::describe::file::document::Document;
+use crate::describe::file::key::Key;
+use crate::describe::file::keys::{self, NOTHING};
+use crate::describe::vehicle::Vehicle;
 use crate::nearest::hint_for;
 use crate::problem::{Problem, Severity};
 use jiff::civil::Date;

@@ -1,8 +1,8 @@
 //! Faults of the vehicle, as far as they decide what may be done with it.
 
-use super::document::Entry;
-use super::keys::fault as keys;
-use super::words::words;
+use crate::describe::file::document::Entry;
+use crate::describe::file::keys::fault as keys;
+use crate::describe::file::words::words;
 
 words! {
     /// What a fault has to do with.

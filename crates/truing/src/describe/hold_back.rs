@@ -1,6 +1,6 @@
 //! Which open faults speak against which activity.
 
-use super::fault::{Fault, Touches};
+use crate::describe::fault::{Fault, Touches};
 
 /// Something that is done with the vehicle or with what was recorded.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -40,8 +40,8 @@ pub fn held_back(faults: &[Fault], activity: Activity) -> Vec<&Fault> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::words::Words;
     use super::*;
+    use crate::describe::file::words::Words;
 
     fn fault(touches: Touches, mended: bool) -> Fault {
         Fault { touches, note: String::new(), mended, line: 1 }

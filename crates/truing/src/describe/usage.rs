@@ -1,10 +1,10 @@
 //! What the setting is for: what shall be true, at which speeds, judged by which rule.
 
-use super::document::{Entry, Node};
-use super::key::Kind;
-use super::keys::{band, usage as keys};
-use super::kinds::OneOf;
-use super::words::words;
+use crate::describe::file::document::{Entry, Node};
+use crate::describe::file::key::Kind;
+use crate::describe::file::keys::{band, usage as keys};
+use crate::describe::file::kinds::OneOf;
+use crate::describe::file::words::words;
 use metrology::quantity::{Ratio, Speed};
 use serde_json::{Value as Json, json};
 use toml::de::DeValue;
@@ -138,7 +138,7 @@ impl Kind for RuleKind {
         format!("{}, or a table of your own", OneOf::<RuleId>::expected())
     }
     fn schema() -> Json {
-        json!({"anyOf": [OneOf::<RuleId>::schema(), super::schema::table(band::KEYS)]})
+        json!({"anyOf": [OneOf::<RuleId>::schema(), crate::describe::file::schema::table(band::KEYS)]})
     }
 }
 

@@ -1,19 +1,19 @@
 //! The vehicle file as a whole.
 
-use super::adjuster::Adjuster;
-use super::ahead::{self, Ahead};
-use super::chain::{self, Chain};
-use super::document::{Document, Entry, Node};
-use super::evidence::Evidence;
-use super::fault::{self, Fault};
-use super::key::{Repeat, Section};
-use super::keys::{self, NOTHING, ROOT, SECTIONS, root};
-use super::reader::{self, Reader};
-use super::setting::Setting;
-use super::tire_set::{self, TireSet};
-use super::usage::{self, Use};
-use super::written::{self, Write};
-use super::{adjuster_read, checks, evidence_read};
+use crate::describe::adjuster::setting::Setting;
+use crate::describe::adjuster::written::{self, Write};
+use crate::describe::adjuster::{self, Adjuster};
+use crate::describe::chain::reader::{self, Reader};
+use crate::describe::chain::{self, Chain};
+use crate::describe::checks;
+use crate::describe::evidence::{self, Evidence};
+use crate::describe::fault::{self, Fault};
+use crate::describe::file::document::{Document, Entry, Node};
+use crate::describe::file::key::{Repeat, Section};
+use crate::describe::file::keys::{self, NOTHING, ROOT, SECTIONS, root};
+use crate::describe::tire::ahead::{self, Ahead};
+use crate::describe::tire::set::{self, TireSet};
+use crate::describe::usage::{self, Use};
 use crate::nearest::hint_for;
 use crate::problem::Problem;
 use toml::de::{DeTable, DeValue};
@@ -53,7 +53,7 @@ impl Vehicle {
         if errors.is_empty() {
             return (Some(vehicle), document.problems());
         }
-        (None, super::syntax::with_syntax_errors(&document, text, &errors))
+        (None, crate::describe::file::syntax::with_syntax_errors(&document, text, &errors))
     }
 
     /// The set of tires that is on now: the one said to be, or the first.
@@ -83,7 +83,7 @@ impl Vehicle {
         if writes.is_empty() {
             return adjuster.present();
         }
-        match super::checks::settings_on(&writes, evidence.date?)[..] {
+        match crate::describe::checks::settings_on(&writes, evidence.date?)[..] {
             [only] => Some(only.clone()),
             _ => None,
         }
@@ -98,12 +98,12 @@ fn read_root(document: &Document, root: &DeTable<'_>) -> Vehicle {
     readers.extend(each(document, root, &keys::READER, |entry| reader::read(entry)));
     let mut vehicle = Vehicle {
         name: top.get(&root::NAME).unwrap_or_default(),
-        tires: each(document, root, &keys::TIRE, |entry| tire_set::read(entry)),
+        tires: each(document, root, &keys::TIRE, |entry| set::read(entry)),
         chain: each(document, root, &keys::CHAIN, |entry| Some(chain::read(entry))).pop().unwrap_or_default(),
         readers,
-        adjusters: each(document, root, &keys::ADJUSTER, adjuster_read::read),
+        adjusters: each(document, root, &keys::ADJUSTER, adjuster::read::read),
         usage: each(document, root, &keys::USE, |entry| Some(usage::read(entry))).pop().unwrap_or_default(),
-        evidence: each(document, root, &keys::EVIDENCE, evidence_read::read),
+        evidence: each(document, root, &keys::EVIDENCE, evidence::read::read),
         written: each(document, root, &keys::WRITTEN, |entry| written::read(entry)),
         ahead: each(document, root, &keys::PLAN, |entry| ahead::read(entry)),
         faults: each(document, root, &keys::FAULT, |entry| fault::read(entry)),

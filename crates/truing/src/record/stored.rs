@@ -3,7 +3,7 @@
 use super::chain::{Entry, at};
 use super::correction::{Corrections, Fields};
 use super::event::{Draft, EventKind};
-use crate::describe::setting::Setting;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 

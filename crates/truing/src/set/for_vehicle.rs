@@ -4,9 +4,9 @@ use super::{
     Buttons, Counter, Direction, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach,
     steps,
 };
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
-use crate::describe::decimal::decimal;
-use crate::describe::setting::Setting;
+use crate::describe::file::decimal::decimal;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use metrology::measured::Measured;

@@ -1,10 +1,10 @@
 //! Whether an adjuster can be set so, and what is said where it cannot.
 
+use crate::describe::adjuster::grid::Grid;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, PulseRange};
-use crate::describe::decimal::to_f64;
-use crate::describe::fraction::Fraction;
-use crate::describe::grid::Grid;
-use crate::describe::setting::Setting;
+use crate::describe::file::decimal::to_f64;
+use crate::describe::file::fraction::Fraction;
 use crate::problem::Problem;
 use metrology::quantity::Ratio;
 use metrology::ratio::{subset_for, sums_around};

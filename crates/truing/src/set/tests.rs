@@ -192,7 +192,7 @@ proptest::proptest! {
 
 #[test]
 fn every_press_of_a_run_is_listed() {
-    use crate::describe::setting::Setting;
+    use crate::describe::adjuster::setting::Setting;
     use crate::describe::vehicle::Vehicle;
     let check = |buttons: &str, to: &str, button: Direction, presses: usize, ends: [&str; 3]| {
         let text = format!(

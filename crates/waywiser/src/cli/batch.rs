@@ -11,7 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use std::io::IsTerminal;
 use std::path::PathBuf;
 use truing::problem::Problem;
-use truing::report::batch::BatchReport;
+use truing::report::answers::batch::BatchReport;
 use truing::report::document::Document;
 use truing::units::Units;
 

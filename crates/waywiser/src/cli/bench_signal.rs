@@ -5,7 +5,7 @@ use crate::work::bench::{Format, Wanted};
 use clap::Args;
 use std::path::PathBuf;
 use truing::problem::Problem;
-use truing::report::bench::BenchReport;
+use truing::report::answers::bench::BenchReport;
 
 /// A signal that makes a module read given speeds.
 #[derive(Args)]

@@ -5,7 +5,7 @@ use crate::work::choose::chosen;
 use crate::work::load;
 use clap::Args;
 use std::path::PathBuf;
-use truing::report::choice::ChoiceReport;
+use truing::report::answers::choice::ChoiceReport;
 
 /// What to store, or to leave it, or to measure first.
 #[derive(Args)]

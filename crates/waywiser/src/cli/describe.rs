@@ -7,9 +7,9 @@ use std::path::PathBuf;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
 use truing::measure::fusion::fuse;
-use truing::report::description::DescriptionReport;
-use truing::report::rules::RulesReport;
-use truing::report::tire::TireReport;
+use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::tire::TireReport;
 use truing::units::Units;
 
 /// What is on the truck.

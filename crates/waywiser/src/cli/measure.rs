@@ -6,8 +6,8 @@ use crate::work::drive::DriveInputs;
 use crate::work::load;
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
-use truing::report::drive::DriveReport;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::drive::DriveReport;
+use truing::report::answers::vehicle::VehicleReport;
 use truing::units::Units;
 
 /// How far it truly goes for what it shows.

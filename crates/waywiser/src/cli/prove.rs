@@ -7,7 +7,7 @@ use clap::Args;
 use std::path::PathBuf;
 use truing::choose::rule_of;
 use truing::prove::prove;
-use truing::report::proof::ProofReport;
+use truing::report::answers::proof::ProofReport;
 
 /// Whether a drive shows that a rule is kept.
 #[derive(Args)]

@@ -15,13 +15,13 @@ use std::path::{Path, PathBuf};
 use truing::choose::compare_tires;
 use truing::problem::{Problem, any_error};
 use truing::record::{Entry, Expected};
+use truing::report::answers::record_head::RecordHead;
+use truing::report::answers::tire_choice::TireChoice;
 use truing::report::document::Document;
-use truing::report::door_frame::DoorFrameNote;
-use truing::report::job::last_day;
-use truing::report::life::LifeReport;
-use truing::report::record_head::RecordHead;
-use truing::report::speed_card::SpeedCard;
-use truing::report::tire_choice::TireChoice;
+use truing::report::papers::door_frame::DoorFrameNote;
+use truing::report::papers::job::last_day;
+use truing::report::papers::life::LifeReport;
+use truing::report::papers::speed_card::SpeedCard;
 use truing::units::Units;
 
 /// A paper to print: the job sheet, or another one.

@@ -19,7 +19,7 @@ use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
 use truing::logs::{Clock, Track};
 use truing::problem::{Problem, any_error};
-use truing::report::drive_charts::shape;
+use truing::report::charts::drive::shape;
 
 /// What a file looks like by its beginning.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]

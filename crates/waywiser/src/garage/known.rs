@@ -14,8 +14,8 @@ use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
 use truing::problem::Problem;
 use truing::record::{Entry, Hash};
-use truing::report::garage::GarageLine;
-use truing::report::pulses::PulseReport;
+use truing::report::answers::garage::GarageLine;
+use truing::report::answers::pulses::PulseReport;
 use truing::units::Units;
 
 /// A truck's vehicle file.

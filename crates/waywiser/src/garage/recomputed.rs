@@ -13,9 +13,9 @@ use truing::choose::rule_of;
 use truing::problem::Problem;
 use truing::prove::prove;
 use truing::record::{COMPUTED_BY, Entry, EventKind, Expected, Fields, INPUTS, is_owners_word};
-use truing::report::choice::ChoiceReport;
-use truing::report::proof::ProofReport;
-use truing::report::record::{CheckReport, Recomputed, RecomputedFinding, RecordFinding};
+use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::proof::ProofReport;
+use truing::report::answers::record::{CheckReport, Recomputed, RecomputedFinding, RecordFinding};
 use truing::units::Units;
 
 /// Checks the record of a garage, and computes again what was computed where that is asked for.

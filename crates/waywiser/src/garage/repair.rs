@@ -10,8 +10,8 @@ use crate::world;
 use jiff::tz::Offset;
 use std::collections::BTreeMap;
 use truing::describe::adjuster::Adjuster;
+use truing::describe::adjuster::written::Write;
 use truing::describe::vehicle::Vehicle;
-use truing::describe::written::Write;
 use truing::problem::Problem;
 use truing::record::{Corrections, Difference, Draft, Entry, EventKind, NOT_MADE, differences, same_setting};
 

@@ -5,7 +5,7 @@ use super::fault::Fault;
 use rusqlite::{Connection, OptionalExtension, Row, Statement, params};
 use truing::problem::Problem;
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};
-use truing::report::record_head::RecordHead;
+use truing::report::answers::record_head::RecordHead;
 
 const COLUMNS: &str = "sequence, time, name, kind, fields, previous, hash";
 const ENTRY: &str = "entry JOIN vehicle ON entry.vehicle = vehicle.number";

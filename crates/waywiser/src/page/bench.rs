@@ -15,7 +15,7 @@ use axum::routing::get;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use truing::problem::{Field, Problem};
-use truing::report::bench::BenchReport;
+use truing::report::answers::bench::BenchReport;
 use truing::report::document::Block;
 use truing::units::Units;
 
@@ -55,7 +55,7 @@ const LEAD: &str = "A file that makes a module read given speeds: to play from a
 
 /// What to mind, before there is any signal.
 fn cautions() -> &'static [&'static str] {
-    &truing::report::bench::CAUTIONS
+    &truing::report::answers::bench::CAUTIONS
 }
 
 /// Whether the form was sent, rather than opened.

@@ -5,7 +5,7 @@ use crate::paper::{block, table};
 use maud::{Markup, html};
 use truing::problem::Problem;
 use truing::report::document::{Block, Chart, Document, Table};
-use truing::report::origin::Origin;
+use truing::report::explanation::origin::Origin;
 use truing::report::words::hold_back_caution;
 
 /// A sentence up to here can stand in the largest letters on a phone.

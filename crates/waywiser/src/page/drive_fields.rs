@@ -6,7 +6,7 @@ use super::named::label;
 use crate::work::asked::YES;
 use maud::{Markup, html};
 use truing::describe::evidence::OdometerRead;
-use truing::describe::words::Words;
+use truing::describe::file::words::Words;
 use truing::problem::Field;
 use truing::units::Units;
 

@@ -13,8 +13,8 @@ use axum::routing::get;
 use maud::{Markup, html};
 use metrology::quantity::Length;
 use truing::describe::evidence::{EvidenceKind, PulseSource, PulseSpan};
-use truing::report::drive::DriveReport;
-use truing::report::drive_charts::residuals;
+use truing::report::answers::drive::DriveReport;
+use truing::report::charts::drive::residuals;
 use truing::units::Units;
 
 /// Its addresses.

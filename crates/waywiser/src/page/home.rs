@@ -21,7 +21,7 @@ use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
 use truing::problem::Problem;
 use truing::record::{Entry, differences};
-use truing::report::garage::GarageLine;
+use truing::report::answers::garage::GarageLine;
 
 /// After how many seconds the page looks again whether all trucks are read.
 const LOOK_AGAIN_S: u32 = 2;

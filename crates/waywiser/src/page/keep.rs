@@ -25,7 +25,7 @@ use truing::problem::{Problem, any_error};
 use truing::record::{
     Draft, Entry, EventKind, FROM_REASON, Fields, Hash, REQUEST, REQUESTED, objections, same_setting, taken,
 };
-use truing::report::keep;
+use truing::report::answers::keep;
 
 /// A truck, and the name under which the record keeps it.
 struct Kept<'a> {

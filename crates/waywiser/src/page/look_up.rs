@@ -12,8 +12,8 @@ use serde::Deserialize;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
 use truing::problem::Problem;
-use truing::report::rules::RulesReport;
-use truing::report::tire::TireReport;
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::tire::TireReport;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

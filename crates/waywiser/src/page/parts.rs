@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
 use truing::describe::{Repeat, Section, Variant};
 use truing::problem::Problem;
-use truing::report::cautions;
+use truing::report::words::cautions;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

@@ -9,8 +9,8 @@ pub(crate) mod table;
 
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use truing::report::answers::record_head::RecordHead;
 use truing::report::document::Document;
-use truing::report::record_head::RecordHead;
 
 /// What the job sheet is called.
 pub const JOB_SHEET: &str = "Job sheet";

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use std::sync::LazyLock;
 use truing::describe::evidence::{OdometerRead, OdometerReadings};
-use truing::describe::words::{Words, or_list};
+use truing::describe::file::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};

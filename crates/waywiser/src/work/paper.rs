@@ -11,13 +11,13 @@ use truing::describe::adjuster::AdjusterKind;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
 use truing::problem::Problem;
-use truing::report::choice::ChoiceReport;
-use truing::report::description::DescriptionReport;
+use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::evidence::EvidenceReport;
+use truing::report::answers::vehicle::VehicleReport;
 use truing::report::document::Document;
-use truing::report::evidence::EvidenceReport;
-use truing::report::job::JobSheet;
-use truing::report::sheet::{SheetParts, sheet};
-use truing::report::vehicle::VehicleReport;
+use truing::report::papers::job::JobSheet;
+use truing::report::papers::sheet::{SheetParts, sheet};
 use truing::units::Units;
 
 /// The program and its version.

@@ -15,7 +15,7 @@ use truing::logs::csv::CsvOptions;
 use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::{Listener, PulseEstimate};
 use truing::problem::{Field, Problem, any_error};
-use truing::report::pulses::PulseReport;
+use truing::report::answers::pulses::PulseReport;
 use truing::units::Units;
 
 /// Which recording, and what it spans.

@@ -4,9 +4,9 @@ use super::load::Loaded;
 use metrology::quantity::{Duration, Frequency};
 use truing::choose::{Advice, Choice};
 use truing::describe::adjuster::Adjuster;
-use truing::describe::setting::Setting;
+use truing::describe::adjuster::setting::Setting;
 use truing::problem::Problem;
-use truing::report::steps::StepsReport;
+use truing::report::answers::steps::StepsReport;
 use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, job};
 use truing::units::Units;
 

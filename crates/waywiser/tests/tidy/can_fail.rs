@@ -233,6 +233,17 @@ fn dead_files_are_found() {
 }
 
 #[test]
+fn heads_of_folders() {
+    let of = |files: &[&str]| {
+        let files: Vec<(&str, &str)> = files.iter().map(|file| (*file, "")).collect();
+        dead::folders(&Tree::of(&files))
+    };
+    check(&of(&["crates/a/src/b/mod.rs", "crates/a/src/b/c.rs"]), &[]);
+    check(&of(&["crates/a/src/b.rs", "crates/a/src/b/c.rs"]), &["b.rs: stands beside its folder"]);
+    check(&of(&["crates/a/src/b/mod.rs"]), &["a folder for one file"]);
+}
+
+#[test]
 fn claims_are_followed() {
     let of = |row: &str| {
         let test = ("a/b.rs", "#[test]\n#[ignore]\nfn holds() {}\nfn helps() {}");

@@ -92,3 +92,18 @@ fn is_dated(name: &str) -> bool {
                 && words.chars().all(|c| c == '-' || c.is_ascii_lowercase() || c.is_ascii_digit())
         })
 }
+
+/// Modules with parts whose head does not stand in their folder, and folders that hold a head alone.
+pub fn folders(tree: &Tree) -> Vec<String> {
+    let sources: Vec<&File> = tree.rust_under("crates/").filter(|file| file.path.contains("/src/")).collect();
+    let below = |folder: &str| sources.iter().filter(|file| file.path.starts_with(folder)).count();
+    let outside = sources.iter().filter_map(|file| {
+        let folder = format!("{}/", file.path.strip_suffix(".rs")?);
+        (below(&folder) > 0).then(|| format!("{}: stands beside its folder; write {folder}mod.rs", file.path))
+    });
+    let alone = sources.iter().filter_map(|file| {
+        let folder = file.path.strip_suffix("mod.rs")?;
+        (below(folder) == 1).then(|| format!("{}: a folder for one file", file.path))
+    });
+    outside.chain(alone).collect()
+}

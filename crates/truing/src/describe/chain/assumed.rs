@@ -2,11 +2,11 @@
 //!
 //! Source for a cable head: 1000 turns per mile, SAE J678 (from memory).
 
-use super::super::adjuster::{Adjuster, AdjusterKind, ConstantUnit};
-use super::super::decimal::to_f64;
-use super::super::reader::Reader;
-use super::super::setting::{DeclaredSetting, Setting};
 use super::Transport;
+use crate::describe::adjuster::setting::{DeclaredSetting, Setting};
+use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit};
+use crate::describe::chain::reader::Reader;
+use crate::describe::file::decimal::to_f64;
 use metrology::quantity::PerLength;
 use rust_decimal::Decimal;
 

@@ -1,10 +1,10 @@
 //! Every combination of what may be on the truck, each with the factor from turns of the tire to counts.
 
-use super::super::axle::AxleRatio;
-use super::super::candidates::Candidates;
-use super::super::decimal::to_f64;
-use super::super::fraction::Fraction;
 use super::{Chain, SensorAt, Transport};
+use crate::describe::chain::axle::AxleRatio;
+use crate::describe::file::candidates::Candidates;
+use crate::describe::file::decimal::to_f64;
+use crate::describe::file::fraction::Fraction;
 use metrology::quantity::{Frequency, PerLength, Ratio, Speed};
 
 /// Most combinations that are weighed; more say that the file does not know the truck at all.

@@ -1,10 +1,10 @@
 //! The chain from road to needle as a list to be shown.
 
-use super::super::candidates::Candidates;
-use super::super::reader::{Needle, Reader, Role};
-use super::super::vehicle::Vehicle;
 use super::hypotheses::Factor;
 use super::{Assumption, Basis, assumed_by};
+use crate::describe::chain::reader::{Needle, Reader, Role};
+use crate::describe::file::candidates::Candidates;
+use crate::describe::vehicle::Vehicle;
 use metrology::quantity::{PerLength, Ratio};
 
 /// How a link acts on what comes to it.

@@ -1,19 +1,21 @@
 //! The chain from the road to the sensor's wire: what is there, and what it multiplies.
 
 mod assumed;
+pub mod axle;
 mod hypotheses;
 mod links;
+pub mod reader;
 
 pub use assumed::{Assumption, Basis, CABLE_TURNS_PER_MILE, assumed_by};
 pub use hypotheses::{Factor, Hardware, Link, MOST_HYPOTHESES, Part, Point};
 pub use links::{Amount, ChainLink, Effect, Standing, links};
 
-use super::axle::AxleRatio;
-use super::candidates::Candidates;
-use super::document::Entry;
-use super::fraction::Fraction;
-use super::keys::chain as keys;
-use super::words::words;
+use crate::describe::chain::axle::AxleRatio;
+use crate::describe::file::candidates::Candidates;
+use crate::describe::file::document::Entry;
+use crate::describe::file::fraction::Fraction;
+use crate::describe::file::keys::chain as keys;
+use crate::describe::file::words::words;
 use rust_decimal::Decimal;
 
 words! {

@@ -1,7 +1,7 @@
 //! Factors of the chain, worked by hand. All numbers are invented.
 
-use super::super::chain::{Assumption, Basis, Effect, Link, Standing, assumed_by, links};
-use super::super::vehicle::Vehicle;
+use crate::describe::chain::{Assumption, Basis, Effect, Link, Standing, assumed_by, links};
+use crate::describe::vehicle::Vehicle;
 use metrology::quantity::{PerLength, Speed};
 
 /// Rounding of a few products and quotients.

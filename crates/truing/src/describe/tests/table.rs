@@ -1,10 +1,10 @@
 //! What is declared is what is read, what the schema says, and nothing that is fed in brings it down.
 
-use super::super::key::{Need, Section, Variant};
-use super::super::keys::{KIND, ROOT, SECTIONS};
-use super::super::schema::vehicle_schema;
-use super::super::vehicle::Vehicle;
 use super::{EXAMPLE, problems_of};
+use crate::describe::file::key::{Need, Section, Variant};
+use crate::describe::file::keys::{KIND, ROOT, SECTIONS};
+use crate::describe::file::schema::vehicle_schema;
+use crate::describe::vehicle::Vehicle;
 use proptest::prelude::*;
 use serde_json::Value as Json;
 
@@ -13,7 +13,7 @@ const NEVER_RIGHT: &str = "[[[true]]]";
 
 fn heading(section: &Section) -> String {
     match section.repeat {
-        super::super::key::Repeat::Several => format!("[[{}]]", section.name),
+        crate::describe::file::key::Repeat::Several => format!("[[{}]]", section.name),
         _ => format!("[{}]", section.name),
     }
 }
@@ -218,7 +218,7 @@ proptest! {
         }
         if let Some(vehicle) = vehicle {
             prop_assert!(!vehicle.chain.hypotheses().is_empty());
-            prop_assert!(super::super::chain::links(&vehicle).len() >= 2);
+            prop_assert!(crate::describe::chain::links(&vehicle).len() >= 2);
         }
     }
 

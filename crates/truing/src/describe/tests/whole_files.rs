@@ -1,15 +1,15 @@
 //! Whole files read into typed values. All numbers are invented.
 
-use super::super::adjuster::{Adjuster, AdjusterKind, Button, PulseRange};
-use super::super::chain::{AlsoFeeds, SensorAt, Transport};
-use super::super::decimal::decimal;
-use super::super::evidence::{EvidenceKind, PulseSource, PulseSpan, TappedAt, TurnsOf, WheelsTurned};
-use super::super::fault::Touches;
-use super::super::reader::{Branch, Needle, Role, Takes};
-use super::super::setting::Setting;
-use super::super::usage::{Judges, MakeTrue, Rule, RuleId};
-use super::super::vehicle::Vehicle;
 use super::EXAMPLE;
+use crate::describe::adjuster::setting::Setting;
+use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, PulseRange};
+use crate::describe::chain::reader::{Branch, Needle, Role, Takes};
+use crate::describe::chain::{AlsoFeeds, SensorAt, Transport};
+use crate::describe::evidence::{EvidenceKind, PulseSource, PulseSpan, TappedAt, TurnsOf, WheelsTurned};
+use crate::describe::fault::Touches;
+use crate::describe::file::decimal::decimal;
+use crate::describe::usage::{Judges, MakeTrue, Rule, RuleId};
+use crate::describe::vehicle::Vehicle;
 use jiff::civil::date;
 use metrology::quantity::{PerLength, Ratio, Speed};
 

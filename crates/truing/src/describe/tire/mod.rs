@@ -22,6 +22,7 @@
 //! assert!((tire.diameter.value.mm() - 803.9).abs() < 0.05);
 //! ```
 
+pub mod ahead;
 pub mod circumference;
 mod failure;
 mod form;
@@ -29,6 +30,7 @@ mod marks;
 mod nearest;
 mod resolve;
 mod scan;
+pub mod set;
 pub mod size;
 mod tables;
 mod trust;

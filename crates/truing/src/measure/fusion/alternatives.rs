@@ -1,9 +1,9 @@
 //! What else may be on the truck than the owner believes: real axle ratios, other rings.
 
 use super::model::{Model, PartOf};
-use crate::describe::axle::tooth_pairs;
+use crate::describe::chain::axle::tooth_pairs;
 use crate::describe::chain::{Factor, Hardware, Link, MOST_HYPOTHESES};
-use crate::describe::decimal::to_f64;
+use crate::describe::file::decimal::to_f64;
 use metrology::quantity::Ratio;
 use rust_decimal::Decimal;
 

@@ -7,7 +7,7 @@ use super::model::{Model, Refusal, Sum};
 use crate::describe::evidence::{Evidence, EvidenceKind};
 use crate::describe::tire::TireSize;
 use crate::describe::tire::circumference::{self, Cause, RollingConditions};
-use crate::describe::tire_set::TireSet;
+use crate::describe::tire::set::TireSet;
 use crate::problem::Problem;
 use crate::units::Units;
 use metrology::measured::Measured;

@@ -2,12 +2,12 @@
 
 use super::error_model::{NEEDLE_U, SLIP_U};
 use super::model::{Model, PartOf, Refusal, Sum};
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit};
+use crate::describe::chain::reader::{Branch, Needle, Reader, Role};
 use crate::describe::chain::{CABLE_TURNS_PER_MILE, Link, SensorAt, Transport};
-use crate::describe::decimal::to_f64;
 use crate::describe::evidence::Evidence;
-use crate::describe::reader::{Branch, Needle, Reader, Role};
-use crate::describe::setting::Setting;
+use crate::describe::file::decimal::to_f64;
 use metrology::quantity::{METRES_PER_MILE, PerLength};
 
 /// The unknown that stands for what a reader assumes.

@@ -7,7 +7,7 @@ use crate::work::entry::source::source_of;
 use clap::Args;
 use std::path::PathBuf;
 use truing::record::{Draft, ENTERED_LATE, EventKind, FROM_REASON};
-use truing::report::record::AddedReport;
+use truing::report::answers::record::AddedReport;
 
 /// Add one entry.
 #[derive(Args)]

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 use truing::problem::Problem;
 use truing::record::{csv_head, export, export_csv, export_entry};
-use truing::report::record::BackupReport;
+use truing::report::answers::record::BackupReport;
 
 /// The whole record on standard output.
 #[derive(Args)]

@@ -4,7 +4,7 @@ use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use clap::Args;
 use truing::record::Mileage;
-use truing::report::mileage::{DistanceReport, End, place};
+use truing::report::answers::mileage::{DistanceReport, End, place};
 
 /// How far a vehicle truly went.
 #[derive(Args)]

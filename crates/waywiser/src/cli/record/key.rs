@@ -7,7 +7,7 @@ use crate::work::entry::carry::verified;
 use clap::Args;
 use std::path::PathBuf;
 use std::process::ExitCode;
-use truing::report::record_head::KeyReport;
+use truing::report::answers::record_head::KeyReport;
 
 /// The key with which papers are signed.
 #[derive(Args)]

@@ -4,7 +4,7 @@ use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use clap::Args;
 use truing::problem::Problem;
-use truing::report::papers::PapersReport;
+use truing::report::papers::odometer::PapersReport;
 
 /// Facts for the door frame and for a sale.
 #[derive(Args)]

@@ -5,7 +5,7 @@ use super::Garage;
 use crate::garage::{Garage as Trucks, Refused, Side};
 use clap::Args;
 use truing::problem::Problem;
-use truing::report::record::RepairedReport;
+use truing::report::answers::record::RepairedReport;
 
 /// Repair a difference between the record's last write and the vehicle file in the garage.
 #[derive(Args)]

@@ -8,8 +8,8 @@ use clap::Args;
 use std::process::ExitCode;
 use truing::problem::Problem;
 use truing::record::Expected;
-use truing::report::history::{HistoryReport, StatesReport};
-use truing::report::record::CheckReport;
+use truing::report::answers::record::CheckReport;
+use truing::report::papers::history::{HistoryReport, StatesReport};
 
 /// The state of the vehicles and what was done to them.
 #[derive(Args)]

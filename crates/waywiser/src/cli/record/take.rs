@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use truing::problem::Problem;
 use truing::record::{Draft, Entry, EventKind, Hash, differences, taken};
-use truing::report::record::TakenReport;
+use truing::report::answers::record::TakenReport;
 
 /// Take a vehicle file into the record: what is on the vehicle, what was measured and written.
 #[derive(Args)]

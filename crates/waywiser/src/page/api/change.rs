@@ -21,13 +21,13 @@ use serde::Serialize;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
 use truing::record::{Hash, export};
-use truing::report::batch::BatchReport;
-use truing::report::drive::DriveReport;
-use truing::report::pulses::PulseReport;
-use truing::report::record::{
+use truing::report::answers::batch::BatchReport;
+use truing::report::answers::drive::DriveReport;
+use truing::report::answers::pulses::PulseReport;
+use truing::report::answers::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
-use truing::report::record_head::{KeyReport, VerifyReport};
+use truing::report::answers::record_head::{KeyReport, VerifyReport};
 
 use crate::garage::{Refused, Settings, Side, kept_name};
 

@@ -29,24 +29,24 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use table::{Operations, answers};
 use truing::problem::Problem;
-use truing::report::batch::BatchReport;
-use truing::report::bench::BenchReport;
-use truing::report::choice::ChoiceReport;
-use truing::report::description::DescriptionReport;
-use truing::report::drive::DriveReport;
-use truing::report::history::{HistoryReport, StatesReport};
-use truing::report::mileage::DistanceReport;
-use truing::report::papers::PapersReport;
-use truing::report::proof::ProofReport;
-use truing::report::pulses::PulseReport;
-use truing::report::record::{
+use truing::report::answers::batch::BatchReport;
+use truing::report::answers::bench::BenchReport;
+use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::drive::DriveReport;
+use truing::report::answers::mileage::DistanceReport;
+use truing::report::answers::proof::ProofReport;
+use truing::report::answers::pulses::PulseReport;
+use truing::report::answers::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
-use truing::report::record_head::{KeyReport, VerifyReport};
-use truing::report::rules::RulesReport;
-use truing::report::steps::StepsReport;
-use truing::report::tire::TireReport;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::record_head::{KeyReport, VerifyReport};
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::steps::StepsReport;
+use truing::report::answers::tire::TireReport;
+use truing::report::answers::vehicle::VehicleReport;
+use truing::report::papers::history::{HistoryReport, StatesReport};
+use truing::report::papers::odometer::PapersReport;
 
 /// Where it all stands.
 pub const PREFIX: &str = "/api/v1";

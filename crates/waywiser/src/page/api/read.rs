@@ -18,20 +18,20 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use truing::problem::Problem;
 use truing::record::{Expected, Hash};
-use truing::report::bench::BenchReport;
-use truing::report::choice::ChoiceReport;
-use truing::report::description::DescriptionReport;
-use truing::report::garage::GarageLine;
-use truing::report::history::{HistoryReport, StatesReport};
-use truing::report::mileage::DistanceReport;
-use truing::report::papers::PapersReport;
-use truing::report::proof::ProofReport;
-use truing::report::record::CheckReport;
-use truing::report::record_head::KeyReport;
-use truing::report::rules::RulesReport;
-use truing::report::steps::StepsReport;
-use truing::report::tire::TireReport;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::bench::BenchReport;
+use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::garage::GarageLine;
+use truing::report::answers::mileage::DistanceReport;
+use truing::report::answers::proof::ProofReport;
+use truing::report::answers::record::CheckReport;
+use truing::report::answers::record_head::KeyReport;
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::steps::StepsReport;
+use truing::report::answers::tire::TireReport;
+use truing::report::answers::vehicle::VehicleReport;
+use truing::report::papers::history::{HistoryReport, StatesReport};
+use truing::report::papers::odometer::PapersReport;
 
 /// A truck of the garage.
 #[derive(Serialize, JsonSchema)]

@@ -13,7 +13,7 @@ use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
-use truing::report::batch::BatchReport;
+use truing::report::answers::batch::BatchReport;
 use truing::units::Units;
 
 /// How many tables are kept: rows of words, so they are small.

@@ -17,7 +17,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use job::Job;
 use std::sync::Arc;
-use truing::report::batch::BatchReport;
+use truing::report::answers::batch::BatchReport;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

@@ -5,7 +5,7 @@ use crate::page::fields::UNUSUAL;
 use crate::page::routes::{GARAGE, MANY_DRIVES};
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
-use truing::report::batch::{BatchReport, BatchRow};
+use truing::report::answers::batch::{BatchReport, BatchRow};
 use truing::units::Units;
 
 pub const LEAD: &str = "Tracks and logs of as many drives as you like become one table: a row for each, what it says, and what is wrong with it.";

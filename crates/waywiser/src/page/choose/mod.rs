@@ -15,8 +15,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use serde::Deserialize;
 use truing::record::Entry;
-use truing::report::rules::RulesReport;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::vehicle::VehicleReport;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

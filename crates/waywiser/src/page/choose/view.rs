@@ -3,11 +3,11 @@
 use crate::page::blocks;
 use maud::{Markup, html};
 use truing::choose::Advice;
-use truing::report::choice::ChoiceReport;
-use truing::report::origin::of_choice;
-use truing::report::price::price;
-use truing::report::rules::RulesReport;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::rules::RulesReport;
+use truing::report::answers::vehicle::VehicleReport;
+use truing::report::explanation::origin::of_choice;
+use truing::report::words::price::price;
 
 /// What the page is made of.
 pub struct Shown<'a> {

@@ -7,7 +7,7 @@ use crate::garage::Truck;
 use maud::{Markup, html};
 use toml_edit::DocumentMut;
 use truing::describe::vehicle::Vehicle;
-use truing::report::description::{DescriptionReport, LinkReport};
+use truing::report::answers::description::{DescriptionReport, LinkReport};
 
 /// The whole chain, each link with the form that changes it.
 pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionReport) -> Markup {

@@ -21,9 +21,9 @@ use std::collections::VecDeque;
 use std::path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use truing::problem::{Field, Problem};
+use truing::report::answers::drive::DriveReport;
+use truing::report::answers::pulses::PulseReport;
 use truing::report::document::Document;
-use truing::report::drive::DriveReport;
-use truing::report::pulses::PulseReport;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

@@ -3,10 +3,10 @@
 use super::super::document;
 use super::super::frame::opens;
 use maud::{Markup, html};
-use truing::report::came_about::{ADJUSTED, FORMULAS};
+use truing::report::answers::vehicle::VehicleReport;
 use truing::report::document::{Block, Document};
-use truing::report::value::V;
-use truing::report::vehicle::VehicleReport;
+use truing::report::explanation::came_about::{ADJUSTED, FORMULAS};
+use truing::report::words::value::V;
 use truing::report::words::{interval, value_and_uncertainty};
 use truing::units::Units;
 

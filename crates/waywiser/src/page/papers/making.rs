@@ -10,13 +10,13 @@ use jiff::civil::Date;
 use truing::choose::compare_tires;
 use truing::problem::Problem;
 use truing::record::Expected;
+use truing::report::answers::record_head::RecordHead;
+use truing::report::answers::tire_choice::TireChoice;
 use truing::report::document::Document;
-use truing::report::door_frame::DoorFrameNote;
-use truing::report::job::last_day;
-use truing::report::life::LifeReport;
-use truing::report::record_head::RecordHead;
-use truing::report::speed_card::SpeedCard;
-use truing::report::tire_choice::TireChoice;
+use truing::report::papers::door_frame::DoorFrameNote;
+use truing::report::papers::job::last_day;
+use truing::report::papers::life::LifeReport;
+use truing::report::papers::speed_card::SpeedCard;
 
 /// What a paper is made of.
 pub struct Maker<'a> {

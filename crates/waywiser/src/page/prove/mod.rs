@@ -19,7 +19,7 @@ use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use std::collections::BTreeMap;
 use truing::choose::rule_of;
-use truing::report::rules::RulesReport;
+use truing::report::answers::rules::RulesReport;
 use truing::report::words::held_back_by;
 
 /// Its addresses.

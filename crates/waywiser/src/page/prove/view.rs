@@ -2,10 +2,10 @@
 
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
+use truing::report::answers::proof::ProofReport;
+use truing::report::answers::rules::RulesReport;
 use truing::report::document::Block;
-use truing::report::origin::of_proof;
-use truing::report::proof::ProofReport;
-use truing::report::rules::RulesReport;
+use truing::report::explanation::origin::of_proof;
 use truing::rules::Verdict;
 use truing::units::Units;
 

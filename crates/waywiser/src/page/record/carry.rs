@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use std::path::{Path as FilePath, PathBuf};
 use truing::problem::Problem;
 use truing::record::{Entry, Expected, csv_head, export, export_csv, export_entry};
-use truing::report::record::{CheckReport, ImportReport};
+use truing::report::answers::record::{CheckReport, ImportReport};
 
 /// JSON Lines.
 pub async fn lines(State(app): State<Shared>) -> Answer {

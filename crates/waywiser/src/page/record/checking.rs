@@ -8,7 +8,7 @@ use crate::work::typed;
 use maud::{Markup, html};
 use serde::Deserialize;
 use truing::record::Expected;
-use truing::report::record::{CheckReport, RecordFinding};
+use truing::report::answers::record::{CheckReport, RecordFinding};
 
 /// What stands in the address.
 #[derive(Deserialize)]

@@ -21,8 +21,8 @@ use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use checking::Checking;
 use serde::Deserialize;
-use truing::report::origin_record::{of_due, of_fuel};
-use truing::report::timeline::timeline;
+use truing::report::charts::timeline::timeline;
+use truing::report::explanation::record::{of_due, of_fuel};
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {

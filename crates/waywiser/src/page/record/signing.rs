@@ -12,7 +12,7 @@ use axum::extract::State;
 use axum::response::{IntoResponse, Redirect};
 use maud::{Markup, html as markup};
 use std::path::Path;
-use truing::report::record_head::{KeyReport, VerifyReport};
+use truing::report::answers::record_head::{KeyReport, VerifyReport};
 
 /// The key, as far as others may know it.
 pub fn key_report(app: &App) -> Result<KeyReport, PageError> {

@@ -8,13 +8,13 @@ use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::problem::Field;
 use truing::record::Difference;
+use truing::report::answers::mileage::DistanceReport;
+use truing::report::answers::record::CheckReport;
+use truing::report::charts::timeline::Event;
 use truing::report::document::{Block, Document};
-use truing::report::history::HistoryReport;
-use truing::report::mileage::DistanceReport;
-use truing::report::origin::Origin;
-use truing::report::papers::PapersReport;
-use truing::report::record::CheckReport;
-use truing::report::timeline::Event;
+use truing::report::explanation::origin::Origin;
+use truing::report::papers::history::HistoryReport;
+use truing::report::papers::odometer::PapersReport;
 use truing::units::Units;
 
 /// What the page is made of.

@@ -19,8 +19,8 @@ use std::sync::Arc;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, any_error};
 use truing::record::Entry;
-use truing::report::history::{StateReport, StatesReport};
-use truing::report::record::ImportReport;
+use truing::report::answers::record::ImportReport;
+use truing::report::papers::history::{StateReport, StatesReport};
 
 /// What stands in the address.
 #[derive(Deserialize)]

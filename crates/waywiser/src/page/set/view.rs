@@ -6,8 +6,8 @@
 use crate::page::routes::encoded;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
-use truing::report::origin::Origin;
-use truing::report::steps::{ChangeReport, RunReport, Screen, StepsReport};
+use truing::report::answers::steps::{ChangeReport, RunReport, Screen, StepsReport};
+use truing::report::explanation::origin::Origin;
 use truing::set::StepKind;
 use truing::units::Units;
 

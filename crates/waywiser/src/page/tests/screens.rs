@@ -2,7 +2,7 @@
 
 use super::Visitor;
 use crate::work::sample::FILES;
-use truing::report::vehicle::VehicleReport;
+use truing::report::answers::vehicle::VehicleReport;
 use truing::report::words::value_and_uncertainty;
 
 fn file(name: &str) -> &'static [u8] {

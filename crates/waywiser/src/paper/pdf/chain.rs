@@ -5,7 +5,7 @@ use super::piece::{Area, Mark, Node, Part, Pen, Piece, What};
 use super::setter::{ASIDE, BODY, Look, Setter, marks_of};
 use super::words::{Line, bold, cut, extent, lines, plain};
 use krilla::tagging::Tag;
-use truing::report::job::ChainBox;
+use truing::report::papers::job::ChainBox;
 
 /// Least width of a box; chains that need more room go on in the next row.
 const LEAST_BOX: f64 = 82.0;

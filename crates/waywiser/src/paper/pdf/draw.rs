@@ -25,7 +25,7 @@ use krilla::tagging::{
 use krilla_svg::{SurfaceExt, SvgSettings};
 use std::collections::BTreeMap;
 use truing::problem::Problem;
-use truing::report::record_head::RecordHead;
+use truing::report::answers::record_head::RecordHead;
 
 /// The language of every document.
 const LANGUAGE: &str = "en";

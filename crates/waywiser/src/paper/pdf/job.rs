@@ -6,7 +6,7 @@ use super::piece::{Area, Mark, Part, Pen};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
 use super::words::{bold, plain};
 use super::{chain, figure, table};
-use truing::report::job::JobSheet;
+use truing::report::papers::job::JobSheet;
 
 /// Size of the answer.
 const ANSWER: f64 = 25.0;

@@ -27,9 +27,9 @@ use piece::{Leaf, Node, Part};
 use setter::Setter;
 use truing::problem::Problem;
 use truing::report::document::Document;
-use truing::report::door_frame::DoorFrameNote;
-use truing::report::job::JobSheet;
-use truing::report::speed_card::SpeedCard;
+use truing::report::papers::door_frame::DoorFrameNote;
+use truing::report::papers::job::JobSheet;
+use truing::report::papers::speed_card::SpeedCard;
 
 /// Sizes of sheets, in points.
 #[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]

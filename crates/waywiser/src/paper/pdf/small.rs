@@ -9,8 +9,8 @@ use super::setter::{Look, Setter};
 use super::table::{TableLook, size_that_fits, table_of};
 use super::words::{bold, plain};
 use truing::report::document::Table;
-use truing::report::door_frame::DoorFrameNote;
-use truing::report::speed_card::SpeedCard;
+use truing::report::papers::door_frame::DoorFrameNote;
+use truing::report::papers::speed_card::SpeedCard;
 
 /// The card: 4 by 6 in.
 pub const CARD: (f64, f64) = (288.0, 432.0);

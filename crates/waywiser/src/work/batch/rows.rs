@@ -12,8 +12,8 @@ use std::path::{Path, PathBuf};
 use truing::measure::drive::{Indicated, estimate};
 use truing::problem::Problem;
 use truing::record::spreadsheet_cell;
-use truing::report::batch::{BatchReport, BatchRow, DriveFigures};
-use truing::report::drive::DriveReport;
+use truing::report::answers::batch::{BatchReport, BatchRow, DriveFigures};
+use truing::report::answers::drive::DriveReport;
 use truing::units::Units;
 
 /// Columns of the table: name, and where it stands in a row.

@@ -5,8 +5,8 @@ use crate::world;
 use std::path::Path;
 use truing::problem::Problem;
 use truing::record::LineReader;
-use truing::report::record::ImportReport;
-use truing::report::record_head::{Verifier, VerifyReport};
+use truing::report::answers::record::ImportReport;
+use truing::report::answers::record_head::{Verifier, VerifyReport};
 
 /// Takes an exported record into another: all of it or nothing.
 pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<ImportReport, Vec<Problem>> {

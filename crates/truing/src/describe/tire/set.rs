@@ -1,0 +1,51 @@
+//! The sets of tires as declared: the size as printed, and figures from a data sheet or a tape.
+
+use crate::describe::file::document::Entry;
+use crate::describe::file::keys::tire as keys;
+use metrology::quantity::{Length, PerLength};
+use metrology::text::Typed;
+
+/// One set of tires.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TireSet {
+    /// Which set, where there are several.
+    pub name: Option<String>,
+    /// The size as printed on the sidewall.
+    pub size: Option<String>,
+    /// Revolutions per length from the data sheet.
+    pub published_revs: Option<PerLength>,
+    /// Outside diameter.
+    pub diameter: Option<Typed<Length>>,
+    /// Depth of the tread when it was new.
+    pub tread_depth_new: Option<Typed<Length>>,
+    /// Depth of the tread now.
+    pub tread_depth: Option<Typed<Length>>,
+    /// Whether it is said to be on now.
+    pub mounted: bool,
+    /// Line in the file, counted from 1.
+    pub line: usize,
+}
+
+/// Reads one `[tire]`.
+pub(crate) fn read(entry: &Entry<'_>) -> Option<TireSet> {
+    let set = TireSet {
+        name: entry.get(&keys::NAME),
+        size: entry.get(&keys::SIZE),
+        published_revs: entry.get(&keys::PUBLISHED_REVS_PER_MILE),
+        diameter: entry.get(&keys::DIAMETER),
+        tread_depth_new: entry.get(&keys::TREAD_DEPTH_NEW),
+        tread_depth: entry.get(&keys::TREAD_DEPTH),
+        mounted: entry.get(&keys::MOUNTED).unwrap_or(false),
+        line: entry.line(),
+    };
+    let told =
+        entry.has(&keys::SIZE) || entry.has(&keys::DIAMETER) || entry.has(&keys::PUBLISHED_REVS_PER_MILE);
+    if told || entry.has(&keys::NAME) {
+        return Some(set);
+    }
+    entry.itself().wrong(
+        "a size, a diameter, revolutions per mile or a name",
+        "none of them",
+        "Add `size = \"...\"`",
+    )
+}

@@ -1,0 +1,370 @@
+//! The answer of `choose`.
+
+use crate::choose::{Advice, Choice, Prospect, Scored, reasons};
+use crate::describe::vehicle::Vehicle;
+use crate::problem::Problem;
+use crate::report::answers::description::percent_off;
+use crate::report::answers::engine::{self, EngineAtDialReport};
+use crate::report::answers::outlook::OutlookReport;
+use crate::report::charts;
+use crate::report::document::{Block, Chart, Document};
+use crate::report::words::value::V;
+use crate::report::words::{held_back_by, hold_back_caution, signed};
+use crate::units::Units;
+use metrology::quantity::{Ratio, Speed};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Speeds (mph) at which errors are shown where the file names none.
+const SHOWN_MPH: (f64, f64) = (25.0, 70.0);
+/// From one speed shown to the next, in mph and in km/h.
+const SHOWN_STEP: (f64, f64) = (15.0, 20.0);
+/// What the first of them is a multiple of.
+const SHOWN_GRAIN: (f64, f64) = (5.0, 10.0);
+
+/// What to do.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ChoiceReport {
+    /// The truck.
+    pub vehicle: String,
+    /// What to do.
+    pub advice: Advice,
+    /// The best setting.
+    pub best: Option<OptionReport>,
+    /// What is stored now.
+    pub present: Option<OptionReport>,
+    /// The settings around the best, the truest first.
+    pub options: Vec<OptionReport>,
+    /// Probability that no other setting is truer.
+    pub probability_best_is_best: Option<f64>,
+    /// Why.
+    pub why: Vec<String>,
+    /// What to measure first.
+    pub measure: Option<MeasureReport>,
+    /// Every measurement in reach and what it would bring, the most useful first.
+    pub measurements: Vec<ProspectReport>,
+    /// The miles to come, where the file plans them.
+    pub outlook: Option<OutlookReport>,
+    /// The rule that was kept.
+    pub rule: String,
+    /// Engine speed by the dial, before and after.
+    pub engine: Vec<EngineAtDialReport>,
+    /// Error at each speed before and after.
+    pub errors: Vec<ErrorReport>,
+    /// Open faults that hold a drive back.
+    pub held_back_by: Vec<String>,
+    /// Writes left after the best setting was stored, where they are counted.
+    pub writes_left_after: Option<u32>,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    settings_chart: Option<Chart>,
+    #[serde(skip)]
+    pub(crate) units: Units,
+}
+
+/// A setting.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct OptionReport {
+    /// What it is called.
+    pub label: String,
+    /// Its value.
+    pub value: f64,
+    /// Indicated over true with it.
+    pub expected_ratio: V,
+    /// RMS of the relative error.
+    pub rms: f64,
+    /// Probability that it breaks the rule.
+    pub chance_of_breaking: Option<f64>,
+    /// Miles the odometer counts for 1000 driven.
+    pub odometer_miles_per_1000: f64,
+    /// True fuel economy over the one reckoned with this odometer.
+    pub fuel_economy_factor: f64,
+    /// Writes it costs of adjusters that count them.
+    pub writes: usize,
+    /// The declared axle over the one fitted, where they differ.
+    pub declared_axle_over_fitted: Option<f64>,
+    /// What a computer that reads the same scales its scheduled speeds by: a shift comes at scheduled speed times this.
+    pub shift_points_factor: f64,
+    /// For each reader of the signal, what it reads over what it reads now.
+    pub readers: Vec<ReaderReport>,
+    /// It is stored now.
+    pub is_present: bool,
+}
+
+/// What a setting does to a reader of the signal.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ReaderReport {
+    /// The reader.
+    pub name: String,
+    /// What it reads over what it reads now.
+    pub times: f64,
+}
+
+/// A measurement in reach.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ProspectReport {
+    /// What to do.
+    pub what: String,
+    /// How long it takes.
+    pub minutes: f64,
+    /// Standard uncertainty of the ratio that it leaves.
+    pub leaves: f64,
+    /// By how much it lowers the expected error of what would be stored.
+    pub gain: f64,
+    /// Probability that it changes whether to write.
+    pub changes_decision: f64,
+    /// Probability that another setting is the best after it.
+    pub changes_setting: f64,
+    /// Open faults that hold it back.
+    pub held_back_by: Vec<String>,
+}
+
+/// A measurement worth doing first.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct MeasureReport {
+    /// What to do.
+    pub what: String,
+    /// How long it takes.
+    pub minutes: f64,
+    /// Standard uncertainty of the ratio that it leaves.
+    pub leaves: f64,
+    /// Probability that it changes whether to write.
+    pub changes_decision: f64,
+}
+
+/// Error at one true speed.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ErrorReport {
+    /// True speed.
+    pub true_mph: f64,
+    /// Error with what is stored now.
+    pub now_mph: Option<f64>,
+    /// Error with the best setting.
+    pub best_mph: Option<f64>,
+}
+
+impl ErrorReport {
+    /// True speed, error now and error with the best setting in the owner's units.
+    pub(crate) fn in_units(&self, units: Units) -> [Option<f64>; 3] {
+        let number = |mph: f64| units.of_speed(Speed::from_mi_per_h(mph));
+        [Some(self.true_mph), self.now_mph, self.best_mph].map(|mph| mph.map(number))
+    }
+}
+
+impl OptionReport {
+    fn of(option: &Scored) -> OptionReport {
+        OptionReport {
+            label: option.label.clone(),
+            value: option.value,
+            expected_ratio: V::of(&option.expected_ratio, Ratio::plain),
+            rms: option.rms.plain(),
+            chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
+            odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
+            fuel_economy_factor: 1.0 / option.expected_ratio.value.plain(),
+            writes: option.writes,
+            shift_points_factor: 1.0 / option.expected_ratio.value.plain(),
+            readers: option
+                .readers
+                .iter()
+                .map(|reader| ReaderReport { name: reader.name.clone(), times: reader.times.plain() })
+                .collect(),
+            declared_axle_over_fitted: option.misled_by.map(Ratio::plain),
+            is_present: option.is_present,
+        }
+    }
+}
+
+impl ProspectReport {
+    fn of(prospect: &Prospect) -> ProspectReport {
+        ProspectReport {
+            what: prospect.measurement.what.into(),
+            minutes: prospect.measurement.takes.min(),
+            leaves: prospect.leaves.plain(),
+            gain: prospect.gain.plain(),
+            changes_decision: prospect.changes_decision.plain(),
+            changes_setting: prospect.changes_setting.plain(),
+            held_back_by: prospect.held_back_by.clone(),
+        }
+    }
+
+    fn row(&self) -> Vec<String> {
+        let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+        let what = match self.held_back_by.is_empty() {
+            true => self.what.clone(),
+            false => format!("{} (held back: {})", self.what, self.held_back_by.join(", ")),
+        };
+        vec![
+            what,
+            format!("{:.0}", self.minutes),
+            format!("{:.2} %", 100.0 * self.leaves),
+            format!("{:.2} points", 100.0 * self.gain.max(0.0)),
+            percent(self.changes_decision),
+            percent(self.changes_setting),
+        ]
+    }
+}
+
+impl ChoiceReport {
+    /// The report of a choice.
+    pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>, units: Units) -> ChoiceReport {
+        ChoiceReport {
+            vehicle: vehicle.name.clone(),
+            advice: choice.advice,
+            best: choice.best.as_ref().map(OptionReport::of),
+            present: choice.present.as_ref().map(OptionReport::of),
+            options: choice.options.iter().map(OptionReport::of).collect(),
+            probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
+            why: reasons(vehicle, choice, units),
+            measure: choice.measure.as_ref().map(|m| MeasureReport {
+                what: m.measurement.what.into(),
+                minutes: m.measurement.takes.min(),
+                leaves: m.leaves.plain(),
+                changes_decision: m.changes_decision.plain(),
+            }),
+            measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
+            outlook: choice.outlook.as_ref().map(OutlookReport::of),
+            rule: choice.rule.id.to_string(),
+            engine: engine::at_dial(&choice.engine),
+            errors: errors(vehicle, choice, units),
+            held_back_by: held_back_by(&vehicle.faults),
+            writes_left_after: writes_left_after(vehicle, choice),
+            problems,
+            settings_chart: charts::choice::settings(choice),
+            units,
+        }
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: what to set", self.vehicle));
+        document.sentence(self.headline());
+        for sentence in &self.why {
+            document.sentence(sentence.clone());
+        }
+        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+            document.caution(caution);
+        }
+        if let Some(probability) = self.probability_best_is_best {
+            document.sentence(format!(
+                "Probability that no other setting is truer: {:.0} %.",
+                100.0 * probability
+            ));
+        }
+        if !self.options.is_empty() {
+            document.table(
+                "Settings",
+                &[
+                    "setting",
+                    "would read",
+                    "95 % interval",
+                    &format!("odometer per 1000 {}", self.units.road_word()),
+                    "fuel figure times",
+                ],
+                self.option_rows(),
+            );
+            document.table(
+                "Error by speed",
+                &["true speed", "now", "with the best setting"],
+                self.error_rows(),
+            );
+            document.push(Block::Chart(self.errors_chart()));
+            engine::push_at_dial(&self.engine, self.units, &mut document);
+        }
+        if let Some(outlook) = &self.outlook {
+            outlook.push_to(self.units, &mut document);
+        }
+        if !self.measurements.is_empty() {
+            document.table(
+                "What could be measured, and what it would bring",
+                &[
+                    "measurement",
+                    "minutes",
+                    "leaves",
+                    "gains",
+                    "may turn write or leave",
+                    "may turn the setting",
+                ],
+                self.measurements.iter().map(ProspectReport::row).collect(),
+            );
+        }
+        document
+    }
+
+    /// The settings in reach under the distribution of what is needed; none where the ratio is not known.
+    pub fn settings_chart(&self) -> Option<&Chart> {
+        self.settings_chart.as_ref()
+    }
+
+    /// The error by speed, before and after.
+    pub fn errors_chart(&self) -> Chart {
+        charts::choice::errors(self)
+    }
+
+    /// The advice in one line.
+    pub fn headline(&self) -> String {
+        match (self.advice, &self.best) {
+            (Advice::Write, Some(best)) => format!("Store {}.", best.label),
+            (Advice::Leave, _) => "Leave it as it is.".into(),
+            _ => "Measure first.".into(),
+        }
+    }
+
+    fn option_rows(&self) -> Vec<Vec<String>> {
+        let off = |v: f64| format!("{} %", signed(percent_off(Ratio::from_plain(v)), 2));
+        let row = |option: &OptionReport| {
+            let ratio = &option.expected_ratio;
+            let label = if option.is_present {
+                format!("{} (stored now)", option.label)
+            } else {
+                option.label.clone()
+            };
+            vec![
+                label,
+                off(ratio.value),
+                format!("{} to {}", off(ratio.low_95), off(ratio.high_95)),
+                format!("{:.0}", option.odometer_miles_per_1000),
+                format!("{:.3}", option.fuel_economy_factor),
+            ]
+        };
+        self.options.iter().map(row).collect()
+    }
+
+    fn error_rows(&self) -> Vec<Vec<String>> {
+        let (units, word) = (self.units, self.units.speed_word());
+        let cell = |error: Option<f64>| {
+            error.map_or("not known".to_string(), |error| format!("{} {word}", signed(error, 1)))
+        };
+        let row = |e: &ErrorReport| {
+            let [at, now, best] = e.in_units(units);
+            vec![format!("{:.0} {word}", at.unwrap_or_default()), cell(now), cell(best)]
+        };
+        self.errors.iter().map(row).collect()
+    }
+}
+
+/// Writes left of what the best setting changes once it is stored.
+fn writes_left_after(vehicle: &Vehicle, choice: &Choice) -> Option<u32> {
+    let best = choice.best.as_ref().filter(|best| !best.is_present)?;
+    let left = best.settings.iter().filter_map(|(place, _)| vehicle.adjusters.get(*place)?.writes_left).min();
+    left.map(|left| left.saturating_sub(1))
+}
+
+/// At round speeds of the owner's, from about the least usual one to about the greatest.
+fn errors(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<ErrorReport> {
+    let usual = || (Speed::from_mi_per_h(SHOWN_MPH.0), Speed::from_mi_per_h(SHOWN_MPH.1));
+    let (low, high) = vehicle.usage.speeds.unwrap_or_else(usual);
+    let step = units.by_road(SHOWN_STEP.0, SHOWN_STEP.1);
+    let grain = units.by_road(SHOWN_GRAIN.0, SHOWN_GRAIN.1);
+    let first = ((units.of_speed(low) / grain).round() * grain).max(grain);
+    let rows = ((units.of_speed(high) - first) / step).round().max(1.0) as usize;
+    let error = |option: &Option<Scored>, mph: f64| {
+        option.as_ref().map(|option| mph * (option.expected_ratio.value.plain() - 1.0))
+    };
+    let row = |k: usize| {
+        let true_mph = units.speed(first + step * k as f64).mi_per_h();
+        let [now_mph, best_mph] = [&choice.present, &choice.best].map(|option| error(option, true_mph));
+        ErrorReport { true_mph, now_mph, best_mph }
+    };
+    (0..=rows).map(row).collect()
+}

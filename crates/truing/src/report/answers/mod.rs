@@ -1,0 +1,22 @@
+//! The answers of the commands, each as plain data that serialises to JSON and makes a document.
+
+pub mod batch;
+pub mod bench;
+pub mod choice;
+pub mod description;
+pub mod drive;
+pub mod engine;
+pub mod evidence;
+pub mod garage;
+pub mod keep;
+pub mod mileage;
+pub mod outlook;
+pub mod proof;
+pub mod pulses;
+pub mod record;
+pub mod record_head;
+pub mod rules;
+pub mod steps;
+pub mod tire;
+pub mod tire_choice;
+pub mod vehicle;

@@ -1,0 +1,204 @@
+//! The answer of `set`.
+
+use crate::describe::vehicle::Vehicle;
+use crate::problem::Problem;
+use crate::report::document::{Block, Document, Step, Tick};
+use crate::report::words::{held_back_by, hold_back_caution};
+use crate::set::{Change, Job, StepKind, StepText, check_reading};
+use crate::units::Units;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// The steps from the present value to the target.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct StepsReport {
+    /// The truck.
+    pub vehicle: String,
+    /// What is stored now.
+    pub from: String,
+    /// What is to be stored.
+    pub to: String,
+    /// Each button and how often it is pressed.
+    pub presses: Vec<PressReport>,
+    /// All presses together.
+    pub total_presses: usize,
+    /// How often the display passes from one end to the other.
+    pub wraps: usize,
+    /// The steps, each a sentence or two.
+    pub steps: Vec<String>,
+    /// Which of the steps cannot be taken back, counted from 1.
+    pub irreversible_steps: Vec<usize>,
+    /// Every press of every run: the button, and what the display shows before the first and after each.
+    pub runs: Vec<RunReport>,
+    /// What is another value afterwards than before.
+    pub changes: Vec<ChangeReport>,
+    /// What else to know before starting.
+    pub notes: Vec<String>,
+    /// Open faults that hold a drive back.
+    pub held_back_by: Vec<String>,
+    /// What was wrong with the inputs.
+    pub problems: Vec<Problem>,
+    #[serde(skip)]
+    texts: Vec<StepText>,
+    #[serde(skip)]
+    ticks: Vec<Tick>,
+}
+
+/// One step on a screen of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Screen<'a> {
+    /// What to do or to see.
+    pub text: &'a str,
+    /// What kind of step it is.
+    pub kind: StepKind,
+    /// The cautions that stand before it.
+    pub cautions: Vec<&'a str>,
+    /// The presses to count in it.
+    pub counted: Option<&'a RunReport>,
+}
+
+/// One adjuster and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ChangeReport {
+    /// The adjuster, as it is called.
+    pub adjuster: String,
+    /// What is stored before.
+    pub from: String,
+    /// What is stored after.
+    pub to: String,
+}
+
+impl ChangeReport {
+    fn of(change: &Change) -> Self {
+        let Change { adjuster, from, to } = change.clone();
+        Self { adjuster, from, to }
+    }
+}
+
+/// A run of presses.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct RunReport {
+    /// The button that counts this way.
+    pub button: String,
+    /// What the display shows before the first press and after each.
+    pub shows: Vec<String>,
+}
+
+/// Presses of one button.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct PressReport {
+    /// The button that counts this way.
+    pub button: String,
+    /// How many presses.
+    pub count: usize,
+}
+
+impl StepsReport {
+    /// The report of a job.
+    pub fn new(vehicle: &Vehicle, job: &Job, problems: Vec<Problem>, units: Units) -> StepsReport {
+        let steps = &job.steps;
+        let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
+        StepsReport {
+            vehicle: vehicle.name.clone(),
+            from: job.from.clone(),
+            to: job.to.clone(),
+            presses: steps
+                .presses
+                .iter()
+                .map(|p| PressReport { button: p.button.to_string(), count: p.count })
+                .collect(),
+            total_presses: steps.total_presses,
+            wraps: steps.wraps,
+            steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
+            irreversible_steps: (1..=steps.steps.len())
+                .filter(|n| steps.steps[n - 1].irreversible())
+                .collect(),
+            runs: job
+                .runs
+                .iter()
+                .map(|run| RunReport { button: run.button.to_string(), shows: run.shows.clone() })
+                .collect(),
+            changes: job.changes.iter().map(ChangeReport::of).collect(),
+            notes: job.notes.iter().cloned().chain(check).collect(),
+            held_back_by: held_back_by(&vehicle.faults),
+            problems,
+            texts: steps.steps.clone(),
+            ticks: job
+                .checkpoints
+                .iter()
+                .map(|(presses, shows)| Tick { presses: *presses, shows: shows.clone() })
+                .collect(),
+        }
+    }
+
+    /// The presses in a sentence, and what else to know before starting.
+    pub fn in_short(&self) -> Vec<String> {
+        let presses: Vec<String> =
+            self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
+        let ends = match self.wraps {
+            0 => String::new(),
+            1 => ", passing the end of the range once".into(),
+            n => format!(", passing the end of the range {n} times"),
+        };
+        let pressing = (self.total_presses > 0).then(|| format!("{}{ends}.", presses.join(", ")));
+        pressing.into_iter().chain(self.notes.iter().cloned()).collect()
+    }
+
+    /// Whether another value is stored after the steps than before.
+    pub fn changes_something(&self) -> bool {
+        !self.changes.is_empty()
+    }
+
+    /// The steps one by one, each with the cautions that stand before it.
+    pub fn screens(&self) -> Vec<Screen<'_>> {
+        let (mut screens, mut cautions, mut run) = (Vec::new(), Vec::new(), 0);
+        for step in &self.texts {
+            if step.kind == StepKind::Caution {
+                cautions.push(step.text.as_str());
+                continue;
+            }
+            let counted =
+                step.presses.then(|| self.runs.get(run)).flatten().filter(|run| run.shows.len() > 1);
+            run += usize::from(step.presses);
+            screens.push(Screen {
+                text: &step.text,
+                kind: step.kind,
+                cautions: std::mem::take(&mut cautions),
+                counted,
+            });
+        }
+        screens
+    }
+
+    /// The same for a person.
+    pub fn document(&self) -> Document {
+        let mut document = Document::new(format!("{}: from {} to {}", self.vehicle, self.from, self.to));
+        for sentence in self.in_short() {
+            document.sentence(sentence);
+        }
+        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+            document.caution(caution);
+        }
+        self.push_steps(&mut document);
+        document
+    }
+
+    /// Cautions stand where the procedure has them, between the steps.
+    pub(crate) fn push_steps(&self, document: &mut Document) {
+        let mut run: Vec<Step> = Vec::new();
+        for step in &self.texts {
+            if step.kind == StepKind::Caution {
+                if !run.is_empty() {
+                    document.push(Block::Steps(std::mem::take(&mut run)));
+                }
+                document.caution(step.text.clone());
+            } else {
+                let ticks = if step.presses { self.ticks.clone() } else { Vec::new() };
+                run.push(Step { text: step.text.clone(), irreversible: step.irreversible(), ticks });
+            }
+        }
+        if !run.is_empty() {
+            document.push(Block::Steps(run));
+        }
+    }
+}

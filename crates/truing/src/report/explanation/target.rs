@@ -1,0 +1,50 @@
+//! Where the value to store comes from.
+
+use crate::report::answers::choice::{ChoiceReport, OptionReport};
+use crate::report::document::Table;
+use crate::report::explanation::origin::Origin;
+
+/// What holds for every kind of adjuster.
+const RULE_OF_THREE: &str = "A stored constant goes with what is indicated: new = stored x indicated / true. What multiplies the \
+     signal goes against it: new = stored x true / indicated. Neither needs a tooth count or the size of a tire.";
+
+/// The origin of the value that the steps lead to.
+pub fn of_target(choice: &ChoiceReport, to: &str) -> Origin {
+    let advised = choice.best.as_ref().is_some_and(|best| best.label == to);
+    let mut how = vec![RULE_OF_THREE.to_string()];
+    // The first reason names what would be exactly true, off any grid.
+    how.extend(choice.why.first().cloned());
+    how.push(match advised {
+        true => {
+            "Of the settings that can be stored, the one with the least expected error is advised.".into()
+        }
+        false => "It was typed instead of the advised setting.".into(),
+    });
+    Origin {
+        number: "The value to store".into(),
+        value: to.into(),
+        how,
+        rests_on: (!choice.options.is_empty()).then(|| settings(choice, to)),
+    }
+}
+
+fn settings(choice: &ChoiceReport, to: &str) -> Table {
+    let marked = |option: &OptionReport| match (option.label == to, option.is_present) {
+        (true, _) => format!("{} (these steps)", option.label),
+        (false, true) => format!("{} (stored now)", option.label),
+        (false, false) => option.label.clone(),
+    };
+    let row = |option: &OptionReport| {
+        let ratio = &option.expected_ratio;
+        vec![
+            marked(option),
+            format!("{:.4}, between {:.4} and {:.4}", ratio.value, ratio.low_95, ratio.high_95),
+            format!("{:.2} %", 100.0 * option.rms),
+        ]
+    };
+    Table {
+        caption: "The settings in reach".into(),
+        head: ["setting", "indicated over true with it", "expected error"].map(String::from).into(),
+        rows: choice.options.iter().map(row).collect(),
+    }
+}

@@ -1,0 +1,147 @@
+//! Numbers in words: rounded to what their uncertainty allows, here and nowhere earlier.
+//!
+//! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
+
+pub mod cautions;
+pub mod missing;
+pub mod price;
+pub mod value;
+
+use crate::describe::fault::Fault;
+use crate::describe::hold_back::{Activity, held_back};
+use metrology::measured::Measured;
+use metrology::quantity::Ratio;
+
+/// Most decimals shown, whatever the uncertainty.
+const MOST_DECIMALS: i32 = 12;
+
+/// `803.9 ± 7.8`: a value and its standard uncertainty.
+///
+/// ```
+/// use truing::report::words::value_and_uncertainty;
+/// assert_eq!(value_and_uncertainty(803.9, 7.8123), "803.9 ± 7.8");
+/// // H.1 of the GUM gives 50.000 838 mm with 32 nm
+/// assert_eq!(value_and_uncertainty(50.000_838, 0.000_031_7), "50.000838 ± 0.000032");
+/// assert_eq!(value_and_uncertainty(16093.44, 123.0), "16090 ± 120");
+/// ```
+pub fn value_and_uncertainty(value: f64, standard_uncertainty: f64) -> String {
+    let place = last_place(standard_uncertainty);
+    format!("{} ± {}", to_place(value, place), to_place(standard_uncertainty, place))
+}
+
+/// The value alone, rounded to the place of its uncertainty.
+pub fn value_rounded(value: f64, standard_uncertainty: f64) -> String {
+    to_place(value, last_place(standard_uncertainty))
+}
+
+/// An interval, both ends rounded to the place of the standard uncertainty: `788.6 to 819.2`.
+pub fn interval(low: f64, high: f64, standard_uncertainty: f64) -> String {
+    let place = last_place(standard_uncertainty);
+    format!("{} to {}", to_place(low, place), to_place(high, place))
+}
+
+/// A number with its sign, which zero has none of: `+0.24`, `-5.03`, `0.00`.
+///
+/// ```
+/// use truing::report::words::signed;
+/// assert_eq!([signed(0.24, 1), signed(-5.03, 2), signed(-0.004, 2)], ["+0.2", "-5.03", "0.00"]);
+/// ```
+pub fn signed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:+.decimals$}");
+    match text.strip_prefix(['+', '-']) {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.into(),
+        _ => text,
+    }
+}
+
+/// A ratio in per cent with one decimal: `3.1 %`.
+pub fn percent(ratio: Ratio) -> String {
+    format!("{} %", to_place(ratio.percent(), -1))
+}
+
+/// A probability in per cent with one decimal, never as certain: `97.3 %`, `more than 99.9 %`.
+pub fn probability(probability: f64) -> String {
+    match 100.0 * probability {
+        percent if percent > 99.9 => "more than 99.9 %".into(),
+        percent if percent < 0.1 => "less than 0.1 %".into(),
+        percent => format!("{percent:.1} %"),
+    }
+}
+
+/// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.
+pub fn reads(ratio: &Measured<Ratio>) -> String {
+    reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())
+}
+
+/// What stands behind a conclusion that nobody computed.
+pub fn owners_word_mark(is_owners_word: bool) -> &'static str {
+    if is_owners_word { " (the owner's word)" } else { "" }
+}
+
+/// The same of the ratio and the ends of its interval.
+pub fn reads_between(ratio: f64, low_95: f64, high_95: f64) -> String {
+    let percent = 100.0 * (ratio - 1.0);
+    let half = 50.0 * (high_95 - low_95);
+    let word = if percent < 0.0 { "slow" } else { "fast" };
+    // One digit more than the width's first.
+    let decimals = if half < 1.0 { 2 } else { 1 };
+    if signed(percent, decimals) == signed(0.0, decimals) {
+        return format!("reads true, give or take {half:.decimals$} % (95 %)");
+    }
+    format!("reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %)", percent.abs())
+}
+
+/// What is on hold while faults are open, one caution for all.
+pub fn hold_back_caution(held_back_by: &[String]) -> Option<String> {
+    (!held_back_by.is_empty()).then(|| {
+        format!(
+            "Do not take this truck on a test drive while these faults are open: {}. Recorded drives are read all the same.",
+            held_back_by.join(", ")
+        )
+    })
+}
+
+/// The open faults that hold a drive back.
+pub fn held_back_by(faults: &[Fault]) -> Vec<String> {
+    held_back(faults, Activity::Drive)
+        .iter()
+        .map(|fault| match fault.note.as_str() {
+            "" => fault.touches.to_string(),
+            note => format!("{} ({note})", fault.touches),
+        })
+        .collect()
+}
+
+/// Power of ten of the last digit worth showing.
+fn last_place(standard_uncertainty: f64) -> i32 {
+    if !standard_uncertainty.is_finite() || standard_uncertainty == 0.0 {
+        return -MOST_DECIMALS;
+    }
+    let place_of = |u: f64| u.abs().log10().floor() as i32 - 1;
+    let first = place_of(standard_uncertainty);
+    // 9.96 rounds to 10.0, which has one digit too many
+    let rounded = (standard_uncertainty.abs() / 10f64.powi(first)).round() * 10f64.powi(first);
+    place_of(rounded * (1.0 + f64::EPSILON)).max(first).max(-MOST_DECIMALS)
+}
+
+fn to_place(value: f64, place: i32) -> String {
+    if !value.is_finite() {
+        return "unknown".into();
+    }
+    if place >= 0 {
+        let unit = 10f64.powi(place);
+        return without_minus_zero(format!("{:.0}", (value / unit).round() * unit));
+    }
+    let decimals = usize::try_from(-place).unwrap_or(0);
+    let text = format!("{value:.decimals$}");
+    let is_exact_display = -place == MOST_DECIMALS;
+    let trimmed = if is_exact_display { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    without_minus_zero(trimmed.into())
+}
+
+fn without_minus_zero(text: String) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) if rest.chars().all(|c| c == '0' || c == '.') => rest.into(),
+        _ => text,
+    }
+}

@@ -1,0 +1,191 @@
+//! Measure: the evidence, what each piece says, and what all of it comes to.
+
+mod quantities;
+
+use super::error::problems;
+use super::fields::{self, section, text_of, variant};
+use super::files::{drop_form, unused};
+use super::form::{Posted, form};
+use super::frame::{Head, caution};
+use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
+use super::routes::{Stage, truck as under};
+use super::{Answer, App, Shared, blocks, html as answer, papers, work};
+use crate::garage::{Aside, Known, Truck};
+use crate::work::load::files_in;
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect};
+use axum::routing::{get, post};
+use maud::{Markup, html};
+use toml_edit::{DocumentMut, TableLike};
+use truing::describe::evidence::{EvidenceKind, PulseSource};
+use truing::describe::vehicle::Vehicle;
+use truing::problem::Problem;
+use truing::report::answers::vehicle::VehicleReport;
+use truing::report::charts::evidence::evidence_chart;
+use truing::report::words::hold_back_caution;
+
+/// Its addresses.
+pub fn routes() -> Router<Shared> {
+    Router::new()
+        .route("/trucks/{slug}/measure", get(show))
+        .route("/trucks/{slug}/try-again", post(try_again))
+}
+
+async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
+    let truck = super::work(&app, move |app| app.truck(&slug)).await?;
+    match super::known(&app, &truck).await {
+        Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
+        Some(Err(wrong)) => super::work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
+        None => Ok(super::wait(&app, &truck, Stage::Measure)),
+    }
+}
+
+fn whole(app: &App, known: &Known) -> Markup {
+    let (truck, loaded) = (&known.truck, &known.loaded);
+    let vehicle = truck.vehicle.as_ref().unwrap_or(&loaded.vehicle);
+    let units = app.garage.settings().units;
+    let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new(), units);
+    let lead = quantities::headline(&report);
+    let body = html! {
+        @for sentence in report.alarms.iter().chain(&report.conflicts) {
+            p class="alarm" role="note" { strong { "Look at this" } " " (fields::capitalised(sentence)) "." }
+        }
+        @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
+        (drop_form(app, truck))
+        @if !vehicle.evidence.is_empty() {
+            @if let Some(chart) = evidence_chart(&known.estimate, units) { (blocks::figure(&chart)) }
+        }
+        h2 { "What it comes to" }
+        (quantities::all(&report, units))
+        (problems(&loaded.problems))
+        (pieces(app, truck, vehicle))
+        (unused(app, truck, vehicle))
+        (by_hand(truck))
+        @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Job])) }
+    };
+    let notice = super::difference::notice(app, truck);
+    let head = Head::of(truck, Stage::Measure).leading(&lead).noticing(notice);
+    head.with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.
+fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
+    let aside = app.garage.aside(truck);
+    let body = html! {
+        (problems(wrong))
+        @if !aside.is_empty() { (set_aside(app, truck, &aside)) }
+        (drop_form(app, truck))
+        @if let Some(vehicle) = &truck.vehicle {
+            (unused(app, truck, vehicle))
+            (pieces(app, truck, vehicle))
+        }
+        (by_hand(truck))
+    };
+    let lead = "One of its files cannot be used. Mend that, or take the piece out.";
+    Head::of(truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// Files that are not read any more: to be taken out, or tried again.
+fn set_aside(app: &App, truck: &Truck, aside: &[Aside]) -> Markup {
+    let named = |index: usize| {
+        let evidence = truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));
+        evidence.is_some_and(|one| files_in(one).any(|file| aside.iter().any(|aside| aside.name == file)))
+    };
+    let count = truck.vehicle.as_ref().map_or(0, |vehicle| vehicle.evidence.len());
+    html! {
+        section class="part" id="set-aside" {
+            h2 { "Set aside" }
+            ul class="pieces" {
+                @for file in aside { li class="piece" { p { strong { (file.name) } " " span class="said" { (file.why) } } } }
+            }
+            @if let Some(section) = section("evidence") {
+                @for index in (0..count).filter(|index| named(*index)) {
+                    (remove_form(app, truck, &Part { section, index }))
+                }
+            }
+            (form(app, &under(&truck.slug, "try-again"), &html! { button class="plain" { "Try again" } }))
+        }
+    }
+}
+
+async fn try_again(State(app): State<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
+    work(&app, move |app| {
+        let truck = app.truck(&slug)?;
+        app.garage.try_again(&truck.slug);
+        Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
+    })
+    .await
+}
+
+/// Every piece of evidence, to look at, change and take out.
+fn pieces(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
+    let document: DocumentMut = truck.text.parse().unwrap_or_default();
+    let Some(section) = section("evidence") else { return html! {} };
+    html! {
+        @if !vehicle.evidence.is_empty() {
+            h2 { "Evidence" }
+            ol class="pieces" {
+                @for index in 0..super::parts::count(&document, section) {
+                    @let part = Part { section, index };
+                    li class="piece" id={ "evidence-" (index) } {
+                        @if let Some(now) = table(&document, &part) { (piece(app, truck, vehicle, &part, now)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn TableLike) -> Markup {
+    let word = now.get("kind").map(text_of).unwrap_or_default();
+    let kind = variant(part.section, &word);
+    let said = |(name, item): (&str, &toml_edit::Item)| {
+        (name != "kind").then(|| format!("{} {}", fields::words(name).to_lowercase(), text_of(item)))
+    };
+    let said: Vec<String> = now.iter().filter_map(said).collect();
+    html! {
+        p { strong { (fields::words(&word)) } " " span class="said" { (said.join(", ")) } }
+        @if let Some(what) = own_page(vehicle, part.index) {
+            p { a class="button plain" href=(address(truck, part.index)) { (what) } }
+        }
+        details {
+            summary { "Change" span class="unseen" { " this " (word) } }
+            (part_form(app, truck, &Ask::all(part, kind), app.garage.settings().units))
+            (remove_form(app, truck, part))
+        }
+    }
+}
+
+/// The address of a piece's own page.
+pub fn address(truck: &Truck, index: usize) -> String {
+    under(&truck.slug, &format!("evidence/{index}"))
+}
+
+/// What the page of a piece shows, where it has one.
+fn own_page(vehicle: &Vehicle, index: usize) -> Option<&'static str> {
+    match vehicle.evidence.get(index)?.kind {
+        EvidenceKind::Drive { .. } => Some("Look at this drive"),
+        EvidenceKind::Pulses { source: PulseSource::File { .. }, .. } => Some("Look at this recording"),
+        _ => None,
+    }
+}
+
+/// Everything that can be measured by hand or typed in.
+fn by_hand(truck: &Truck) -> Markup {
+    let kinds = section("evidence").map_or(&[][..], |section| section.variants);
+    html! {
+        section class="part" {
+            h2 { "Add what you measured" }
+            ul class="kinds" {
+                @for kind in kinds {
+                    li {
+                        a href=(new_address(truck, "evidence", kind.word)) {
+                            strong { (fields::words(kind.word)) } " " span { (kind.about) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
