@@ -5,13 +5,13 @@
 use truing::choose::{Advice, Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problems, any_error};
 
-fn try_choosing(text: &str) -> Result<Choice, Vec<Problem>> {
+fn try_choosing(text: &str) -> Result<Choice, Problems> {
     let (vehicle, problems) = Vehicle::read("truck.toml", text);
-    let Some(vehicle) = vehicle.filter(|_| !any_error(&problems)) else { return Err(problems) };
+    let Some(vehicle) = vehicle.filter(|_| !any_error(&problems)) else { return Err(problems.into()) };
     let (estimate, _) = fuse("truck.toml", &vehicle, Vec::new());
-    choose("truck.toml", &vehicle, &estimate, None, None).map_err(|problem| vec![problem])
+    choose("truck.toml", &vehicle, &estimate, None, None).map_err(Problems::from)
 }
 
 /// Summer tires of 650 revs per mile (measured) and winter tires of a data sheet; a constant from 5 to 11 by 0.1.

@@ -5,7 +5,7 @@
 use metrology::quantity::{Duration, Frequency};
 use truing::describe::adjuster::setting::Setting;
 use truing::describe::vehicle::Vehicle;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problems, any_error};
 use truing::set::{Job, Order, Repeat, job};
 
 fn vehicle(adjuster: &str) -> Vehicle {
@@ -15,7 +15,7 @@ fn vehicle(adjuster: &str) -> Vehicle {
     vehicle.unwrap()
 }
 
-fn jobs(adjuster: &str, target: &str) -> Result<Job, Vec<Problem>> {
+fn jobs(adjuster: &str, target: &str) -> Result<Job, Problems> {
     let vehicle = vehicle(adjuster);
     job("truck.toml", &vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(target)))
 }

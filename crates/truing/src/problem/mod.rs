@@ -3,11 +3,13 @@
 //! Reading never fails outright: a reader returns what it understood and a list of these.
 
 mod field;
+mod list;
 mod wording;
 
 use serde::Serialize;
 
 pub use field::{Field, Named};
+pub use list::Problems;
 pub use wording::Wording;
 
 /// How much a problem matters.

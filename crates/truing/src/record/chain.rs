@@ -8,7 +8,7 @@ use super::event::Draft;
 use super::odometer::Odometer;
 use super::stored::from_problem;
 use super::times::time_problem;
-use crate::problem::{Problem, any_error};
+use crate::problem::{Problem, Problems, any_error};
 use jiff::Timestamp;
 
 /// One sealed entry.
@@ -65,13 +65,13 @@ impl Chain {
     }
 
     /// Adds an event. Refused, and nothing added, where [`objections`] has any.
-    pub fn append(&mut self, event: Draft) -> Result<&Entry, Vec<Problem>> {
+    pub fn append(&mut self, event: Draft) -> Result<&Entry, Problems> {
         let sequence = self.entries.len() as u64 + 1;
         let before = self.entries.last().map(|entry| entry.event.time);
         let mut problems = objections(&self.entries, sequence, &event);
         problems.extend(time_problem(sequence, &event, before, None));
         if any_error(&problems) {
-            return Err(problems);
+            return Err(problems.into());
         }
         self.entries.push(seal(sequence, self.head(), event));
         Ok(&self.entries[self.entries.len() - 1])

@@ -9,7 +9,7 @@
 //! that a slip is told with its row: CRC-10 (x^10 + x^9 + x^5 + x^4 + x + 1, from zero), fed with the number of the row from 1 and the
 //! 22 values of five bits. It finds every wrong letter and every exchange of two neighbours: none of them is longer than ten bits.
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 
 /// Bytes of the head's hash in it: the digits that a foot of a paper shows.
 pub(super) const HEAD_BYTES: usize = 8;
@@ -55,7 +55,7 @@ impl SheetCode {
 
     /// What was typed: blanks and dashes anywhere, small letters too, I and L for 1, O for 0; the numbers that stand before the rows on the
     /// sheet may be there or not. All slips at once.
-    pub fn read(text: &str) -> Result<Self, Vec<Problem>> {
+    pub fn read(text: &str) -> Result<Self, Problems> {
         let mut typed: Vec<char> = Vec::new();
         for word in text.split_whitespace() {
             let begins_a_row = typed.len().is_multiple_of(ROW);
@@ -79,18 +79,18 @@ impl SheetCode {
             );
         }
         if !problems.is_empty() {
-            return Err(problems);
+            return Err(problems.into());
         }
         let values: Vec<u8> = values.into_iter().flatten().collect();
         let slips: Vec<Problem> =
             values.chunks(ROW).enumerate().filter_map(|(row, all)| slip(row, all)).collect();
         if !slips.is_empty() {
-            return Err(slips);
+            return Err(slips.into());
         }
         let held: Vec<u8> = values.chunks(ROW).flat_map(|row| row.iter().take(HELD).copied()).collect();
         Self::of_bytes(&eights(&held)).ok_or_else(|| {
             let problem = Problem::error("sheet code", "the form that this version knows, 1", "another one");
-            vec![problem.hint("It was made by a newer version. Take that one to check it.")]
+            Problems::from(problem.hint("It was made by a newer version. Take that one to check it."))
         })
     }
 

@@ -8,7 +8,7 @@ use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
 use crate::describe::file::decimal::decimal;
 use crate::describe::vehicle::Vehicle;
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
 use rust_decimal::Decimal;
@@ -100,10 +100,10 @@ impl Job {
 }
 
 /// Plans the way from what is set, or from what the display shows, to the target.
-pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Vec<Problem>> {
+pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Problems> {
     let adjuster = order.adjuster;
-    let present = present(source, vehicle, adjuster).map_err(|problem| vec![problem])?;
-    reach::check(source, adjuster, &order.target).map_err(|problem| vec![problem])?;
+    let present = present(source, vehicle, adjuster)?;
+    reach::check(source, adjuster, &order.target)?;
     let generic = || {
         let text = generic_procedure(adjuster.kind_word()).unwrap_or_default();
         Procedure::read("generic", text).0
@@ -195,11 +195,11 @@ fn pressed(
     order: &Order,
     procedure: &Procedure,
     values: Values,
-) -> Result<Job, Vec<Problem>> {
+) -> Result<Job, Problems> {
     let counter = counter(constant);
     let place = |value: Decimal| constant.grid.index_of(value).map_or(usize::MAX, |place| place as usize);
     let start = match order.shows {
-        Some(shown) => shown_place(source, constant, shown).map_err(|problem| vec![problem])?,
+        Some(shown) => shown_place(source, constant, shown)?,
         None => place(from),
     };
     let plan = counter

@@ -15,7 +15,7 @@ pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
 pub use repeat::{Hold, Repeat};
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
@@ -103,13 +103,13 @@ pub struct Pressing<'a> {
 
 /// The steps of a procedure for one vehicle. Nothing is to be done, and no write spent, where the target is
 /// stored already; with no write left there are no steps at all.
-pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Vec<Problem>> {
+pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Problems> {
     if values.present == values.target {
         let text = format!("{} is stored already: press nothing and spend no write.", values.target);
         return Ok(Steps { steps: vec![StepText::to_do(text)], ..Steps::default() });
     }
     if values.writes_left == Some(0) && procedure.is_irreversible() {
-        return Err(vec![no_write_left(values)]);
+        return Err(no_write_left(values).into());
     }
     let steps = procedure.fill(values)?;
     let way = values.pressing.as_ref().map(|pressing| pressing.way);

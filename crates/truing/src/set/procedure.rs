@@ -14,7 +14,7 @@
 
 use super::{Pressing, StepText, Values, Way};
 use crate::nearest::nearest;
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 use serde::Serialize;
 
 /// What a step is.
@@ -156,7 +156,7 @@ impl Procedure {
     }
 
     /// The steps with everything filled in.
-    pub(super) fn fill(&self, values: &Values) -> Result<Vec<StepText>, Vec<Problem>> {
+    pub(super) fn fill(&self, values: &Values) -> Result<Vec<StepText>, Problems> {
         let mut problems = Vec::new();
         let mut steps = Vec::new();
         for template in &self.templates {
@@ -172,7 +172,7 @@ impl Procedure {
             }
             steps.push(StepText { text, kind: template.kind, presses: template.presses() });
         }
-        if problems.is_empty() { Ok(steps) } else { Err(problems) }
+        if problems.is_empty() { Ok(steps) } else { Err(problems.into()) }
     }
 
     fn nothing_to_press(&self, template: &Template, name: &str) -> Problem {

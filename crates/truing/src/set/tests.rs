@@ -1,5 +1,5 @@
 use super::*;
-use crate::problem::{Severity, any_error};
+use crate::problem::{Problems, Severity, any_error};
 
 fn procedure(text: &str) -> Procedure {
     let (procedure, problems) = Procedure::read("test", text);
@@ -20,7 +20,7 @@ fn filled(
     present: usize,
     target: usize,
     writes_left: Option<u32>,
-) -> Result<Steps, Vec<Problem>> {
+) -> Result<Steps, Problems> {
     let plan = COUNTER.plan(present - 300, target - 300).unwrap();
     let words = |value: usize| format!("{}.{:02}", value / 100, value % 100);
     let values = Values {
@@ -35,7 +35,7 @@ fn filled(
     steps(procedure, &values)
 }
 
-fn without_buttons(procedure: &Procedure) -> Result<Steps, Vec<Problem>> {
+fn without_buttons(procedure: &Procedure) -> Result<Steps, Problems> {
     let values = Values {
         vehicle: "the grey half-ton",
         present: "8/20",

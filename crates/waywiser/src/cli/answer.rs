@@ -6,7 +6,7 @@ use super::text;
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::document::Document;
 
 /// An answer: for scripts and for people, with the problems met on the way.
@@ -20,18 +20,17 @@ pub struct Answer {
 }
 
 /// An answer, or the problems that made the input unusable.
-pub type Outcome = Result<Answer, Vec<Problem>>;
+pub type Outcome = Result<Answer, Problems>;
 
 impl Answer {
     /// An answer from a report.
     pub fn new(report: &impl Serialize, document: Document, problems: Vec<Problem>) -> Outcome {
         match serde_json::to_value(report) {
             Ok(json) => Ok(Answer { json, document, problems }),
-            Err(error) => Err(vec![Problem::error(
-                "the answer",
-                "numbers that can be written as JSON",
-                error.to_string(),
-            )]),
+            Err(error) => {
+                Err(Problem::error("the answer", "numbers that can be written as JSON", error.to_string())
+                    .into())
+            }
         }
     }
 }
@@ -52,7 +51,7 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
             } else {
                 String::new()
             };
-            (shown, problems, ExitCode::from(1))
+            (shown, problems.into(), ExitCode::from(1))
         }
     };
     // A closed pipe is the reader's wish to stop, not an error of ours.

@@ -43,7 +43,7 @@ impl Batch {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let reading = Reading::of(&self.logs)?;
-        let (files, problems) = world::files_under(&self.folder).map_err(|problem| vec![*problem])?;
+        let (files, problems) = world::files_under(&self.folder)?;
         // The table of an earlier run is no drive; any other file of the folder is one that is read.
         let is_table = |file: &PathBuf| same_file(file, &self.out) && rows::begins_like_a_table(file);
         let files: Vec<PathBuf> = files.into_iter().filter(|file| !is_table(file)).collect();
@@ -53,7 +53,7 @@ impl Batch {
         let rows = rows::measured(&self.folder, &drives, &reading, Units::default(), &|| progress.inc(1));
         progress.finish_and_clear();
         let report = BatchReport::new(rows, Vec::new());
-        let table = rows::csv(&report).map_err(|problem| vec![problem])?;
+        let table = rows::csv(&report)?;
         self.over.write(&self.out, &files, &table)?;
         self.answer(&report, problems)
     }

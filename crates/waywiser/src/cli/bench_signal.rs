@@ -4,7 +4,7 @@ use super::{Answer, Outcome, Over};
 use crate::work::bench::{Format, Wanted};
 use clap::Args;
 use std::path::PathBuf;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::answers::bench::BenchReport;
 
 /// A signal that makes a module read given speeds.
@@ -28,7 +28,7 @@ pub struct Bench {
 impl Bench {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let one = |problem: Problem| vec![problem];
+        let one = |problem: Problem| Problems::from(problem);
         let signal = self.wanted.signal()?;
         let extension = self.out.extension().map(|name| name.to_ascii_lowercase());
         let format = match extension.as_deref().and_then(|name| name.to_str()) {

@@ -19,7 +19,7 @@ use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{Indicated, estimate};
 use truing::measure::fusion::{VehicleEstimate, fuse};
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::prove::prove;
 use truing::record::{Chain, Draft, EventKind, Expected, Fields, export};
 use truing::report::answers::choice::ChoiceReport;
@@ -98,26 +98,26 @@ impl Demo {
     }
 
     /// The drive after the write, judged.
-    fn proof(&self, loaded: &Loaded) -> Result<ProofReport, Vec<Problem>> {
+    fn proof(&self, loaded: &Loaded) -> Result<ProofReport, Problems> {
         let (track, _) = logs::track(&self.out.join("after.gpx"), CsvOptions::default())?;
         let (log, _) =
             logs::vehicle_log(&self.out.join("after-log.csv"), CsvOptions::default(), CanOptions::default())?;
         let (drive, problems) = estimate("after.gpx", &track, &Indicated::Log(log));
         let drive = drive.ok_or(problems)?;
-        let rule = rule_of(&loaded.vehicle.usage, Some("us-393.82")).map_err(|problem| vec![problem])?;
-        let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
+        let rule = rule_of(&loaded.vehicle.usage, Some("us-393.82"))?;
+        let proof = prove(&loaded.vehicle, &drive, rule)?;
         Ok(ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new(), self.owner.units()))
     }
 
     /// What was done, as a chain of entries, written out and checked.
-    fn record(&self, drafts: Vec<Draft>) -> Result<Chain, Vec<Problem>> {
+    fn record(&self, drafts: Vec<Draft>) -> Result<Chain, Problems> {
         let mut chain = Chain::default();
         for draft in drafts {
             chain.append(draft)?;
         }
         let problems = chain.check(&Expected::default());
         if !problems.is_empty() {
-            return Err(problems);
+            return Err(problems.into());
         }
         self.write("record.jsonl", export(&chain).as_bytes())?;
         Ok(chain)
@@ -130,7 +130,7 @@ impl Demo {
         estimate: &VehicleEstimate,
         choice: &Choice,
         chain: &Chain,
-    ) -> Result<(), Vec<Problem>> {
+    ) -> Result<(), Problems> {
         let (name, units) = (loaded.vehicle.name.as_str(), self.owner.units());
         let paper = units.by_road(Paper::Letter, Paper::A4);
         let sheet = job_of(loaded, estimate, choice, units)?;
@@ -151,7 +151,7 @@ impl Demo {
         self.write("door-frame.pdf", &written(|press| press.door_frame(&label, None, &about_label))?)
     }
 
-    fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Vec<Problem>> {
+    fn write(&self, name: &str, bytes: &[u8]) -> Result<(), Problems> {
         if self.holds(name, bytes) { Ok(()) } else { self.over.write(&self.out.join(name), &[], bytes) }
     }
 

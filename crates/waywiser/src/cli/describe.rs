@@ -63,9 +63,9 @@ impl Describe {
 }
 
 fn tire(size: &str, units: Units) -> Outcome {
-    let tire = TireSize::parse(size).map_err(|problem| vec![problem])?;
+    let tire = TireSize::parse(size)?;
     let report = TireReport::new(&tire, &RollingConditions::default(), units);
-    let report = report.map_err(|problem| vec![problem])?;
+    let report = report?;
     Answer::new(&report, report.document(), Vec::new())
 }
 

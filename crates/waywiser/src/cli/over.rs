@@ -3,7 +3,7 @@
 use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Whether a file that is there may be written over.
 #[derive(Args, Clone, Copy, Debug, Default)]
@@ -15,28 +15,28 @@ pub struct Over {
 
 impl Over {
     /// Refuses a place that must not be written to, before any work is done for it.
-    pub fn may(self, out: &Path, read: &[PathBuf]) -> Result<(), Vec<Problem>> {
+    pub fn may(self, out: &Path, read: &[PathBuf]) -> Result<(), Problems> {
         if out.is_dir() {
             let problem =
                 Problem::error("--out", "the name of a file", format!("{}, a folder", out.display()));
-            return Err(vec![problem.hint("add the name of the file to it")]);
+            return Err(problem.hint("add the name of the file to it").into());
         }
         if let Some(same) = read.iter().find(|file| same_file(file, out)) {
             let found = format!("{}, which is read here", same.display());
             let problem = Problem::error("--out", "another file than those that are read", found);
-            return Err(vec![problem.hint("choose another name; nothing was written")]);
+            return Err(Problems::from(problem.hint("choose another name; nothing was written")));
         }
-        if !self.force && out.is_file() { Err(vec![taken(out)]) } else { Ok(()) }
+        if !self.force && out.is_file() { Err(taken(out).into()) } else { Ok(()) }
     }
 
     /// The same, and writes: whole or not at all.
-    pub fn write(self, out: &Path, read: &[PathBuf], bytes: &[u8]) -> Result<(), Vec<Problem>> {
+    pub fn write(self, out: &Path, read: &[PathBuf], bytes: &[u8]) -> Result<(), Problems> {
         self.may(out, read)?;
         match world::write(out, bytes, self.force) {
             Ok(true) => Ok(()),
             // Another program made it meanwhile.
-            Ok(false) => Err(vec![taken(out)]),
-            Err(problem) => Err(vec![*problem]),
+            Ok(false) => Err(taken(out).into()),
+            Err(problem) => Err(problem.into()),
         }
     }
 }

@@ -33,11 +33,11 @@ impl Prove {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let loaded = load::vehicle(&self.file)?;
-        let rule = rule_of(&loaded.vehicle.usage, self.rule.as_deref()).map_err(|problem| vec![problem])?;
+        let rule = rule_of(&loaded.vehicle.usage, self.rule.as_deref())?;
         let (drive, more) = self.inputs.drive()?;
         let mut problems = loaded.problems;
         problems.extend(more);
-        let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
+        let proof = prove(&loaded.vehicle, &drive, rule)?;
         let units = self.owner.units();
         let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
         Answer::new(&report, report.document(), problems)

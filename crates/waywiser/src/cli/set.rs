@@ -6,7 +6,7 @@ use crate::work::load::{self, Loaded};
 use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, report, typed};
 use clap::Args;
 use std::path::PathBuf;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::set::Procedure;
 
 /// The steps from what is stored to what is to be stored.
@@ -64,11 +64,11 @@ impl Set {
     }
 }
 
-fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Vec<Problem>> {
-    let text = crate::world::read_text(path).map_err(|problem| vec![*problem])?;
+fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Problems> {
+    let text = crate::world::read_text(path)?;
     let (procedure, problems) = Procedure::read(&path.display().to_string(), &text);
     if truing::problem::any_error(&problems) {
-        return Err(problems);
+        return Err(problems.into());
     }
     loaded.problems.extend(problems);
     Ok(procedure)

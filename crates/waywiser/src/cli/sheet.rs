@@ -13,7 +13,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use truing::choose::compare_tires;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::{Entry, Expected};
 use truing::report::answers::record_head::RecordHead;
 use truing::report::answers::tire_choice::TireChoice;
@@ -108,7 +108,7 @@ impl Sheet {
         named.chain([self.file.clone()]).chain(record).collect()
     }
 
-    fn job(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn job(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Problems> {
         let (estimate, choice) = chosen(loaded, None, None)?;
         if format == Format::Html {
             let document = sheet_of(loaded, &estimate, &choice, self.units())?;
@@ -118,13 +118,13 @@ impl Sheet {
         let sheet = job_of(loaded, &estimate, &choice, self.units())?;
         let code = match &self.link {
             Some(link) => Code::Link(link.clone()),
-            None => Code::File(crate::world::read_text(&self.file).map_err(|problem| vec![*problem])?),
+            None => Code::File(crate::world::read_text(&self.file)?),
         };
         let about = self.about(&loaded.vehicle.name, last_day(&loaded.vehicle));
         written(|press| press.job(&sheet, Some(&code), self.sheets(), &about))
     }
 
-    fn history(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn history(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Problems> {
         let name = &loaded.vehicle.name;
         let entries = self.entries(name)?;
         let checked = self.garage.open_to_read()?.check(&Expected::default());
@@ -139,7 +139,7 @@ impl Sheet {
         self.document(&document, day_of(report.last_day.as_deref()), format)
     }
 
-    fn door_frame(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn door_frame(&self, loaded: &Loaded, format: Format) -> Result<Vec<u8>, Problems> {
         let name = &loaded.vehicle.name;
         let note = DoorFrameNote::new(name, &self.entries(name)?);
         let day = day_of(note.last_day.as_deref());
@@ -149,7 +149,7 @@ impl Sheet {
         written(|press| press.door_frame(&note, self.cut_from(), &self.about(name, day)))
     }
 
-    fn speed_card(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn speed_card(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Problems> {
         let estimate = loaded.fused()?;
         let card = SpeedCard::new(&loaded.vehicle, &estimate, &self.gears, self.units());
         let day = last_day(&loaded.vehicle);
@@ -159,30 +159,24 @@ impl Sheet {
         written(|press| press.speed_card(&card, self.cut_from(), &self.about(&card.vehicle, day)))
     }
 
-    fn tires(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    fn tires(&self, loaded: &mut Loaded, format: Format) -> Result<Vec<u8>, Problems> {
         let estimate = loaded.fused()?;
         let vehicle = &loaded.vehicle;
         let mut sizes = sizes_of(vehicle);
         sizes.extend(self.tire.iter().cloned());
-        let compared =
-            compare_tires(&loaded.source, vehicle, &estimate, &sizes).map_err(|problem| vec![problem])?;
+        let compared = compare_tires(&loaded.source, vehicle, &estimate, &sizes)?;
         let setting =
             vehicle.adjusters.first().and_then(|one| one.present()).map(|setting| setting.to_string());
         let report = TireChoice::new(&vehicle.name, setting, &compared, self.units());
         self.document(&report.document(), last_day(vehicle), format)
     }
 
-    fn entries(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    fn entries(&self, vehicle: &str) -> Result<Vec<Entry>, Problems> {
         self.garage.entries_of(&self.garage.open_to_read()?, vehicle)
     }
 
     /// A document on sheets, or as HTML.
-    fn document(
-        &self,
-        document: &Document,
-        day: Option<Date>,
-        format: Format,
-    ) -> Result<Vec<u8>, Vec<Problem>> {
+    fn document(&self, document: &Document, day: Option<Date>, format: Format) -> Result<Vec<u8>, Problems> {
         if format == Format::Html {
             return Ok(paper::html_of(document, self.document.name(), &self.info(day)).into_bytes());
         }
@@ -218,17 +212,16 @@ impl Sheet {
     }
 }
 
-fn format(out: &Path) -> Result<Format, Vec<Problem>> {
+fn format(out: &Path) -> Result<Format, Problems> {
     match out.extension().and_then(|ending| ending.to_str()) {
         Some("html" | "htm") => Ok(Format::Html),
         Some("pdf") => Ok(Format::Pdf),
-        other => Err(vec![
-            Problem::error(
-                "--out",
-                "a name that ends in .pdf or .html",
-                other.map_or("no ending".into(), |e| format!(".{e}")),
-            )
-            .hint("the ending tells the format"),
-        ]),
+        other => Err(Problem::error(
+            "--out",
+            "a name that ends in .pdf or .html",
+            other.map_or("no ending".into(), |e| format!(".{e}")),
+        )
+        .hint("the ending tells the format")
+        .into()),
     }
 }

@@ -4,7 +4,7 @@ use super::{Answer, Cli, Outcome, Over};
 use clap::{Args, CommandFactory};
 use std::path::PathBuf;
 use std::process::ExitCode;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::document::Document;
 
 /// Completions for a shell.
@@ -41,7 +41,7 @@ impl Manual {
         for (name, command) in pages(Cli::command(), String::new()) {
             let mut page = Vec::new();
             clap_mangen::Man::new(command).render(&mut page).map_err(|error| {
-                vec![Problem::error(name.clone(), "a page that can be written", error.to_string())]
+                Problems::from(Problem::error(name.clone(), "a page that can be written", error.to_string()))
             })?;
             let path = self.out.join(format!("{name}.1"));
             self.over.write(&path, &[], &page)?;

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Duration;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::Hash;
 
 /// Which files of a truck are set aside, beside its vehicle file.
@@ -154,7 +154,7 @@ impl Garage {
         &self,
         truck: &Truck,
         proven: &mut BTreeSet<(String, Stamp)>,
-    ) -> Result<(), Vec<Problem>> {
+    ) -> Result<(), Problems> {
         let before = self.aside(truck);
         if !before.is_empty() {
             return Err(before.iter().map(Aside::problem).collect());
@@ -178,7 +178,7 @@ impl Garage {
             let names = world::left_behind(&folder).unwrap_or_default();
             let files: Vec<PathBuf> = names.iter().map(|name| folder.join(name)).collect();
             if let Some(why) = apart.says(end, &files) {
-                return Err(self.set_aside(truck, &names, &why));
+                return Err(self.set_aside(truck, &names, &why).into());
             }
         }
         *proven = now;
@@ -186,13 +186,13 @@ impl Garage {
     }
 
     /// Whether a command that reads these files comes to its end, tried apart.
-    pub fn tried(&self, words: &[OsString], files: &[PathBuf]) -> Result<(), Vec<Problem>> {
+    pub fn tried(&self, words: &[OsString], files: &[PathBuf]) -> Result<(), Problems> {
         let Some(apart) = &self.apart else { return Ok(()) };
         match apart.says(apart.run(words, &|| files.to_vec()), files) {
             None => Ok(()),
             Some(why) => {
                 let problem = Problem { found: why, ..fault_in(files) };
-                Err(self.shown(vec![problem]))
+                Err(self.shown(problem))
             }
         }
     }

@@ -18,7 +18,7 @@ use truing::logs::can::{self, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
 use truing::logs::{Clock, Track};
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::report::charts::drive::shape;
 
 /// What a file looks like by its beginning.
@@ -118,7 +118,7 @@ impl Garage {
 
     /// Makes evidence of files that came in, where what they are is plain: a track with a log, a recording. Others stay
     /// loose and are asked about, as does what was loose before and has nothing to do with them.
-    pub fn make_evidence(&self, slug: &Slug, arrived: &[String]) -> Result<(), Vec<Problem>> {
+    pub fn make_evidence(&self, slug: &Slug, arrived: &[String]) -> Result<(), Problems> {
         let truck = self.truck(slug)?;
         let Some(vehicle) = &truck.vehicle else { return Ok(()) };
         let folder = self.truck_folder(slug);
@@ -139,7 +139,7 @@ impl Garage {
     }
 
     /// The shape of the road of a drive.
-    pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Road>, Vec<Problem>> {
+    pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Road>, Problems> {
         if let Some(road) = held(&known.roads).get(&index) {
             return Ok(road.clone());
         }
@@ -161,7 +161,7 @@ impl Garage {
         known: &Known,
         index: usize,
         (file, channel, span): (&str, Option<&str>, &PulseSpan),
-    ) -> Result<Arc<Heard>, Vec<Problem>> {
+    ) -> Result<Arc<Heard>, Problems> {
         let units = self.settings().units;
         let heard = held(&known.recordings).get(&index).cloned();
         if let Some(heard) = heard.filter(|heard| heard.units == units) {
@@ -176,7 +176,7 @@ impl Garage {
         };
         let report = pulses::report(&folder.join(file), channel.map(str::to_string), &span, units);
         let mut report = report.map_err(|problems| self.shown(problems))?;
-        report.problems = self.shown(report.problems);
+        report.problems = self.shown(report.problems).into();
         let heard = Arc::new(Heard { report, units });
         held(&known.recordings).insert(index, heard.clone());
         Ok(heard)
@@ -237,17 +237,15 @@ fn drives(seen: &[(&String, Glance)]) -> Vec<(String, String)> {
     found
 }
 
-fn add(document: &mut DocumentMut, mut table: Table) -> Result<(), Vec<Problem>> {
+fn add(document: &mut DocumentMut, mut table: Table) -> Result<(), Problems> {
     let all = document.entry("evidence").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
     table.decor_mut().set_prefix("\n");
     match all {
         Item::ArrayOfTables(all) => all.push(table),
         _ => {
-            return Err(vec![Problem::error(
-                "the vehicle file",
-                "evidence as [[evidence]]",
-                "another shape",
-            )]);
+            return Err(
+                Problem::error("the vehicle file", "evidence as [[evidence]]", "another shape").into()
+            );
         }
     }
     Ok(())

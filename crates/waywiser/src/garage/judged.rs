@@ -6,13 +6,13 @@ use crate::work::drive::DriveInputs;
 use crate::world::{self, Stamp};
 use std::sync::{Arc, Mutex};
 use truing::measure::drive::DriveEstimate;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// How many are kept: the one that is looked at, and some before it.
 const MOST: usize = 4;
 
 /// What a drive says, with what was met while reading it.
-pub type Outcome = Result<(DriveEstimate, Vec<Problem>), Vec<Problem>>;
+pub type Outcome = Result<(DriveEstimate, Vec<Problem>), Problems>;
 
 /// A drive, the stamps of its files when it was read, and what it said.
 struct One {
@@ -37,7 +37,7 @@ impl Judged {
     pub fn or_judge(
         &self,
         drive: DriveInputs,
-        tried: impl FnOnce(&DriveInputs) -> Result<(), Vec<Problem>>,
+        tried: impl FnOnce(&DriveInputs) -> Result<(), Problems>,
     ) -> Arc<Outcome> {
         let mut all = held(&self.0);
         let stamps = stamps(&drive);

@@ -12,7 +12,7 @@ use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 use truing::choose::{Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, fuse};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Entry, Hash};
 use truing::report::answers::garage::GarageLine;
 use truing::report::answers::pulses::PulseReport;
@@ -60,7 +60,7 @@ pub struct Known {
     pub described: VehicleEstimate,
     /// What all evidence says.
     pub estimate: VehicleEstimate,
-    choice: OnceLock<Result<Choice, Vec<Problem>>>,
+    choice: OnceLock<Result<Choice, Problems>>,
     line: Mutex<Option<LineOf>>,
     /// Drives that were judged against a rule.
     pub judged: Judged,
@@ -73,12 +73,12 @@ pub enum State {
     /// Done.
     Known(Arc<Known>),
     /// The files cannot be used.
-    Unusable(Vec<Problem>),
+    Unusable(Problems),
     /// Not yet read, or just being read.
     Waiting,
 }
 
-type Outcome = Result<Arc<Known>, Vec<Problem>>;
+type Outcome = Result<Arc<Known>, Problems>;
 
 /// What is kept of one truck between requests. Its vehicle file can be seen and changed while its other files are read.
 #[derive(Default)]
@@ -104,11 +104,10 @@ impl Slot {
 
 impl Known {
     /// What to store, by the truck's own rule and reserve.
-    pub fn choice(&self) -> &Result<Choice, Vec<Problem>> {
+    pub fn choice(&self) -> &Result<Choice, Problems> {
         self.choice.get_or_init(|| {
             let loaded = &self.loaded;
-            choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None)
-                .map_err(|problem| vec![problem])
+            choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None).map_err(Problems::from)
         })
     }
 
@@ -126,17 +125,15 @@ impl Known {
 
 impl Garage {
     /// A truck's vehicle file as it is now.
-    pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Vec<Problem>> {
+    pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Problems> {
         if !self.truck_file(slug).is_file() {
-            return Err(vec![Problem::error(
-                slug.to_string(),
-                "a truck of this garage",
-                "none of that name",
-            )]);
+            return Err(
+                Problem::error(slug.to_string(), "a truck of this garage", "none of that name").into()
+            );
         }
         let slot = self.slot(slug);
         let mut kept = held(&slot.truck);
-        let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(vec![*problem]))?;
+        let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(problem))?;
         // Times of change are as coarse as the system's clock: two edits of one length within a tick look alike.
         if let Some(truck) = kept.as_ref().filter(|truck| truck.text == text) {
             return Ok(truck.clone());
@@ -151,7 +148,7 @@ impl Garage {
     }
 
     /// All that is known of a truck. Its files are read where they have changed; whoever asks meanwhile waits.
-    pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Vec<Problem>> {
+    pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Problems> {
         let slot = self.slot(slug);
         // One after the other: who comes second finds what the first has worked out.
         let mut proven = held(&slot.proven);
@@ -188,7 +185,7 @@ impl Garage {
         world::caught_and_noted(&folder, || self.read_all(truck)).unwrap_or_else(|files| {
             let name = |file: &PathBuf| file.strip_prefix(&folder).unwrap_or(file).display().to_string();
             let names: Vec<String> = files.iter().map(name).collect();
-            Err(self.set_aside(truck, &names, FAULT))
+            Err(self.set_aside(truck, &names, FAULT).into())
         })
     }
 
@@ -214,14 +211,14 @@ impl Garage {
         let elsewhere = truck.vehicle.iter().flat_map(files_of).find(|name| !names::stays_beside(name));
         if let Some(name) = elsewhere {
             let problem = Problem::error(TRUCK_FILE, "the name of a file beside it", format!("`{name}`"));
-            return Err(vec![problem.hint("Send the file to this page, and name it without a folder.")]);
+            return Err(problem.hint("Send the file to this page, and name it without a folder.").into());
         }
         let shown = |problems| self.shown(problems);
         let folder = self.truck_folder(&truck.slug);
         let mut loaded = load::vehicle_of(TRUCK_FILE, &truck.text, &folder).map_err(shown)?;
         let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
         let estimate = loaded.fused().map_err(shown)?;
-        loaded.problems = self.shown(std::mem::take(&mut loaded.problems));
+        loaded.problems = self.shown(std::mem::take(&mut loaded.problems)).into();
         Ok(Arc::new(Known {
             truck: truck.clone(),
             loaded,

@@ -10,7 +10,7 @@ use crate::work::trial::{Trial, rests_on};
 use std::path::Path;
 use std::time::Duration;
 use truing::choose::rule_of;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::prove::prove;
 use truing::record::{COMPUTED_BY, Entry, EventKind, Expected, Fields, INPUTS, is_owners_word};
 use truing::report::answers::choice::ChoiceReport;
@@ -24,7 +24,7 @@ pub fn checked(
     expected: &Expected,
     patience: Duration,
     recomputes: bool,
-) -> Result<CheckReport, Vec<Problem>> {
+) -> Result<CheckReport, Problems> {
     let report = report_of(check(garage.folder(), expected, patience));
     if !recomputes || report.finding == RecordFinding::CannotBeRead {
         return Ok(report);
@@ -45,7 +45,7 @@ fn report_of(checked: Checked) -> CheckReport {
 }
 
 /// Computes every computed entry of the record again, from the vehicle file in the record and the files beside the truck's.
-fn recompute(ledger: &Ledger, garage: &Garage) -> Result<Vec<Recomputed>, Vec<Problem>> {
+fn recompute(ledger: &Ledger, garage: &Garage) -> Result<Vec<Recomputed>, Problems> {
     let mut all = Vec::new();
     for vehicle in ledger.vehicles()? {
         let folder = garage.truck_recorded_as(&vehicle).map(|truck| garage.truck_folder(&truck.slug));
@@ -102,7 +102,7 @@ fn said(problems: &[Problem]) -> String {
     problems.first().map_or(String::new(), |problem| problem.to_string())
 }
 
-fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Fields)>, Vec<Problem>> {
+fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Fields)>, Problems> {
     let reserve = fields.get(RESERVE).and_then(|reserve| reserve.parse().ok());
     let (_, choice) = chosen(loaded, fields.get("rule").map(String::as_str), reserve)?;
     let report = ChoiceReport::new(&loaded.vehicle, &choice, Vec::new(), Units::default());
@@ -111,12 +111,12 @@ fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Field
     Ok(kept)
 }
 
-fn proved(loaded: &Loaded, fields: &Fields, folder: &Path) -> Result<Vec<(EventKind, Fields)>, Vec<Problem>> {
+fn proved(loaded: &Loaded, fields: &Fields, folder: &Path) -> Result<Vec<(EventKind, Fields)>, Problems> {
     let trial = Trial::of(|name| fields.get(name).map(String::as_str))?;
-    let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
+    let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref())?;
     let at = |name: &str| folder.join(kept_name(name));
     let (drive, _) = trial.drive.clone().lying(at).drive()?;
-    let proof = prove(&loaded.vehicle, &drive, rule).map_err(|problem| vec![problem])?;
+    let proof = prove(&loaded.vehicle, &drive, rule)?;
     let report = ProofReport::new(&loaded.vehicle, &drive, &proof, Vec::new(), Units::default());
     Ok(vec![report.kept(&rests_on(&trial, at))])
 }

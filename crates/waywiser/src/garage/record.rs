@@ -6,7 +6,7 @@ use crate::ledger::Ledger;
 use std::collections::BTreeMap;
 use std::sync::{Arc, MutexGuard};
 use std::time::Duration;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::{Entry, Hash};
 
 /// How long another program that is writing is waited for.
@@ -30,7 +30,7 @@ pub struct Look<'g> {
 
 impl Garage {
     /// Looks at the record.
-    pub fn look(&self) -> Result<Look<'_>, Vec<Problem>> {
+    pub fn look(&self) -> Result<Look<'_>, Problems> {
         let mut reader = held(&self.reader);
         if reader.ledger.is_none() && self.has_record() {
             let opened = Ledger::open_existing(self.folder(), PATIENCE);
@@ -42,21 +42,21 @@ impl Garage {
     }
 
     /// The entries that the state of a truck rests on; none while nothing was recorded.
-    pub fn entries_that_matter(&self, truck: &Truck) -> Result<Arc<Vec<Entry>>, Vec<Problem>> {
+    pub fn entries_that_matter(&self, truck: &Truck) -> Result<Arc<Vec<Entry>>, Problems> {
         self.look()?.entries_that_matter(truck)
     }
 }
 
 impl Look<'_> {
     /// The entries that the state of a truck rests on; none while nothing was recorded.
-    pub fn entries_that_matter(&mut self, truck: &Truck) -> Result<Arc<Vec<Entry>>, Vec<Problem>> {
+    pub fn entries_that_matter(&mut self, truck: &Truck) -> Result<Arc<Vec<Entry>>, Problems> {
         let name = self.names.get(&truck.slug).unwrap_or(&truck.name);
         self.reader.entries_of(name).map_err(|problems| self.garage.shown(problems))
     }
 }
 
 impl Reader {
-    fn refresh(&mut self) -> Result<(), Vec<Problem>> {
+    fn refresh(&mut self) -> Result<(), Problems> {
         let Some(ledger) = &self.ledger else { return Ok(()) };
         let head = ledger.head()?;
         if head != self.head {
@@ -66,7 +66,7 @@ impl Reader {
         Ok(())
     }
 
-    fn entries_of(&mut self, vehicle: &str) -> Result<Arc<Vec<Entry>>, Vec<Problem>> {
+    fn entries_of(&mut self, vehicle: &str) -> Result<Arc<Vec<Entry>>, Problems> {
         let Some(ledger) = &self.ledger else { return Ok(self.none.clone()) };
         if let Some(known) = self.entries.get(vehicle) {
             return Ok(known.clone());

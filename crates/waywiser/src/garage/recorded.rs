@@ -10,7 +10,7 @@ use crate::world::{self, Stamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 const FILE: &str = "record-names.toml";
 const HEAD: &str = "# The name under which the record keeps each truck, whatever it is called today.\n";
@@ -30,14 +30,14 @@ impl Garage {
     }
 
     /// The record, and the name under which it keeps a truck from now on.
-    pub fn ledger_for(&self, truck: &Truck) -> Result<(Ledger, String), Vec<Problem>> {
+    pub fn ledger_for(&self, truck: &Truck) -> Result<(Ledger, String), Problems> {
         self.settle_record_names()?;
         Ok((self.ledger()?, self.recorded_as(truck)))
     }
 
     /// Gives each truck without one a name in the record: what it is called, or the same with a number where another
     /// truck of this garage has that already.
-    pub fn settle_record_names(&self) -> Result<(), Vec<Problem>> {
+    pub fn settle_record_names(&self) -> Result<(), Problems> {
         let slugs = self.slugs();
         let names = self.record_names()?;
         if slugs.iter().all(|slug| names.contains_key(slug)) {
@@ -57,13 +57,13 @@ impl Garage {
     }
 
     /// Adds a truck that the record knows under a name already, called so in its file.
-    pub fn add_recorded(&self, recorded: &str, called: &str, text: &str) -> Result<Slug, Vec<Problem>> {
+    pub fn add_recorded(&self, recorded: &str, called: &str, text: &str) -> Result<Slug, Problems> {
         let is_free = |names: &Names| {
             let taken = names.values().any(|name| name == recorded);
             let problem = || {
                 Problem::error("the garage", "a vehicle that no truck here is yet", format!("`{recorded}`"))
             };
-            if taken { Err(vec![problem()]) } else { Ok(()) }
+            if taken { Err(problem()) } else { Ok(()) }
         };
         self.settle_record_names()?;
         is_free(&*self.record_names()?)?;
@@ -94,10 +94,7 @@ impl Garage {
         trucks.find(|truck| self.recorded_as(truck) == recorded)
     }
 
-    fn change_names(
-        &self,
-        change: impl FnOnce(&mut Names) -> Result<(), Vec<Problem>>,
-    ) -> Result<(), Vec<Problem>> {
+    fn change_names(&self, change: impl FnOnce(&mut Names) -> Result<(), Problems>) -> Result<(), Problems> {
         self.alone(|| {
             let mut names = Names::clone(&*self.record_names()?);
             change(&mut names)?;
@@ -106,23 +103,23 @@ impl Garage {
                 document.insert(slug.as_str(), value(name));
             }
             let kept = world::replace(&self.folder().join(FILE), format!("{HEAD}{document}").as_bytes());
-            kept.map_err(|problem| vec![*problem])
+            kept.map_err(Problems::from)
         })
     }
 
     /// Every truck's name in the record, by its folder.
-    pub fn record_names(&self) -> Result<Arc<Names>, Vec<Problem>> {
+    pub fn record_names(&self) -> Result<Arc<Names>, Problems> {
         let path = self.folder().join(FILE);
         let stamp = world::stamp(&path);
         let mut kept = held(&self.record_names);
         if kept.0 != stamp {
-            let text = world::read_text(&path).map_err(|problem| self.shown(vec![*problem]))?;
+            let text = world::read_text(&path).map_err(|problem| self.shown(problem))?;
             *kept = Kept(stamp, Arc::new(read(&text)?));
         }
         Ok(kept.1.clone())
     }
 
-    fn names_in_record(&self) -> Result<Vec<String>, Vec<Problem>> {
+    fn names_in_record(&self) -> Result<Vec<String>, Problems> {
         match self.has_record() {
             true => self.ledger()?.vehicles(),
             false => Ok(Vec::new()),
@@ -139,12 +136,10 @@ fn free(called: &str, names: &Names, recorded: &[String]) -> String {
     all.find(fits).unwrap_or_default()
 }
 
-fn read(text: &str) -> Result<Names, Vec<Problem>> {
+fn read(text: &str) -> Result<Names, Problems> {
     let document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| {
-        vec![
-            Problem::error(FILE, "TOML: folder = \"name in the record\"", error.message())
-                .hint("Mend the line, or put the file of a backup in its place. Until then nothing is added to the record."),
-        ]
+        Problems::from(Problem::error(FILE, "TOML: folder = \"name in the record\"", error.message())
+                .hint("Mend the line, or put the file of a backup in its place. Until then nothing is added to the record."))
     })?;
     let one = |(slug, name): (&str, &toml_edit::Item)| Some((Slug::read(slug)?, name.as_str()?.to_string()));
     Ok(document.iter().filter_map(one).collect())

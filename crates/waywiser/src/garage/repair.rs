@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use truing::describe::adjuster::Adjuster;
 use truing::describe::adjuster::written::Write;
 use truing::describe::vehicle::Vehicle;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Corrections, Difference, Draft, Entry, EventKind, NOT_MADE, differences, same_setting};
 
 /// Which side of a difference is right.
@@ -38,7 +38,7 @@ impl Side {
 
 impl Garage {
     /// Where the record's last write and the vehicle file of a truck do not say the same.
-    pub fn differences(&self, truck: &Truck) -> Result<Vec<Difference>, Vec<Problem>> {
+    pub fn differences(&self, truck: &Truck) -> Result<Vec<Difference>, Problems> {
         let entries = self.entries_that_matter(truck)?;
         Ok(truck.vehicle.as_ref().map_or_else(Vec::new, |vehicle| differences(vehicle, &entries)))
     }
@@ -68,7 +68,7 @@ impl Garage {
     }
 
     /// Says in the record that the file is right.
-    fn record_follows(&self, truck: &Truck) -> Result<Vec<Entry>, Vec<Problem>> {
+    fn record_follows(&self, truck: &Truck) -> Result<Vec<Entry>, Problems> {
         let Some(vehicle) = &truck.vehicle else { return Ok(Vec::new()) };
         let (mut ledger, name) = self.ledger_for(truck)?;
         let made = |look: &Look| {

@@ -2,7 +2,7 @@
 
 use super::{Garage, Slug};
 use crate::world;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::Hash;
 use truing::set::Procedure;
 
@@ -12,35 +12,47 @@ pub const ROUTINE_FILE: &str = "procedure.txt";
 /// Why a routine was not kept.
 pub enum NotKept {
     /// What is wrong with it.
-    Problems(Vec<Problem>),
+    Problems(Problems),
     /// It was changed since the form was loaded; this is how it stands now.
     Stale(String),
 }
 
-impl From<Vec<Problem>> for NotKept {
-    fn from(problems: Vec<Problem>) -> Self {
+impl From<Problems> for NotKept {
+    fn from(problems: Problems) -> Self {
         Self::Problems(problems)
+    }
+}
+
+impl From<Problem> for NotKept {
+    fn from(problem: Problem) -> Self {
+        Self::Problems(problem.into())
+    }
+}
+
+impl From<Box<Problem>> for NotKept {
+    fn from(problem: Box<Problem>) -> Self {
+        Self::Problems(problem.into())
     }
 }
 
 impl Garage {
     /// The text of a truck's own routine; empty where there is none.
-    pub fn routine(&self, slug: &Slug) -> Result<String, Vec<Problem>> {
+    pub fn routine(&self, slug: &Slug) -> Result<String, Problems> {
         let path = self.truck_folder(slug).join(ROUTINE_FILE);
         match world::stamp(&path) {
             None => Ok(String::new()),
-            Some(_) => world::read_text(&path).map_err(|problem| self.shown(vec![*problem])),
+            Some(_) => world::read_text(&path).map_err(|problem| self.shown(problem)),
         }
     }
 
     /// The routine as it is read, with what is to be looked at in it; nothing where there is none.
-    pub fn procedure(&self, slug: &Slug) -> Result<(Option<Procedure>, Vec<Problem>), Vec<Problem>> {
+    pub fn procedure(&self, slug: &Slug) -> Result<(Option<Procedure>, Vec<Problem>), Problems> {
         let text = self.routine(slug)?;
         if text.is_empty() {
             return Ok((None, Vec::new()));
         }
         let (procedure, problems) = Procedure::read(ROUTINE_FILE, &text);
-        if any_error(&problems) { Err(problems) } else { Ok((Some(procedure), problems)) }
+        if any_error(&problems) { Err(problems.into()) } else { Ok((Some(procedure), problems)) }
     }
 
     /// Keeps another routine in the place of the version with hash `from`; an empty one takes it away.
@@ -49,7 +61,7 @@ impl Garage {
         if !is_none {
             let (_, problems) = Procedure::read(ROUTINE_FILE, text);
             if any_error(&problems) {
-                return Err(problems.into());
+                return Err(Problems::from(problems).into());
             }
         }
         let path = self.truck_folder(slug).join(ROUTINE_FILE);
@@ -62,7 +74,7 @@ impl Garage {
                 world::remove(&path);
                 return Ok(Ok(()));
             }
-            world::replace(&path, text.as_bytes()).map(Ok).map_err(|problem| vec![*problem])
+            world::replace(&path, text.as_bytes()).map(Ok).map_err(Problems::from)
         })?
     }
 }

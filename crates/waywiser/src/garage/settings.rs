@@ -2,7 +2,7 @@
 
 use super::Garage;
 use crate::world;
-use truing::problem::Problem;
+use truing::problem::Problems;
 pub use truing::units::Units;
 
 /// The owner's choices.
@@ -24,10 +24,8 @@ impl Garage {
     }
 
     /// Keeps the choices.
-    pub fn choose_settings(&self, settings: Settings) -> Result<(), Vec<Problem>> {
+    pub fn choose_settings(&self, settings: Settings) -> Result<(), Problems> {
         let text = format!("units = \"{}\"\n", settings.units.word());
-        self.alone(|| {
-            world::replace(&self.folder().join(FILE), text.as_bytes()).map_err(|problem| vec![*problem])
-        })
+        self.alone(|| world::replace(&self.folder().join(FILE), text.as_bytes()).map_err(Problems::from))
     }
 }

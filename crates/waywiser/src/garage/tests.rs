@@ -9,7 +9,7 @@ fn garage(name: &str) -> Garage {
     Garage::at(world::folder_for_a_test(name))
 }
 
-fn resized(size: &'static str) -> impl FnOnce(&mut toml_edit::DocumentMut) -> Result<(), Vec<Problem>> {
+fn resized(size: &'static str) -> impl FnOnce(&mut toml_edit::DocumentMut) -> Result<(), Problems> {
     move |document| {
         document["tire"]["size"] = toml_edit::value(size);
         Ok(())
@@ -63,7 +63,7 @@ fn paths_are_not_shown() {
     let garage = Garage::at("/a/garage");
     let problem =
         Problem::error("/a/garage/trucks/x/drive.gpx", "a file", "no `/a/garage/trucks/x/b.csv` there");
-    let shown = garage.shown(vec![problem]);
+    let shown = garage.shown(problem);
     assert_eq!(
         (shown[0].source.to_string().as_str(), shown[0].found.as_str()),
         ("drive.gpx", "no `b.csv` there")

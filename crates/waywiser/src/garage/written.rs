@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 use truing::describe::adjuster::{Adjuster, AdjusterKind};
 use truing::describe::vehicle::Vehicle;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::Hash;
 
 /// A write that was made.
@@ -37,7 +37,7 @@ impl Garage {
 }
 
 /// The text of a vehicle file once writes were made, one after the other.
-pub fn followed(text: &str, writes: &[Written]) -> Result<String, Vec<Problem>> {
+pub fn followed(text: &str, writes: &[Written]) -> Result<String, Problems> {
     let mut text = text.to_string();
     for written in writes {
         let (vehicle, problems) = Vehicle::read(super::TRUCK_FILE, &text);
@@ -49,11 +49,11 @@ pub fn followed(text: &str, writes: &[Written]) -> Result<String, Vec<Problem>> 
     Ok(text)
 }
 
-fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> Result<(), Vec<Problem>> {
+fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> Result<(), Problems> {
     let place = vehicle.adjusters.iter().position(|adjuster| adjuster.called() == written.adjuster);
     let Some((place, adjuster)) = place.and_then(|place| Some((place, vehicle.adjusters.get(place)?))) else {
         let known: Vec<&str> = vehicle.adjusters.iter().map(Adjuster::called).collect();
-        return Err(vec![Problem::error("adjuster", known.join(", "), format!("`{}`", written.adjuster))]);
+        return Err(Problem::error("adjuster", known.join(", "), format!("`{}`", written.adjuster)).into());
     };
     say_settings_then(document, vehicle);
     if let Some(table) = nth(document, "adjuster", place) {

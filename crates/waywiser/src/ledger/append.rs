@@ -6,7 +6,7 @@ use super::open::may;
 use super::{read, seen};
 use crate::world::faults::Operation;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::{Draft, Entry, EventKind, Hash, REQUEST, REQUESTED, objections, seal, time_problem};
 
 /// A request that may be sent again: whoever got no answer does not know whether it was heard.
@@ -20,7 +20,7 @@ pub struct Request {
 
 impl Ledger {
     /// Adds an event. The entry is returned once it is on the disk and was read back; with an error nothing was added.
-    pub fn append(&mut self, event: Draft) -> Result<Entry, Vec<Problem>> {
+    pub fn append(&mut self, event: Draft) -> Result<Entry, Problems> {
         self.append_made(None, |_| Ok(event))
     }
 
@@ -29,16 +29,16 @@ impl Ledger {
     pub fn append_made(
         &mut self,
         request: Option<&Request>,
-        make: impl FnOnce(&Look) -> Result<Draft, Vec<Problem>>,
-    ) -> Result<Entry, Vec<Problem>> {
+        make: impl FnOnce(&Look) -> Result<Draft, Problems>,
+    ) -> Result<Entry, Problems> {
         let path = self.path.clone();
         let mut added = self.append_all(request, |look| Ok(vec![make(look)?]))?;
         let nothing = || Problem::error(path.display().to_string(), "an entry", "none");
-        added.pop().ok_or_else(|| vec![nothing()])
+        added.pop().ok_or_else(|| nothing().into())
     }
 
     /// The entries with which a request was answered before; none where it is new.
-    pub fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn answered(&self, request: &Request) -> Result<Vec<Entry>, Problems> {
         Look { connection: &self.connection }.answered(request)
     }
 
@@ -46,8 +46,8 @@ impl Ledger {
     pub fn append_all(
         &mut self,
         request: Option<&Request>,
-        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Vec<Problem>>,
-    ) -> Result<Vec<Entry>, Vec<Problem>> {
+        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Problems>,
+    ) -> Result<Vec<Entry>, Problems> {
         let path = self.path.clone();
         self.try_append(request, make).map_err(|fault| fault.problems(&path))
     }
@@ -55,7 +55,7 @@ impl Ledger {
     fn try_append(
         &mut self,
         request: Option<&Request>,
-        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Vec<Problem>>,
+        make: impl FnOnce(&Look) -> Result<Vec<Draft>, Problems>,
     ) -> Result<Vec<Entry>, Fault> {
         let transaction = self.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let look = Look { connection: &transaction };
@@ -103,7 +103,7 @@ fn inserted(connection: &Connection, event: Draft) -> Result<Entry, Fault> {
     let mut problems = objections(&earlier, sequence, &event);
     problems.extend(time_problem(sequence, &event, head.map(|head| head.event.time), None));
     if any_error(&problems) {
-        return Err(Fault::Said(problems));
+        return Err(Fault::Said(problems.into()));
     }
     let entry = seal(sequence, previous, event);
     Inserter::new(connection)?.insert(&entry)?;
@@ -117,18 +117,18 @@ pub struct Look<'a> {
 
 impl Look<'_> {
     /// The entries of a vehicle that its state rests on.
-    pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Problems> {
         read::that_matter(self.connection, vehicle, None)
             .map_err(|fault| fault.problems(std::path::Path::new("record")))
     }
 
     /// All entries of a vehicle.
-    pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Problems> {
         read::of_vehicle(self.connection, vehicle)
             .map_err(|fault| fault.problems(std::path::Path::new("record")))
     }
 
-    fn answered(&self, request: &Request) -> Result<Vec<Entry>, Vec<Problem>> {
+    fn answered(&self, request: &Request) -> Result<Vec<Entry>, Problems> {
         self.try_answered(request).map_err(|fault| fault.problems(std::path::Path::new("record")))
     }
 

@@ -40,7 +40,7 @@ impl Checked {
 
     fn of_fault(fault: Fault, path: &Path) -> Self {
         let finding = if fault.is_damage() { Finding::NotInOrder } else { Finding::CannotBeRead };
-        Self::none(finding, fault.into_read_problems(path))
+        Self::none(finding, fault.into_read_problems(path).into())
     }
 }
 
@@ -79,7 +79,7 @@ impl Ledger {
         }
         let mut checked = match chain(&moment, expected) {
             Err(fault) if fault.is_damage() && any_error(&problems) => {
-                Checked::none(Finding::NotInOrder, fault.problems(&self.path))
+                Checked::none(Finding::NotInOrder, fault.problems(&self.path).into())
             }
             checked => checked?,
         };

@@ -3,7 +3,7 @@
 use super::holder;
 use rusqlite::ErrorCode;
 use std::path::Path;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Why the record could not be read or added to.
 #[derive(Debug)]
@@ -11,9 +11,9 @@ pub enum Fault {
     /// What SQLite said.
     Sqlite(rusqlite::Error),
     /// What speaks against it, already in words.
-    Said(Vec<Problem>),
+    Said(Problems),
     /// Neither the file nor a copy of it could be read.
-    Unread(Vec<Problem>),
+    Unread(Problems),
     /// The file is no record at all.
     NoRecord(Box<Problem>),
 }
@@ -26,7 +26,7 @@ impl From<rusqlite::Error> for Fault {
 
 impl From<Problem> for Fault {
     fn from(problem: Problem) -> Self {
-        Self::Said(vec![problem])
+        Self::Said(problem.into())
     }
 }
 
@@ -60,7 +60,7 @@ impl Fault {
     }
 
     /// The same for a person.
-    pub fn into_read_problems(self, path: &Path) -> Vec<Problem> {
+    pub fn into_read_problems(self, path: &Path) -> Problems {
         let is_damage = self.is_damage();
         let mut problems = self.problems(path);
         for problem in problems.iter_mut().filter(|_| !is_damage) {
@@ -73,11 +73,11 @@ impl Fault {
     }
 
     /// The same for a person.
-    pub fn problems(self, path: &Path) -> Vec<Problem> {
+    pub fn problems(self, path: &Path) -> Problems {
         let code = self.code();
         let error = match self {
             Self::Said(problems) | Self::Unread(problems) => return problems,
-            Self::NoRecord(problem) => return vec![*problem],
+            Self::NoRecord(problem) => return problem.into(),
             Self::Sqlite(error) => error.to_string(),
         };
         let place = path.display().to_string();
@@ -108,6 +108,6 @@ impl Fault {
             ),
             _ => ("a record that can be read and added to", error, "Nothing was added. Try again."),
         };
-        vec![Problem::error(place, expected, found).hint(hint)]
+        Problem::error(place, expected, found).hint(hint).into()
     }
 }

@@ -4,7 +4,7 @@ use super::Ledger;
 use crate::world;
 use std::path::{Path, PathBuf};
 use toml_edit::DocumentMut;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Hash, OwnerKey};
 
 /// The file in the garage's folder.
@@ -13,12 +13,12 @@ const HEAD: &str = "# The key with which papers of this record are signed (Ed255
     # Keep a copy where only you reach it, and never give it away; what others may know is told by `waywiser record key`.\n";
 
 /// The key of a garage; none where none was made.
-pub fn key(garage: &Path) -> Result<Option<OwnerKey>, Vec<Problem>> {
+pub fn key(garage: &Path) -> Result<Option<OwnerKey>, Problems> {
     let path = file(garage);
     if world::stamp(&path).is_none() {
         return Ok(None);
     }
-    let text = world::read_text(&path).map_err(|problem| vec![*problem])?;
+    let text = world::read_text(&path)?;
     let seed = text
         .parse::<DocumentMut>()
         .ok()
@@ -27,20 +27,20 @@ pub fn key(garage: &Path) -> Result<Option<OwnerKey>, Vec<Problem>> {
         // What was found is not told: it may be most of the key.
         let problem =
             Problem::error(path.display().to_string(), "seed = \"64 hexadecimal digits\"", "something else");
-        vec![
+        Problems::from(
             problem
                 .hint("The key is damaged, and nothing is signed. Put your copy of the file in its place."),
-        ]
+        )
     })?;
     Ok(Some(OwnerKey::of_seed(seed.bytes())))
 }
 
 /// Makes the key of a garage, once: one that is there stays.
-pub fn make_key(garage: &Path) -> Result<OwnerKey, Vec<Problem>> {
+pub fn make_key(garage: &Path) -> Result<OwnerKey, Problems> {
     if let Some(key) = key(garage)? {
         return Ok(key);
     }
-    let seed = world::secret().map_err(|problem| vec![*problem])?;
+    let seed = world::secret()?;
     let text = format!("{HEAD}seed = \"{}\"\n", Hash::from_bytes(seed));
     let path = file(garage);
     let made = world::make_folders(garage).and_then(|()| world::write_new_private(&path, text.as_bytes()));
@@ -48,9 +48,9 @@ pub fn make_key(garage: &Path) -> Result<OwnerKey, Vec<Problem>> {
         Ok(()) => Ok(OwnerKey::of_seed(&seed)),
         // Another program made one meanwhile.
         Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            key(garage)?.ok_or_else(|| vec![unkept(&path, &error)])
+            key(garage)?.ok_or_else(|| unkept(&path, &error).into())
         }
-        Err(error) => Err(vec![unkept(&path, &error)]),
+        Err(error) => Err(unkept(&path, &error).into()),
     }
 }
 

@@ -8,7 +8,7 @@ use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Another program makes a new file ready in less.
 const BETWEEN_TRIES: Duration = Duration::from_millis(5);
@@ -18,7 +18,7 @@ const SMALLEST_BYTES: u64 = 512;
 impl Ledger {
     /// Opens the record of a garage, making it where there is none, and brings an older one up to date. Another
     /// program that is writing is waited for as long as `patience`.
-    pub fn open(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+    pub fn open(garage: &Path, patience: Duration) -> Result<Self, Problems> {
         let path = garage.join(FILE);
         world::make_folders(garage).map_err(|error| vec![no_folder(garage, &error)])?;
         let opened = waited_for(patience, || Self::prepared(&path, true, patience));
@@ -26,7 +26,7 @@ impl Ledger {
     }
 
     /// Opens the record of a garage where there is one, to add to it.
-    pub fn open_existing(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+    pub fn open_existing(garage: &Path, patience: Duration) -> Result<Self, Problems> {
         let path = existing(garage).map_err(|fault| fault.problems(&garage.join(FILE)))?;
         let opened = waited_for(patience, || Self::prepared(&path, false, patience));
         opened.map_err(|fault| fault.problems(&path))
@@ -34,7 +34,7 @@ impl Ledger {
 
     /// Opens the record of a garage to read it. Nothing of it is changed; where it cannot be read in its place, as one of an
     /// older version or in a folder that takes no writes, a copy is read.
-    pub fn open_to_read(garage: &Path, patience: Duration) -> Result<Self, Vec<Problem>> {
+    pub fn open_to_read(garage: &Path, patience: Duration) -> Result<Self, Problems> {
         Self::try_open_to_read(garage, patience).map_err(|fault| fault.into_read_problems(&garage.join(FILE)))
     }
 
@@ -73,10 +73,10 @@ impl Ledger {
 
     /// A copy, brought up to date and gone with the ledger.
     fn copied(path: &Path, patience: Duration) -> Result<Self, Fault> {
-        let scratch =
-            Scratch::inside(&std::env::temp_dir()).map_err(|problem| Fault::Unread(vec![*problem]))?;
+        let scratch = Scratch::inside(&std::env::temp_dir())
+            .map_err(|problem| Fault::Unread(Problems::from(problem)))?;
         let copy = scratch.path().join(FILE);
-        copy_with_log(path, &copy).map_err(|error| Fault::Unread(vec![unread(path, &error)]))?;
+        copy_with_log(path, &copy).map_err(|error| Fault::Unread(vec![unread(path, &error)].into()))?;
         let ledger = Self::prepared(&copy, false, patience)?;
         Ok(Self { path: path.to_path_buf(), _copy: Some(scratch), ..ledger })
     }
@@ -124,7 +124,7 @@ pub(crate) fn is_none(path: &Path) -> bool {
 /// Makes a new record under another name and gives it its own when it is whole, so that nobody ever finds half of one. Where
 /// another program was faster, its record is the record.
 fn made_new(path: &Path, patience: Duration) -> Result<(), Fault> {
-    let unmade = |problem: Box<Problem>| Fault::Said(vec![*problem]);
+    let unmade = |problem: Box<Problem>| Fault::Said(Problems::from(problem));
     let folder = path.parent().unwrap_or(Path::new(""));
     let apart = Scratch::inside(folder).map_err(unmade)?;
     let new = apart.path().join(FILE);

@@ -3,7 +3,7 @@
 use super::Ledger;
 use super::fault::Fault;
 use rusqlite::{Connection, OptionalExtension, Row, Statement, params};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};
 use truing::report::answers::record_head::RecordHead;
 
@@ -19,42 +19,42 @@ const WITH_ODOMETER: &str = "entry INDEXED BY entry_with_odometer JOIN vehicle O
 
 impl Ledger {
     /// Every entry, one at a time.
-    pub fn each(&self, take: impl FnMut(Entry)) -> Result<(), Vec<Problem>> {
+    pub fn each(&self, take: impl FnMut(Entry)) -> Result<(), Problems> {
         each(&self.connection, take).map_err(|fault| fault.problems(&self.path))
     }
 
     /// The whole chain, in memory.
-    pub fn chain(&self) -> Result<Chain, Vec<Problem>> {
+    pub fn chain(&self) -> Result<Chain, Problems> {
         let mut entries = Vec::new();
         self.each(|entry| entries.push(entry))?;
         Ok(Chain::of(entries))
     }
 
     /// The names of the vehicles, in the order in which they came in.
-    pub fn vehicles(&self) -> Result<Vec<String>, Vec<Problem>> {
+    pub fn vehicles(&self) -> Result<Vec<String>, Problems> {
         vehicles(&self.connection).map_err(|fault| fault.problems(&self.path))
     }
 
     /// All entries of a vehicle.
-    pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn of_vehicle(&self, vehicle: &str) -> Result<Vec<Entry>, Problems> {
         of_vehicle(&self.connection, vehicle).map_err(|fault| fault.problems(&self.path))
     }
 
     /// The hash of the last entry; none in an empty record.
-    pub fn head(&self) -> Result<Option<Hash>, Vec<Problem>> {
+    pub fn head(&self) -> Result<Option<Hash>, Problems> {
         let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
         Ok(last.map(|entry| entry.hash))
     }
 
     /// How many entries there are and the hash of the last, as papers show it, signed where there is a key; none in an empty
     /// record.
-    pub fn reaches(&self) -> Result<Option<RecordHead>, Vec<Problem>> {
+    pub fn reaches(&self) -> Result<Option<RecordHead>, Problems> {
         let last = head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
         Ok(last.map(|last| RecordHead::new(last.sequence, &last.hash, self.key().as_ref())))
     }
 
     /// The hash of an entry that begins with these digits, as a foot of a paper shows it; the last such.
-    pub fn hash_that_begins(&self, digits: &str) -> Result<Option<Hash>, Vec<Problem>> {
+    pub fn hash_that_begins(&self, digits: &str) -> Result<Option<Hash>, Problems> {
         let begins = || -> Result<Option<Hash>, Fault> {
             let sql = "SELECT hash FROM entry NOT INDEXED WHERE substr(hex(hash), 1, ?2) = ?1 ORDER BY sequence DESC LIMIT 1";
             let digits = digits.to_ascii_uppercase();
@@ -67,7 +67,7 @@ impl Ledger {
     }
 
     /// The entries that the state of a vehicle rests on: few, however long its history.
-    pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn that_matter(&self, vehicle: &str) -> Result<Vec<Entry>, Problems> {
         that_matter(&self.connection, vehicle, None).map_err(|fault| fault.problems(&self.path))
     }
 }

@@ -7,7 +7,7 @@ use rusqlite::{Connection, OpenFlags};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Chain, Draft, Entry, hash_of};
 
 /// What could be read, and where the copy is.
@@ -21,17 +21,17 @@ pub struct Salvage {
 }
 
 /// Sets the file of a garage aside by copy, named with `stamp`, and reads from the copy what can be read.
-pub fn salvage(garage: &Path, stamp: &str) -> Result<Salvage, Vec<Problem>> {
+pub fn salvage(garage: &Path, stamp: &str) -> Result<Salvage, Problems> {
     let path = garage.join(FILE);
     if !path.exists() {
-        return Err(vec![nothing_there(&path)]);
+        return Err(nothing_there(&path).into());
     }
     let copy = copied(&path, stamp).map_err(|error| {
         let place = garage.display().to_string();
-        vec![
+        Problems::from(
             Problem::error(place, "room for a copy of the damaged file", error.to_string())
                 .hint("Nothing was changed. Make room and try again."),
-        ]
+        )
     })?;
     let (chain, problems) = salvaged(&copy);
     Ok(Salvage { chain, copy, problems })

@@ -10,7 +10,7 @@ use crate::world;
 use rusqlite::Connection;
 use std::path::Path;
 use toml_edit::DocumentMut;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Entry, Hash};
 
 /// The file in the garage's folder.
@@ -63,12 +63,12 @@ pub(super) fn lost(connection: &Connection, record: &Path) -> Result<Option<Prob
 
 impl Ledger {
     /// Whether the record lacks what was seen of it on this machine.
-    pub fn lost(&self) -> Result<Option<Problem>, Vec<Problem>> {
+    pub fn lost(&self) -> Result<Option<Problem>, Problems> {
         lost(&self.connection, &self.path).map_err(|fault| fault.problems(&self.path))
     }
 
     /// Takes the record as it is from now on, whatever was seen before.
-    pub fn take_as_it_is(&self) -> Result<(), Vec<Problem>> {
+    pub fn take_as_it_is(&self) -> Result<(), Problems> {
         let last = read::head(&self.connection).map_err(|fault| fault.problems(&self.path))?;
         match (last, self.path.parent()) {
             (Some(last), _) => note(&self.path, &last),

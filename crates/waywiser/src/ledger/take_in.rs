@@ -10,7 +10,7 @@ use crate::world;
 use crate::world::faults::Operation;
 use jiff::Timestamp;
 use rusqlite::{Rows, TransactionBehavior};
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::{Entry, Expected, Hash, link_problem, parted, time_problem};
 
 /// What was taken in.
@@ -31,7 +31,7 @@ impl Ledger {
         &mut self,
         any_times: bool,
         feed: impl FnOnce(&mut dyn FnMut(Entry)) -> Vec<Problem>,
-    ) -> Result<Taken, Vec<Problem>> {
+    ) -> Result<Taken, Problems> {
         let path = self.path.clone();
         self.try_take_in(any_times, feed).map_err(|fault| fault.problems(&path))
     }
@@ -50,7 +50,7 @@ impl Ledger {
             let mut joining = Joining::new(statement.query([])?, Inserter::new(&transaction)?);
             let problems = feed(&mut |entry| joining.take(entry, any_times));
             if any_error(&problems) {
-                return Err(Fault::Said(problems));
+                return Err(Fault::Said(problems.into()));
             }
             joining.finish()?
         };
@@ -58,7 +58,7 @@ impl Ledger {
         let problems =
             if taken.added > 0 { chain(&transaction, &Expected::default())?.problems } else { Vec::new() };
         if any_error(&problems) {
-            return Err(Fault::Said(problems));
+            return Err(Fault::Said(problems.into()));
         }
         may(Operation::Commit, &self.path)?;
         transaction.commit()?;
@@ -125,8 +125,8 @@ impl<'a> Joining<'a> {
 
     fn finish(self) -> Result<(Taken, Option<Entry>), Fault> {
         match self.stopped {
-            _ if !self.broken.is_empty() => Err(Fault::Said(self.broken)),
-            None if !self.untimely.is_empty() => Err(Fault::Said(self.untimely)),
+            _ if !self.broken.is_empty() => Err(Fault::Said(self.broken.into())),
+            None if !self.untimely.is_empty() => Err(Fault::Said(self.untimely.into())),
             Some(fault) => Err(fault),
             None => Ok((self.taken, self.last)),
         }

@@ -254,7 +254,7 @@ fn what_could_not_be_read_refuses_the_whole() {
     let mut other = open(&folder.join("b"));
     let said = other.take_in(false, |take| {
         whole.iter().cloned().for_each(take);
-        vec![Problem::error("record.jsonl", "an entry of the record", "other bytes")]
+        Problems::from(Problem::error("record.jsonl", "an entry of the record", "other bytes")).into()
     });
     assert_eq!(said.unwrap_err()[0].found, "other bytes");
     assert_eq!(other.chain().unwrap().entries(), []);

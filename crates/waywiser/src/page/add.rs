@@ -13,7 +13,7 @@ use axum::response::{IntoResponse, Redirect};
 use axum::routing::get;
 use maud::{Markup, html};
 use toml_edit::{DocumentMut, Item, Table, value};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -81,7 +81,7 @@ fn file_text(name: &str, size: &str) -> String {
     document.to_string()
 }
 
-fn wrong(app: &App, name: &str, text: &str) -> Vec<Problem> {
+fn wrong(app: &App, name: &str, text: &str) -> Problems {
     let mut wrong = errors_of("the form", text);
     wrong.extend(objection(app, name, None));
     wrong

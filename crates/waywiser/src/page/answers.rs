@@ -13,7 +13,7 @@ use crate::world;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use truing::choose::{Choice, choose, rule_of};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::prove::prove;
 use truing::record::{Entry, Expected, Mileage};
 use truing::report::answers::choice::ChoiceReport;
@@ -31,7 +31,7 @@ use truing::set::Repeat;
 use truing::units::Units;
 
 /// An answer, or what made the input unusable.
-pub type Outcome<T> = Result<T, Vec<Problem>>;
+pub type Outcome<T> = Result<T, Problems>;
 
 /// By which rule and reserve to choose, where not by the truck's own.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -49,7 +49,7 @@ pub fn choice(known: &Known, wish: &Wish) -> Outcome<Choice> {
         return known.choice().clone();
     }
     let chosen = choose(&loaded.source, &loaded.vehicle, &known.estimate, wish.rule.as_deref(), wish.reserve);
-    chosen.map_err(|problem| vec![problem])
+    chosen.map_err(Problems::from)
 }
 
 /// The same as a report.
@@ -97,7 +97,7 @@ pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<O
 /// Whether a drive shows that a rule is kept.
 pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Outcome<ProofReport> {
     let loaded = &known.loaded;
-    let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref()).map_err(|problem| vec![problem])?;
+    let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref())?;
     let folder = app.garage.truck_folder(slug);
     // Only what lies beside the truck's own file is ever read.
     let judged =
@@ -107,7 +107,7 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let (drive, more) = judged.as_ref().as_ref().map_err(|problems| app.garage.shown(problems.clone()))?;
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more.clone()));
-    let proof = prove(&loaded.vehicle, drive, rule).map_err(|problem| vec![problem])?;
+    let proof = prove(&loaded.vehicle, drive, rule)?;
     Ok(ProofReport::new(&loaded.vehicle, drive, &proof, problems, app.garage.settings().units))
 }
 
@@ -141,7 +141,7 @@ pub fn distance_report(
     units: Units,
 ) -> Outcome<DistanceReport> {
     let mileage = Mileage::of(entries);
-    let one = |problem| vec![problem];
+    let one = |problem| Problems::from(problem);
     let from = place(&mileage, End::Start, from).map_err(one)?;
     let to = place(&mileage, End::Finish, to).map_err(one)?;
     let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose().map_err(one)?;
@@ -175,9 +175,9 @@ pub fn papers_report(
 ) -> Outcome<PapersReport> {
     let day = match asked.transfer.as_deref().and_then(given) {
         None => today(),
-        Some(text) => text
-            .parse()
-            .map_err(|_| vec![Problem::error("transfer", "a day such as 2026-11-25", format!("`{text}`"))])?,
+        Some(text) => text.parse().map_err(|_| {
+            Problems::from(Problem::error("transfer", "a day such as 2026-11-25", format!("`{text}`")))
+        })?,
     };
     let report = PapersReport::new(vehicle, entries, asked.model_year, day, asked.gvwr_lb, units);
     Ok(report.with_record(ledger(app)?.map_or(Ok(None), |ledger| ledger.reaches())?))
@@ -194,13 +194,13 @@ pub fn check_report(app: &App, expected: &Expected, recomputes: bool) -> Outcome
         return Ok(CheckReport::of_none());
     }
     let mut report = checked(&app.garage, expected, PATIENCE, recomputes)?;
-    report.problems = app.garage.shown(report.problems);
+    report.problems = app.garage.shown(report.problems).into();
     Ok(report)
 }
 
 /// A whole number that may be left out.
 pub fn number<N: std::str::FromStr>(name: &str, text: Option<&str>) -> Result<Option<N>, PageError> {
     let Some(text) = text.and_then(given) else { return Ok(None) };
-    let wrong = |_| PageError::unusable(vec![Problem::error(name, "a whole number", format!("`{text}`"))]);
+    let wrong = |_| PageError::unusable(Problem::error(name, "a whole number", format!("`{text}`")));
     text.parse().map(Some).map_err(wrong)
 }

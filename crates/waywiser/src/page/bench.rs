@@ -14,7 +14,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
-use truing::problem::{Field, Problem};
+use truing::problem::{Field, Problem, Problems};
 use truing::report::answers::bench::BenchReport;
 use truing::report::document::Block;
 use truing::units::Units;
@@ -94,12 +94,12 @@ fn wanted(fields: &Fields) -> Result<Wanted, PageError> {
 }
 
 fn real(name: &str, text: Option<&str>) -> Result<Option<f64>, PageError> {
-    let wrong = |text: &str| PageError::unusable(vec![Problem::error(name, "a number", format!("`{text}`"))]);
+    let wrong = |text: &str| PageError::unusable(Problem::error(name, "a number", format!("`{text}`")));
     text.map(|text| text.parse().map_err(|_| wrong(text))).transpose()
 }
 
 /// What was wrong with the fields.
-fn not_made(problems: Vec<Problem>) -> PageError {
+fn not_made(problems: Problems) -> PageError {
     PageError::unusable(problems).or("Back to the form", BENCH)
 }
 

@@ -8,7 +8,7 @@ use crate::garage::{Slug, Truck};
 use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
-use truing::problem::{Problem, Severity};
+use truing::problem::{Problem, Problems, Severity};
 
 /// Why a page cannot be shown or a change was not made.
 #[derive(Debug)]
@@ -20,7 +20,7 @@ pub struct PageError {
     /// The same at length.
     pub says: String,
     /// What was wrong with the input.
-    pub problems: Vec<Problem>,
+    pub problems: Problems,
     /// Where to go from here: what it is called, and its address.
     pub ways_on: Vec<(String, String)>,
     /// More to see and to do.
@@ -34,7 +34,7 @@ impl PageError {
             status,
             title: title.into(),
             says: says.into(),
-            problems: Vec::new(),
+            problems: Problems::default(),
             ways_on: vec![("To the garage".into(), GARAGE.into())],
             more: None,
         }
@@ -63,13 +63,14 @@ impl PageError {
     }
 
     /// What was typed cannot be used as it is.
-    pub fn unusable(problems: Vec<Problem>) -> Self {
+    pub fn unusable(problems: impl Into<Problems>) -> Self {
+        let problems = problems.into();
         let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
     }
 
     /// A truck whose files cannot be used.
-    pub fn of_truck(truck: &Truck, problems: Vec<Problem>) -> Self {
+    pub fn of_truck(truck: &Truck, problems: Problems) -> Self {
         let says = "The answer would be another one without this, so none is given until it is mended.";
         let title = format!("{}: its files need a look", truck.name);
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, &title, says) }
@@ -91,7 +92,7 @@ impl PageError {
     }
 
     /// The same where it is known which files were worked on.
-    pub fn fault(problems: Vec<Problem>) -> Self {
+    pub fn fault(problems: Problems) -> Self {
         Self { problems, ..Self::unexpected() }
     }
 
@@ -108,9 +109,21 @@ impl PageError {
     }
 }
 
-impl From<Vec<Problem>> for PageError {
-    fn from(problems: Vec<Problem>) -> Self {
+impl From<Problems> for PageError {
+    fn from(problems: Problems) -> Self {
         Self::unusable(problems)
+    }
+}
+
+impl From<Problem> for PageError {
+    fn from(problem: Problem) -> Self {
+        Self::unusable(problem)
+    }
+}
+
+impl From<Box<Problem>> for PageError {
+    fn from(problem: Box<Problem>) -> Self {
+        Self::unusable(problem)
     }
 }
 

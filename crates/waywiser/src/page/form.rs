@@ -65,7 +65,7 @@ impl Posted {
     pub fn version(&self) -> Result<Hash, PageError> {
         Hash::read(self.text(VERSION)).map_err(|_| {
             let problem = Problem::error("the form", "the version of the file it was made from", "none");
-            PageError::unusable(vec![problem.hint("Load the page again and send the form from there.")])
+            PageError::unusable(problem.hint("Load the page again and send the form from there."))
         })
     }
 }

@@ -19,7 +19,7 @@ use axum::routing::{get, post};
 use maud::{Markup, html};
 use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Entry, differences};
 use truing::report::answers::garage::GarageLine;
 
@@ -35,7 +35,7 @@ pub fn routes() -> Router<Shared> {
 enum Line {
     Says(Arc<GarageLine>, bool),
     Waiting,
-    Trouble(Vec<Problem>),
+    Trouble(Problems),
 }
 
 /// The garage.
@@ -57,7 +57,7 @@ pub async fn show(Of(app): Of<Shared>) -> Answer {
     .await
 }
 
-fn line_of(app: &App, look: &mut Result<Look, Vec<Problem>>, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
+fn line_of(app: &App, look: &mut Result<Look, Problems>, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
     let truck = app.garage.truck(slug).ok()?;
     let line = match app.garage.state(slug) {
         State::Waiting => Line::Waiting,
@@ -232,6 +232,6 @@ async fn choose_settings(Of(app): Of<Shared>, posted: Posted) -> Answer {
 pub fn units_of(word: &str) -> Result<Units, PageError> {
     Units::read(word).ok_or_else(|| {
         let known = Units::ALL.map(Units::word).join(", ");
-        PageError::unusable(vec![Problem::error("units", format!("one of {known}"), format!("`{word}`"))])
+        PageError::unusable(Problem::error("units", format!("one of {known}"), format!("`{word}`")))
     })
 }

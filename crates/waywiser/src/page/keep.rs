@@ -21,7 +21,7 @@ use axum::http::StatusCode;
 use std::collections::BTreeSet;
 use std::path::Path as FilePath;
 use truing::describe::adjuster::Adjuster;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::{
     Draft, Entry, EventKind, FROM_REASON, Fields, Hash, REQUEST, REQUESTED, objections, same_setting, taken,
 };
@@ -40,7 +40,7 @@ impl Kept<'_> {
 
     /// What the vehicle file says that is not in the record yet: what is on the truck, and the evidence that is new. Not
     /// while the record's last write says something else: the file may not have followed it.
-    fn not_taken(&self, app: &App, look: &Look) -> Result<Vec<Draft>, Vec<Problem>> {
+    fn not_taken(&self, app: &App, look: &Look) -> Result<Vec<Draft>, Problems> {
         let Some(vehicle) = &self.truck.vehicle else { return Ok(Vec::new()) };
         let before = look.of_vehicle(&self.name)?;
         let hash = self.truck.hash.to_string();
@@ -78,7 +78,7 @@ fn append(
     app: &App,
     truck: &Truck,
     request: Option<&Request>,
-    make: impl FnOnce(&Kept, &Look) -> Result<Vec<Draft>, Vec<Problem>>,
+    make: impl FnOnce(&Kept, &Look) -> Result<Vec<Draft>, Problems>,
 ) -> Result<Vec<Entry>, PageError> {
     let (mut ledger, kept) = open(app, truck)?;
     let added = ledger.append_all(request, |look| {
@@ -211,7 +211,7 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
         Ok((entries, None)) => last(entries),
         Ok((entries, Some(problem))) => {
             let entry = last(entries)?;
-            Err(not_followed(app, &truck, &entry, Refused::Problems(vec![problem])))
+            Err(not_followed(app, &truck, &entry, Refused::Problems(Problems::from(problem))))
         }
         Err(Refused::Problems(problems)) => Err(PageError::unusable(app.garage.shown(problems))),
         Err(Refused::Stale { now, .. }) => Err(changed_meanwhile(&now, told)),
@@ -225,7 +225,7 @@ fn made(
     adjuster: &Adjuster,
     told: &Told,
     earlier: &[Entry],
-) -> Result<Draft, Vec<Problem>> {
+) -> Result<Draft, Problems> {
     let mut entry = keep::write(adjuster, told.from, told.to, told.odometer, told.text);
     let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
     let filled = fields(EventKind::Write, &more, earlier)?;
@@ -246,14 +246,14 @@ fn made(
 }
 
 /// A write begins from what the vehicle file says is stored.
-fn as_in_file(adjuster: &Adjuster, told: &Told) -> Result<(), Vec<Problem>> {
+fn as_in_file(adjuster: &Adjuster, told: &Told) -> Result<(), Problems> {
     let present = adjuster.present().map(|setting| setting.to_string());
     let Some(present) = present.filter(|present| !same_setting(present, told.from)) else { return Ok(()) };
     let expected = format!("a write from {present}, which the vehicle file says is stored");
     let problem = Problem::error("from", expected, format!("`{}`", told.from));
-    Err(vec![problem.hint(
+    Err(problem.hint(
         "If the module was found to hold another value, say why with the write, and the reason goes into the record.",
-    )])
+    ).into())
 }
 
 /// The write is in the record, and the file could not follow.
@@ -261,7 +261,7 @@ fn not_followed(app: &App, truck: &Truck, entry: &Entry, refused: Refused) -> Pa
     let problems = match refused {
         Refused::Problems(problems) => app.garage.shown(problems),
         Refused::Stale { .. } => {
-            vec![Problem::error("the vehicle file", "the version that was just read", "another")]
+            Problems::from(Problem::error("the vehicle file", "the version that was just read", "another"))
         }
     };
     let says = format!(
@@ -301,7 +301,7 @@ fn adjuster_of(truck: &Truck, name: Option<&str>) -> Result<Adjuster, PageError>
     found.cloned().ok_or_else(|| {
         let known: Vec<&str> = adjusters.iter().map(Adjuster::called).collect();
         let expected = format!("one of the adjusters: {}", known.join(", "));
-        PageError::unusable(vec![Problem::error("adjuster", expected, name.unwrap_or("none").to_string())])
+        PageError::unusable(Problem::error("adjuster", expected, name.unwrap_or("none").to_string()))
     })
 }
 
@@ -352,7 +352,7 @@ pub fn by_hand(
     typed: &Typed,
     source: Option<&FilePath>,
 ) -> Result<Entry, PageError> {
-    let kind = EventKind::read(typed.kind).map_err(|problem| vec![problem])?;
+    let kind = EventKind::read(typed.kind)?;
     let source = source.map(source_of).transpose().map_err(|problems| app.garage.shown(problems))?;
     let source: Vec<(String, String)> = source.into_iter().flatten().collect();
     let request = typed.given.request(typed.key, kind, truck.slug.as_str(), &source);

@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::tire::TireReport;
 
@@ -27,10 +27,10 @@ struct Asked {
 }
 
 /// What a size of tire means.
-pub fn tire_report(app: &App, size: &str) -> Result<TireReport, Vec<Problem>> {
-    let tire = TireSize::parse(size).map_err(|problem| vec![problem])?;
+pub fn tire_report(app: &App, size: &str) -> Result<TireReport, Problems> {
+    let tire = TireSize::parse(size)?;
     let report = TireReport::new(&tire, &RollingConditions::default(), app.garage.settings().units);
-    report.map_err(|problem| vec![problem])
+    report.map_err(Problems::from)
 }
 
 async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {

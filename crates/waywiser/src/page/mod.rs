@@ -54,7 +54,7 @@ use maud::Markup;
 use routes::Stage;
 use std::sync::Arc;
 use std::time::Duration;
-use truing::problem::Problem;
+use truing::problem::Problems;
 
 /// What all pages share.
 pub struct App {
@@ -74,8 +74,8 @@ pub type Answer = Result<Response, PageError>;
 
 impl App {
     /// The pages of a garage, for requests to these hosts alone.
-    pub fn new(garage: Garage, hosts: guard::Hosts) -> Result<Shared, Vec<Problem>> {
-        let secret = crate::world::secret().map_err(|problem| vec![*problem])?;
+    pub fn new(garage: Garage, hosts: guard::Hosts) -> Result<Shared, Problems> {
+        let secret = crate::world::secret()?;
         let token = secret.iter().map(|byte| format!("{byte:02x}")).collect();
         // What stands in its way is told when something is about to be recorded.
         let _ = garage.settle_record_names();
@@ -113,14 +113,14 @@ pub async fn work<T: Send + 'static>(
         tokio::task::spawn_blocking(move || crate::world::caught(|| act(&app)).map_err(|files| (app, files)));
     match done.await {
         Ok(Ok(done)) => done,
-        Ok(Err((app, files))) => Err(PageError::fault(app.garage.shown(vec![fault_in(&files)]))),
+        Ok(Err((app, files))) => Err(PageError::fault(app.garage.shown(fault_in(&files)))),
         Err(_) => Err(PageError::unexpected()),
     }
 }
 
 /// A part of an address that nobody has had yet and nobody can guess.
 fn unlike_any() -> Result<String, PageError> {
-    let secret = crate::world::secret().map_err(|problem| vec![*problem])?;
+    let secret = crate::world::secret()?;
     Ok(secret.iter().take(8).map(|byte| format!("{byte:02x}")).collect())
 }
 
@@ -128,12 +128,12 @@ fn unlike_any() -> Result<String, PageError> {
 const PATIENCE: Duration = Duration::from_millis(1500);
 
 /// All that is known of a truck; nothing yet where its files take longer to read.
-pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Vec<Problem>>> {
+pub async fn known(app: &Shared, truck: &Truck) -> Option<Result<Arc<Known>, Problems>> {
     let (app, slug) = (app.clone(), truck.slug.clone());
     let reading = tokio::task::spawn_blocking(move || app.garage.known(&slug));
     let read = tokio::time::timeout(PATIENCE, reading).await.ok()?;
     // A fault is an answer: whoever waits for it would wait for ever.
-    Some(read.unwrap_or_else(|_| Err(vec![fault_in(&[])])))
+    Some(read.unwrap_or_else(|_| Err(fault_in(&[]).into())))
 }
 
 /// The page that is shown meanwhile; it asks again by itself.

@@ -16,7 +16,7 @@ use maud::{Markup, html};
 use std::collections::BTreeMap;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
 use truing::describe::{Repeat, Section, Variant};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::words::cautions;
 
 /// Its addresses.
@@ -176,9 +176,9 @@ fn table_mut<'d>(document: &'d mut DocumentMut, part: &Part) -> Option<&'d mut d
     }
 }
 
-fn not_there(part: &Part) -> Vec<Problem> {
+fn not_there(part: &Part) -> Problems {
     let place = format!("[{}] number {}", part.section.name, part.index + 1);
-    vec![Problem::error("the vehicle file", place, "no such part").hint("Load the page again.")]
+    Problems::from(Problem::error("the vehicle file", place, "no such part").hint("Load the page again."))
 }
 
 /// Where one more of a section is added.
@@ -234,11 +234,11 @@ async fn save(
         let truck = app.truck(&slug)?;
         let kind = fields::variant(part.section, posted.text("kind"));
         if !part.section.variants.is_empty() && kind.is_none() {
-            return Err(PageError::unusable(vec![Problem::error(
+            return Err(PageError::unusable(Problem::error(
                 "kind",
                 "one that is known",
                 posted.text("kind"),
-            )]));
+            )));
         }
         let units = app.garage.settings().units;
         let asked: Vec<&str> = posted.text(KEYS).split_whitespace().collect();
@@ -257,7 +257,7 @@ fn edited(
     part: &Part,
     action: &str,
     posted: &Posted,
-    change: impl FnOnce(&mut DocumentMut) -> Result<(), Vec<Problem>>,
+    change: impl FnOnce(&mut DocumentMut) -> Result<(), Problems>,
 ) -> Answer {
     let edited = app.garage.edit(&truck.slug, posted.version()?, change);
     edited.map_err(|refused| refused_page(app, refused, action, posted))?;
@@ -271,7 +271,7 @@ fn write(
     keys: &Keys,
     posted: &Posted,
     units: Units,
-) -> Result<(), Vec<Problem>> {
+) -> Result<(), Problems> {
     let table = table_mut(document, part).ok_or_else(|| not_there(part))?;
     if let Some(kind) = kind {
         match table.get("kind") {
@@ -298,7 +298,7 @@ async fn remove(
     .await
 }
 
-fn take_out(document: &mut DocumentMut, part: &Part) -> Result<(), Vec<Problem>> {
+fn take_out(document: &mut DocumentMut, part: &Part) -> Result<(), Problems> {
     let name = part.section.name;
     let last_of_all = match document.get_mut(name) {
         Some(Item::ArrayOfTables(all)) if part.index < all.len() => {

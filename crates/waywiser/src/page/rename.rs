@@ -50,7 +50,7 @@ async fn rename(State(app): State<Shared>, Path(slug): Path<String>, posted: Pos
         let (truck, name) = (app.truck(&slug)?, posted.text("name"));
         if let Some(problem) = objection(app, name, Some(&truck)) {
             return Err(
-                PageError::unusable(vec![problem]).or("Back to the truck", &Stage::Describe.of(&truck.slug))
+                PageError::unusable(problem).or("Back to the truck", &Stage::Describe.of(&truck.slug))
             );
         }
         let renamed = app.garage.rename(&truck.slug, posted.version()?, name);

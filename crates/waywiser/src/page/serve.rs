@@ -18,7 +18,7 @@ use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// How the page is served.
 pub struct Options {
@@ -41,11 +41,11 @@ const MOST_CONNECTIONS: usize = 256;
 const AFTER_A_FAILURE: Duration = Duration::from_millis(100);
 
 /// Serves until it is told to stop; `say` is told the address once it answers.
-pub fn serve(options: Options, say: impl FnOnce(&str)) -> Result<(), Vec<Problem>> {
-    refuse(&options).map_err(|problem| vec![*problem])?;
+pub fn serve(options: Options, say: impl FnOnce(&str)) -> Result<(), Problems> {
+    refuse(&options)?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build();
-    let runtime =
-        runtime.map_err(|error| vec![Problem::error("this machine", "a server", error.to_string())])?;
+    let runtime = runtime
+        .map_err(|error| Problems::from(Problem::error("this machine", "a server", error.to_string())))?;
     let served = runtime.block_on(run(options, say));
     // What is still worked out then is given up. Whatever was confirmed is on the disk.
     runtime.shutdown_timeout(GRACE_BESIDE);
@@ -71,7 +71,7 @@ fn refuse(options: &Options) -> Result<(), Box<Problem>> {
     Ok(())
 }
 
-async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Vec<Problem>> {
+async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Problems> {
     let bound = TcpListener::bind(options.address).await;
     let listener = bound.map_err(|error| vec![not_free(options.address, &error)])?;
     let address = listener.local_addr().unwrap_or(options.address);
@@ -91,8 +91,8 @@ async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Vec<Problem
     Ok(())
 }
 
-fn new_key() -> Result<String, Vec<Problem>> {
-    let secret = world::secret().map_err(|problem| vec![*problem])?;
+fn new_key() -> Result<String, Problems> {
+    let secret = world::secret()?;
     Ok(secret.iter().take(16).map(|byte| format!("{byte:02x}")).collect())
 }
 

@@ -14,7 +14,7 @@ use axum::http::StatusCode;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Bytes gathered before they go to the disk in one piece.
 const PIECE_BYTES: usize = 1 << 20;
@@ -49,7 +49,7 @@ impl Received {
     }
 
     /// What the form asks for, its files in the folder in which they were laid down.
-    pub fn asked<T: Asked>(&self, folder: &Path) -> Result<T, Vec<Problem>> {
+    pub fn asked<T: Asked>(&self, folder: &Path) -> Result<T, Problems> {
         let text = |name: &str| self.fields.get(name).map(String::as_str);
         let asked =
             T::of(
@@ -72,23 +72,24 @@ impl Place {
     /// A new folder to look at files in.
     pub fn apart(app: &App) -> Result<Self, PageError> {
         let scratch = Scratch::inside(app.garage.folder());
-        let scratch = scratch.map_err(|problem| app.garage.shown(vec![*problem]))?;
+        let scratch = scratch.map_err(|problem| app.garage.shown(problem))?;
         Ok(Self::Apart(Arc::new(scratch)))
     }
 
-    fn arrival(&self, app: &App) -> Result<Arrival, Vec<Problem>> {
+    fn arrival(&self, app: &App) -> Result<Arrival, Problems> {
         match self {
             Self::Beside(slug) => app.garage.arrival(slug),
-            Self::Apart(scratch) => Arrival::beside(&scratch.path().join("file"))
-                .map_err(|problem| app.garage.shown(vec![*problem])),
+            Self::Apart(scratch) => {
+                Arrival::beside(&scratch.path().join("file")).map_err(|problem| app.garage.shown(problem))
+            }
         }
     }
 
-    fn settle(&self, app: &App, name: &str, arrival: Arrival) -> Result<String, Vec<Problem>> {
+    fn settle(&self, app: &App, name: &str, arrival: Arrival) -> Result<String, Problems> {
         match self {
             Self::Beside(slug) => app.garage.keep_file(slug, name, arrival),
             Self::Apart(scratch) => {
-                let problem = |problem: Box<Problem>| app.garage.shown(vec![*problem]);
+                let problem = |problem: Box<Problem>| app.garage.shown(problem);
                 // A folder that was sent whole keeps its shape: files of one drive lie in one folder.
                 let mut parts: Vec<String> = name.split(['/', '\\']).map(kept_name).collect();
                 let file = parts.pop().unwrap_or_default();
@@ -161,7 +162,7 @@ async fn part_by_part(
 fn no_form() -> PageError {
     let problem = Problem::error("the body", "a form with files (multipart/form-data)", "something else");
     let hint = "With curl: -F files=@drive.gpx.";
-    PageError::unusable(vec![problem.hint(hint)])
+    PageError::unusable(problem.hint(hint))
 }
 
 fn enough(files: usize) -> Result<(), PageError> {
@@ -232,7 +233,7 @@ impl Coming {
             return Ok(());
         };
         let taken = work(app, move |app| {
-            arrival.take(&piece).map_err(|problem| app.garage.shown(vec![*problem]))?;
+            arrival.take(&piece).map_err(|problem| app.garage.shown(problem))?;
             Ok(arrival)
         });
         self.arrival = Some(taken.await?);

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::mem::take;
 use std::path::{Path, PathBuf};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// A request whose fields are texts, boxes to tick and files.
 pub trait Asked: Args + Clone + Serialize + DeserializeOwned {
@@ -32,12 +32,12 @@ pub trait Asked: Args + Clone + Serialize + DeserializeOwned {
     }
 
     /// From the fields of a form, an address or an entry, by their names; a field left blank is left out.
-    fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Vec<Problem>> {
+    fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
         let said = |name| field(name).map(str::trim).filter(|text| !text.is_empty());
         let said = Self::names().filter_map(|name| Some((name.to_string(), said(name)?.into())));
         let said: Map<String, Value> = said.collect();
         serde_json::from_value(Value::Object(said)).map_err(|error| {
-            vec![Problem::error("what was asked", "fields of a text each", error.to_string())]
+            Problems::from(Problem::error("what was asked", "fields of a text each", error.to_string()))
         })
     }
 

@@ -7,7 +7,7 @@ use metrology::text;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use truing::measure::pulses::bench::{BenchSignal, Leg, RingFault, Shape};
-use truing::problem::{Field, Problem};
+use truing::problem::{Field, Problem, Problems};
 
 /// How long a speed lasts where nothing is said.
 pub const LASTING: &str = "10 s";
@@ -115,8 +115,8 @@ pub enum Format {
 
 impl Wanted {
     /// The signal that is asked for.
-    pub fn signal(&self) -> Result<BenchSignal, Vec<Problem>> {
-        let one = |problem: Problem| vec![problem];
+    pub fn signal(&self) -> Result<BenchSignal, Problems> {
+        let one = |problem: Problem| Problems::from(problem);
         if !(0.0..=1.0).contains(&self.level) || self.level == 0.0 {
             let problem = Problem::error(Field::Level, "a share above 0 and up to 1", self.level.to_string());
             return Err(one(problem.hint("0.5 leaves room for the ringing of filters")));
@@ -129,10 +129,10 @@ impl Wanted {
         BenchSignal::new(self.counts()?, self.legs()?, shape, self.fault()?).map_err(one)
     }
 
-    fn counts(&self) -> Result<PerLength, Vec<Problem>> {
+    fn counts(&self) -> Result<PerLength, Problems> {
         let wrong = |found: String| {
             let problem = Problem::error(Field::Counts, "counts per mile or per km, above 0", found);
-            Err(vec![problem.hint("say what the module is to be fed, such as 9500 per mile")])
+            Err(problem.hint("say what the module is to be fed, such as 9500 per mile").into())
         };
         match (self.counts_per_mile, self.counts_per_km) {
             (Some(counts), None) | (None, Some(counts)) if !(counts.is_finite() && counts > 0.0) => {
@@ -146,25 +146,25 @@ impl Wanted {
     }
 
     /// The signal as it is written.
-    pub fn bytes(&self, signal: &BenchSignal, format: Format) -> Result<Vec<u8>, Vec<Problem>> {
+    pub fn bytes(&self, signal: &BenchSignal, format: Format) -> Result<Vec<u8>, Problems> {
         match format {
             Format::Wav if !RATES_HZ.contains(&self.rate) => {
                 let expected = format!("{} to {} samples per second", RATES_HZ.start(), RATES_HZ.end());
-                Err(vec![Problem::error(Field::Rate, expected, self.rate.to_string())])
+                Err(Problem::error(Field::Rate, expected, self.rate.to_string()).into())
             }
             Format::Csv if signal.pulses() > MOST_EDGES / 2 => {
                 let expected = format!("at most {} pulses", MOST_EDGES / 2);
                 let problem = Problem::error("the signal", expected, signal.pulses().to_string());
-                Err(vec![problem.hint("shorten it; generators can repeat a file")])
+                Err(Problems::from(problem.hint("shorten it; generators can repeat a file")))
             }
-            Format::Wav => signal
-                .wav(Frequency::from_hz(f64::from(self.rate)), self.level)
-                .map_err(|problem| vec![problem]),
+            Format::Wav => {
+                signal.wav(Frequency::from_hz(f64::from(self.rate)), self.level).map_err(Problems::from)
+            }
             Format::Csv => Ok(signal.csv().into_bytes()),
         }
     }
 
-    fn fault(&self) -> Result<Option<RingFault>, Vec<Problem>> {
+    fn fault(&self) -> Result<Option<RingFault>, Problems> {
         let fault = |teeth, tooth, is_missing| Ok(Some(RingFault { teeth, tooth, is_missing }));
         match (self.ring_teeth, self.missing_tooth, self.bent_tooth) {
             (None, None, None) => Ok(None),
@@ -176,14 +176,14 @@ impl Wanted {
                     "the teeth of the ring, and one that is missing or bent",
                     "something else",
                 );
-                Err(vec![
+                Err(Problems::from(
                     problem.hint("such as 96 teeth of which the 12th is missing; or leave out all three"),
-                ])
+                ))
             }
         }
     }
 
-    fn legs(&self) -> Result<Vec<Leg>, Vec<Problem>> {
+    fn legs(&self) -> Result<Vec<Leg>, Problems> {
         let lasting =
             text::read::<Duration>(&self.lasting).map_err(|error| typed(Field::Lasting, &error))?.value;
         let leg = |from: Speed, to: Speed| Leg { from, to, duration: lasting };
@@ -204,7 +204,7 @@ impl Wanted {
                     "a speed, or several, or a sweep from one to another",
                     "something else",
                 );
-                Err(vec![problem.hint("one of the three, such as 60 mph")])
+                Err(problem.hint("one of the three, such as 60 mph").into())
             }
         }
     }

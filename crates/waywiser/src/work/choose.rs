@@ -3,21 +3,21 @@
 use super::load::Loaded;
 use truing::choose::{Choice, choose};
 use truing::measure::fusion::VehicleEstimate;
-use truing::problem::Problem;
+use truing::problem::Problems;
 
 /// Measures and chooses for a loaded vehicle.
 pub fn chosen(
     loaded: &mut Loaded,
     rule: Option<&str>,
     reserve: Option<u32>,
-) -> Result<(VehicleEstimate, Choice), Vec<Problem>> {
+) -> Result<(VehicleEstimate, Choice), Problems> {
     let estimate = loaded.fused()?;
     match choose(&loaded.source, &loaded.vehicle, &estimate, rule, reserve) {
         Ok(choice) => Ok((estimate, choice)),
         Err(problem) => {
             let mut problems = std::mem::take(&mut loaded.problems);
             problems.push(problem);
-            Err(problems)
+            Err(problems.into())
         }
     }
 }

@@ -17,7 +17,7 @@ use truing::describe::file::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
-use truing::problem::{Field, Problem};
+use truing::problem::{Field, Problem, Problems};
 
 /// The command that measures a drive.
 pub const MEASURE_DRIVE: [&str; 2] = ["measure", "drive"];
@@ -103,23 +103,23 @@ impl Asked for LogInputs {
 
 impl LogInputs {
     /// The columns of a track.
-    pub fn of_track(&self) -> Result<CsvOptions, Vec<Problem>> {
+    pub fn of_track(&self) -> Result<CsvOptions, Problems> {
         columns(self.track_columns.as_deref())
     }
 
     /// The columns of a vehicle log.
-    pub fn of_vehicle(&self) -> Result<CsvOptions, Vec<Problem>> {
+    pub fn of_vehicle(&self) -> Result<CsvOptions, Problems> {
         columns(self.vehicle_columns.as_deref())
     }
 
     /// The options for a reader of CAN logs.
-    pub fn of_bus(&self) -> Result<CanOptions, Vec<Problem>> {
+    pub fn of_bus(&self) -> Result<CanOptions, Problems> {
         let signal = match (&self.can_signal, &self.dbc) {
             (Some(_), Some(_)) => {
                 let problem = Problem::error(Field::CanSignal, "a signal or a DBC file", "both");
-                return Err(vec![problem.hint("Keep one of them.")]);
+                return Err(problem.hint("Keep one of them.").into());
             }
-            (Some(text), None) => Some(CanSignal::parse(text).map_err(|problem| vec![problem])?),
+            (Some(text), None) => Some(CanSignal::parse(text)?),
             (None, Some(path)) => Some(signal_in(path, self.signal.as_deref())?),
             (None, None) => None,
         };
@@ -129,7 +129,7 @@ impl LogInputs {
 
 impl DriveInputs {
     /// Reads and estimates the drive, with the problems met on the way.
-    pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Vec<Problem>> {
+    pub fn drive(&self) -> Result<(DriveEstimate, Vec<Problem>), Problems> {
         let indicated_problems = self.indicated();
         let (track, mut problems) = logs::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
@@ -141,11 +141,11 @@ impl DriveInputs {
         problems.extend(more);
         match drive {
             Some(drive) => Ok((drive, problems)),
-            None => Err(problems),
+            None => Err(problems.into()),
         }
     }
 
-    fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Vec<Problem>> {
+    fn indicated(&self) -> Result<(Indicated, Vec<Problem>), Problems> {
         if let Some(path) = &self.vehicle_log {
             let (log, problems) = logs::vehicle_log(path, self.logs.of_vehicle()?, self.logs.of_bus()?)?;
             return Ok((Indicated::Log(log), problems));
@@ -169,18 +169,18 @@ impl DriveInputs {
 }
 
 /// How an odometer was read, by its word.
-fn how_read(word: Option<&str>) -> Result<OdometerRead, Vec<Problem>> {
+fn how_read(word: Option<&str>) -> Result<OdometerRead, Problems> {
     let Some(word) = word else { return Ok(OdometerRead::Digits) };
     let known = OdometerRead::WORDS.iter().find(|(known, _)| *known == word).map(|(_, read)| *read);
     known.ok_or_else(|| {
         let words = or_list(OdometerRead::WORDS.iter().map(|(word, _)| *word));
-        vec![Problem::error(Field::OdometerRead, words, format!("\"{word}\""))]
+        Problems::from(Problem::error(Field::OdometerRead, words, format!("\"{word}\"")))
     })
 }
 
 /// The choice of columns that a flag holds.
-fn columns(text: Option<&str>) -> Result<CsvOptions, Vec<Problem>> {
-    text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(|problem| vec![problem]))
+fn columns(text: Option<&str>) -> Result<CsvOptions, Problems> {
+    text.map_or(Ok(CsvOptions::default()), |text| CsvOptions::parse(text).map_err(Problems::from))
 }
 
 #[cfg(test)]

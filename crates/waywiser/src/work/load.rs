@@ -8,7 +8,7 @@ use truing::describe::vehicle::Vehicle;
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
 use truing::measure::fusion::{VehicleEstimate, fuse};
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 
 /// A vehicle file as read.
 pub struct Loaded {
@@ -22,27 +22,27 @@ pub struct Loaded {
 }
 
 /// Reads a vehicle file; its errors end the command.
-pub fn vehicle(path: &Path) -> Result<Loaded, Vec<Problem>> {
-    let text = world::read_text(path).map_err(|problem| vec![*problem])?;
+pub fn vehicle(path: &Path) -> Result<Loaded, Problems> {
+    let text = world::read_text(path)?;
     vehicle_of(&path.display().to_string(), &text, path.parent().unwrap_or(Path::new("")))
 }
 
 /// Reads the text of a vehicle file whose drives and recordings are in `folder`.
-pub fn vehicle_of(source: &str, text: &str, folder: &Path) -> Result<Loaded, Vec<Problem>> {
+pub fn vehicle_of(source: &str, text: &str, folder: &Path) -> Result<Loaded, Problems> {
     let (vehicle, problems) = Vehicle::read(source, text);
     match vehicle {
         Some(vehicle) if !any_error(&problems) => {
             let (source, folder) = (source.to_string(), folder.to_path_buf());
             Ok(Loaded { source, vehicle, problems, folder })
         }
-        _ => Err(problems),
+        _ => Err(problems.into()),
     }
 }
 
 impl Loaded {
     /// Reads the drives among the evidence and fuses all of it. A drive whose files cannot be read ends the command: an
     /// answer without it would be another answer.
-    pub fn fused(&mut self) -> Result<VehicleEstimate, Vec<Problem>> {
+    pub fn fused(&mut self) -> Result<VehicleEstimate, Problems> {
         let counted = pulses::count_recordings(&mut self.vehicle, &self.folder)?;
         self.problems.extend(counted);
         let mut drives = Vec::new();
@@ -50,7 +50,8 @@ impl Loaded {
             if let EvidenceKind::Drive { track, shown, reading } = &evidence.kind {
                 let conditions = DriveConditions::of(&self.vehicle, evidence);
                 let read = self.drive(&conditions, track, shown, reading);
-                let (drive, problems) = read.map_err(|problems| at_evidence(evidence.line, problems))?;
+                let (drive, problems) =
+                    read.map_err(|problems| at_evidence(evidence.line, problems.into()))?;
                 self.problems.extend(problems.into_iter().map(Problem::by_keys));
                 drives.extend(drive.map(|drive| (index, drive)));
             }
@@ -68,7 +69,7 @@ impl Loaded {
         track_name: &str,
         shown: &Shown,
         reading: &LogReading,
-    ) -> Result<(Option<DriveEstimate>, Vec<Problem>), Vec<Problem>> {
+    ) -> Result<(Option<DriveEstimate>, Vec<Problem>), Problems> {
         let (track, mut problems) =
             logs::track(&self.folder.join(track_name), reading.track_columns.clone())?;
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
@@ -89,7 +90,7 @@ impl Loaded {
         Ok((drive, problems))
     }
 
-    fn signal(&self, reading: &LogReading) -> Result<Option<CanSignal>, Vec<Problem>> {
+    fn signal(&self, reading: &LogReading) -> Result<Option<CanSignal>, Problems> {
         match &reading.signal {
             None => Ok(None),
             Some(Signal::Described(signal)) => Ok(Some(signal.clone())),

@@ -10,7 +10,7 @@ use truing::choose::{Advice, Choice};
 use truing::describe::adjuster::AdjusterKind;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::{VehicleEstimate, each_alone, fuse};
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::report::answers::choice::ChoiceReport;
 use truing::report::answers::description::DescriptionReport;
 use truing::report::answers::evidence::EvidenceReport;
@@ -83,9 +83,9 @@ pub fn today() -> String {
 }
 
 /// A paper as PDF.
-pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Vec<Problem>> {
-    let press = Press::new().map_err(|problem| vec![*problem])?;
-    press.pdf(laid(&press)).map_err(|problem| vec![*problem])
+pub fn written(laid: impl FnOnce(&Press) -> Laid) -> Result<Vec<u8>, Problems> {
+    let press = Press::new()?;
+    press.pdf(laid(&press)).map_err(Problems::from)
 }
 
 /// The sheet of a vehicle and what was chosen for it.
@@ -94,7 +94,7 @@ pub fn sheet_of(
     estimate: &VehicleEstimate,
     choice: &Choice,
     units: Units,
-) -> Result<Document, Vec<Problem>> {
+) -> Result<Document, Problems> {
     with_parts(loaded, estimate, choice, units, sheet)
 }
 
@@ -104,7 +104,7 @@ pub fn job_of(
     estimate: &VehicleEstimate,
     choice: &Choice,
     units: Units,
-) -> Result<JobSheet, Vec<Problem>> {
+) -> Result<JobSheet, Problems> {
     let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
     let evidence = EvidenceReport::new(estimate, &alone, units);
     with_parts(loaded, estimate, choice, units, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence))
@@ -116,7 +116,7 @@ fn with_parts<T>(
     choice: &Choice,
     units: Units,
     make: impl FnOnce(&SheetParts) -> T,
-) -> Result<T, Vec<Problem>> {
+) -> Result<T, Problems> {
     let steps = match choice.advice {
         Advice::Write => Some(report(loaded, &advised(loaded, choice, &Hands::default())?, units)),
         _ => None,

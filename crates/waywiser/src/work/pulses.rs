@@ -14,7 +14,7 @@ use truing::describe::vehicle::Vehicle;
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::{Listener, PulseEstimate};
-use truing::problem::{Field, Problem, any_error};
+use truing::problem::{Field, Problem, Problems, any_error};
 use truing::report::answers::pulses::PulseReport;
 use truing::units::Units;
 
@@ -40,7 +40,7 @@ pub struct Recording {
 
 impl Recording {
     /// What the recording says, over what it spans.
-    pub fn report(&self, units: Units) -> Result<PulseReport, Vec<Problem>> {
+    pub fn report(&self, units: Units) -> Result<PulseReport, Problems> {
         report(&self.file, self.channel.clone(), &self.span()?, units)
     }
 
@@ -63,13 +63,13 @@ impl Recording {
         words
     }
 
-    fn span(&self) -> Result<Span, Vec<Problem>> {
+    fn span(&self) -> Result<Span, Problems> {
         match (self.turns, &self.distance, &self.track) {
             (None, None, None) => Ok(Span::Unsaid),
             (Some(turns), None, None) if turns > 0.0 && turns.is_finite() => Ok(Span::Turns(turns)),
             (Some(_), None, None) => {
                 let problem = Problem::error(Field::Turns, "a number above 0", "another");
-                Err(vec![problem.hint("count the turns made during the recording")])
+                Err(problem.hint("count the turns made during the recording").into())
             }
             (None, Some(text), None) => {
                 text::read::<Length>(text).map(Span::Distance).map_err(|error| typed(Field::Distance, &error))
@@ -79,7 +79,7 @@ impl Recording {
             _ => {
                 let problem =
                     Problem::error("the recording", "turns, or a distance, or a track", "several of them");
-                Err(vec![problem.hint("Keep the one that is known best.")])
+                Err(problem.hint("Keep the one that is known best.").into())
             }
         }
     }
@@ -103,7 +103,7 @@ pub fn report(
     channel: Option<String>,
     span: &Span,
     units: Units,
-) -> Result<PulseReport, Vec<Problem>> {
+) -> Result<PulseReport, Problems> {
     let (pulses, mut problems) = listen(file, channel)?;
     let (mut per_turn, mut per_length) = (None, None);
     match span {
@@ -120,14 +120,14 @@ pub fn report(
 }
 
 /// Listens to a recording; what cannot be read ends the command.
-fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Problem>), Vec<Problem>> {
+fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Problem>), Problems> {
     let source = path.display().to_string();
     let mut listener = Listener::new(&source);
     let fed = world::feed_recording(path, RecordingOptions { channel }, &mut |piece| listener.take(piece));
-    let mut problems = fed.map_err(|problem| vec![*problem])?;
+    let mut problems = fed?;
     let (pulses, more) = listener.finish();
     if any_error(&problems) {
-        return Err(problems);
+        return Err(problems.into());
     }
     problems.extend(more);
     Ok((pulses, problems))
@@ -137,7 +137,7 @@ fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Pr
 type Counted = (Option<Measured<PerLength>>, Vec<Problem>);
 
 /// Counts per length that a recording makes on the drive of a track, and what was met on the way.
-fn beside(pulses: &PulseEstimate, track: &Path) -> Result<Counted, Vec<Problem>> {
+fn beside(pulses: &PulseEstimate, track: &Path) -> Result<Counted, Problems> {
     let (fixes, mut problems) = logs::track(track, CsvOptions::default())?;
     let (counts, more) = pulses.against(&track.display().to_string(), &fixes);
     problems.extend(more);
@@ -146,7 +146,7 @@ fn beside(pulses: &PulseEstimate, track: &Path) -> Result<Counted, Vec<Problem>>
 
 /// Puts the counts of recordings in the place of their names, and the distance of a track beside one in the place of its
 /// name, so that they join the evidence.
-pub fn count_recordings(vehicle: &mut Vehicle, folder: &Path) -> Result<Vec<Problem>, Vec<Problem>> {
+pub fn count_recordings(vehicle: &mut Vehicle, folder: &Path) -> Result<Vec<Problem>, Problems> {
     let mut problems = Vec::new();
     for evidence in &mut vehicle.evidence {
         if let EvidenceKind::Pulses { source, span, .. } = &mut evidence.kind

@@ -5,18 +5,13 @@ use metrology::quantity::{Duration, Frequency};
 use truing::choose::{Advice, Choice};
 use truing::describe::adjuster::Adjuster;
 use truing::describe::adjuster::setting::Setting;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::answers::steps::StepsReport;
 use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, job};
 use truing::units::Units;
 
 /// The steps to a setting that was typed, on the adjuster of a name; on the first without one.
-pub fn typed(
-    loaded: &Loaded,
-    text: &str,
-    adjuster: Option<&str>,
-    hands: &Hands,
-) -> Result<Job, Vec<Problem>> {
+pub fn typed(loaded: &Loaded, text: &str, adjuster: Option<&str>, hands: &Hands) -> Result<Job, Problems> {
     let Some(adjuster) = loaded.vehicle.adjuster(adjuster) else {
         let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
         let expected = match known.is_empty() {
@@ -24,7 +19,7 @@ pub fn typed(
             false => format!("one of the adjusters: {}", known.join(", ")),
         };
         let found = adjuster.unwrap_or("none");
-        return Err(vec![Problem::error(&loaded.source, expected, found)]);
+        return Err(Problem::error(&loaded.source, expected, found).into());
     };
     job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
 }
@@ -61,7 +56,7 @@ pub fn report(loaded: &Loaded, job: &Job, units: Units) -> StepsReport {
 }
 
 /// The steps that the advice asks for: none unless it is to write.
-pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, Vec<Problem>> {
+pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, Problems> {
     let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
     let Some(best) = best else { return Ok(nothing_to_do(choice)) };
     let mut jobs = best.settings.iter().filter_map(|(place, target)| {
@@ -70,7 +65,7 @@ pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, V
         Some(job(&loaded.source, &loaded.vehicle, &order))
     });
     let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
-    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Vec<Problem>>(before.then(next?)))?;
+    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Problems>(before.then(next?)))?;
     all.expected = Some(best.expected_ratio);
     Ok(all)
 }

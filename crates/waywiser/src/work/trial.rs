@@ -9,7 +9,7 @@ use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// A drive whose files lie beside the vehicle file, and the rule to judge it by.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -25,13 +25,13 @@ pub struct Trial {
 
 impl Trial {
     /// From the fields of a form or an address, by their names.
-    pub fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Vec<Problem>> {
+    pub fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
         let rule = field("rule").and_then(given).map(str::to_string);
         Ok(Self { drive: DriveInputs::of(field)?, rule })
     }
 
     /// The same without what was left blank; a trial needs a track.
-    pub fn told(self) -> Result<Self, Vec<Problem>> {
+    pub fn told(self) -> Result<Self, Problems> {
         let fields = self.drive.fields();
         let field =
             |name: &str| fields.iter().find(|(known, _)| *known == name).map(|(_, text)| text.as_str());
@@ -40,7 +40,7 @@ impl Trial {
             let problem = Problem::error("track", "a track of the drive", "none");
             let hint =
                 "Choose the file with the track that was recorded on the drive: GPX, NMEA, CSV or the like.";
-            return Err(vec![problem.hint(hint)]);
+            return Err(problem.hint(hint).into());
         }
         // A form always says how an odometer was read, a command line only where one was.
         drive.odometer_read = drive.odometer_read.filter(|_| drive.odometer_end.is_some());

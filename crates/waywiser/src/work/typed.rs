@@ -2,7 +2,7 @@
 
 use metrology::text;
 use std::ffi::OsString;
-use truing::problem::{Field, Problem};
+use truing::problem::{Field, Problem, Problems};
 
 /// A flag with its value in one word, so that no value is taken for a flag.
 pub fn with_value(flag: &str, value: OsString) -> OsString {
@@ -12,8 +12,10 @@ pub fn with_value(flag: &str, value: OsString) -> OsString {
 }
 
 /// A typed value that cannot be read, as a problem of its field.
-pub fn typed(field: Field, error: &text::TextError) -> Vec<Problem> {
-    vec![Problem::error(field, error.expected.clone(), error.found.clone()).hint(error.hint.clone())]
+pub fn typed(field: Field, error: &text::TextError) -> Problems {
+    Problems::from(
+        Problem::error(field, error.expected.clone(), error.found.clone()).hint(error.hint.clone()),
+    )
 }
 
 /// The text of a field that may be left out.

@@ -16,7 +16,7 @@
 use super::logic::LogicReader;
 use super::vcd::VcdReader;
 use super::wav::WavReader;
-use crate::problem::{Field, Problem, Wording};
+use crate::problem::{Field, Problem, Problems, Wording};
 use metrology::quantity::{Duration, Frequency};
 
 /// So many bytes are looked at before a reader is chosen.
@@ -148,7 +148,7 @@ impl RecordingReader {
                     }
                     _ => "record or export it as WAV (uncompressed), 44100 or 48000 samples per second",
                 };
-                vec![Problem::error(&self.source, expected, found).hint(hint)]
+                Problems::from(Problem::error(&self.source, expected, found).hint(hint)).into()
             }
         };
         problems.extend(edges.problem(&self.source));

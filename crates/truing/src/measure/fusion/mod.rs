@@ -27,7 +27,7 @@ pub use error_model::{DAY_U, NEEDLE_U};
 use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
 use crate::describe::chain::Link;
 use crate::describe::vehicle::Vehicle;
-use crate::problem::Problem;
+use crate::problem::{Problem, Problems};
 use metrology::adjust::LinearEstimate;
 use metrology::measured::Measured;
 use metrology::quantity::{METRES_PER_MILE, PerLength, Ratio};
@@ -142,7 +142,7 @@ pub fn fuse(
         |index: usize| drives.iter().find(|(at, _)| *at == index).map(|(_, estimate)| estimate.clone());
     let Some(first) = hypotheses.first().cloned() else {
         let problem = Problem::error(source, "at least one combination of hardware", "none");
-        return (VehicleEstimate { drives, ..VehicleEstimate::empty() }, vec![problem]);
+        return (VehicleEstimate { drives, ..VehicleEstimate::empty() }, Problems::from(problem).into());
     };
     let mut model = Model::new(vehicle, &first);
     let mut problems = equations::state(&mut model, source, &drive_of);

@@ -1,6 +1,6 @@
 //! How far a record went when a paper was made, and what came of holding a paper against an export of it.
 
-use crate::problem::{Problem, any_error};
+use crate::problem::{Problem, Problems, any_error};
 use crate::record::{Chain, Entry, Expected, Hash, OwnerKey, SheetCode};
 use crate::report::document::Document;
 use schemars::JsonSchema;
@@ -152,7 +152,7 @@ pub struct Verifier {
 
 impl Verifier {
     /// For what was typed from the sheet.
-    pub fn new(sheet_code: &str) -> Result<Self, Vec<Problem>> {
+    pub fn new(sheet_code: &str) -> Result<Self, Problems> {
         Ok(Self { code: SheetCode::read(sheet_code)?, entries: Vec::new() })
     }
 

@@ -55,7 +55,7 @@ pub struct Add {
 impl Add {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let kind = EventKind::read(&self.kind).map_err(|problem| vec![problem])?;
+        let kind = EventKind::read(&self.kind)?;
         let mut more: Vec<(&str, &str)> =
             self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?;
         more.extend(self.from_reason.as_deref().map(|why| (FROM_REASON, why)));

@@ -9,7 +9,7 @@ use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{csv_head, export, export_csv, export_entry};
 use truing::report::answers::record::BackupReport;
 
@@ -75,7 +75,7 @@ impl Import {
     /// Runs it: all of it or nothing.
     pub fn run(&self) -> Outcome {
         // A name with a slip in it must not leave an empty record behind.
-        world::feed_some(&self.file, 1, |_| {}).map_err(|problem| vec![*problem])?;
+        world::feed_some(&self.file, 1, |_| {})?;
         let report = take_in(&mut self.garage.open()?, &self.file, self.any_times)?;
         Answer::new(&report, report.document(), Vec::new())
     }
@@ -127,10 +127,10 @@ impl Rescue {
             Ok(salvage) => {
                 let _ = answer::write_kept(&mut std::io::stdout(), &export(&salvage.chain));
                 let place = salvage.copy.display().to_string();
-                let mut problems = vec![
+                let mut problems = Problems::from(
                     Problem::note(place, "a copy of the damaged file", "made, and read as far as it goes")
                         .hint("The file itself was not changed."),
-                ];
+                );
                 problems.extend(salvage.problems);
                 answer::print_problems(&problems);
                 if salvage.chain.entries().is_empty() { ExitCode::from(1) } else { ExitCode::SUCCESS }

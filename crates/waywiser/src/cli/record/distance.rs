@@ -36,10 +36,10 @@ impl Distance {
         let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let mileage = Mileage::of(&entries);
-        let from = place(&mileage, End::Start, self.from.as_deref()).map_err(|problem| vec![problem])?;
-        let to = place(&mileage, End::Finish, self.to.as_deref()).map_err(|problem| vec![problem])?;
+        let from = place(&mileage, End::Start, self.from.as_deref())?;
+        let to = place(&mileage, End::Finish, self.to.as_deref())?;
         let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose();
-        let found = found.map_err(|problem| vec![problem])?;
+        let found = found?;
         let report = DistanceReport::new(&self.vehicle, found.as_ref(), &mileage, self.owner.units());
         Answer::new(&report, report.document(), mileage.problems)
     }

@@ -7,7 +7,7 @@ use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::{Problem, Severity};
+use truing::problem::{Problem, Problems, Severity};
 use truing::record::{Difference, Entry};
 
 /// The folder of the record.
@@ -23,11 +23,11 @@ pub struct Garage {
 
 impl Garage {
     /// The folder.
-    pub fn folder(&self) -> Result<PathBuf, Vec<Problem>> {
+    pub fn folder(&self) -> Result<PathBuf, Problems> {
         let variable = |name: &str| std::env::var_os(name).map(PathBuf::from);
         self.garage.clone().or_else(|| default_folder(&variable)).ok_or_else(|| {
             let problem = Problem::error("--garage", "a folder for the record", "none, and no home folder");
-            vec![problem.hint("Say where the record is with --garage DIR.")]
+            Problems::from(problem.hint("Say where the record is with --garage DIR."))
         })
     }
 
@@ -37,7 +37,7 @@ impl Garage {
     }
 
     /// The folder, for its owner alone from now on; where that was otherwise it is told.
-    pub fn private_folder(&self) -> Result<PathBuf, Vec<Problem>> {
+    pub fn private_folder(&self) -> Result<PathBuf, Problems> {
         let folder = self.folder()?;
         world::crash::keep_in(&folder);
         let _ = answer::print_problems(&world::narrow(&folder));
@@ -45,18 +45,18 @@ impl Garage {
     }
 
     /// The record, made where there is none.
-    pub fn open(&self) -> Result<Ledger, Vec<Problem>> {
+    pub fn open(&self) -> Result<Ledger, Problems> {
         Ledger::open(&self.private_folder()?, self.patience())
     }
 
     /// The record where there is one, to be read and left as it is.
-    pub fn open_to_read(&self) -> Result<Ledger, Vec<Problem>> {
+    pub fn open_to_read(&self) -> Result<Ledger, Problems> {
         Ledger::open_to_read(&self.private_folder()?, self.patience())
     }
 
     /// The name under which the record keeps a vehicle. A truck of the garage that is called something else by now is found
     /// under its new name too.
-    pub fn recorded(&self, ledger: &Ledger, called: &str) -> Result<String, Vec<Problem>> {
+    pub fn recorded(&self, ledger: &Ledger, called: &str) -> Result<String, Problems> {
         let known = ledger.vehicles()?;
         if known.iter().any(|name| name == called) {
             return Ok(called.to_string());
@@ -69,13 +69,13 @@ impl Garage {
             several => {
                 let found = format!("`{called}`, as several are called");
                 let problem = Problem::error("--vehicle", "a vehicle by the name in the record", found);
-                Err(vec![problem.hint(format!("Say which one: {}.", several.join(", ")))])
+                Err(problem.hint(format!("Say which one: {}.", several.join(", "))).into())
             }
         }
     }
 
     /// Where the record's last write to a vehicle and its file in this garage do not say the same, as warnings.
-    pub fn differences(&self, recorded: &str) -> Result<Vec<Problem>, Vec<Problem>> {
+    pub fn differences(&self, recorded: &str) -> Result<Vec<Problem>, Problems> {
         let trucks = Trucks::at(self.folder()?);
         let Some(truck) = trucks.truck_recorded_as(recorded) else { return Ok(Vec::new()) };
         let warning =
@@ -84,13 +84,13 @@ impl Garage {
     }
 
     /// All entries of a vehicle of the record.
-    pub fn entries_of(&self, ledger: &Ledger, called: &str) -> Result<Vec<Entry>, Vec<Problem>> {
+    pub fn entries_of(&self, ledger: &Ledger, called: &str) -> Result<Vec<Entry>, Problems> {
         let entries = ledger.of_vehicle(&self.recorded(ledger, called)?)?;
-        if entries.is_empty() { Err(vec![self.unknown(ledger, called)?]) } else { Ok(entries) }
+        if entries.is_empty() { Err(self.unknown(ledger, called)?.into()) } else { Ok(entries) }
     }
 
     /// The problem of a vehicle that is not in the record, with the names that are, and what they are called today.
-    pub fn unknown(&self, ledger: &Ledger, called: &str) -> Result<Problem, Vec<Problem>> {
+    pub fn unknown(&self, ledger: &Ledger, called: &str) -> Result<Problem, Problems> {
         let trucks = Trucks::at(self.folder()?);
         let today = |name: String| match trucks.called(&name) {
             Some(today) if today != name => format!("{name} (called {today} now)"),

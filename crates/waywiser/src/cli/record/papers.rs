@@ -3,7 +3,7 @@
 use super::super::{Answer, Outcome, Owner};
 use super::Garage;
 use clap::Args;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::papers::odometer::PapersReport;
 
 /// Facts for the door frame and for a sale.
@@ -40,7 +40,7 @@ impl Papers {
         let day: String = self.transfer.clone().unwrap_or_else(today);
         let day = day.parse().map_err(|_| {
             let problem = Problem::error("--transfer", "a day such as 2026-11-25", format!("`{day}`"));
-            vec![problem.hint("Write year, month and day.")]
+            Problems::from(problem.hint("Write year, month and day."))
         })?;
         let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;

@@ -4,7 +4,7 @@ use super::super::{Answer, Outcome};
 use super::Garage;
 use crate::garage::{Garage as Trucks, Refused, Side};
 use clap::Args;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::report::answers::record::RepairedReport;
 
 /// Repair a difference between the record's last write and the vehicle file in the garage.
@@ -29,7 +29,7 @@ pub struct Repair {
 impl Repair {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let right = Side::read(&self.right).map_err(|problem| vec![problem])?;
+        let right = Side::read(&self.right)?;
         let ledger = self.garage.open_to_read()?;
         let recorded = self.garage.recorded(&ledger, &self.vehicle)?;
         drop(ledger);
@@ -37,14 +37,18 @@ impl Repair {
         let truck = trucks.truck_recorded_as(&recorded).ok_or_else(|| {
             let problem =
                 Problem::error("--vehicle", "a truck of this garage", format!("`{}`", self.vehicle));
-            vec![problem.hint("The record has no vehicle file beside it here that could differ from it.")]
+            Problems::from(
+                problem.hint("The record has no vehicle file beside it here that could differ from it."),
+            )
         })?;
         let found = trucks.differences(&truck)?;
         let added = trucks.repair(&truck, right).map_err(|refused| match refused {
             Refused::Problems(problems) => problems,
-            Refused::Stale { .. } => {
-                vec![Problem::error("the vehicle file", "the version that was just read", "another")]
-            }
+            Refused::Stale { .. } => Problems::from(Problem::error(
+                "the vehicle file",
+                "the version that was just read",
+                "another",
+            )),
         })?;
         let report = RepairedReport::new(&found, &added);
         Answer::new(&report, report.document(), Vec::new())

@@ -6,7 +6,7 @@ use crate::garage::{Garage as Trucks, checked};
 use crate::work::entry::head::head_on_paper;
 use clap::Args;
 use std::process::ExitCode;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::Expected;
 use truing::report::answers::record::CheckReport;
 use truing::report::papers::history::{HistoryReport, StatesReport};
@@ -88,7 +88,7 @@ impl Check {
         }
     }
 
-    fn report(&self) -> Result<CheckReport, Vec<Problem>> {
+    fn report(&self) -> Result<CheckReport, Problems> {
         let reads = || self.garage.open_to_read();
         let head = self.expect_head.as_deref().map(|text| head_on_paper(text, reads)).transpose()?;
         let expected = Expected { head, entries: self.expect_entries, now: None };

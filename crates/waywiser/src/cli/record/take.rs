@@ -8,7 +8,7 @@ use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Draft, Entry, EventKind, Hash, differences, taken};
 use truing::report::answers::record::TakenReport;
 
@@ -29,7 +29,7 @@ impl Take {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let loaded = load::vehicle(&self.file)?;
-        let text = world::read_text(&self.file).map_err(|problem| vec![*problem])?;
+        let text = world::read_text(&self.file)?;
         let folder = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
         let mut ledger = self.garage.open()?;
         let name = self.garage.recorded(&ledger, &loaded.vehicle.name)?;
@@ -82,16 +82,16 @@ impl Give {
         }
     }
 
-    fn file(&self) -> Result<String, Vec<Problem>> {
+    fn file(&self) -> Result<String, Problems> {
         let ledger = self.garage.open_to_read()?;
         let entries = ledger.that_matter(&self.garage.recorded(&ledger, &self.vehicle)?)?;
         if entries.is_empty() {
-            return Err(vec![self.garage.unknown(&ledger, &self.vehicle)?]);
+            return Err(self.garage.unknown(&ledger, &self.vehicle)?.into());
         }
         let file = |entry: &Entry| entry.event.fields.get("file").cloned();
         entries.iter().rev().find_map(file).ok_or_else(|| {
             let problem = Problem::error("record", "a vehicle file that was taken in", "none");
-            vec![problem.hint("Take one in with `waywiser record take FILE`.")]
+            Problems::from(problem.hint("Take one in with `waywiser record take FILE`."))
         })
     }
 }

@@ -57,7 +57,7 @@ pub async fn add(State(app): State<Shared>, Text(text): Text) -> Given<Added> {
         // Sent again without an answer to the first, it would be there twice.
         let name = if vehicle.name.is_empty() { "truck" } else { &vehicle.name };
         if let Some(problem) = objection(app, name, None) {
-            return Err(PageError::unusable(vec![problem]));
+            return Err(PageError::unusable(problem));
         }
         let slug = app.garage.add(&vehicle.name, &text, &[])?;
         Ok(Added { version: app.garage.truck(&slug)?.hash.to_string(), slug: slug.to_string() })
@@ -158,7 +158,7 @@ pub async fn rescue(State(app): State<Shared>) -> Given<Rescued> {
         Ok(Rescued {
             entries: found.chain.entries().len(),
             copy: carry::name_of(&found.copy),
-            problems: app.garage.shown(found.problems),
+            problems: app.garage.shown(found.problems).into(),
             lines: export(&found.chain),
         })
     })
@@ -266,7 +266,7 @@ pub async fn repair(
 ) -> Given<RepairedReport> {
     given(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let right = Side::read(&asked.right).map_err(|problem| vec![problem])?;
+        let right = Side::read(&asked.right)?;
         let found = app.garage.differences(&truck)?;
         Ok(RepairedReport::new(&found, &keep::repair(app, &truck, right)?))
     })
@@ -280,7 +280,7 @@ pub async fn routine(
     Sent(sent): Sent<ask::RoutineSent>,
 ) -> Given<Routine> {
     given(&app, move |app| {
-        let version = Hash::read(&sent.version).map_err(|problem| vec![problem])?;
+        let version = Hash::read(&sent.version)?;
         kept(app, &*app.truck(&slug)?, version, &sent.text)?;
         routine_of(app, &slug)
     })

@@ -81,7 +81,7 @@ impl<E: Into<PageError>> From<E> for ApiError {
 impl IntoResponse for ApiError {
     fn into_response(self) -> Response {
         let PageError { status, title, says, problems, .. } = self.0;
-        (status, Json(ErrorAnswer { error: title, says, problems })).into_response()
+        (status, Json(ErrorAnswer { error: title, says, problems: problems.into() })).into_response()
     }
 }
 
@@ -341,7 +341,7 @@ fn version(headers: &HeaderMap) -> Result<truing::record::Hash, PageError> {
         headers.get("if-match").and_then(|value| value.to_str().ok()).map(|value| value.trim_matches('"'));
     truing::record::Hash::read(given.unwrap_or_default()).map_err(|_| {
         let problem = Problem::error("If-Match", "the version of the vehicle file", given.unwrap_or("none"));
-        PageError::unusable(vec![problem.hint(format!("Read it from {PREFIX}/trucks/{{slug}}."))])
+        PageError::unusable(problem.hint(format!("Read it from {PREFIX}/trucks/{{slug}}.")))
     })
 }
 

@@ -70,7 +70,7 @@ impl FromRequest<Shared> for Text {
         let bytes = whole(request.into_body()).await?;
         let text = String::from_utf8(bytes).map_err(|_| {
             let problem = Problem::error(BODY, "text in UTF-8", "other bytes");
-            PageError::unusable(vec![problem.hint("Save it as UTF-8 text and send it again.")])
+            PageError::unusable(problem.hint("Save it as UTF-8 text and send it again."))
         });
         Ok(Self(text?))
     }
@@ -89,9 +89,7 @@ fn object(bytes: &[u8]) -> Result<Map<String, Value>, PageError> {
             Problem::error(BODY, "a JSON object", found).at_line(error.line()).in_part(place)
         }
     };
-    Err(PageError::unusable(vec![
-        problem.hint("Send an object of fields, such as {\"text\": \"quiet road\"}."),
-    ]))
+    Err(PageError::unusable(problem.hint("Send an object of fields, such as {\"text\": \"quiet road\"}.")))
 }
 
 fn kind_of(value: &Value) -> &'static str {
@@ -127,7 +125,7 @@ fn fields_read<T: JsonSchema, V: ToString>(
         return Err(PageError::unusable(problems));
     }
     read(fields)
-        .map_err(|found| PageError::unusable(vec![Problem::error(source, "fields that go together", found)]))
+        .map_err(|found| PageError::unusable(Problem::error(source, "fields that go together", found)))
 }
 
 /// Refuses a query where nothing can be asked.

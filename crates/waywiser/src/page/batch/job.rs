@@ -90,7 +90,7 @@ impl Sent {
         let folder = scratch.path();
         let logs: LogInputs = received.asked(folder)?;
         let reading = Reading::of(&logs).map_err(|problems| app.garage.shown(problems))?;
-        let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(vec![*problem]))?;
+        let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(problem))?;
         let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != logs.dbc.as_ref()).collect();
         let (drives, left_out) = rows::drives(&files, &reading);
         Ok(Self { scratch: scratch.clone(), drives, left_out, reading, units: app.garage.settings().units })

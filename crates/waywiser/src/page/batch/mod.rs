@@ -93,7 +93,7 @@ fn done(app: &Shared, id: &str) -> Result<BatchReport, PageError> {
 
 async fn csv(State(app): State<Shared>, Path(id): Path<String>) -> Answer {
     let report = done(&app, &id)?;
-    let bytes = rows::csv(&report).map_err(|problem| vec![problem])?;
+    let bytes = rows::csv(&report)?;
     Ok(file("text/csv; charset=utf-8", "drives.csv", bytes))
 }
 

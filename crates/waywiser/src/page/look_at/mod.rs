@@ -20,7 +20,7 @@ use maud::Markup;
 use std::collections::VecDeque;
 use std::path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use truing::problem::{Field, Problem};
+use truing::problem::{Field, Problem, Problems};
 use truing::report::answers::drive::DriveReport;
 use truing::report::answers::pulses::PulseReport;
 use truing::report::document::Document;
@@ -41,7 +41,7 @@ pub fn drive(app: &App, place: &Place, received: &Received) -> Result<DriveRepor
     let inputs = drive.lying(|name| scratch.path().join(name));
     app.garage.tried(&inputs.words(&MEASURE_DRIVE), &inputs.files())?;
     let (drive, problems) = inputs.drive().map_err(|problems| app.garage.shown(problems))?;
-    Ok(DriveReport::new(&drive, app.garage.shown(problems), app.garage.settings().units))
+    Ok(DriveReport::new(&drive, app.garage.shown(problems).into(), app.garage.settings().units))
 }
 
 /// What one recording says.
@@ -58,7 +58,7 @@ pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseR
     app.garage.tried(&asked.words(), &asked.files())?;
     let mut report =
         asked.report(app.garage.settings().units).map_err(|problems| app.garage.shown(problems))?;
-    report.problems = app.garage.shown(report.problems);
+    report.problems = app.garage.shown(report.problems).into();
     Ok(report)
 }
 
@@ -67,14 +67,15 @@ fn text<'r>(received: &'r Received, name: &str) -> Option<&'r str> {
     received.fields.get(name).and_then(|text| given(text))
 }
 
-fn turns(text: &str) -> Result<f64, Vec<Problem>> {
-    text.parse().map_err(|_| vec![Problem::error(Field::Turns, "a number above 0", format!("`{text}`"))])
+fn turns(text: &str) -> Result<f64, Problems> {
+    text.parse()
+        .map_err(|_| Problems::from(Problem::error(Field::Turns, "a number above 0", format!("`{text}`"))))
 }
 
 fn no_recording() -> PageError {
     let problem = Problem::error("file", "a recording of the sensor's wire", "none");
     let hint = "Choose a WAV file, sound as a phone records it, a logic analyser's CSV or a VCD file.";
-    PageError::unusable(vec![problem.hint(hint)])
+    PageError::unusable(problem.hint(hint))
 }
 
 async fn ask_drive(State(app): State<Shared>) -> Answer {

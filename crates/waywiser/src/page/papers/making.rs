@@ -8,7 +8,7 @@ use crate::paper::pdf::{About, Code, Paper};
 use crate::work::paper::{SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
 use jiff::civil::Date;
 use truing::choose::compare_tires;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::Expected;
 use truing::report::answers::record_head::RecordHead;
 use truing::report::answers::tire_choice::TireChoice;
@@ -28,7 +28,7 @@ pub struct Maker<'a> {
 
 /// What a paper says, and the last day of which it speaks.
 type Words = (Document, Option<Date>);
-type Outcome<T> = Result<T, Vec<Problem>>;
+type Outcome<T> = Result<T, Problems>;
 
 impl<'a> Maker<'a> {
     /// For a truck, as it is wanted.
@@ -97,7 +97,7 @@ impl<'a> Maker<'a> {
         let vehicle = &loaded.vehicle;
         let sizes = [sizes_of(vehicle), self.choice.tires.clone()].concat();
         let compared = compare_tires(&loaded.source, vehicle, estimate, &sizes);
-        let compared = compared.map_err(|problem| vec![problem])?;
+        let compared = compared?;
         let setting = vehicle.adjusters.first().and_then(|one| one.present()).map(|set| set.to_string());
         Ok((TireChoice::new(&vehicle.name, setting, &compared, self.units).document(), self.measured()))
     }

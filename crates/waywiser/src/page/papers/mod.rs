@@ -21,7 +21,7 @@ use maud::{Markup, html};
 use rust_decimal::Decimal;
 use schemars::JsonSchema;
 use serde::Deserialize;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// Its address.
 pub fn routes() -> Router<Shared> {
@@ -104,7 +104,7 @@ struct Choice {
 }
 
 impl Wanted {
-    fn choice(&self) -> Result<Choice, Vec<Problem>> {
+    fn choice(&self) -> Result<Choice, Problems> {
         fn said(text: &Option<String>) -> Option<&str> {
             text.as_deref().and_then(typed::given)
         }
@@ -112,7 +112,7 @@ impl Wanted {
             said(text).unwrap_or_default().split([',', ';']).map(str::trim).filter(|part| !part.is_empty())
         }
         let wrong = |field: &str, expected: &str, found: &str| {
-            vec![Problem::error(field, expected, format!("`{found}`"))]
+            Problems::from(Problem::error(field, expected, format!("`{found}`")))
         };
         let gear = |text: &str| text.parse().map_err(|_| wrong("gears", "ratios such as 2.50, 1.50", text));
         let day = |text: &str| text.parse().map_err(|_| wrong("date", "a day such as 2026-05-02", text));

@@ -51,14 +51,13 @@ pub fn file(kind: &'static str, name: &str, bytes: Vec<u8>) -> Response {
 /// A copy of the whole record as it is at one moment, whatever others write meanwhile.
 pub async fn copy(State(app): State<Shared>) -> Answer {
     work(&app, |app| {
-        let scratch =
-            Scratch::inside(app.garage.folder()).map_err(|problem| app.garage.shown(vec![*problem]))?;
+        let scratch = Scratch::inside(app.garage.folder()).map_err(|problem| app.garage.shown(problem))?;
         let path = scratch.path().join("record.sqlite");
         let Some(ledger) = answers::ledger(app)? else { return Err(nothing_recorded()) };
         ledger.back_up(&path).map_err(|problems| app.garage.shown(problems))?;
         let mut bytes = Vec::new();
         let read = world::feed(&path, |piece| bytes.extend_from_slice(piece));
-        read.map_err(|problem| app.garage.shown(vec![*problem]))?;
+        read.map_err(|problem| app.garage.shown(problem))?;
         Ok(file(SQLITE, &format!("record-{}.sqlite", stamp()), bytes))
     })
     .await
@@ -107,7 +106,7 @@ pub fn sent_export(place: &Place, received: &Received) -> Result<PathBuf, PageEr
     let (Place::Apart(scratch), [(_, name)]) = (place, &received.files[..]) else {
         let problem =
             Problem::error("the form", "one file, as the export of a record gives it", "none or several");
-        return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
+        return Err(PageError::unusable(problem).or("The whole record", WHOLE_RECORD));
     };
     Ok(scratch.path().join(name))
 }

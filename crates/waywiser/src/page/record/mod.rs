@@ -129,7 +129,7 @@ async fn repair(State(app): State<Shared>, Path(slug): Path<String>, posted: Pos
     let back = slug.clone();
     let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let right = Side::read(posted.text("right")).map_err(|problem| vec![problem])?;
+        let right = Side::read(posted.text("right"))?;
         let added = keep::repair(app, &truck, right)?;
         Ok(match added.last() {
             Some(_) => choose::to_entry(&truck.slug, added.last()).into_response(),

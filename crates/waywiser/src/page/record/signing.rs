@@ -31,7 +31,7 @@ pub fn held_against(app: &App, file: &Path, sheet_code: &str) -> Result<VerifyRe
     let report = verified(file, sheet_code).map_err(|problems| {
         PageError::unusable(app.garage.shown(problems)).or("The whole record", WHOLE_RECORD)
     })?;
-    Ok(VerifyReport { problems: app.garage.shown(report.problems.clone()), ..report })
+    Ok(VerifyReport { problems: app.garage.shown(report.problems.clone()).into(), ..report })
 }
 
 /// The part of the page of the whole record.

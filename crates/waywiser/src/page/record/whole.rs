@@ -17,7 +17,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 use std::sync::Arc;
 use truing::describe::vehicle::Vehicle;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::Entry;
 use truing::report::answers::record::ImportReport;
 use truing::report::papers::history::{StateReport, StatesReport};
@@ -56,7 +56,7 @@ pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answ
         let lines = answers::ledger(app).and_then(|ledger| ledger.map_or(Ok(Vec::new()), |ledger| lines(app, &ledger)));
         let head = answers::ledger(app).and_then(|ledger| ledger.map_or(Ok(None), |ledger| ledger.head()));
         let (lines, problems) = match lines.and_then(|lines| Ok((lines, head?))) {
-            Ok(found) => (Some(found), Vec::new()),
+            Ok(found) => (Some(found), Problems::default()),
             Err(problems) => (None, app.garage.shown(problems)),
         };
         let lost = answers::ledger(app).ok().flatten().and_then(|ledger| ledger.lost().ok().flatten());
@@ -92,7 +92,7 @@ fn another(app: &App, lost: &Problem) -> Markup {
     }
 }
 
-fn lines(app: &App, ledger: &Ledger) -> Result<Vec<Line>, Vec<Problem>> {
+fn lines(app: &App, ledger: &Ledger) -> Result<Vec<Line>, Problems> {
     let slugs = app.garage.slugs();
     let trucks: Vec<Arc<Truck>> = slugs.iter().filter_map(|slug| app.garage.truck(slug).ok()).collect();
     let line = |name: String| {
@@ -243,7 +243,7 @@ pub async fn bring(State(app): State<Shared>, posted: Posted) -> Answer {
         }
         let called = vehicle.map_or_else(String::new, |vehicle| vehicle.name);
         if let Some(problem) = objection(app, &called, None) {
-            return Err(PageError::unusable(vec![problem]).or("The whole record", WHOLE_RECORD));
+            return Err(PageError::unusable(problem).or("The whole record", WHOLE_RECORD));
         }
         let slug = app.garage.add_recorded(name, &called, &text)?;
         Ok(Redirect::to(&Stage::Describe.of(&slug)).into_response())

@@ -15,7 +15,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
 use axum::routing::{get, post};
 use serde::Deserialize;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::VehicleState;
 use truing::set::Repeat;
 use view::Asked;
@@ -110,7 +110,7 @@ fn repeat(asked: &Asked) -> Result<Option<Repeat>, PageError> {
 }
 
 /// What was typed leads nowhere; the steps as they were are a way on.
-fn not_reached(problems: Vec<Problem>, before: &str) -> PageError {
+fn not_reached(problems: Problems, before: &str) -> PageError {
     PageError::unusable(problems).or("Back to the step", before)
 }
 

@@ -77,7 +77,7 @@ pub fn kept(app: &App, truck: &Truck, version: Hash, text: &str) -> Result<(), P
 /// A rate and a delay that were typed, as the command line takes them.
 pub fn number(name: &str, text: Option<&str>) -> Result<Option<f64>, PageError> {
     let wrong =
-        |text: &str| PageError::unusable(vec![Problem::error(name, "a number above 0", format!("`{text}`"))]);
+        |text: &str| PageError::unusable(Problem::error(name, "a number above 0", format!("`{text}`")));
     let one = |text: &str| match text.parse::<f64>() {
         Ok(number) if number.is_finite() && number > 0.0 => Ok(number),
         _ => Err(wrong(text)),

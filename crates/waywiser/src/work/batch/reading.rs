@@ -3,7 +3,7 @@
 use crate::work::drive::LogInputs;
 use truing::logs::can::CanOptions;
 use truing::logs::csv::CsvOptions;
-use truing::problem::Problem;
+use truing::problem::Problems;
 
 /// How the files are to be read.
 #[derive(Clone, Default)]
@@ -18,7 +18,7 @@ pub struct Reading {
 
 impl Reading {
     /// By what was said of columns and of the speed in a CAN log.
-    pub fn of(logs: &LogInputs) -> Result<Self, Vec<Problem>> {
+    pub fn of(logs: &LogInputs) -> Result<Self, Problems> {
         Ok(Self { track: logs.of_track()?, vehicle: logs.of_vehicle()?, can: logs.of_bus()? })
     }
 }

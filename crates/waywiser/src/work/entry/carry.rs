@@ -3,13 +3,13 @@
 use crate::ledger::Ledger;
 use crate::world;
 use std::path::Path;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::LineReader;
 use truing::report::answers::record::ImportReport;
 use truing::report::answers::record_head::{Verifier, VerifyReport};
 
 /// Takes an exported record into another: all of it or nothing.
-pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<ImportReport, Vec<Problem>> {
+pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<ImportReport, Problems> {
     let taken = ledger.take_in(any_times, |take| {
         let mut reader = LineReader::new(&file.display().to_string());
         let fed = world::feed(file, |bytes| reader.feed(bytes, &mut *take));
@@ -21,11 +21,11 @@ pub fn take_in(ledger: &mut Ledger, file: &Path, any_times: bool) -> Result<Impo
 }
 
 /// Holds an export against what was typed from a sheet.
-pub fn verified(file: &Path, sheet_code: &str) -> Result<VerifyReport, Vec<Problem>> {
+pub fn verified(file: &Path, sheet_code: &str) -> Result<VerifyReport, Problems> {
     let mut verifier = Verifier::new(sheet_code)?;
     let mut reader = LineReader::new(&file.display().to_string());
     let fed = world::feed(file, |bytes| reader.feed(bytes, |entry| verifier.feed(entry)));
-    let damage = fed.map_err(|problem| vec![*problem])?;
+    let damage = fed?;
     let mut problems = reader.finish(|entry| verifier.feed(entry));
     problems.extend(damage);
     Ok(verifier.finish(problems))

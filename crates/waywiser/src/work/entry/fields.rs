@@ -1,7 +1,7 @@
 //! From what was typed to the fields of an entry.
 
 use std::collections::BTreeMap;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Entry, EventKind, VehicleState, stored, typed_by_hand};
 
 /// What was typed.
@@ -43,7 +43,7 @@ pub fn fields(
     kind: EventKind,
     given: &Given,
     earlier: &[Entry],
-) -> Result<BTreeMap<String, String>, Vec<Problem>> {
+) -> Result<BTreeMap<String, String>, Problems> {
     let mut fields = BTreeMap::new();
     let mut put = |name: &str, value: &str| fields.insert(name.to_string(), value.trim().to_string());
     let (text, value) = names(kind);
@@ -57,7 +57,7 @@ pub fn fields(
         put("odometer", given);
     }
     for (name, value) in &given.more {
-        typed_by_hand(name).map_err(|problem| vec![problem])?;
+        typed_by_hand(name)?;
         put(name, value);
     }
     fill_in(kind, &mut fields, earlier);
@@ -96,13 +96,13 @@ fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[En
 }
 
 /// A bare number is in the unit of the vehicle's last reading; where there is none, the unit would be a guess.
-fn give_units(fields: &mut BTreeMap<String, String>, earlier: &[Entry]) -> Result<(), Vec<Problem>> {
+fn give_units(fields: &mut BTreeMap<String, String>, earlier: &[Entry]) -> Result<(), Problems> {
     let unit = earlier.iter().rev().find_map(|entry| unit_of(entry.event.fields.get("odometer")?));
     for name in ["odometer", "odometer_before"] {
         let Some(text) = fields.get_mut(name).filter(|text| text.parse::<f64>().is_ok()) else { continue };
         let Some(unit) = unit else {
             let problem = Problem::error(format!("--{name}"), "a reading with its unit", format!("`{text}`"));
-            return Err(vec![problem.hint(format!("Write \"{text} mi\" or \"{text} km\"."))]);
+            return Err(problem.hint(format!("Write \"{text} mi\" or \"{text} km\".")).into());
         };
         *text = format!("{text} {unit}");
     }
@@ -115,9 +115,9 @@ fn unit_of(text: &str) -> Option<&str> {
 }
 
 /// A field as it is typed, name=value.
-pub fn split(pair: &str) -> Result<(&str, &str), Vec<Problem>> {
+pub fn split(pair: &str) -> Result<(&str, &str), Problems> {
     pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
         let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
-        vec![problem.hint("Write for instance by=\"second look\".")]
+        Problems::from(problem.hint("Write for instance by=\"second look\"."))
     })
 }

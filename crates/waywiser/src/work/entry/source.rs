@@ -2,7 +2,7 @@
 
 use crate::world;
 use std::path::Path;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::Hash;
 
 /// The hash of a file, where it can be read.
@@ -11,9 +11,9 @@ pub fn hash_of_file(path: &Path) -> Option<Hash> {
 }
 
 /// Name and hash of a file, as fields of an entry.
-pub fn source_of(path: &Path) -> Result<[(String, String); 2], Vec<Problem>> {
+pub fn source_of(path: &Path) -> Result<[(String, String); 2], Problems> {
     let name = path.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-    let hash = hash(path).map_err(|problem| vec![*problem])?;
+    let hash = hash(path)?;
     Ok([("source".to_string(), name), ("source_sha256".to_string(), hash.to_string())])
 }
 
