@@ -77,5 +77,6 @@ pub mod record;
 pub mod report;
 pub mod rules;
 pub mod set;
+#[cfg(any(test, feature = "simulate"))]
 pub mod simulate;
 pub mod units;
