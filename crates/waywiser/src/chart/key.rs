@@ -1,8 +1,8 @@
 //! The key under a picture: names that found no room at their line, each behind a sample.
 
 use super::pen::{Pen, SAMPLE};
+use super::picture::{LINE_HEIGHT, Picture};
 use super::wording::{base_line, px, wrap};
-use super::{LINE_HEIGHT, Picture};
 use maud::{Markup, html};
 use truing::report::document::Series;
 

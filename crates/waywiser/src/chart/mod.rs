@@ -8,34 +8,21 @@
 mod axis;
 mod key;
 mod pen;
+mod picture;
 mod place;
 mod rows;
 mod stakes;
 mod wording;
 mod xy;
 
-use maud::{Markup, PreEscaped, html};
-use truing::report::document::{Chart, SeriesKind};
+pub use picture::{BROAD, NARROW};
 
-/// Width of a picture in its own units where nothing else is asked for: on paper some 400 are left for it.
-pub(crate) const WIDTH: f64 = 380.0;
-/// The same for a phone: of its 360 px some 328 are left, so that words come out at 14 px.
-pub const NARROW: f64 = 300.0;
-/// The same for a laptop, where a picture is shown some 680 px wide: words come out at 17 px.
-pub const BROAD: f64 = 520.0;
-/// Size of the words in the same units, whatever the width.
-pub(crate) const FONT_SIZE: f64 = 13.0;
-/// From one line of words to the next.
-pub(crate) const LINE_HEIGHT: f64 = 17.0;
+use maud::{Markup, PreEscaped, html};
+use picture::{FONT_SIZE, Picture, WIDTH};
+use truing::report::document::{Chart, SeriesKind};
 
 /// The rules a page needs once for all its charts: tones by the variables `--tone-0` to `--tone-3`, the ground by `--ground`.
 pub const STYLE: &str = include_str!("chart.css");
-
-/// A finished part of a picture.
-pub(crate) struct Picture {
-    body: Markup,
-    height: f64,
-}
 
 /// Draws a chart.
 ///

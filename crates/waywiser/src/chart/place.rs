@@ -1,7 +1,7 @@
 //! Finding room for the names at their lines: a place that covers no stroke, no other name, and lies in the frame.
 
-use super::LINE_HEIGHT;
 use super::pen::SAMPLE;
+use super::picture::LINE_HEIGHT;
 use super::wording::width;
 use truing::report::document::SeriesKind;
 

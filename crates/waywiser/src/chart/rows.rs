@@ -3,8 +3,9 @@
 use super::axis::Axis;
 use super::key;
 use super::pen::{INK, Pen, drawable, pens};
+use super::picture::{LINE_HEIGHT, Picture};
 use super::wording::{base_line, lines_at, px, wrap};
-use super::{LINE_HEIGHT, Picture, xy};
+use super::xy;
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 

@@ -1,8 +1,8 @@
 //! Places on the horizontal axis with their names over the frame, in as many lanes as the names need side by side.
 
-use super::LINE_HEIGHT;
 use super::axis::Axis;
 use super::pen::{INK, drawable};
+use super::picture::LINE_HEIGHT;
 use super::wording::{self, base_line, px};
 use maud::{Markup, html};
 use truing::report::document::{Series, SeriesKind};

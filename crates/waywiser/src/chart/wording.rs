@@ -1,6 +1,6 @@
 //! How much room words take, and words broken into lines. Estimates lean to the wide side: the font is not ours.
 
-use super::{FONT_SIZE, LINE_HEIGHT};
+use super::picture::{FONT_SIZE, LINE_HEIGHT};
 use maud::{Markup, html};
 
 /// Room above the base line of a line of words, as a part of the font's size.

@@ -2,9 +2,10 @@
 
 use super::axis::Axis;
 use super::pen::{Pen, drawable, pens, runs};
+use super::picture::{FONT_SIZE, LINE_HEIGHT, NARROW, Picture};
 use super::place::{Area, Room};
 use super::wording::{self, base_line, lines_at, px, wrap};
-use super::{FONT_SIZE, LINE_HEIGHT, NARROW, Picture, key, stakes};
+use super::{key, stakes};
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
 

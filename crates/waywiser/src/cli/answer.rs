@@ -19,6 +19,9 @@ pub struct Answer {
     pub problems: Vec<Problem>,
 }
 
+/// What a fault of the program ends with.
+pub const FAULT: u8 = 101;
+
 /// An answer, or the problems that made the input unusable.
 pub type Outcome = Result<Answer, Problems>;
 

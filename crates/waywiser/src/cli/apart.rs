@@ -1,6 +1,6 @@
 //! `waywiser apart`: another command in a process that may be ended at any time, for the page.
 
-use super::{Cli, answered};
+use super::answer::FAULT;
 use crate::world;
 use clap::{Args, Parser};
 use std::ffi::OsString;
@@ -20,16 +20,17 @@ pub struct Apart {
 }
 
 impl Apart {
-    /// Runs it. An answer that there is something wrong with the input is one too: only faults and ends are told.
-    pub fn run(&self) -> ExitCode {
+    /// Runs it by what answers such a command. An answer that there is something wrong with the input is one too: only
+    /// faults and ends are told.
+    pub fn run<C: Parser>(&self, answered: impl FnOnce(C) -> ExitCode) -> ExitCode {
         world::end_with_parent();
         let words = std::iter::once(OsString::from("waywiser")).chain(self.words.iter().cloned());
-        let Ok(cli) = Cli::try_parse_from(words) else { return ExitCode::from(2) };
-        let work = || answered(cli);
+        let Ok(command) = C::try_parse_from(words) else { return ExitCode::from(2) };
+        let work = || answered(command);
         let done = match &self.note {
             Some(folder) => world::caught_or_noted(folder, work),
             None => world::caught(work),
         };
-        done.map_or(ExitCode::from(super::FAULT), |_| ExitCode::SUCCESS)
+        done.map_or(ExitCode::from(FAULT), |_| ExitCode::SUCCESS)
     }
 }

@@ -1,7 +1,7 @@
 //! `waywiser batch`.
 
+use super::answer::{Answer, Outcome};
 use super::over::{Over, same_file};
-use super::{Answer, Outcome};
 use crate::work::batch::reading::Reading;
 use crate::work::batch::rows;
 use crate::work::drive::LogInputs;

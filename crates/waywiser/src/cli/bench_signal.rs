@@ -1,6 +1,7 @@
 //! `waywiser bench-signal`.
 
-use super::{Answer, Outcome, Over};
+use super::answer::{Answer, Outcome};
+use super::over::Over;
 use crate::work::bench::{Format, Wanted};
 use clap::Args;
 use std::path::PathBuf;

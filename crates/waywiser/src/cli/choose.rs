@@ -1,6 +1,7 @@
 //! `waywiser choose`.
 
-use super::{Answer, Outcome, Owner};
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load;
 use clap::Args;

@@ -1,6 +1,8 @@
 //! `waywiser demo`: a sample truck of our own through all six stages.
 
-use super::{Answer, Outcome, Over, Owner};
+use super::answer::{Answer, Outcome};
+use super::over::Over;
+use super::owner::Owner;
 use crate::paper::pdf::{Code, Paper};
 use crate::work::choose::chosen;
 use crate::work::entry::computed::mark;

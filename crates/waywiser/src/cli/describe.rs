@@ -1,6 +1,7 @@
 //! `waywiser describe`.
 
-use super::{Answer, Outcome, Owner};
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use crate::work::load;
 use clap::Subcommand;
 use std::path::PathBuf;

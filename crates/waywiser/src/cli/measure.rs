@@ -1,7 +1,8 @@
 //! `waywiser measure`.
 
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use super::pulses::Pulses;
-use super::{Answer, Outcome, Owner};
 use crate::work::drive::DriveInputs;
 use crate::work::load;
 use clap::{Args, Subcommand};

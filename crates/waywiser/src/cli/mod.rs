@@ -23,10 +23,8 @@ mod text;
 
 use crate::garage::fault_in;
 use crate::world;
-use answer::{Answer, Outcome};
-use clap::{Parser, Subcommand};
-use over::Over;
-use owner::Owner;
+use answer::{FAULT, Outcome};
+use clap::{CommandFactory, Parser, Subcommand};
 use std::process::ExitCode;
 
 /// Make an older truck's speedometer and odometer tell the truth.
@@ -85,11 +83,8 @@ enum Command {
 /// Every command, for a test of what the other faces offer.
 #[cfg(test)]
 pub(crate) fn commands() -> clap::Command {
-    <Cli as clap::CommandFactory>::command()
+    Cli::command()
 }
-
-/// What a fault of the program ends with.
-const FAULT: u8 = 101;
 
 /// Runs the command line: 0 answered, 1 the input is not usable, 2 the command line is wrong, 101 a fault of the program.
 pub fn run() -> ExitCode {
@@ -126,9 +121,9 @@ fn answered(cli: Cli) -> ExitCode {
             Command::Sheet(it) => (it.run(), it.json),
             Command::Demo(it) => (it.run(), it.json),
             Command::Record(it) => return it.run(),
-            Command::Completions(it) => return it.run(),
-            Command::Apart(it) => return it.run(),
-            Command::Manual(it) => (it.run(), false),
+            Command::Completions(it) => return it.run(Cli::command()),
+            Command::Apart(it) => return it.run(answered),
+            Command::Manual(it) => (it.run(Cli::command()), false),
         };
     answer::print(outcome, json)
 }

@@ -1,6 +1,7 @@
 //! `waywiser prove`.
 
-use super::{Answer, Outcome, Owner};
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use crate::work::drive::DriveInputs;
 use crate::work::load;
 use clap::Args;

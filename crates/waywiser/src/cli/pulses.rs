@@ -1,6 +1,7 @@
 //! `waywiser measure pulses`.
 
-use super::{Answer, Outcome, Owner};
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use crate::work::pulses::Recording;
 use clap::Args;
 

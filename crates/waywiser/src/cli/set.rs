@@ -1,6 +1,7 @@
 //! `waywiser set`.
 
-use super::{Answer, Outcome, Owner};
+use super::answer::{Answer, Outcome};
+use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded};
 use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, report, typed};

@@ -1,7 +1,9 @@
 //! `waywiser sheet`.
 
-use super::record::Garage;
-use super::{Answer, Outcome, Over, Owner};
+use super::answer::{Answer, Outcome};
+use super::over::Over;
+use super::owner::Owner;
+use super::record::garage::Garage;
 use crate::ledger::FILE;
 use crate::paper::pdf::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};

@@ -1,7 +1,8 @@
 //! Completions and manual pages, made from the commands themselves.
 
-use super::{Answer, Cli, Outcome, Over};
-use clap::{Args, CommandFactory};
+use super::answer::{Answer, Outcome};
+use super::over::Over;
+use clap::{Args, Command};
 use std::path::PathBuf;
 use std::process::ExitCode;
 use truing::problem::{Problem, Problems};
@@ -17,8 +18,8 @@ pub struct Completions {
 
 impl Completions {
     /// Prints them.
-    pub fn run(&self) -> ExitCode {
-        clap_complete::generate(self.shell, &mut Cli::command(), "waywiser", &mut std::io::stdout());
+    pub fn run(&self, mut commands: Command) -> ExitCode {
+        clap_complete::generate(self.shell, &mut commands, "waywiser", &mut std::io::stdout());
         ExitCode::SUCCESS
     }
 }
@@ -36,9 +37,9 @@ pub struct Manual {
 
 impl Manual {
     /// Writes them.
-    pub fn run(&self) -> Outcome {
+    pub fn run(&self, commands: Command) -> Outcome {
         let mut document = Document::new("Manual pages");
-        for (name, command) in pages(Cli::command(), String::new()) {
+        for (name, command) in pages(commands, String::new()) {
             let mut page = Vec::new();
             clap_mangen::Man::new(command).render(&mut page).map_err(|error| {
                 Problems::from(Problem::error(name.clone(), "a page that can be written", error.to_string()))
@@ -51,13 +52,13 @@ impl Manual {
     }
 }
 
-fn pages(command: clap::Command, above: String) -> Vec<(String, clap::Command)> {
+fn pages(command: Command, above: String) -> Vec<(String, Command)> {
     let name = if above.is_empty() {
         command.get_name().to_string()
     } else {
         format!("{above}-{}", command.get_name())
     };
-    let below: Vec<clap::Command> = command.get_subcommands().cloned().collect();
+    let below: Vec<Command> = command.get_subcommands().cloned().collect();
     let mut all = vec![(name.clone(), command.name(name.clone()))];
     all.extend(below.into_iter().flat_map(|sub| pages(sub, name.clone())));
     all

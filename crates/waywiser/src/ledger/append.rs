@@ -1,8 +1,8 @@
 //! Adding entries.
 
-use super::Ledger;
+use super::disk::may;
 use super::fault::Fault;
-use super::open::may;
+use super::store::Ledger;
 use super::{read, seen};
 use crate::world::faults::Operation;
 use rusqlite::{Connection, Statement, TransactionBehavior, params};

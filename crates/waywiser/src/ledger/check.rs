@@ -2,7 +2,9 @@
 //! against the state by all entries.
 
 use super::fault::Fault;
-use super::{FILE, Ledger, migrate, read, seen};
+use super::open::is_none;
+use super::store::{FILE, Ledger, nothing_there};
+use super::{migrate, read, seen};
 use crate::world;
 use rusqlite::Connection;
 use std::path::Path;
@@ -47,8 +49,8 @@ impl Checked {
 /// Opens the record of a garage to read it, and checks it.
 pub fn check(garage: &Path, expected: &Expected, patience: Duration) -> Checked {
     let path = garage.join(FILE);
-    if super::open::is_none(&path) {
-        return Checked::none(Finding::CannotBeRead, vec![super::nothing_there(&path)]);
+    if is_none(&path) {
+        return Checked::none(Finding::CannotBeRead, vec![nothing_there(&path)]);
     }
     match Ledger::try_open_to_read(garage, patience) {
         Ok(ledger) => ledger.check(expected),

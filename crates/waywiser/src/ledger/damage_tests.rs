@@ -4,7 +4,9 @@
 
 use super::tests::{draft, folder, open};
 use super::*;
+use crate::world;
 use rusqlite::Connection;
+use std::path::Path;
 use std::time::Duration;
 use truing::record::{EventKind, Expected, VehicleState, export_entry};
 
@@ -111,7 +113,7 @@ fn a_commit_that_ends_anywhere() {
     let notes = || (0..4).map(|number| super::tests::note(&format!("note {number}"))).collect();
     ledger.append_all(None, |_| Ok(notes())).unwrap();
     let path = folder.join(FILE);
-    let log = std::fs::read(open::beside(&path, "-wal")).unwrap();
+    let log = std::fs::read(disk::beside(&path, "-wal")).unwrap();
     assert_eq!(std::fs::read(&path).unwrap(), small, "the commit is in the log alone");
     drop(ledger);
     let after = std::fs::read(&path).unwrap();
@@ -119,10 +121,10 @@ fn a_commit_that_ends_anywhere() {
     let tried = other.join(FILE);
     let entries = |file: &[u8], log: &[u8]| {
         for ending in ["", "-wal", "-shm"] {
-            world::remove(&open::beside(&tried, ending));
+            world::remove(&disk::beside(&tried, ending));
         }
         std::fs::write(&tried, file).unwrap();
-        std::fs::write(open::beside(&tried, "-wal"), log).unwrap();
+        std::fs::write(disk::beside(&tried, "-wal"), log).unwrap();
         let ledger = open(&other);
         let checked = ledger.check(&Expected::default());
         assert_eq!(checked.finding, Finding::Whole, "{:?}", checked.problems);

@@ -4,8 +4,10 @@
 
 use super::tests::{HEAD_OF_THE_KEPT, PATIENCE, draft, filled, folder, note, open};
 use super::*;
+use crate::world;
 use crate::world::faults::{Fault, arm};
 use rusqlite::Connection;
+use std::path::Path;
 use std::time::Duration;
 use truing::record::{Draft, EventKind, Expected, Hash};
 

@@ -1,6 +1,6 @@
 //! The owner's key, a file beside the record that only the owner can read.
 
-use super::Ledger;
+use super::store::Ledger;
 use crate::world;
 use std::path::{Path, PathBuf};
 use toml_edit::DocumentMut;

@@ -1,7 +1,7 @@
 //! The shape of the file through the versions: migrations that are only ever added.
 
+use super::disk::may;
 use super::fault::Fault;
-use super::open;
 use crate::world::faults::Operation;
 use rusqlite::{Connection, TransactionBehavior};
 use std::path::Path;
@@ -42,7 +42,7 @@ pub fn refuse_others(connection: &Connection) -> Result<(), Fault> {
 /// Applies what is missing, in one transaction: all of it or nothing.
 pub fn bring_up_to_date(connection: &mut Connection, path: &Path) -> Result<(), Fault> {
     if !is_up_to_date(connection)? {
-        open::may(Operation::Commit, path)?;
+        may(Operation::Commit, path)?;
     }
     up_to(connection, MIGRATIONS.len())
 }

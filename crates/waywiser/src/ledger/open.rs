@@ -1,11 +1,14 @@
 //! Opening the record: to add to it, or to read it and leave it as it is.
 
+use super::disk::{broken, copy_with_log, may, synced};
 use super::fault::Fault;
-use super::{FILE, Ledger, migrate, no_folder, nothing_there, seen};
-use crate::world::faults::{self, Operation};
+use super::migrate;
+use super::seen::seen;
+use super::store::{FILE, Ledger, no_folder, nothing_there};
+use crate::world::faults::Operation;
 use crate::world::{self, Scratch};
 use rusqlite::config::DbConfig;
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, OpenFlags};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use truing::problem::{Problem, Problems};
@@ -134,7 +137,7 @@ fn made_new(path: &Path, patience: Duration) -> Result<(), Fault> {
     connection.pragma_update(None, "journal_mode", "WAL")?;
     migrate::bring_up_to_date(&mut connection, &new)?;
     connection.close().map_err(|(_, error)| error)?;
-    super::synced(&new).map_err(|error| broken(&error))?;
+    synced(&new).map_err(|error| broken(&error))?;
     let hint = "Nothing was recorded. See whether the disk is full, sound and takes writes.";
     world::give_name(&new, path).map(|_| ()).map_err(|problem| unmade(Box::new(problem.hint(hint))))
 }
@@ -154,42 +157,4 @@ fn big_enough(path: &Path) -> Result<(), Fault> {
 
 fn unread(path: &Path, error: &std::io::Error) -> Problem {
     Problem::error(path.display().to_string(), "a record that can be read", error.to_string())
-}
-
-fn broken(error: &std::io::Error) -> Fault {
-    Fault::Sqlite(rusqlite::Error::SqliteFailure(
-        rusqlite::ffi::Error { code: code_of(error), extended_code: 0 },
-        Some(error.to_string()),
-    ))
-}
-
-/// The nearest code of SQLite for a failing disk.
-fn code_of(error: &std::io::Error) -> ErrorCode {
-    match error.kind() {
-        std::io::ErrorKind::StorageFull => ErrorCode::DiskFull,
-        std::io::ErrorKind::ReadOnlyFilesystem => ErrorCode::ReadOnly,
-        _ => ErrorCode::SystemIoFailure,
-    }
-}
-
-/// Asks whether the store may change its file; SQLite's own errors come from SQLite.
-pub(super) fn may(operation: Operation, path: &Path) -> Result<(), Fault> {
-    faults::before(operation, path).map_err(|error| broken(&error))
-}
-
-/// Copies the file and the log of writes beside it.
-pub(super) fn copy_with_log(path: &Path, copy: &Path) -> std::io::Result<()> {
-    faults::before(Operation::Create, copy)?;
-    std::fs::copy(path, copy)?;
-    let log = beside(path, "-wal");
-    if log.exists() {
-        std::fs::copy(log, beside(copy, "-wal"))?;
-    }
-    Ok(())
-}
-
-pub(super) fn beside(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    PathBuf::from(name)
 }

@@ -1,7 +1,7 @@
 //! Reading entries.
 
-use super::Ledger;
 use super::fault::Fault;
+use super::store::Ledger;
 use rusqlite::{Connection, OptionalExtension, Row, Statement, params};
 use truing::problem::{Problem, Problems};
 use truing::record::{Chain, Draft, Entry, EventKind, Hash};

@@ -1,8 +1,10 @@
 //! What is left of a damaged file. The file itself is never written to.
 
+use super::disk::copy_with_log;
 use super::fault::Fault;
-use super::open::{connected, copy_with_log};
-use super::{FILE, nothing_there, read};
+use super::open::connected;
+use super::read;
+use super::store::{FILE, nothing_there};
 use rusqlite::{Connection, OpenFlags};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -5,7 +5,8 @@
 //! matter; what it would have told stands on paper.
 
 use super::fault::Fault;
-use super::{Ledger, read};
+use super::read;
+use super::store::Ledger;
 use crate::world;
 use rusqlite::Connection;
 use std::path::Path;

@@ -1,10 +1,10 @@
 //! Taking in another record of the same chain, entry by entry, in memory that does not grow with it.
 
-use super::Ledger;
 use super::append::{Inserter, confirmed};
 use super::check::chain;
+use super::disk::may;
 use super::fault::Fault;
-use super::open::may;
+use super::store::Ledger;
 use super::{read, seen};
 use crate::world;
 use crate::world::faults::Operation;

@@ -1,7 +1,7 @@
 //! `waywiser record add`.
 
-use super::super::{Answer, Outcome};
-use super::Garage;
+use super::super::answer::{Answer, Outcome};
+use super::garage::Garage;
 use crate::work::entry::fields::{Given, fields, split};
 use crate::work::entry::source::source_of;
 use clap::Args;

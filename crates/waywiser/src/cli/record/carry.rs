@@ -1,7 +1,7 @@
 //! `waywiser record export`, `import`, `backup` and `rescue`.
 
-use super::super::{Answer, Outcome, answer};
-use super::Garage;
+use super::super::answer::{self, Answer, Outcome};
+use super::garage::Garage;
 use crate::ledger::salvage;
 use crate::work::entry::carry::{stamp, take_in};
 use crate::world;

@@ -1,7 +1,8 @@
 //! `waywiser record distance`.
 
-use super::super::{Answer, Outcome, Owner};
-use super::Garage;
+use super::super::answer::{Answer, Outcome};
+use super::super::owner::Owner;
+use super::garage::Garage;
 use clap::Args;
 use truing::record::Mileage;
 use truing::report::answers::mileage::{DistanceReport, End, place};

@@ -1,7 +1,7 @@
 //! `waywiser record key` and `verify`.
 
-use super::super::{Answer, Outcome, answer};
-use super::Garage;
+use super::super::answer::{self, Answer, Outcome};
+use super::garage::Garage;
 use crate::ledger::{key, make_key};
 use crate::work::entry::carry::verified;
 use clap::Args;

@@ -10,9 +10,8 @@ mod repair;
 pub(crate) mod show;
 mod take;
 
-use super::Outcome;
+use super::answer::{self, Outcome};
 use clap::Subcommand;
-pub use garage::Garage;
 use std::process::ExitCode;
 
 /// What was done when, in a chain that shows any change.
@@ -70,6 +69,6 @@ impl Record {
             Self::Backup(it) => (it.run(), it.json),
             Self::Rescue(it) => return it.run(),
         };
-        super::answer::print(outcome, json)
+        answer::print(outcome, json)
     }
 }

@@ -1,7 +1,8 @@
 //! `waywiser record papers`.
 
-use super::super::{Answer, Outcome, Owner};
-use super::Garage;
+use super::super::answer::{Answer, Outcome};
+use super::super::owner::Owner;
+use super::garage::Garage;
 use clap::Args;
 use truing::problem::{Problem, Problems};
 use truing::report::papers::odometer::PapersReport;

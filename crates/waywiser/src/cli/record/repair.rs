@@ -1,7 +1,7 @@
 //! `waywiser record repair`.
 
-use super::super::{Answer, Outcome};
-use super::Garage;
+use super::super::answer::{Answer, Outcome};
+use super::garage::Garage;
 use crate::garage::{Garage as Trucks, Refused, Side};
 use clap::Args;
 use truing::problem::{Problem, Problems};

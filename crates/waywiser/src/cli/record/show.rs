@@ -1,7 +1,8 @@
 //! `waywiser record show` and `check`.
 
-use super::super::{Answer, Outcome, Owner, answer};
-use super::Garage;
+use super::super::answer::{self, Answer, Outcome};
+use super::super::owner::Owner;
+use super::garage::Garage;
 use crate::garage::{Garage as Trucks, checked};
 use crate::work::entry::head::head_on_paper;
 use clap::Args;

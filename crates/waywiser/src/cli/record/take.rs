@@ -1,7 +1,7 @@
 //! `waywiser record take` and `give`: vehicle files into the record and out again.
 
-use super::super::{Answer, Outcome, answer};
-use super::Garage;
+use super::super::answer::{self, Answer, Outcome};
+use super::garage::Garage;
 use crate::work::entry::source::hash_of_file;
 use crate::work::load;
 use crate::world;

@@ -1,6 +1,5 @@
 //! The job sheet: on the first page what to set and why, on the second what to do at the truck.
 
-use super::Code;
 use super::documents::{blocks, title};
 use super::piece::{Area, Mark, Part, Pen};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
@@ -22,6 +21,15 @@ const FIELDS_APART: f64 = 12.0;
 const CODE_WORDS: f64 = 30.0;
 /// Height of a line to write on.
 const LINE: f64 = 24.0;
+
+/// What a code on the job sheet holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Code {
+    /// The vehicle file itself.
+    File(String),
+    /// An address.
+    Link(String),
+}
 
 /// A code as it will be printed: smaller than it is laid out where everything is.
 #[derive(Copy, Clone)]

@@ -12,6 +12,7 @@ mod font;
 mod job;
 mod piece;
 mod setter;
+mod sheet;
 mod small;
 mod steps;
 mod table;
@@ -19,7 +20,9 @@ mod timeline;
 mod words;
 
 pub use draw::About;
+pub use job::Code;
 pub use piece::Area;
+pub use sheet::Paper;
 
 use flow::{Edges, Frame, Pages};
 use font::Fonts;
@@ -31,50 +34,10 @@ use truing::report::papers::door_frame::DoorFrameNote;
 use truing::report::papers::job::JobSheet;
 use truing::report::papers::speed_card::SpeedCard;
 
-/// Sizes of sheets, in points.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// US Letter, 8 1/2 by 11 in.
-    #[default]
-    Letter,
-    /// ISO 216 A4, 210 by 297 mm.
-    A4,
-}
-
-/// Room at the sides of a sheet, above and below its text.
-const SIDE: f64 = 46.0;
-const ABOVE: f64 = 52.0;
-const BELOW: f64 = 46.0;
-
 /// A job sheet is to be one sheet of paper: its front and its back.
 const JOB_PAGES: usize = 2;
 /// Sizes at which that is tried; at the least of them plain words are 8.2 points high, as the asides are elsewhere.
 const JOB_SIZES: [f64; 4] = [1.0, 0.95, 0.9, 0.86];
-
-impl Paper {
-    fn size(self) -> (f64, f64) {
-        let mm = |length: f64| length * 72.0 / 25.4;
-        match self {
-            Self::Letter => (612.0, 792.0),
-            Self::A4 => (mm(210.0), mm(297.0)),
-        }
-    }
-
-    fn frame(self) -> Frame {
-        let (width, height) = self.size();
-        let text = Area { left: SIDE, top: ABOVE, width: width - 2.0 * SIDE, height: height - ABOVE - BELOW };
-        Frame { page: (width, height), text, cut: None }
-    }
-}
-
-/// What a code on the job sheet holds.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Code {
-    /// The vehicle file itself.
-    File(String),
-    /// An address.
-    Link(String),
-}
 
 /// A document with every mark in its place.
 pub struct Laid {
