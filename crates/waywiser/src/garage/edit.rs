@@ -1,13 +1,14 @@
 //! Changing a vehicle file: only the version the edit was made from, and keeping all that is not meant.
 
+use super::folder::Garage;
 use super::known::Truck;
-use super::{Garage, Slug};
+use super::names::{Slug, TRUCK_FILE};
 use crate::world;
 use std::sync::Arc;
 use toml_edit::DocumentMut;
 use truing::describe::tire::TireSize;
 use truing::describe::vehicle::Vehicle;
-use truing::problem::{Problem, Problems, Severity};
+use truing::problem::{Problem, Severity};
 use truing::record::Hash;
 
 /// Why an edit was not made. Nothing was changed then.
@@ -21,24 +22,12 @@ pub enum Refused {
         wanted: Option<String>,
     },
     /// What would have been written is not usable, or the disk refused.
-    Problems(Problems),
+    Problems(Vec<Problem>),
 }
 
-impl From<Problems> for Refused {
-    fn from(problems: Problems) -> Self {
+impl From<Vec<Problem>> for Refused {
+    fn from(problems: Vec<Problem>) -> Self {
         Self::Problems(problems)
-    }
-}
-
-impl From<Problem> for Refused {
-    fn from(problem: Problem) -> Self {
-        Self::Problems(problem.into())
-    }
-}
-
-impl From<Box<Problem>> for Refused {
-    fn from(problem: Box<Problem>) -> Self {
-        Self::Problems(problem.into())
     }
 }
 
@@ -49,7 +38,7 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        change: impl FnOnce(&mut DocumentMut) -> Result<(), Problems>,
+        change: impl FnOnce(&mut DocumentMut) -> Result<(), Vec<Problem>>,
     ) -> Result<(), Refused> {
         self.rewrite(slug, from, |text| {
             let mut document: DocumentMut = text.parse().map_err(|error| vec![not_toml(&error)])?;
@@ -63,7 +52,7 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        make: impl FnOnce(&str) -> Result<String, Problems>,
+        make: impl FnOnce(&str) -> Result<String, Vec<Problem>>,
     ) -> Result<(), Refused> {
         match self.after_record(slug, from, |truck| make(&truck.text), || Ok(()))? {
             ((), None) => Ok(()),
@@ -71,7 +60,7 @@ impl Garage {
                 let is_changed = problem == changed_by_others();
                 Err(match is_changed {
                     true => Refused::Stale { now: self.truck(slug)?, wanted: None },
-                    false => Problems::from(problem).into(),
+                    false => vec![problem].into(),
                 })
             }
         }
@@ -83,8 +72,8 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        make: impl FnOnce(&Truck) -> Result<String, Problems>,
-        record: impl FnOnce() -> Result<T, Problems>,
+        make: impl FnOnce(&Truck) -> Result<String, Vec<Problem>>,
+        record: impl FnOnce() -> Result<T, Vec<Problem>>,
     ) -> Result<(T, Option<Problem>), Refused> {
         // A truck that is about to be called something else keeps its name in the record.
         self.settle_record_names()?;
@@ -102,7 +91,7 @@ impl Garage {
             let problem = match kept {
                 Ok(true) => None,
                 Ok(false) => Some(changed_by_others()),
-                Err(problem) => self.shown(problem).pop(),
+                Err(problem) => self.shown(vec![*problem]).pop(),
             };
             Ok(Ok((recorded, problem)))
         });
@@ -110,17 +99,17 @@ impl Garage {
     }
 
     /// An edit never makes a file worse: one that could be read stays readable.
-    fn usable(&self, before: &Truck, text: &str) -> Result<(), Problems> {
-        let errors = errors_of(super::TRUCK_FILE, text);
-        let earlier = errors_of(super::TRUCK_FILE, &before.text);
+    fn usable(&self, before: &Truck, text: &str) -> Result<(), Vec<Problem>> {
+        let errors = errors_of(TRUCK_FILE, text);
+        let earlier = errors_of(TRUCK_FILE, &before.text);
         if errors.len() > earlier.len() { Err(errors) } else { Ok(()) }
     }
 }
 
 /// What makes a vehicle file unusable, sizes of tires that cannot be read among it.
-pub fn errors_of(source: &str, text: &str) -> Problems {
+pub fn errors_of(source: &str, text: &str) -> Vec<Problem> {
     let (vehicle, problems) = Vehicle::read(source, text);
-    let mut errors: Problems =
+    let mut errors: Vec<Problem> =
         problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect();
     let sets = vehicle.iter().flat_map(|vehicle| &vehicle.tires).filter(|set| set.diameter.is_none());
     let sizes = sets.filter_map(|set| set.size.as_deref());
@@ -130,7 +119,7 @@ pub fn errors_of(source: &str, text: &str) -> Problems {
 
 /// A program that does not know of the garage's lock changed the file while it was about to be replaced.
 fn changed_by_others() -> Problem {
-    Problem::error(super::TRUCK_FILE, "the version that the change was made from", "another one by now").hint(
+    Problem::error(TRUCK_FILE, "the version that the change was made from", "another one by now").hint(
         "Another program saved the file at this moment. Its version was kept; make the change once more.",
     )
 }

@@ -1,7 +1,10 @@
 //! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
 
-use super::known::{Heard, Road};
-use super::{Garage, Known, ROUTINE_FILE, Slug, TRUCK_FILE, held, kept_name};
+use super::folder::Garage;
+use super::kept::held;
+use super::kind::Kind;
+use super::known::{Heard, Known, Road};
+use super::names::{ROUTINE_FILE, Slug, TRUCK_FILE, kept_name};
 use crate::work::batch::look::{LOOKED_AT_BYTES, beginning};
 use crate::work::batch::pairs::{Nature, pairs};
 use crate::work::load::files_of;
@@ -20,40 +23,6 @@ use truing::logs::recording::{RecordingOptions, RecordingReader};
 use truing::logs::{Clock, Track};
 use truing::problem::{Problem, Problems, any_error};
 use truing::report::charts::drive::shape;
-
-/// What a file looks like by its beginning.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// Positions over time.
-    Track,
-    /// Speeds over time.
-    VehicleLog,
-    /// Positions, and in a column of its own the vehicle's speed.
-    Both,
-    /// A signal.
-    Recording,
-    /// Frames of a CAN bus, none of which holds a speed that every vehicle would call so.
-    Bus,
-    /// A DBC file: where what stands in the frames of a CAN bus.
-    Signals,
-    /// Nothing that can be read here.
-    Unknown,
-}
-
-impl Kind {
-    /// For a person.
-    pub fn says(self) -> &'static str {
-        match self {
-            Self::Track => "a track: positions over time",
-            Self::VehicleLog => "a log of speeds over time",
-            Self::Both => "positions and speeds over time",
-            Self::Recording => "a recording of a signal",
-            Self::Bus => "a CAN log in which no standard says where the speed stands",
-            Self::Signals => "a DBC file: where the speed stands in a CAN log",
-            Self::Unknown => "nothing that can be read here",
-        }
-    }
-}
 
 /// A file that no piece of evidence names.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! Drives that were judged: each is read once, however often its proof is looked at or kept.
 
-use super::held;
+use super::kept::held;
 use crate::work::asked::Asked;
 use crate::work::drive::DriveInputs;
 use crate::world::{self, Stamp};

@@ -2,6 +2,10 @@
 
 use std::fmt;
 
+/// The vehicle file in the folder of a truck.
+pub const TRUCK_FILE: &str = "truck.toml";
+/// The file of the routine in the folder of a truck.
+pub const ROUTINE_FILE: &str = "procedure.txt";
 /// Longest name of a folder or file that is kept.
 const LONGEST: usize = 60;
 /// Names that mean a device on some systems, whatever follows the dot.
@@ -68,7 +72,7 @@ pub fn kept_name(given: &str) -> String {
 
 /// The garage's own files are never written over by what comes in.
 fn is_own(name: &str) -> bool {
-    [super::TRUCK_FILE, super::ROUTINE_FILE].iter().any(|own| name.eq_ignore_ascii_case(own))
+    [TRUCK_FILE, ROUTINE_FILE].iter().any(|own| name.eq_ignore_ascii_case(own))
 }
 
 /// Whether a name in a vehicle file stays in that file's folder; a file in an archive beside it does.

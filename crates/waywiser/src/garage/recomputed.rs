@@ -1,6 +1,7 @@
 //! The check of a garage's record, and entries that the program computed computed again.
 
-use super::{Garage, TRUCK_FILE, kept_name};
+use super::folder::Garage;
+use super::names::{TRUCK_FILE, kept_name};
 use crate::ledger::{Checked, Finding, Ledger, check};
 use crate::work::asked::Asked;
 use crate::work::choose::chosen;

@@ -4,23 +4,18 @@
 //! its name in the record once, and keeps it: `record-names.toml` holds them, by the names of the trucks' folders. A truck
 //! without one yet, as in a garage from before this file, is found under what it is called.
 
-use super::{Garage, Slug, Truck, held};
+use super::folder::Garage;
+use super::kept::{Kept, Names, held};
+use super::known::Truck;
+use super::names::Slug;
 use crate::ledger::Ledger;
-use crate::world::{self, Stamp};
-use std::collections::BTreeMap;
+use crate::world;
 use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
 use truing::problem::{Problem, Problems};
 
 const FILE: &str = "record-names.toml";
 const HEAD: &str = "# The name under which the record keeps each truck, whatever it is called today.\n";
-
-/// Folder of a truck and its name in the record.
-pub type Names = BTreeMap<Slug, String>;
-
-/// The names as they were read, and what tells that they are still those.
-#[derive(Default)]
-pub struct Kept(Option<Stamp>, Arc<Names>);
 
 impl Garage {
     /// The name under which the record keeps a truck.

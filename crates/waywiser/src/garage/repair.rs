@@ -3,8 +3,10 @@
 //! A write is added to the record first, and then the file follows. A program that ends between the two leaves a
 //! difference, and so does an entry from the command line or an edit by hand.
 
-use super::written::followed;
-use super::{Garage, Refused, Truck, Written};
+use super::edit::Refused;
+use super::folder::Garage;
+use super::known::Truck;
+use super::written::{Written, followed};
 use crate::ledger::Look;
 use crate::world;
 use jiff::tz::Offset;

@@ -1,13 +1,11 @@
 //! An owner's own routine for the module, one step a line, kept beside the vehicle file.
 
-use super::{Garage, Slug};
+use super::folder::Garage;
+use super::names::{ROUTINE_FILE, Slug};
 use crate::world;
 use truing::problem::{Problem, Problems, any_error};
 use truing::record::Hash;
 use truing::set::Procedure;
-
-/// The file of the routine in the folder of a truck.
-pub const ROUTINE_FILE: &str = "procedure.txt";
 
 /// Why a routine was not kept.
 pub enum NotKept {

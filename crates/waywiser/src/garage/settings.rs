@@ -1,6 +1,6 @@
 //! The owner's choices, kept beside the trucks.
 
-use super::Garage;
+use super::folder::Garage;
 use crate::world;
 use truing::problem::Problems;
 pub use truing::units::Units;

@@ -1,6 +1,10 @@
 //! The garage's laws: two edits lose nothing, names cannot lead elsewhere, what the page does not know stays.
 
 use super::*;
+use crate::world;
+use std::path::Path;
+use std::sync::Arc;
+use truing::problem::Problem;
 use truing::record::Hash;
 
 const TEXT: &str = "# Mine\nname = \"The grey half-ton\" # a joke\n\n[tire]\nsize = \"LT265/75R16\"\n";

@@ -1,7 +1,8 @@
 //! The vehicle file after a write: what is stored now, the writes left, and what was stored when earlier evidence was taken.
 
-use super::edit::Refused;
-use super::{Garage, Slug};
+use super::edit::{Refused, not_toml};
+use super::folder::Garage;
+use super::names::{Slug, TRUCK_FILE};
 use jiff::civil::Date;
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 use truing::describe::adjuster::{Adjuster, AdjusterKind};
@@ -40,9 +41,9 @@ impl Garage {
 pub fn followed(text: &str, writes: &[Written]) -> Result<String, Problems> {
     let mut text = text.to_string();
     for written in writes {
-        let (vehicle, problems) = Vehicle::read(super::TRUCK_FILE, &text);
+        let (vehicle, problems) = Vehicle::read(TRUCK_FILE, &text);
         let vehicle = vehicle.ok_or(problems)?;
-        let mut document: DocumentMut = text.parse().map_err(|error| vec![super::edit::not_toml(&error)])?;
+        let mut document: DocumentMut = text.parse().map_err(|error| vec![not_toml(&error)])?;
         follow(&mut document, &vehicle, written)?;
         text = document.to_string();
     }
