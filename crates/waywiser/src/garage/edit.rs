@@ -8,7 +8,7 @@ use std::sync::Arc;
 use toml_edit::DocumentMut;
 use truing::describe::tire::TireSize;
 use truing::describe::vehicle::Vehicle;
-use truing::problem::{Problem, Severity};
+use truing::problem::{Problem, Problems, Severity};
 use truing::record::Hash;
 
 /// Why an edit was not made. Nothing was changed then.
@@ -22,12 +22,24 @@ pub enum Refused {
         wanted: Option<String>,
     },
     /// What would have been written is not usable, or the disk refused.
-    Problems(Vec<Problem>),
+    Problems(Problems),
 }
 
-impl From<Vec<Problem>> for Refused {
-    fn from(problems: Vec<Problem>) -> Self {
+impl From<Problems> for Refused {
+    fn from(problems: Problems) -> Self {
         Self::Problems(problems)
+    }
+}
+
+impl From<Problem> for Refused {
+    fn from(problem: Problem) -> Self {
+        Self::Problems(problem.into())
+    }
+}
+
+impl From<Box<Problem>> for Refused {
+    fn from(problem: Box<Problem>) -> Self {
+        Self::Problems(problem.into())
     }
 }
 
@@ -38,7 +50,7 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        change: impl FnOnce(&mut DocumentMut) -> Result<(), Vec<Problem>>,
+        change: impl FnOnce(&mut DocumentMut) -> Result<(), Problems>,
     ) -> Result<(), Refused> {
         self.rewrite(slug, from, |text| {
             let mut document: DocumentMut = text.parse().map_err(|error| vec![not_toml(&error)])?;
@@ -52,7 +64,7 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        make: impl FnOnce(&str) -> Result<String, Vec<Problem>>,
+        make: impl FnOnce(&str) -> Result<String, Problems>,
     ) -> Result<(), Refused> {
         match self.after_record(slug, from, |truck| make(&truck.text), || Ok(()))? {
             ((), None) => Ok(()),
@@ -60,7 +72,7 @@ impl Garage {
                 let is_changed = problem == changed_by_others();
                 Err(match is_changed {
                     true => Refused::Stale { now: self.truck(slug)?, wanted: None },
-                    false => vec![problem].into(),
+                    false => problem.into(),
                 })
             }
         }
@@ -72,8 +84,8 @@ impl Garage {
         &self,
         slug: &Slug,
         from: Hash,
-        make: impl FnOnce(&Truck) -> Result<String, Vec<Problem>>,
-        record: impl FnOnce() -> Result<T, Vec<Problem>>,
+        make: impl FnOnce(&Truck) -> Result<String, Problems>,
+        record: impl FnOnce() -> Result<T, Problems>,
     ) -> Result<(T, Option<Problem>), Refused> {
         // A truck that is about to be called something else keeps its name in the record.
         self.settle_record_names()?;
@@ -91,7 +103,7 @@ impl Garage {
             let problem = match kept {
                 Ok(true) => None,
                 Ok(false) => Some(changed_by_others()),
-                Err(problem) => self.shown(vec![*problem]).pop(),
+                Err(problem) => self.shown(problem).pop(),
             };
             Ok(Ok((recorded, problem)))
         });
@@ -99,7 +111,7 @@ impl Garage {
     }
 
     /// An edit never makes a file worse: one that could be read stays readable.
-    fn usable(&self, before: &Truck, text: &str) -> Result<(), Vec<Problem>> {
+    fn usable(&self, before: &Truck, text: &str) -> Result<(), Problems> {
         let errors = errors_of(TRUCK_FILE, text);
         let earlier = errors_of(TRUCK_FILE, &before.text);
         if errors.len() > earlier.len() { Err(errors) } else { Ok(()) }
@@ -107,9 +119,9 @@ impl Garage {
 }
 
 /// What makes a vehicle file unusable, sizes of tires that cannot be read among it.
-pub fn errors_of(source: &str, text: &str) -> Vec<Problem> {
+pub fn errors_of(source: &str, text: &str) -> Problems {
     let (vehicle, problems) = Vehicle::read(source, text);
-    let mut errors: Vec<Problem> =
+    let mut errors: Problems =
         problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect();
     let sets = vehicle.iter().flat_map(|vehicle| &vehicle.tires).filter(|set| set.diameter.is_none());
     let sizes = sets.filter_map(|set| set.size.as_deref());

@@ -10,7 +10,7 @@ use crate::world;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 
 /// How many names are tried for a truck or a file before the owner is asked for another.
 const MOST_TRIES: usize = 1000;
@@ -74,7 +74,7 @@ impl Garage {
     }
 
     /// Adds a truck: its vehicle file and the files it names.
-    pub fn add(&self, name: &str, text: &str, files: &[(&str, &[u8])]) -> Result<Slug, Vec<Problem>> {
+    pub fn add(&self, name: &str, text: &str, files: &[(&str, &[u8])]) -> Result<Slug, Problems> {
         // Trucks that are here already go before the new one in the choice of a name in the record.
         self.settle_record_names()?;
         let slug = self.free_slug(name)?;
@@ -82,52 +82,47 @@ impl Garage {
         let kept = |file: &str, bytes: &[u8]| world::replace(&folder.join(file), bytes);
         // The vehicle file comes last: a folder without it is no truck.
         for (file, bytes) in files {
-            kept(&kept_name(file), bytes).map_err(|problem| self.shown(vec![*problem]))?;
+            kept(&kept_name(file), bytes).map_err(|problem| self.shown(problem))?;
         }
-        kept(TRUCK_FILE, text.as_bytes()).map_err(|problem| self.shown(vec![*problem]))?;
+        kept(TRUCK_FILE, text.as_bytes()).map_err(|problem| self.shown(problem))?;
         // The truck is there by now. A name that could not be given is given when something is to be recorded.
         let _ = self.settle_record_names();
         Ok(slug)
     }
 
-    fn free_slug(&self, name: &str) -> Result<Slug, Vec<Problem>> {
+    fn free_slug(&self, name: &str) -> Result<Slug, Problems> {
         for number in 1..=MOST_TRIES {
             let slug = Slug::of(name, number);
             match world::make_folder(&self.truck_folder(&slug)) {
                 Ok(true) => return Ok(slug),
                 Ok(false) => {}
-                Err(problem) => return Err(self.shown(vec![*problem])),
+                Err(problem) => return Err(self.shown(problem)),
             }
         }
-        Err(vec![Problem::error("the garage", "a name that is free", "very many trucks of that name")])
+        Err(Problem::error("the garage", "a name that is free", "very many trucks of that name").into())
     }
 
     /// Gives an arrived file its place beside a vehicle file, under a name of its own, and tells the name.
-    pub fn keep_file(
-        &self,
-        slug: &Slug,
-        name: &str,
-        arrival: world::Arrival,
-    ) -> Result<String, Vec<Problem>> {
+    pub fn keep_file(&self, slug: &Slug, name: &str, arrival: world::Arrival) -> Result<String, Problems> {
         let folder = self.truck_folder(slug);
         self.alone(|| {
             let free = (1..=MOST_TRIES).map(|number| numbered(&kept_name(name), number));
             // A link that leads nowhere has its name too.
             let mut free = free.filter(|name| !world::is_there(&folder.join(name)));
-            let name = free.next().ok_or_else(|| vec![taken()])?;
-            arrival.become_file(&folder.join(&name)).map_err(|problem| vec![*problem])?;
+            let name = free.next().ok_or_else(|| Problems::from(taken()))?;
+            arrival.become_file(&folder.join(&name))?;
             Ok(name)
         })
     }
 
     /// A file on its way to a truck.
-    pub fn arrival(&self, slug: &Slug) -> Result<world::Arrival, Vec<Problem>> {
+    pub fn arrival(&self, slug: &Slug) -> Result<world::Arrival, Problems> {
         let beside = self.truck_file(slug);
-        world::Arrival::beside(&beside).map_err(|problem| self.shown(vec![*problem]))
+        world::Arrival::beside(&beside).map_err(|problem| self.shown(problem))
     }
 
     /// The record, made where there is none.
-    pub fn ledger(&self) -> Result<Ledger, Vec<Problem>> {
+    pub fn ledger(&self) -> Result<Ledger, Problems> {
         Ledger::open(&self.folder, PATIENCE).map_err(|problems| self.shown(problems))
     }
 
@@ -138,7 +133,7 @@ impl Garage {
     }
 
     /// Problems as they may be shown: without the path of the garage.
-    pub fn shown(&self, problems: Vec<Problem>) -> Vec<Problem> {
+    pub fn shown(&self, problems: impl Into<Problems>) -> Problems {
         let folder = self.folder.display().to_string();
         let bare = |text: String| match folder.is_empty() {
             true => text,
@@ -151,13 +146,13 @@ impl Garage {
             hint: problem.hint.map_text(bare),
             ..problem
         };
-        problems.into_iter().map(one).collect()
+        problems.into().into_iter().map(one).collect()
     }
 
     /// Does something while no other program changes the garage's files.
-    pub(super) fn alone<T>(&self, act: impl FnOnce() -> Result<T, Vec<Problem>>) -> Result<T, Vec<Problem>> {
+    pub(super) fn alone<T>(&self, act: impl FnOnce() -> Result<T, Problems>) -> Result<T, Problems> {
         let done = world::locked(&self.folder.join(".lock"), "changing files of the garage", act);
-        done.unwrap_or_else(|problem| Err(vec![*problem])).map_err(|problems| self.shown(problems))
+        done.unwrap_or_else(|problem| Err(problem.into())).map_err(|problems| self.shown(problems))
     }
 }
 

@@ -6,7 +6,7 @@ use crate::world::Stamp;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
-use truing::problem::Problem;
+use truing::problem::Problems;
 use truing::record::{Entry, Hash};
 
 /// A lock that somebody died in still holds whole values: each is replaced in one step.
@@ -36,7 +36,7 @@ pub struct Reader {
 
 impl Reader {
     /// Forgets what was read where the record has grown since.
-    pub fn refresh(&mut self) -> Result<(), Vec<Problem>> {
+    pub fn refresh(&mut self) -> Result<(), Problems> {
         let Some(ledger) = &self.ledger else { return Ok(()) };
         let head = ledger.head()?;
         if head != self.head {
@@ -47,7 +47,7 @@ impl Reader {
     }
 
     /// The entries that the state of a vehicle rests on.
-    pub fn entries_of(&mut self, vehicle: &str) -> Result<Arc<Vec<Entry>>, Vec<Problem>> {
+    pub fn entries_of(&mut self, vehicle: &str) -> Result<Arc<Vec<Entry>>, Problems> {
         let Some(ledger) = &self.ledger else { return Ok(self.none.clone()) };
         if let Some(known) = self.entries.get(vehicle) {
             return Ok(known.clone());

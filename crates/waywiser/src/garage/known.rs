@@ -11,7 +11,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 use truing::choose::{Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::VehicleEstimate;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::{Entry, Hash};
 use truing::report::answers::garage::GarageLine;
 use truing::report::answers::pulses::PulseReport;
@@ -59,7 +59,7 @@ pub struct Known {
     pub described: VehicleEstimate,
     /// What all evidence says.
     pub estimate: VehicleEstimate,
-    pub(super) choice: OnceLock<Result<Choice, Vec<Problem>>>,
+    pub(super) choice: OnceLock<Result<Choice, Problems>>,
     pub(super) line: Mutex<Option<LineOf>>,
     /// Drives that were judged against a rule.
     pub judged: Judged,
@@ -72,13 +72,13 @@ pub enum State {
     /// Done.
     Known(Arc<Known>),
     /// The files cannot be used.
-    Unusable(Vec<Problem>),
+    Unusable(Problems),
     /// Not yet read, or just being read.
     Waiting,
 }
 
 /// All that is known of a truck, or why its files cannot be used.
-pub(super) type Outcome = Result<Arc<Known>, Vec<Problem>>;
+pub(super) type Outcome = Result<Arc<Known>, Problems>;
 
 /// What is kept of one truck between requests. Its vehicle file can be seen and changed while its other files are read.
 #[derive(Default)]
@@ -105,11 +105,10 @@ impl Slot {
 
 impl Known {
     /// What to store, by the truck's own rule and reserve.
-    pub fn choice(&self) -> &Result<Choice, Vec<Problem>> {
+    pub fn choice(&self) -> &Result<Choice, Problems> {
         self.choice.get_or_init(|| {
             let loaded = &self.loaded;
-            choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None)
-                .map_err(|problem| vec![problem])
+            choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None).map_err(Problems::from)
         })
     }
 

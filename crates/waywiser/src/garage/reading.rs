@@ -12,22 +12,20 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock, TryLockError};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::Hash;
 
 impl Garage {
     /// A truck's vehicle file as it is now.
-    pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Vec<Problem>> {
+    pub fn truck(&self, slug: &Slug) -> Result<Arc<Truck>, Problems> {
         if !self.truck_file(slug).is_file() {
-            return Err(vec![Problem::error(
-                slug.to_string(),
-                "a truck of this garage",
-                "none of that name",
-            )]);
+            return Err(
+                Problem::error(slug.to_string(), "a truck of this garage", "none of that name").into()
+            );
         }
         let slot = self.slot(slug);
         let mut kept = held(&slot.truck);
-        let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(vec![*problem]))?;
+        let text = world::read_text(&self.truck_file(slug)).map_err(|problem| self.shown(problem))?;
         // Times of change are as coarse as the system's clock: two edits of one length within a tick look alike.
         if let Some(truck) = kept.as_ref().filter(|truck| truck.text == text) {
             return Ok(truck.clone());
@@ -42,7 +40,7 @@ impl Garage {
     }
 
     /// All that is known of a truck. Its files are read where they have changed; whoever asks meanwhile waits.
-    pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Vec<Problem>> {
+    pub fn known(&self, slug: &Slug) -> Result<Arc<Known>, Problems> {
         let slot = self.slot(slug);
         // One after the other: who comes second finds what the first has worked out.
         let mut proven = held(&slot.proven);
@@ -79,7 +77,7 @@ impl Garage {
         world::caught_and_noted(&folder, || self.read_all(truck)).unwrap_or_else(|files| {
             let name = |file: &PathBuf| file.strip_prefix(&folder).unwrap_or(file).display().to_string();
             let names: Vec<String> = files.iter().map(name).collect();
-            Err(self.set_aside(truck, &names, FAULT))
+            Err(self.set_aside(truck, &names, FAULT).into())
         })
     }
 
@@ -105,14 +103,14 @@ impl Garage {
         let elsewhere = truck.vehicle.iter().flat_map(files_of).find(|name| !names::stays_beside(name));
         if let Some(name) = elsewhere {
             let problem = Problem::error(TRUCK_FILE, "the name of a file beside it", format!("`{name}`"));
-            return Err(vec![problem.hint("Send the file to this page, and name it without a folder.")]);
+            return Err(problem.hint("Send the file to this page, and name it without a folder.").into());
         }
         let shown = |problems| self.shown(problems);
         let folder = self.truck_folder(&truck.slug);
         let mut loaded = load::vehicle_of(TRUCK_FILE, &truck.text, &folder).map_err(shown)?;
         let (described, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
         let estimate = loaded.fused().map_err(shown)?;
-        loaded.problems = self.shown(std::mem::take(&mut loaded.problems));
+        loaded.problems = self.shown(std::mem::take(&mut loaded.problems)).into();
         Ok(Arc::new(Known {
             truck: truck.clone(),
             loaded,

@@ -4,7 +4,7 @@ use super::*;
 use crate::world;
 use std::path::Path;
 use std::sync::Arc;
-use truing::problem::Problem;
+use truing::problem::{Problem, Problems};
 use truing::record::Hash;
 
 const TEXT: &str = "# Mine\nname = \"The grey half-ton\" # a joke\n\n[tire]\nsize = \"LT265/75R16\"\n";

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::{Problem, any_error};
+use truing::problem::{Problem, Problems, any_error};
 use truing::record::{Chain, Draft, Entry, EventKind, Expected, VehicleState, export};
 
 const TRUCK: &str = "The grey half-ton";
