@@ -15,7 +15,8 @@ use std::process::Command;
 use std::time::Instant;
 use truing::report::papers::job::JobSheet;
 use truing::units::Units;
-use waywiser::paper::pdf::{About, Code, Paper, Press};
+use waywiser::paper::pdf::Press;
+use waywiser::paper::sheet::{About, Code, Paper};
 
 const SHEETS: u32 = 200;
 const COLD: u32 = 20;

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Outcome};
 use super::over::Over;
 use super::owner::Owner;
-use crate::paper::pdf::{Code, Paper};
+use crate::paper::sheet::{Code, Paper};
 use crate::work::choose::chosen;
 use crate::work::entry::computed::mark;
 use crate::work::load::{self, Loaded};
@@ -125,7 +125,7 @@ impl Demo {
         Ok(chain)
     }
 
-    /// The papers that come out of it, to print.
+    /// The papers that come out of it, to print; none in a program that makes no PDF.
     fn papers(
         &self,
         loaded: &Loaded,
@@ -133,6 +133,9 @@ impl Demo {
         choice: &Choice,
         chain: &Chain,
     ) -> Result<(), Problems> {
+        if !cfg!(feature = "paper") {
+            return Ok(());
+        }
         let (name, units) = (loaded.vehicle.name.as_str(), self.owner.units());
         let paper = units.by_road(Paper::Letter, Paper::A4);
         let sheet = job_of(loaded, estimate, choice, units)?;

@@ -15,6 +15,7 @@ mod plain;
 mod prove;
 mod pulses;
 mod record;
+#[cfg(feature = "page")]
 mod serve;
 mod set;
 mod sheet;
@@ -45,6 +46,7 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     /// The local page: all six stages in a browser; what `waywiser` alone does
+    #[cfg(feature = "page")]
     Serve(serve::Serve),
     /// What is on the truck
     #[command(subcommand)]
@@ -107,24 +109,36 @@ pub(crate) fn run_these(words: &[&str]) -> ExitCode {
     Cli::try_parse_from([&["waywiser"], words].concat()).map_or(ExitCode::from(2), guarded)
 }
 
+/// What `waywiser` alone does: the page, where it is built in.
+fn usual() -> Option<Command> {
+    #[cfg(feature = "page")]
+    return Some(Command::Serve(serve::Serve::usual()));
+    #[cfg(not(feature = "page"))]
+    return None;
+}
+
 fn answered(cli: Cli) -> ExitCode {
-    let (outcome, json): (Outcome, bool) =
-        match cli.command.unwrap_or_else(|| Command::Serve(serve::Serve::usual())) {
-            Command::Serve(it) => return it.run(),
-            Command::Describe(it) => it.run(),
-            Command::Measure(it) => it.run(),
-            Command::Choose(it) => (it.run(), it.json),
-            Command::Set(it) => (it.run(), it.json),
-            Command::Prove(it) => (it.run(), it.json),
-            Command::Batch(it) => (it.run(), it.json),
-            Command::BenchSignal(it) => (it.run(), it.json),
-            Command::Sheet(it) => (it.run(), it.json),
-            Command::Demo(it) => (it.run(), it.json),
-            Command::Record(it) => return it.run(),
-            Command::Completions(it) => return it.run(Cli::command()),
-            Command::Apart(it) => return it.run(answered),
-            Command::Manual(it) => (it.run(Cli::command()), false),
-        };
+    let Some(command) = cli.command.or_else(usual) else {
+        let _ = Cli::command().print_help();
+        return ExitCode::from(2);
+    };
+    let (outcome, json): (Outcome, bool) = match command {
+        #[cfg(feature = "page")]
+        Command::Serve(it) => return it.run(),
+        Command::Describe(it) => it.run(),
+        Command::Measure(it) => it.run(),
+        Command::Choose(it) => (it.run(), it.json),
+        Command::Set(it) => (it.run(), it.json),
+        Command::Prove(it) => (it.run(), it.json),
+        Command::Batch(it) => (it.run(), it.json),
+        Command::BenchSignal(it) => (it.run(), it.json),
+        Command::Sheet(it) => (it.run(), it.json),
+        Command::Demo(it) => (it.run(), it.json),
+        Command::Record(it) => return it.run(),
+        Command::Completions(it) => return it.run(Cli::command()),
+        Command::Apart(it) => return it.run(answered),
+        Command::Manual(it) => (it.run(Cli::command()), false),
+    };
     answer::print(outcome, json)
 }
 

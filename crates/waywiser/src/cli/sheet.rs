@@ -5,7 +5,7 @@ use super::over::Over;
 use super::owner::Owner;
 use super::record::garage::Garage;
 use crate::ledger::FILE;
-use crate::paper::pdf::{About, Code, Paper};
+use crate::paper::sheet::{About, Code, Paper};
 use crate::paper::{self, SheetInfo};
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded, files_of};

@@ -4,7 +4,12 @@
 //! well-formed XML, so a plain parser can check it.
 
 pub(crate) mod block;
+#[cfg(feature = "paper")]
 pub mod pdf;
+#[cfg(not(feature = "paper"))]
+#[path = "pdf_left_out.rs"]
+pub mod pdf;
+pub mod sheet;
 pub(crate) mod table;
 
 use crate::chart;

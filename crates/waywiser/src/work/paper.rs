@@ -2,7 +2,8 @@
 
 use super::load::Loaded;
 use super::set::{Hands, advised, report};
-use crate::paper::pdf::{About, Laid, Press};
+use crate::paper::pdf::{Laid, Press};
+use crate::paper::sheet::About;
 use crate::paper::{self, SheetInfo};
 use clap::ValueEnum;
 use jiff::civil::Date;

@@ -10,7 +10,8 @@ use quick_xml::events::Event;
 use std::path::Path;
 use truing::report::document::Document;
 use truing::units::Units;
-use waywiser::paper::pdf::{About, Area, Code, Laid, Paper, Press};
+use waywiser::paper::pdf::{Area, Laid, Press};
+use waywiser::paper::sheet::{About, Code, Paper};
 
 /// No word may come nearer to the edge of a sheet than this; cheap printers leave as much blank (points).
 const MARGIN: f64 = 12.0;

@@ -4,7 +4,7 @@ use super::{Choice, Kind, Wanted};
 use crate::garage::{Known, Units};
 use crate::page::{App, PageError, answers};
 use crate::paper::SheetInfo;
-use crate::paper::pdf::{About, Code, Paper};
+use crate::paper::sheet::{About, Code, Paper};
 use crate::work::paper::{SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
 use jiff::civil::Date;
 use truing::choose::compare_tires;

@@ -7,7 +7,7 @@ use super::routes::{Stage, encoded, truck as under};
 use super::{Answer, App, PageError, Shared, blocks, document, work};
 use crate::garage::Truck;
 use crate::paper;
-use crate::paper::pdf::Paper;
+use crate::paper::sheet::Paper;
 pub use crate::work::paper::Kind;
 use crate::work::typed;
 use axum::Router;

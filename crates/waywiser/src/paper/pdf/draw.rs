@@ -7,7 +7,7 @@ use super::flow::Pages;
 use super::font::Fonts;
 use super::piece::{Area, Grey, Leaf, Mark, Node, Pen, What};
 use super::setter::base_line;
-use jiff::civil::Date;
+use crate::paper::sheet::About;
 use krilla::Document;
 use krilla::SerializeSettings;
 use krilla::color::luma;
@@ -25,25 +25,9 @@ use krilla::tagging::{
 use krilla_svg::{SurfaceExt, SvgSettings};
 use std::collections::BTreeMap;
 use truing::problem::Problem;
-use truing::report::answers::record_head::RecordHead;
 
 /// The language of every document.
 const LANGUAGE: &str = "en";
-
-/// What a document says of itself.
-#[derive(Clone, Debug, Default)]
-pub struct About {
-    /// Its title.
-    pub title: String,
-    /// What kind of document it is.
-    pub kind: String,
-    /// The last day of which the input speaks.
-    pub date: Option<Date>,
-    /// The program and its version.
-    pub software: String,
-    /// How far the record went when it was made, where there is one.
-    pub record: Option<RecordHead>,
-}
 
 /// Where each leaf was drawn.
 #[derive(Default)]

@@ -5,6 +5,7 @@ use super::piece::{Area, Mark, Part, Pen};
 use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
 use super::words::{bold, plain};
 use super::{chain, figure, table};
+use crate::paper::sheet::Code;
 use truing::report::papers::job::JobSheet;
 
 /// Size of the answer.
@@ -21,15 +22,6 @@ const FIELDS_APART: f64 = 12.0;
 const CODE_WORDS: f64 = 30.0;
 /// Height of a line to write on.
 const LINE: f64 = 24.0;
-
-/// What a code on the job sheet holds.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Code {
-    /// The vehicle file itself.
-    File(String),
-    /// An address.
-    Link(String),
-}
 
 /// A code as it will be printed: smaller than it is laid out where everything is.
 #[derive(Copy, Clone)]

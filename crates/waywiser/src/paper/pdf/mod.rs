@@ -19,11 +19,9 @@ mod table;
 mod timeline;
 mod words;
 
-pub use draw::About;
-pub use job::Code;
 pub use piece::Area;
-pub use sheet::Paper;
 
+use super::sheet::{About, Code, Paper};
 use flow::{Edges, Frame, Pages};
 use font::Fonts;
 use piece::{Leaf, Node, Part};

@@ -1,17 +1,8 @@
-//! Sheets of paper as they are sold.
+//! Sheets of paper as they are sold, in points.
 
 use super::flow::Frame;
 use super::piece::Area;
-
-/// Sizes of sheets, in points.
-#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// US Letter, 8 1/2 by 11 in.
-    #[default]
-    Letter,
-    /// ISO 216 A4, 210 by 297 mm.
-    A4,
-}
+use crate::paper::sheet::Paper;
 
 /// Room at the sides of a sheet, above and below its text.
 const SIDE: f64 = 46.0;

@@ -1,13 +1,12 @@
 //! Small papers: the card for the sun visor and the label for the door frame, each on a sheet of its own size or to be
 //! cut out of a larger one.
 
-use super::draw::About;
 use super::flow::Frame;
 use super::piece::{Area, Part};
 use super::setter::{Look, Setter};
-use super::sheet::Paper;
 use super::table::{TableLook, size_that_fits, table_of};
 use super::words::{bold, plain};
+use crate::paper::sheet::{About, Paper};
 use truing::report::document::Table;
 use truing::report::papers::door_frame::DoorFrameNote;
 use truing::report::papers::speed_card::SpeedCard;
