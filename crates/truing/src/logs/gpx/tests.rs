@@ -230,3 +230,21 @@ proptest! {
         prop_assert!(track.fixes.iter().enumerate().all(|(index, fix)| fix.line == index + 4));
     }
 }
+
+#[test]
+fn swapped_coordinates_are_told_with_what_to_do() {
+    // A longitude beyond 90 degrees is no latitude: such a file has the two swapped.
+    let point = |k: usize| {
+        format!("<trkpt lat=\"-104.{k}\" lon=\"39.7\"><time>2026-05-24T11:50:2{k}Z</time></trkpt>")
+    };
+    let points: String = (0..5).map(point).collect();
+    let mut reader = crate::logs::sniff::TrackReader::new("drive.gpx", Default::default());
+    reader.feed(file(&points).as_bytes());
+    let (track, problems) = reader.finish();
+    assert!(track.fixes.is_empty());
+    let told: Vec<String> = problems.iter().map(ToString::to_string).collect();
+    assert!(told[0].contains("swapped") && told[0].contains("exchange"), "{told:?}");
+    assert!(!told.iter().any(|told| told.contains("view of the sky")), "{told:?}");
+    // A number that is neither is no swap.
+    check("<trkpt lat='200' lon='2'/>", 0, &["a number beyond them"]);
+}

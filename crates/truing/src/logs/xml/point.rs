@@ -27,6 +27,14 @@ pub(in super::super) struct Point {
 }
 
 const NO_POSITION: &str = "the point was left out; the others were read";
+/// Said of a latitude that only a longitude can be.
+const SWAPPED: &str = "left out; where most points are like that, latitude and longitude are swapped: exchange the two in what \
+     recorded the track and export it again";
+
+/// Whether a latitude is beyond 90 degrees as only a longitude is.
+fn is_longitude(latitude: f64) -> bool {
+    latitude.abs() > bounds::LATITUDE_DEG && latitude.abs() <= bounds::LONGITUDE_DEG
+}
 
 impl Point {
     /// Starts from the attributes of a `trkpt` element that begins on `line`.
@@ -48,11 +56,9 @@ impl Point {
             };
             let expected =
                 if part == "lat" { "a latitude from -90 to 90" } else { "a longitude from -180 to 180" };
-            tally.count(
-                Kind { severity: Severity::Warning, part, expected, hint: NO_POSITION },
-                line,
-                || reason.into(),
-            );
+            let is_swapped = part == "lat" && value.flatten().is_some_and(is_longitude);
+            let hint = if is_swapped { SWAPPED } else { NO_POSITION };
+            tally.count(Kind { severity: Severity::Warning, part, expected, hint }, line, || reason.into());
             None
         };
         let latitude = coordinate("lat", latitude, bounds::LATITUDE_DEG);
@@ -90,7 +96,8 @@ impl Point {
                 Leaf::Speed => ("speed", "a speed in m/s from 0 to 500"),
                 Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
             };
-            let hint = "the value was left out; the point was kept";
+            let is_swapped = leaf == Leaf::Latitude && bounds::number(text).is_some_and(is_longitude);
+            let hint = if is_swapped { SWAPPED } else { "the value was left out; the point was kept" };
             let line = place.line();
             let kind = Kind { severity: Severity::Warning, part, expected, hint };
             place.tally.count(kind, line, || shape(text));

@@ -5,10 +5,11 @@
 //! for the latitude. The ratio of indicated to true then changes with the direction of travel, as no speedometer's does. With the two swapped back it is one
 //! ratio again. Nothing is changed; it is said.
 
+use crate::measure::drive::checks::speeds_beside_positions::exchange_them;
 use crate::measure::drive::line::fit::Observation;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::truth::Truth;
-use crate::problem::{Field, Problem, Wording};
+use crate::problem::Problem;
 use metrology::order::quantile;
 
 /// Time over which both are compared (s): long beside the error of a position.
@@ -33,9 +34,11 @@ pub fn swapped(study: &Study, observations: &[Observation], lag_s: f64) -> Optio
         100.0 * swapped
     );
     let problem = Problem::warning(study.source, "one reading ratio whichever way the road goes", found);
-    Some(problem.hint(
-        Wording::from("latitude and longitude are most likely swapped, and this result is of no use: name the columns: ").field(Field::TrackColumns.such_as("lat=..., lon=...")),
-    ))
+    Some(
+        problem.hint(exchange_them(
+            "latitude and longitude are most likely swapped, and this result is of no use",
+        )),
+    )
 }
 
 /// By how much the ratio of indicated to true differs from stretch to stretch (median, relative): as read, and swapped.

@@ -43,10 +43,7 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
         count(&mut clean.rejected, "neither speed nor credible position", before - clean.fixes.len());
         let found = format!("{:.0} % more to the north than to the east", 100.0 * stretched_one_way);
         let expected = "positions that go as far as the speeds beside them say, whatever the direction";
-        let hint = Wording::from(
-            "the speeds alone are used; are latitude and longitude swapped? Name the columns: ",
-        )
-        .field(Field::TrackColumns.such_as("lat=..., lon=..."));
+        let hint = exchange_them("the speeds alone are used; this looks like latitude and longitude swapped");
         return Some(Problem::warning(source, expected, found).hint(hint));
     }
     if CREDIBLE.contains(&ratio) && straight < STRAIGHTEST {
@@ -61,6 +58,12 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
     let problem =
         Problem::warning(source, "reported speeds that agree with the positions beside them", found);
     Some(problem.hint("the positions alone are used; correct the unit of the speeds to use them too"))
+}
+
+/// What to do about swapped coordinates: only a table has columns that can be named.
+pub fn exchange_them(what: &str) -> Wording {
+    Wording::from(format!("{what}: exchange the two in what recorded the track and export it again, or for a table name the columns: "))
+        .field(Field::TrackColumns.such_as("lat=..., lon=..."))
 }
 
 /// What is said where speeds and positions differ, and not alike everywhere: both are left to the smoother.
