@@ -121,6 +121,8 @@ pub struct Series<Q> {
 /// A log of what the vehicle itself indicated.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct VehicleLog {
+    /// What the log is called in problems; empty where nobody named it.
+    pub source: String,
     /// The samples in file order, as read.
     pub samples: Vec<Sample>,
     /// What the times are counted from.

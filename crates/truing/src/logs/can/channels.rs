@@ -155,6 +155,7 @@ impl Channels {
             speeds.first().map_or_else(Vec::new, |speed| speed.readings.iter().map(sample).collect());
         let of = |wanted: fn(What) -> bool| self.channels.iter().filter(move |channel| wanted(channel.what));
         VehicleLog {
+            source: String::new(),
             clock,
             step: speeds.first().map(|speed| Speed::from_si(speed.step)),
             interval: usual_interval(&samples),

@@ -206,15 +206,19 @@ impl TrackReader {
         let count = track.fixes.len() + track.fixes.left_out();
         problems.extend(too_many(&self.source, count));
         if !any_error(&problems) {
-            problems.extend(useless_track(&self.source, &track));
+            problems.extend(useless_track(&self.source, &track, !problems.is_empty()));
         }
         (track, problems)
     }
 }
 
-fn useless_track(source: &str, track: &Track) -> Option<Problem> {
+/// `is_told` is whether something was said already of why points were left out.
+fn useless_track(source: &str, track: &Track, is_told: bool) -> Option<Problem> {
     if track.fixes.is_empty() {
-        let hint = "record with the receiver in view of the sky, and export the recorded track";
+        let hint = match is_told {
+            true => "see the other messages about this file",
+            false => "record with the receiver in view of the sky, and export the recorded track",
+        };
         return Some(
             Problem::error(source, "at least one position or speed", "none that can be used").hint(hint),
         );
@@ -302,7 +306,7 @@ impl VehicleLogReader {
             let expected = "at least one row with a time and a speed";
             problems.push(Problem::error(&self.source, expected, "none that can be used").hint(hint));
         }
-        (log, problems)
+        (VehicleLog { source: self.source, ..log }, problems)
     }
 }
 

@@ -71,8 +71,13 @@ pub fn estimate_under(
     let inconsistent = checks::speeds_beside_positions::leave_out_inconsistent(source, &mut cleaned);
     cleaned.drop_lonely_positions();
     let truth = truth::truth(&mut cleaned, conditions);
+    let log_source = match indicated {
+        Indicated::Log(log) if !log.source.is_empty() => &log.source,
+        _ => source,
+    };
     let mut study = Study {
         source,
+        log_source,
         points: Points { read: cleaned.read, used: 0, rejected: cleaned.rejected },
         truth,
         problems: told.into_iter().chain(rows).chain(coarse).chain(inconsistent).collect(),
@@ -87,7 +92,7 @@ pub fn estimate_under(
             let same = checks::same_source::same_source(track, log);
             study.doubts.extend(same.as_ref().map(|_| Doubt::SameSource));
             let estimate = against::channel::against_log(&mut study, log);
-            study.problems.extend(same.map(|same| same.problem(source)));
+            study.problems.extend(same.map(|same| same.problem(log_source)));
             estimate
         }
         Indicated::Holds(called) => against::holds::against_holds(&mut study, called),
@@ -110,7 +115,9 @@ fn too_little(source: &str, cleaned: &Clean) -> Problem {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::logs::Fix;
+    use crate::logs::{Fix, VehicleLog};
+    use crate::simulate::{Plan, drive as simulated};
+    use metrology::quantity::{Duration, Speed};
 
     #[test]
     fn a_track_that_takes_more_memory_than_there_may_be_is_refused() {
@@ -118,5 +125,24 @@ mod tests {
         let (drive, problems) =
             estimate("day.csv", &Track { fixes, ..Track::default() }, &Indicated::Nothing);
         assert!(drive.is_none() && problems[0].found == "1200001", "{problems:?}");
+    }
+
+    #[test]
+    fn what_is_wrong_with_the_vehicle_log_names_its_file() {
+        let mut drive = simulated(&Plan::mixed(7, 1.03, Duration::from_s(3.0)));
+        drive.vehicle.source = "truck.csv".into();
+        let impossible = Speed::from_m_per_s(500.0);
+        drive.vehicle.samples.iter_mut().step_by(10).for_each(|sample| sample.speed = impossible);
+        let told = |log: &VehicleLog| estimate("track.gpx", &drive.track, &Indicated::Log(log.clone())).1;
+        let of_the_log = |problem: &Problem| problem.to_string().contains("samples of the vehicle log");
+        let about: Vec<Problem> = told(&drive.vehicle).into_iter().filter(of_the_log).collect();
+        assert!(
+            !about.is_empty() && about.iter().all(|problem| problem.source.to_string() == "truck.csv"),
+            "{about:?}"
+        );
+        drive.vehicle.samples.truncate(2);
+        let short = told(&drive.vehicle);
+        let short = short.iter().find(|problem| problem.expected.contains("three usable samples")).unwrap();
+        assert_eq!(short.source.to_string(), "truck.csv");
     }
 }

@@ -9,6 +9,8 @@ use metrology::quantity::{Duration, Length, Speed};
 /// A drive under study: the truth and what was read to get there.
 pub struct Study<'a> {
     pub source: &'a str,
+    /// What the vehicle's own log is called in problems: what is wrong with it is not wrong with the track.
+    pub log_source: &'a str,
     pub truth: Truth,
     pub points: Points,
     pub problems: Vec<Problem>,

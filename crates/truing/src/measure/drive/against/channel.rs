@@ -36,7 +36,7 @@ const WINDOWS_NEEDED: usize = 4;
 pub fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate> {
     study.clocks.1 = log.clock;
     study.points.read += log.samples.len();
-    let (mut samples, rejected, problem) = Samples::usable(study.source, log);
+    let (mut samples, rejected, problem) = Samples::usable(study.log_source, log);
     if samples.step == 0.0 && few_values(&samples.speed) {
         samples.step = Speed::from_km_per_h(1.0).m_per_s();
     }
@@ -48,7 +48,7 @@ pub fn against_log(study: &mut Study, log: &VehicleLog) -> Option<DriveEstimate>
     if samples.time_s.len() < 3 {
         let found = format!("{} of {} samples", samples.time_s.len(), log.samples.len());
         study.problems.push(Problem::error(
-            study.source,
+            study.log_source,
             "a vehicle log with at least three usable samples",
             found,
         ));

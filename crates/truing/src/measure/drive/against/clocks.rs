@@ -69,7 +69,7 @@ pub fn bring_together(study: &mut Study, other: Series) -> Option<Clocks> {
     };
     study.problems.extend(believed.filter(|lag| absolute && lag.lag_s.abs() > CLOCKS_WITHIN_S).map(|lag| {
         let told = format!("the vehicle log's {:.0} s ahead of the track's", lag.lag_s);
-        Problem::warning(study.source, "clocks that agree within two minutes", told)
+        Problem::warning(study.log_source, "clocks that agree within two minutes", told)
             .hint("they were brought together by the changes of speed; set the logger's clock")
     }));
     if let Some(found) = believed {

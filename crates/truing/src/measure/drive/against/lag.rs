@@ -70,7 +70,7 @@ pub fn follow_drift(
     let thin: Vec<Observation> = settled.observations.iter().step_by(every).copied().collect();
     let Some(drift) = clock_drift::of(&thin, prior.together()) else { return Some((samples, settled)) };
     drop(thin);
-    study.problems.push(drift.problem(study.source));
+    study.problems.push(drift.problem(study.log_source));
     let samples = Samples { time_s: drift.corrected(&samples.time_s), ..samples };
     let settled = settle(study, &samples, Lag { lag_s: settled.lag_s, ..found }, prior)?;
     Some((samples, settled))
@@ -89,7 +89,7 @@ pub fn with_held(
         let lag = clock_lag(study, &samples, &settled, 0.0, prior);
         return Some((samples, settled, lag));
     };
-    study.problems.push(held.problem(study.source));
+    study.problems.push(held.problem(study.log_source));
     let found = Lag { lag_s: settled.lag_s, ..found };
     let fresh = samples.without(&held);
     let lag = settle(study, &fresh, found, prior)
