@@ -26,7 +26,7 @@ struct Exact {
 
 impl Exact {
     /// A number within what 32-bit fractions can come near to; anything else is brought to the edge of that range.
-    fn of(target: f64) -> Option<Self> {
+    fn new(target: f64) -> Option<Self> {
         const SCALE: i32 = 86;
         if target.is_nan() || target <= 0.0 {
             return None;
@@ -84,7 +84,7 @@ fn next_below(fraction: (u32, u32), n_max: u32, d_max: u32) -> Option<(u32, u32)
 /// The allowed fractions nearest to a positive target: up to `each_side` at or below it and as many above, ascending and
 /// in lowest terms. Empty where there is no such target or no fraction.
 pub fn around(target: f64, n_max: u32, d_max: u32, each_side: usize) -> Vec<(u32, u32)> {
-    let Some(exact) = Exact::of(target).filter(|_| n_max > 0 && d_max > 0) else { return Vec::new() };
+    let Some(exact) = Exact::new(target).filter(|_| n_max > 0 && d_max > 0) else { return Vec::new() };
     let (below, above) = enclose(exact, n_max, d_max);
     let down = std::iter::successors((below.0 > 0).then_some(below), |f| next_below(*f, n_max, d_max));
     let up = std::iter::successors((above.1 > 0).then_some(above), |f| next_above(*f, n_max, d_max));

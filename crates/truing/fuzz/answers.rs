@@ -124,7 +124,7 @@ pub fn record(bytes: &[u8]) {
     let _ = csv_head() + &entries.iter().map(export_csv).collect::<String>();
     let Some(vehicle) = entries.first().map(|entry| entry.event.vehicle.clone()) else { return };
     let of_one: Vec<_> = entries.iter().filter(|entry| entry.event.vehicle == vehicle).cloned().collect();
-    let _ = VehicleState::of(&of_one);
+    let _ = VehicleState::from_entries(&of_one);
     for units in [Units::Us, Units::Metric] {
         let head = chain.head().to_string();
         LifeReport::new(&vehicle, &of_one, (of_one.len() as u64, &head, true), units).document();

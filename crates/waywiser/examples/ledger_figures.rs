@@ -77,7 +77,7 @@ fn checked(ledger: &Ledger) {
 }
 
 fn state(ledger: &Ledger) {
-    let state = VehicleState::of(&ledger.that_matter(TRUCK).unwrap());
+    let state = VehicleState::from_entries(&ledger.that_matter(TRUCK).unwrap());
     assert!(state.odometer.is_some());
 }
 
@@ -154,7 +154,7 @@ fn life(count: u64) -> Chain {
         let previous = entries.last().map_or(Hash::NONE, |entry| entry.hash);
         entries.push(seal(number, previous, event(number)));
     }
-    Chain::of(entries)
+    Chain::from_entries(entries)
 }
 
 fn event(number: u64) -> Draft {

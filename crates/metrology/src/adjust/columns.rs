@@ -32,7 +32,7 @@ pub(super) struct Columns {
 
 impl Columns {
     /// Those that few equations name are held first. With correlated equations all are shared: whitening mixes the rows.
-    pub fn of(adjustment: &Adjustment) -> Self {
+    pub fn new(adjustment: &Adjustment) -> Self {
         let unknowns = adjustment.unknowns.len();
         if !adjustment.covariances.is_empty() {
             return Self::all_shared(unknowns);
@@ -204,7 +204,7 @@ mod tests {
                 (cells, named.map(|(column, coefficient)| (column % held, coefficient)), value, power)
             }).collect();
             let adjustment = adjustment(held, &all, exact);
-            let columns = Columns::of(&adjustment);
+            let columns = Columns::new(&adjustment);
             prop_assert!(columns.held.len() >= held.min(1));
             let fast = Solution::fit(&adjustment, columns).unwrap();
             let slow = Solution::fit(&adjustment, Columns::all_shared(SHARED + held)).unwrap();
@@ -222,9 +222,9 @@ mod tests {
         adjustment.push(Equation::evidence("", [(1, 1.0), (2, 1.0)], 0.0, 1.0));
         adjustment.push(Equation::evidence("", [(3, 1.0), (2, 1.0)], 0.0, 0.0));
         // 0 and 1 meet; 0 is named by fewer. 2 has no equation of its own; 3 is bound by an exact one.
-        let columns = Columns::of(&adjustment);
+        let columns = Columns::new(&adjustment);
         assert_eq!((columns.held.clone(), columns.shared.clone()), (vec![0], vec![1, 2, 3]));
         adjustment.correlate(0, 1, 0.1);
-        assert!(Columns::of(&adjustment).held.is_empty());
+        assert!(Columns::new(&adjustment).held.is_empty());
     }
 }

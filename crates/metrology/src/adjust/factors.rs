@@ -19,7 +19,7 @@ struct Block {
 }
 
 impl Block {
-    fn of(mut entries: Vec<(usize, f64)>) -> Result<Self, AdjustmentError> {
+    fn new(mut entries: Vec<(usize, f64)>) -> Result<Self, AdjustmentError> {
         entries.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
         let (rows, mut reflector): (Vec<usize>, Vec<f64>) = entries.into_iter().unzip();
         let length = reflector.iter().map(|x| x * x).sum::<f64>().sqrt();
@@ -62,7 +62,7 @@ pub(super) struct Factors {
 
 impl Factors {
     /// From whitened rows: the shared columns, and for each row the held parameter it names; `held` of these there are.
-    pub fn of(
+    pub fn new(
         mut shared_rows: DMatrix<f64>,
         mut held_rows: Vec<Option<(usize, f64)>>,
         held: usize,
@@ -77,7 +77,7 @@ impl Factors {
         {
             entries[column].push((row, value));
         }
-        let blocks: Vec<Block> = entries.into_iter().map(Block::of).collect::<Result<_, _>>()?;
+        let blocks: Vec<Block> = entries.into_iter().map(Block::new).collect::<Result<_, _>>()?;
         let mut turned = shared_rows.clone();
         for mut column in turned.column_iter_mut() {
             blocks.iter().for_each(|block| block.reflect(column.as_mut_slice()));

@@ -25,11 +25,11 @@ pub(super) struct Decomposition {
 }
 
 impl Decomposition {
-    pub fn of(matrix: DMatrix<f64>) -> Self {
+    pub fn new(matrix: DMatrix<f64>) -> Self {
         // Many rows cost nothing when they are first turned into as many as there are columns.
         if matrix.nrows() > matrix.ncols() && matrix.ncols() > 0 {
             let qr = matrix.qr();
-            let inner = Self::of(qr.r());
+            let inner = Self::new(qr.r());
             return Self { left: qr.q() * inner.left, ..inner };
         }
         let width = matrix.ncols();

@@ -202,7 +202,7 @@ impl Adjustment {
     /// Fits everything. Fails only on impossible input, never for want of evidence.
     pub fn solve(&self) -> Result<Solution, AdjustmentError> {
         self.equations.iter().try_for_each(|equation| self.check(equation))?;
-        Solution::fit(self, columns::Columns::of(self))
+        Solution::fit(self, columns::Columns::new(self))
     }
 
     fn check(&self, equation: &Equation) -> Result<(), AdjustmentError> {

@@ -67,9 +67,9 @@ struct System {
 impl System {
     fn of(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
         let equations = adjustment.equations.clone();
-        let space = Space::of(&equations, &columns);
+        let space = Space::new(&equations, &columns);
         let soft: Vec<usize> = (0..equations.len()).filter(|&i| !equations[i].is_exact()).collect();
-        let whitening = Whitening::of(adjustment, &soft)?;
+        let whitening = Whitening::new(adjustment, &soft)?;
         let coefficients = coefficient_rows(soft.iter().map(|&i| &equations[i]), &columns);
         let shared = whitening.whiten(&coefficients * &space.free);
         let held = |&index: &usize| {
@@ -77,7 +77,7 @@ impl System {
             let (column, coefficient) = columns.held_in(equation)?;
             Some((column, coefficient / equation.standard_uncertainty))
         };
-        let factors = Factors::of(shared, soft.iter().map(held).collect(), columns.held.len())?;
+        let factors = Factors::new(shared, soft.iter().map(held).collect(), columns.held.len())?;
         Ok(Self { equations, columns, space, whitening, soft, coefficients, factors })
     }
 

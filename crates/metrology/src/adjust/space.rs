@@ -52,7 +52,7 @@ struct Exact {
 }
 
 impl Space {
-    pub fn of(equations: &[Equation], columns: &Columns) -> Self {
+    pub fn new(equations: &[Equation], columns: &Columns) -> Self {
         let unknowns = columns.shared.len();
         let mut rows = coefficient_rows(equations, columns);
         let mut held_squares = vec![0.0; columns.held.len()];
@@ -69,9 +69,9 @@ impl Space {
         for (mut column, &scale) in rows.column_iter_mut().zip(&column_scale) {
             column /= scale;
         }
-        let split = Split::of(rows);
+        let split = Split::new(rows);
         let seen = if split.null.ncols() == 0 { DMatrix::identity(unknowns, unknowns) } else { split.seen };
-        let (exact, ln_exact) = Exact::of(equations, columns, from_scaled(seen, &column_scale));
+        let (exact, ln_exact) = Exact::new(equations, columns, from_scaled(seen, &column_scale));
         let free =
             if exact.indices.is_empty() { exact.seen.clone() } else { &exact.seen * &exact.split.null };
         let ln_volume = ln_column_volume(&free) - ln_exact;
@@ -132,14 +132,14 @@ impl Space {
 
 impl Exact {
     /// Also the `ln` volume of the rows, for the density they stand for.
-    fn of(equations: &[Equation], columns: &Columns, seen: DMatrix<f64>) -> (Self, f64) {
+    fn new(equations: &[Equation], columns: &Columns, seen: DMatrix<f64>) -> (Self, f64) {
         let indices: Vec<usize> = (0..equations.len()).filter(|&index| equations[index].is_exact()).collect();
         let mut rows = coefficient_rows(indices.iter().map(|&index| &equations[index]), columns);
-        let ln_volume = if indices.is_empty() { 0.0 } else { Split::of(rows.clone()).ln_volume() };
+        let ln_volume = if indices.is_empty() { 0.0 } else { Split::new(rows.clone()).ln_volume() };
         let lengths = rows.row_iter().map(|row| nonzero(row.norm())).collect();
         normalise_rows(&mut rows);
         let rows = rows * &seen;
-        let split = Split::of(rows.clone());
+        let split = Split::new(rows.clone());
         (Self { indices, lengths, seen, rows, split }, ln_volume)
     }
 }
@@ -154,8 +154,8 @@ struct Split {
 }
 
 impl Split {
-    fn of(matrix: DMatrix<f64>) -> Self {
-        let svd = Decomposition::of(matrix);
+    fn new(matrix: DMatrix<f64>) -> Self {
+        let svd = Decomposition::new(matrix);
         let limit = RANK_TOLERANCE * svd.singular.amax();
         let is_seen = |k: &usize| svd.singular[*k] > limit;
         let (seen, null): (Vec<usize>, Vec<usize>) = (0..svd.singular.len()).partition(is_seen);
@@ -250,7 +250,7 @@ mod tests {
             height in 1usize..7, width in 1usize..7, cells in prop::collection::vec(-2i8..=2, 49),
         ) {
             let matrix = DMatrix::from_fn(height, width, |i, j| f64::from(cells[7 * i + j]));
-            let split = Split::of(matrix.clone());
+            let split = Split::new(matrix.clone());
             let basis = DMatrix::from_columns(
                 &split.seen.column_iter().chain(split.null.column_iter()).collect::<Vec<_>>(),
             );

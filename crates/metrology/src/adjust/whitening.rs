@@ -14,7 +14,7 @@ pub(super) enum Whitening {
 
 impl Whitening {
     /// `soft` lists the equations that are not exact.
-    pub fn of(adjustment: &Adjustment, soft: &[usize]) -> Result<Self, AdjustmentError> {
+    pub fn new(adjustment: &Adjustment, soft: &[usize]) -> Result<Self, AdjustmentError> {
         let u = |&index: &usize| adjustment.equations[index].standard_uncertainty;
         let uncertainties = DVector::from_iterator(soft.len(), soft.iter().map(u));
         if adjustment.covariances.is_empty() {

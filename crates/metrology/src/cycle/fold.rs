@@ -40,20 +40,20 @@ impl Class {
 
 impl Fold {
     /// Folds at `marks` after adding up steps of which `kept` is kept each time; `None` where that leaves too few turns.
-    pub(super) fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Fold> {
-        Fold::over(steps, &Relative::of(steps, kept, marks)?, marks)
+    pub(super) fn new(steps: &[Step], kept: f64, marks: usize) -> Option<Fold> {
+        Fold::over(steps, &Relative::new(steps, kept, marks)?, marks)
     }
 
     /// How much better `rival` explains the steps than `best` does: the difference of the scores, both over the same steps,
     /// relative to the mean over the longer turn. The mean over the shorter would follow the pattern of the longer.
     pub(super) fn duel(steps: &[Step], kept: f64, rival: usize, best: usize) -> Option<f64> {
-        let relative = Relative::of(steps, kept, rival.max(best))?;
+        let relative = Relative::new(steps, kept, rival.max(best))?;
         Some(Fold::over(steps, &relative, rival)?.score - Fold::over(steps, &relative, best)?.score)
     }
 
     fn over(steps: &[Step], relative: &Relative, marks: usize) -> Option<Fold> {
-        let white = Classes::of(steps, &relative.white, &relative.used, marks);
-        let plain = Classes::of(steps, &relative.plain, &relative.used, marks);
+        let white = Classes::new(steps, &relative.white, &relative.used, marks);
+        let plain = Classes::new(steps, &relative.plain, &relative.used, marks);
         let overall = plain.total.mean()?;
         let (all, between) = white.squares()?;
         let groups = white.joined.iter().filter(|class| class.count > 0.0).count() as f64;
@@ -76,7 +76,7 @@ struct Classes {
 }
 
 impl Classes {
-    fn of(steps: &[Step], values: &[f64], used: &Range<usize>, marks: usize) -> Classes {
+    fn new(steps: &[Step], values: &[f64], used: &Range<usize>, marks: usize) -> Classes {
         let middle = steps.len() / 2;
         let mut halves = [vec![Class::default(); marks], vec![Class::default(); marks]];
         let (mut total, mut squares) = (Class::default(), 0.0);
@@ -134,7 +134,7 @@ pub(super) struct Relative {
 
 impl Relative {
     /// With the mean over `marks`; `None` where that leaves too few turns.
-    pub fn of(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
+    pub fn new(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
         let lost = TURNS_LOST * marks + 1;
         if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
             return None;

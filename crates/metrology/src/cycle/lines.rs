@@ -44,7 +44,7 @@ pub(super) struct Turns {
 impl Turns {
     /// From the steps relative to the speed, none where a step does not count, and how long each took. `None` with fewer
     /// than three turns.
-    pub fn of(steps: &[(Option<f64>, f64)], marks: usize) -> Option<Turns> {
+    pub fn new(steps: &[(Option<f64>, f64)], marks: usize) -> Option<Turns> {
         let whole: Vec<&[(Option<f64>, f64)]> = steps.chunks_exact(marks).collect();
         if whole.len() < 3 {
             return None;

@@ -201,14 +201,14 @@ fn decide(slots: &Slots, missing_counts: bool, kept: f64, grid: Option<Grid>) ->
 /// The candidate that beats every other over the same steps, and by how much each of them leads (all are behind); `None`
 /// where they go round in circles.
 fn contest(steps: &[Step], kept: f64, most: usize) -> Option<(Fold, Vec<f64>)> {
-    let folds = (2..=most).filter_map(|marks| Fold::of(steps, kept, marks));
+    let folds = (2..=most).filter_map(|marks| Fold::new(steps, kept, marks));
     let mut best = folds.max_by(|a, b| a.score.total_cmp(&b.score))?;
     for _ in 0..ROUNDS {
         let others = (2..=most).filter(|marks| *marks != best.marks);
         let leads: Vec<(usize, f64)> =
             others.filter_map(|marks| Some((marks, Fold::duel(steps, kept, marks, best.marks)?))).collect();
         match leads.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-            Some((marks, lead)) if *lead > 0.0 => best = Fold::of(steps, kept, *marks)?,
+            Some((marks, lead)) if *lead > 0.0 => best = Fold::new(steps, kept, *marks)?,
             _ => return Some((best, leads.into_iter().map(|(_, lead)| lead).collect())),
         }
     }

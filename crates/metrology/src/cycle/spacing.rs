@@ -56,14 +56,14 @@ pub(super) enum Judged {
 /// Judges the pattern of so many marks.
 pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Option<Grid>) -> Judged {
     let steps = slots.steps(missing_counts);
-    let Some(relative) = Relative::of(&steps, 0.0, marks) else { return Judged::Speed };
+    let Some(relative) = Relative::new(&steps, 0.0, marks) else { return Judged::Speed };
     let used = relative.used.clone();
     let of = |index: usize| {
         let step: &Step = &steps[index];
         (step.counts.then_some(relative.plain[index]), step.span_s)
     };
     let pairs: Vec<(Option<f64>, f64)> = used.clone().map(of).collect();
-    let Some(turns) = Turns::of(&pairs, marks) else { return Judged::Speed };
+    let Some(turns) = Turns::new(&pairs, marks) else { return Judged::Speed };
     let lines = turns.lines();
     let spilled: f64 = lines.iter().map(|line| line.spills).sum();
     let least = LEAST_SPACING.powi(2)
@@ -82,7 +82,7 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
         if marks < FEW && belief > 0.0 {
             swings = swings.max(swing(&beyond, marks, belief));
         }
-        match (Weaker::of(&beyond, marks), shorter) {
+        match (Weaker::new(&beyond, marks), shorter) {
             (Weaker { stands_out: true, spacing }, _) if spacing > least => {}
             (Weaker { stands_out: true, .. }, 1) => return Judged::Fine,
             (_, 1) => return Judged::Speed,
@@ -119,7 +119,7 @@ struct Weaker {
 }
 
 impl Weaker {
-    fn of(lines: &[Line], marks: usize) -> Weaker {
+    fn new(lines: &[Line], marks: usize) -> Weaker {
         let mut sorted = lines.to_vec();
         sorted.sort_by(|a, b| a.stands_out.total_cmp(&b.stands_out));
         sorted.truncate(match lines.len() {
@@ -163,7 +163,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
     let mut falling: Vec<f64> = Vec::new();
     for first in lines {
         for fall in FALLS {
-            let orders = Orders::of(first.waves, fall, marks);
+            let orders = Orders::new(first.waves, fall, marks);
             for times in [0.3, 1.0, 3.0] {
                 let base = times * first.power;
                 let likely = |line: &Line| orders.likely(line, marks, base).ln();
@@ -181,7 +181,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
 struct Orders(Vec<f64>);
 
 impl Orders {
-    fn of(first: usize, fall: f64, marks: usize) -> Orders {
+    fn new(first: usize, fall: f64, marks: usize) -> Orders {
         let mut powers = vec![0.0; marks / 2 + 1];
         for order in 1..marks {
             // Orders above half the marks are folded back.
@@ -228,9 +228,9 @@ const SHOWS: f64 = 2.0;
 /// What to believe of a count with so many faults: less where nothing but the faults repeats.
 pub(super) fn beside_faults(slots: &Slots, missing_counts: bool, marks: usize, faults: usize) -> f64 {
     let steps = slots.steps(missing_counts);
-    let turns = Relative::of(&steps, 0.0, marks).and_then(|relative| {
+    let turns = Relative::new(&steps, 0.0, marks).and_then(|relative| {
         let of = |index: usize| (steps[index].counts.then_some(relative.plain[index]), steps[index].span_s);
-        Turns::of(&relative.used.clone().map(of).collect::<Vec<_>>(), marks)
+        Turns::new(&relative.used.clone().map(of).collect::<Vec<_>>(), marks)
     });
     let Some(turns) = turns.filter(|_| faults > 0) else { return 1.0 };
     let middle = quantile(&mut turns.mean.clone(), 0.5);

@@ -205,7 +205,7 @@ impl Detector {
                 self.trigger.pause();
             }
             Some(frequency_hz) => {
-                self.cross(&view, Widths::of(self.rate_hz / frequency_hz, &view), length, on_edge)
+                self.cross(&view, Widths::new(self.rate_hz / frequency_hz, &view), length, on_edge)
             }
         }
         self.next += length;

@@ -30,7 +30,7 @@ impl Widths {
     pub(super) const LARGEST_REACH_CYCLES: f64 = 4.0;
 
     /// For a cycle of so many samples.
-    pub(super) fn of(cycle: f64, view: &View) -> Self {
+    pub(super) fn new(cycle: f64, view: &View) -> Self {
         let noisy = view.wave_power < NOISY * view.noise_power;
         let smooth = cycle * if noisy { SMOOTH_NOISY_CYCLES } else { SMOOTH_CYCLES };
         let half = |width: f64| ((width - 1.0) / 2.0).round().max(0.0) as usize;

@@ -112,10 +112,10 @@ mod tests {
     use super::*;
 
     fn read(bytes: &[u8], chunk_bytes: usize) -> (Vec<(usize, Vec<u8>)>, usize) {
-        of(Lines::default(), bytes, chunk_bytes)
+        lines_of(Lines::default(), bytes, chunk_bytes)
     }
 
-    fn of(mut lines: Lines, bytes: &[u8], chunk_bytes: usize) -> (Vec<(usize, Vec<u8>)>, usize) {
+    fn lines_of(mut lines: Lines, bytes: &[u8], chunk_bytes: usize) -> (Vec<(usize, Vec<u8>)>, usize) {
         let mut seen = Vec::new();
         for chunk in bytes.chunks(chunk_bytes) {
             lines.feed(chunk, |line| seen.push((line.number, line.text.to_vec())));
@@ -127,13 +127,13 @@ mod tests {
     #[test]
     fn records_that_run_together() {
         for chunk_bytes in [1, 2, 1 << 20] {
-            let (seen, _) = of(Lines::of_records(*b"$!"), b"09:00 $a!b$c\r\n$d", chunk_bytes);
+            let (seen, _) = lines_of(Lines::of_records(*b"$!"), b"09:00 $a!b$c\r\n$d", chunk_bytes);
             let seen: Vec<(usize, &[u8])> =
                 seen.iter().map(|(line, text)| (*line, text.as_slice())).collect();
             assert_eq!(seen, [(1, &b"09:00 "[..]), (1, b"$a"), (1, b"!b"), (1, b"$c"), (2, b"$d")]);
         }
         // Without any line end none of them is too long.
-        let (seen, passed_over) = of(Lines::of_records(*b"$!"), &b"$record".repeat(50_000), 997);
+        let (seen, passed_over) = lines_of(Lines::of_records(*b"$!"), &b"$record".repeat(50_000), 997);
         assert_eq!((seen.len(), passed_over), (50_000, 0));
     }
 

@@ -50,7 +50,7 @@ pub struct Chain {
 
 impl Chain {
     /// A chain of entries as they were found; nothing is checked yet.
-    pub fn of(entries: Vec<Entry>) -> Self {
+    pub fn from_entries(entries: Vec<Entry>) -> Self {
         Self { entries }
     }
 

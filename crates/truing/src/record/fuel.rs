@@ -22,7 +22,7 @@ pub struct Tank {
 /// The tanks between fills to the brim. A fill that was not (`full = no`) counts towards the next that was. The first
 /// fill only marks the start.
 pub fn tanks(entries: &[Entry]) -> (Vec<Tank>, Vec<Problem>) {
-    let (corrections, mileage) = (Corrections::among(entries.iter()), Mileage::of(entries));
+    let (corrections, mileage) = (Corrections::among(entries.iter()), Mileage::from_entries(entries));
     let (mut tanks, mut problems) = (Vec::new(), Vec::new());
     let mut start = None;
     let mut filled = Volume::default();

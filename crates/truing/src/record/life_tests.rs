@@ -30,7 +30,7 @@ fn reading(miles: &str) -> (EventKind, Vec<(&'static str, String)>) {
 }
 
 fn whole(chain: &Chain) -> TrueDistance {
-    let mileage = Mileage::of(chain.entries());
+    let mileage = Mileage::from_entries(chain.entries());
     let (first, last) = mileage.ends().unwrap();
     mileage.distance(first, last).unwrap()
 }
@@ -43,7 +43,7 @@ fn odometers_roll_over_and_are_replaced() {
         assert_eq!(chain.check(&Expected::default()), []);
         let found = whole(&chain);
         assert!((found.indicated.mi() - indicated_mi).abs() < 1e-6, "{}", found.indicated.mi());
-        assert_eq!(Mileage::of(chain.entries()).gaps.len(), gaps);
+        assert_eq!(Mileage::from_entries(chain.entries()).gaps.len(), gaps);
     };
     let equipment = |fields: &[(&'static str, &str)]| event(EventKind::Equipment, fields);
     let rolled = event(EventKind::RollOver, &[("limit", "100000 mi")]);
@@ -69,7 +69,7 @@ fn an_odometer_that_runs_back_is_refused_and_found() {
     let problems = chain.append(back.clone()).unwrap_err();
     assert!(problems[0].hint.contains("roll-over"), "{problems:?}");
     let entries = vec![chain.entries()[0].clone(), seal(2, chain.head(), back)];
-    let problems = Chain::of(entries).check(&Expected::default());
+    let problems = Chain::from_entries(entries).check(&Expected::default());
     assert_eq!(problems[0].part, Some("entry 2, odometer".into()));
 }
 
@@ -109,7 +109,7 @@ fn between_two_readings_a_moment_is_uncertain() {
         event(EventKind::Estimate, &[("what", "x"), ("reading_ratio", "1 +/- 0")]),
         reading("1300 mi"),
     ]);
-    let mileage = Mileage::of(chain.entries());
+    let mileage = Mileage::from_entries(chain.entries());
     let place = mileage.place_at(day(1)).unwrap();
     assert!((place.at.mi() - 1150.0).abs() < 1e-6, "half way in time: {}", place.at.mi());
     // A rectangular distribution over 300 mi and the digit: 301/sqrt(12).
@@ -127,7 +127,7 @@ fn services_are_due_in_true_distance_and_fuel_is_corrected() {
         event(EventKind::Fuel, &[("volume", "5 gal"), ("odometer", "1100 mi"), ("full", "no")]),
         event(EventKind::Fuel, &[("volume", "15 gal"), ("odometer", "1240 mi")]),
     ]);
-    let state = VehicleState::of(chain.entries());
+    let state = VehicleState::from_entries(chain.entries());
     let left = state.due[0].left().unwrap();
     assert!((left.value.mi() - (3000.0 - 240.0 / 0.8)).abs() < 1e-6, "{}", left.value.mi());
     let (tanks, problems) = tanks(chain.entries());
@@ -305,13 +305,13 @@ proptest! {
     #[test]
     fn derived_state_is_that_of_a_slow_replay(events in any_life()) {
         let chain = chain(&events);
-        let (state, replay) = (VehicleState::of(chain.entries()), Replay(chain.entries()));
+        let (state, replay) = (VehicleState::from_entries(chain.entries()), Replay(chain.entries()));
         prop_assert_eq!(state.setting.map(|(setting, _)| setting), replay.setting());
         prop_assert_eq!(state.writes_left, replay.writes_left());
         prop_assert_eq!(state.proved != Proved::No, replay.is_proved());
         let faults: Vec<u64> = state.open_faults.iter().map(|(number, ..)| *number).collect();
         prop_assert_eq!(faults, replay.open_faults());
-        let mileage = Mileage::of(chain.entries());
+        let mileage = Mileage::from_entries(chain.entries());
         if let Some((first, last)) = mileage.ends() {
             let found = mileage.distance(first, last).unwrap().distance.map(|distance| distance.value.m());
             let expected = replay.true_miles().map(|miles| miles * METRES_PER_MILE);

@@ -54,7 +54,7 @@ pub fn import(source: &str, text: &str) -> (Chain, Vec<Problem>) {
     let (mut entries, mut reader) = (Vec::new(), LineReader::new(source));
     reader.feed(text.as_bytes(), |entry| entries.push(entry));
     let problems = reader.finish(|entry| entries.push(entry));
-    (Chain::of(entries), problems)
+    (Chain::from_entries(entries), problems)
 }
 
 /// Reads JSON Lines as they come in and holds one line at a time: what could be read is given on at once, and every

@@ -86,7 +86,7 @@ pub struct TrueDistance {
 
 impl Mileage {
     /// From the entries of one vehicle in order, corrections among them.
-    pub fn of(entries: &[Entry]) -> Self {
+    pub fn from_entries(entries: &[Entry]) -> Self {
         let corrections = Corrections::among(entries.iter());
         let mut found = Self::default();
         let mut odometer = Odometer::default();

@@ -81,9 +81,9 @@ pub struct VehicleState {
 impl VehicleState {
     /// From the entries of one vehicle in order: all of them, or those that matter (as for
     /// [`super::objections`], with the readings around each).
-    pub fn of(entries: &[Entry]) -> Self {
+    pub fn from_entries(entries: &[Entry]) -> Self {
         let corrections = Corrections::among(entries.iter());
-        let mileage = Mileage::of(entries);
+        let mileage = Mileage::from_entries(entries);
         let mut counter = Counter::default();
         let mut state = Self::empty(entries, &mileage);
         let mut services: BTreeMap<String, (u64, Fields)> = BTreeMap::new();

@@ -132,7 +132,7 @@ fn removed_doubled_and_swapped_entries_are_named() {
     let check = |change: &dyn Fn(&mut Vec<Entry>), part: &str| {
         let mut entries = small().entries().to_vec();
         change(&mut entries);
-        let problems = found(&Chain::of(entries));
+        let problems = found(&Chain::from_entries(entries));
         assert!(any_error(&problems), "{part}");
         assert_eq!(problems[0].part, Some(part.into()), "{problems:?}");
     };
@@ -154,7 +154,7 @@ fn a_cut_tail_and_a_rewritten_whole_show_against_what_was_written_down() {
     let whole = small();
     let head = |entries: usize| whole.entries()[entries - 1].hash;
     let expected = |head: Option<Hash>, entries: Option<u64>| Expected { head, entries, now: None };
-    let cut = Chain::of(whole.entries()[..4].to_vec());
+    let cut = Chain::from_entries(whole.entries()[..4].to_vec());
     assert_eq!(found(&cut), [], "by itself a cut tail does not show");
     let mut other = Chain::default();
     for entry in whole.entries() {
@@ -212,7 +212,7 @@ fn writes_left_only_fall_until_the_module_is_replaced() {
             entries.push(seal(sequence, entries[entries.len() - 1].hash, event));
         }
         let found: Vec<Severity> =
-            found(&Chain::of(entries)).iter().map(|problem| problem.severity).collect();
+            found(&Chain::from_entries(entries)).iter().map(|problem| problem.severity).collect();
         assert_eq!(found, severities);
     };
     check(vec![write("7.86", "8.00", "3", "2"), write("8.00", "8.02", "2", "1")], &[]);

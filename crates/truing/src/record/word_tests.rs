@@ -50,11 +50,11 @@ fn a_write_that_was_never_made_counts_for_nothing() {
     let mut chain = small();
     let unmade = draft(EventKind::Correction, &[("corrects", "3"), ("not_made", "it still shows 8.20")]);
     chain.append(unmade).unwrap();
-    let state = VehicleState::of(chain.entries());
+    let state = VehicleState::from_entries(chain.entries());
     assert_eq!((state.writes_left, state.writes_made), (Some(4), 0));
     assert_eq!(found(&chain), []);
     chain.append(write("8.20", "7.90", "4", "3")).unwrap();
-    assert_eq!(VehicleState::of(chain.entries()).setting, Some(("7.90".to_string(), 7)));
+    assert_eq!(VehicleState::from_entries(chain.entries()).setting, Some(("7.90".to_string(), 7)));
 }
 
 #[test]
@@ -66,7 +66,7 @@ fn writes_left_do_not_rise_with_a_vehicle_file() {
     chain.append(described("3")).unwrap();
     chain.append(draft(EventKind::Equipment, &[("part", "module")])).unwrap();
     chain.append(described("5")).unwrap();
-    assert_eq!(VehicleState::of(chain.entries()).writes_left, Some(5));
+    assert_eq!(VehicleState::from_entries(chain.entries()).writes_left, Some(5));
 }
 
 #[test]
@@ -83,7 +83,7 @@ fn times_out_of_order_are_taken_only_when_it_is_said() {
     assert_eq!((ahead(five_minutes), ahead(five_minutes + 1)), (false, true));
     // One sealed so before this was asked for is told, and stays.
     let sealed = seal(3, chain.head(), at(8, &[("text", "third")]));
-    let all = Chain::of([chain.entries(), &[sealed]].concat());
+    let all = Chain::from_entries([chain.entries(), &[sealed]].concat());
     let found: Vec<Severity> = found(&all).iter().map(|problem| problem.severity).collect();
     assert_eq!(found, [Severity::Warning]);
     let later = all.check(&Expected { now: Some(time(-2 * five_minutes)), ..Expected::default() });

@@ -36,7 +36,7 @@ pub enum Verdict {
 
 impl Verdict {
     /// The verdict at a probability of conformity.
-    pub fn of(probability: Ratio) -> Self {
+    pub fn from_probability(probability: Ratio) -> Self {
         if probability.plain() >= ACCEPT_FROM {
             Self::Conforms
         } else if probability.plain() <= REJECT_UP_TO {
@@ -71,10 +71,11 @@ pub struct Conformity {
 /// that holds no usable numbers gives probabilities that are no number, and `Undecided`.
 pub fn conformity(rule: &Rule, model: &ReadingModel, maximum_speed: Option<Speed>) -> Conformity {
     let points = rule.test_speeds.points(maximum_speed);
-    let judge = |points: &[TestPoint]| Ratio::from_plain(probability(&Region::of(&rule.band, points), model));
+    let judge =
+        |points: &[TestPoint]| Ratio::from_plain(probability(&Region::new(&rule.band, points), model));
     let judged = points.iter().map(|point| PointConformity { point: *point, probability: judge(&[*point]) });
     let probability = judge(&points);
-    Conformity { points: judged.collect(), probability, verdict: Verdict::of(probability) }
+    Conformity { points: judged.collect(), probability, verdict: Verdict::from_probability(probability) }
 }
 
 /// The probability that a setting breaks a rule that constrains the choice; zero for one that does not.
@@ -82,7 +83,7 @@ pub fn chance_of_breaking(rule: &Rule, model: &ReadingModel, maximum_speed: Opti
     if !rule.constrains_choice {
         return Ratio::from_plain(0.0);
     }
-    let region = Region::of(&rule.band, &rule.test_speeds.points(maximum_speed));
+    let region = Region::new(&rule.band, &rule.test_speeds.points(maximum_speed));
     Ratio::from_plain(1.0 - probability(&region, model))
 }
 

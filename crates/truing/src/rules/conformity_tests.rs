@@ -172,7 +172,7 @@ fn the_verdict_turns_at_95_and_5_per_cent() {
         (5.0, Verdict::DoesNotConform),
         (f64::NAN, Verdict::Undecided),
     ] {
-        assert_eq!(Verdict::of(Ratio::from_percent(percent)), verdict, "{percent}");
+        assert_eq!(Verdict::from_probability(Ratio::from_percent(percent)), verdict, "{percent}");
     }
 }
 

@@ -37,7 +37,7 @@ pub(super) struct Region {
 }
 
 impl Region {
-    pub fn of(band: &Band, points: &[TestPoint]) -> Self {
+    pub fn new(band: &Band, points: &[TestPoint]) -> Self {
         let mut region = Self::default();
         for point in points {
             region.add(band, *point);

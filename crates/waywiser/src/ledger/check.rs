@@ -148,7 +148,7 @@ fn by_indexes(connection: &Connection) -> Result<Vec<Problem>, Fault> {
     for name in read::vehicles(connection)? {
         let all = read::of_vehicle_by_table(connection, &name)?;
         let some = read::that_matter(connection, &name, None)?;
-        let known = |entries: &[Entry]| VehicleState { last_entry: 0, ..VehicleState::of(entries) };
+        let known = |entries: &[Entry]| VehicleState { last_entry: 0, ..VehicleState::from_entries(entries) };
         if known(&all) != known(&some) || read::of_vehicle(connection, &name)? != all {
             problems.push(changed("an index that agrees with its table", format!("another state of {name}")));
         }

@@ -50,7 +50,7 @@ fn shown(folder: &Path) -> Option<Vec<String>> {
         let (all, some) = (ledger.of_vehicle(&name).ok()?, ledger.that_matter(&name).ok()?);
         lines.push(name);
         lines.extend(all.iter().map(export_entry));
-        lines.push(format!("{:?}", VehicleState::of(&some)));
+        lines.push(format!("{:?}", VehicleState::from_entries(&some)));
     }
     let request = Request { key: "k".into(), asked: truing::record::Hash::NONE };
     lines.extend(ledger.answered(&request).ok()?.iter().map(export_entry));

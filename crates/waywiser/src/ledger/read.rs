@@ -27,7 +27,7 @@ impl Ledger {
     pub fn chain(&self) -> Result<Chain, Problems> {
         let mut entries = Vec::new();
         self.each(|entry| entries.push(entry))?;
-        Ok(Chain::of(entries))
+        Ok(Chain::from_entries(entries))
     }
 
     /// The names of the vehicles, in the order in which they came in.

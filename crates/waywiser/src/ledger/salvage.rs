@@ -46,7 +46,7 @@ pub fn salvaged(copy: &Path) -> (Chain, Vec<Problem>) {
         problems.extend(fault.problems(copy));
         Vec::new()
     });
-    (Chain::of(entries), problems)
+    (Chain::from_entries(entries), problems)
 }
 
 /// Copies the file and the log of writes beside it; never over a file that is there.

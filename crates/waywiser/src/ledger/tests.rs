@@ -166,7 +166,7 @@ fn a_file_kept_from_every_version_opens_and_goes_on() {
         let checked = ledger.check(&Expected::default());
         assert_eq!((checked.entries, checked.head.as_str()), (5, HEAD_OF_THE_KEPT), "version {version}");
         assert_eq!(checked.problems, []);
-        let state = VehicleState::of(&ledger.that_matter(TRUCK).unwrap());
+        let state = VehicleState::from_entries(&ledger.that_matter(TRUCK).unwrap());
         assert_eq!((state.setting, state.writes_left), (Some(("7.86".to_string(), 3)), Some(3)));
         let later = "2026-05-11T10:00:00Z".parse().unwrap();
         ledger.append(Draft { time: later, ..note("goes on") }).unwrap();
@@ -387,7 +387,7 @@ proptest! {
         prop_assert_eq!(chain.check(&Expected::default()), ledger.check(&Expected::default()).problems);
         let (all, some) = (ledger.of_vehicle(TRUCK).unwrap(), ledger.that_matter(TRUCK).unwrap());
         prop_assert_eq!(&all, chain.entries());
-        let (all, some) = (VehicleState::of(&all), VehicleState::of(&some));
+        let (all, some) = (VehicleState::from_entries(&all), VehicleState::from_entries(&some));
         prop_assert_eq!(VehicleState { last_entry: some.last_entry, ..all }, some);
     }
 }

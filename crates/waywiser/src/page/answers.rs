@@ -140,7 +140,7 @@ pub fn distance_report(
     to: Option<&str>,
     units: Units,
 ) -> Outcome<DistanceReport> {
-    let mileage = Mileage::of(entries);
+    let mileage = Mileage::from_entries(entries);
     let one = |problem| Problems::from(problem);
     let from = place(&mileage, End::Start, from).map_err(one)?;
     let to = place(&mileage, End::Finish, to).map_err(one)?;
@@ -150,7 +150,7 @@ pub fn distance_report(
 
 /// Where that distance comes from.
 pub fn distance_origin(entries: &[Entry], distance: &DistanceReport, units: Units) -> Option<Origin> {
-    of_distance(distance, &Mileage::of(entries), units)
+    of_distance(distance, &Mileage::from_entries(entries), units)
 }
 
 /// For which papers.

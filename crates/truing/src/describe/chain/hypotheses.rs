@@ -198,7 +198,7 @@ impl Chain {
     fn gear_pairs(&self) -> Candidates<Fraction> {
         let driven = self.driven_gear.all();
         let pairs = self.drive_gear.all().iter();
-        Candidates::of(
+        Candidates::from_values(
             pairs
                 .flat_map(|drive| driven.iter().filter_map(|driven| Fraction::new(*drive, *driven)))
                 .collect(),
@@ -237,7 +237,7 @@ fn axle_factors(axles: &Candidates<AxleRatio>) -> Candidates<Factor> {
             }
         }
     }
-    Candidates::of(factors.into_iter().map(|(_, factor)| factor).collect())
+    Candidates::from_values(factors.into_iter().map(|(_, factor)| factor).collect())
 }
 
 /// Every combination of what there was with every candidate, or with the unknown where there is none.

@@ -16,7 +16,7 @@ impl<T> Candidates<T> {
     }
 
     /// One of these.
-    pub fn of(values: Vec<T>) -> Self {
+    pub fn from_values(values: Vec<T>) -> Self {
         Self(values)
     }
 

@@ -38,7 +38,7 @@ pub fn signal(source: &str, bytes: &[u8], name: Option<&str>) -> Result<CanSigna
         None => all.filter(|(_, signal)| is_speed(signal)).collect(),
     };
     match fitting.as_slice() {
-        [(message, signal)] => of(source, message, signal),
+        [(message, signal)] => signal_of(source, message, signal),
         [] => Err(none_fits(source, &dbc, name)),
         several => Err(Problem::error(source, "one signal", names(several.iter().copied()))
             .hint(Wording::from("say which: ").field(Field::Signal.such_as("MESSAGE.SIGNAL")))),
@@ -95,7 +95,7 @@ fn none_fits(source: &str, dbc: &Dbc, name: Option<&str>) -> Problem {
     }
 }
 
-fn of(source: &str, message: &Message, signal: &Signal) -> Result<CanSignal, Problem> {
+fn signal_of(source: &str, message: &Message, signal: &Signal) -> Result<CanSignal, Problem> {
     let bad =
         |expected: &str, found: String| Problem::error(source, expected, found).in_part(signal.name.clone());
     let (dimension, size) = unit(&signal.unit).ok_or_else(|| {

@@ -35,7 +35,7 @@ impl Default for Dialect {
 
 impl Dialect {
     /// What a line shows of it.
-    pub(super) fn of(line: &[u8]) -> Option<Self> {
+    pub(super) fn new(line: &[u8]) -> Option<Self> {
         if candump(line).is_ok_and(|frame| frame.data().is_some()) {
             return Some(Self::Candump);
         }
@@ -51,7 +51,7 @@ impl Dialect {
     /// Takes a line in and hands on what it is.
     pub(super) fn line(&mut self, line: usize, text: &[u8], bus: &mut Bus) {
         if let Self::Looking(lines) = self {
-            match Self::of(text) {
+            match Self::new(text) {
                 // The names of the columns are no row.
                 Some(Self::Table(table)) => return *self = Self::Table(table),
                 Some(dialect) => *self = dialect,
@@ -92,7 +92,7 @@ impl Dialect {
 /// Reads a line of candump text where that is not the common case.
 #[inline(never)]
 fn candump(line: &[u8]) -> Result<Frame<'_>, Refusal> {
-    Frame::of(line)
+    Frame::new(line)
 }
 
 /// The next word of a text and what follows it.

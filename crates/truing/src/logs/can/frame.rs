@@ -73,7 +73,7 @@ impl Data {
 impl<'a> Frame<'a> {
     /// Reads a line of candump text without its end, where nothing else is done with so many lines.
     #[inline(always)]
-    pub(super) fn of(line: &'a [u8]) -> Result<Self, Refusal> {
+    pub(super) fn new(line: &'a [u8]) -> Result<Self, Refusal> {
         let line = line.trim_ascii();
         let (stamp, rest) = match line.strip_prefix(b"(") {
             Some(inside) => {
@@ -222,7 +222,7 @@ mod tests {
 
     /// Time (s), identifier, extended, data.
     fn check(line: &str, expected: (f64, u32, bool, &[u8])) {
-        let frame = Frame::of(line.as_bytes()).unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"));
+        let frame = Frame::new(line.as_bytes()).unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"));
         let seconds = match frame.stamp() {
             Stamp::Seconds(seconds) => seconds,
             Stamp::Calendar(time) => time.unix_s,
@@ -238,7 +238,7 @@ mod tests {
     }
 
     fn check_refused(line: &str, expected: Refusal) {
-        assert_eq!(Frame::of(line.as_bytes()).err(), Some(expected), "{line}");
+        assert_eq!(Frame::new(line.as_bytes()).err(), Some(expected), "{line}");
     }
 
     #[test]
@@ -272,8 +272,8 @@ mod tests {
         }
         let too_long = format!("(1) c 110##0{}", "00".repeat(65));
         for line in ["(1.0) can0 110#0", "(1.0) can0 110#0G", "(1.0) can0 110 [4] 00 11", &too_long] {
-            assert!(Frame::of(line.as_bytes()).is_ok_and(|frame| frame.data().is_none()), "{line}");
+            assert!(Frame::new(line.as_bytes()).is_ok_and(|frame| frame.data().is_none()), "{line}");
         }
-        assert_eq!(Frame::of(b"can0  110   [1]  00").map(|frame| frame.stamp()).ok(), Some(Stamp::None));
+        assert_eq!(Frame::new(b"can0  110   [1]  00").map(|frame| frame.stamp()).ok(), Some(Stamp::None));
     }
 }

@@ -123,7 +123,7 @@ impl CanReader {
 impl Bus {
     fn line(&mut self, line: usize, text: &[u8]) {
         if matches!(self.dialect, Dialect::Candump) {
-            return self.found(line, Frame::of(text));
+            return self.found(line, Frame::new(text));
         }
         let mut dialect = core::mem::take(&mut self.dialect);
         dialect.line(line, text, self);
@@ -214,7 +214,7 @@ pub fn begins_with_frames(head: &[u8]) -> bool {
 
 /// The same for text.
 pub(super) fn begins(head: &str) -> bool {
-    head.lines().take(LINES_LOOKED_AT).any(|line| Dialect::of(line.as_bytes()).is_some())
+    head.lines().take(LINES_LOOKED_AT).any(|line| Dialect::new(line.as_bytes()).is_some())
 }
 
 #[cfg(test)]

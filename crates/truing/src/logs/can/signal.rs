@@ -49,7 +49,7 @@ impl CanSignal {
     /// `id` above 0x7FF is an extended one; `extended=yes` says it of a smaller one. `signed=yes`, `factor` and
     /// `offset` may be left out. The unit is one of speed or of length.
     pub fn parse(text: &str) -> Result<Self, Problem> {
-        let words = Words::of(text)?;
+        let words = Words::new(text)?;
         let id = words.whole("id")?.ok_or_else(|| refused("id", "an identifier such as id=0x61D", "none"))?;
         if id > u64::from(LARGEST_ID) {
             return Err(refused("id", "an identifier up to 0x1FFFFFFF", &format!("{id:#x}")));
@@ -120,7 +120,7 @@ fn refused(key: &str, expected: &str, found: &str) -> Problem {
 struct Words<'a>(Vec<(&'a str, &'a str)>);
 
 impl<'a> Words<'a> {
-    fn of(text: &'a str) -> Result<Self, Problem> {
+    fn new(text: &'a str) -> Result<Self, Problem> {
         let mut words = Vec::new();
         for word in text.split([' ', ',', '\t']).filter(|word| !word.is_empty()) {
             let pair = word.split_once('=').ok_or_else(|| refused(word, "key=value", "no equals sign"))?;

@@ -98,7 +98,7 @@ impl Positions {
         let nowhere = latitude == 0.0 && longitude == 0.0;
         let degrees = [latitude, longitude];
         if self.written.is_none() && !nowhere {
-            self.written = Some(Written::of(degrees));
+            self.written = Some(Written::new(degrees));
         }
         let turned = |index: usize| match self.written {
             Some(Written::Minutes(small)) => of_minutes(degrees[index], small[index]),
@@ -123,7 +123,7 @@ impl Positions {
 
 impl Written {
     /// As the first position shows: beyond the globe as degrees, but a place as degrees and minutes.
-    fn of(position: [f64; 2]) -> Self {
+    fn new(position: [f64; 2]) -> Self {
         let limits = [bounds::LATITUDE_DEG, bounds::LONGITUDE_DEG];
         let beyond = (0..2).any(|index| position[index].abs() > limits[index]);
         let small = position.map(|value| value.abs() < MINUTES_FROM);
@@ -169,9 +169,9 @@ mod tests {
     #[test]
     fn degrees_and_minutes_in_one_number() {
         assert_eq!(of_minutes(-30.0, true), Some(-0.5));
-        assert_eq!(Written::of([5130.0, -7.5]), Written::Minutes([false, true]));
+        assert_eq!(Written::new([5130.0, -7.5]), Written::Minutes([false, true]));
         for position in [[51.5, -0.125], [51.5, 230.0], [5175.0, 7.5], [5130.0, 75.0]] {
-            assert_eq!(Written::of(position), Written::Degrees, "{position:?}");
+            assert_eq!(Written::new(position), Written::Degrees, "{position:?}");
         }
         assert!((of_minutes(4807.038, false).unwrap() - 48.1173).abs() < 1e-12);
         assert!((of_minutes(-1131.0, false).unwrap() + 11.516_666_666_7).abs() < 1e-9);

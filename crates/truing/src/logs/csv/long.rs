@@ -62,7 +62,7 @@ impl Gathered {
 
 impl Long {
     /// The header of such a log in these cells.
-    pub(super) fn of(cells: &[&str]) -> Option<Self> {
+    pub(super) fn new(cells: &[&str]) -> Option<Self> {
         if cells.len() > MOST_COLUMNS {
             return None;
         }

@@ -169,8 +169,9 @@ impl<T: Output> Rows<T> {
     }
 
     fn block(&mut self, splitter: &mut Splitter, text: &str, last: bool) -> usize {
-        let separator = splitter
-            .separator(text, |cells| Header::of(cells, &self.options).is_some() || Long::of(cells).is_some());
+        let separator = splitter.separator(text, |cells| {
+            Header::new(cells, &self.options).is_some() || Long::new(cells).is_some()
+        });
         self.blanks = matches!(separator, Separator::Blanks(_));
         splitter.block(text, last, self)
     }
@@ -193,7 +194,7 @@ impl<T: Output> Rows<T> {
                 };
                 let row = plan.row(record, line, &mut self.tally);
                 if plain.is_none() {
-                    *plain = PlainRows::of(plan);
+                    *plain = PlainRows::new(plan);
                 }
                 self.take(&row);
             }
@@ -209,7 +210,7 @@ impl<T: Output> Rows<T> {
 
     fn look_for_header(&mut self, record: Cells<'_>, line: usize) {
         let cells: Vec<&str> = record.iter().collect();
-        let (long, header) = (Long::of(&cells), Header::of(&cells, &self.options));
+        let (long, header) = (Long::new(&cells), Header::new(&cells, &self.options));
         // Whoever chose columns means a table.
         let chosen = self.options.chosen_names().next().is_some();
         match (long, header) {
@@ -234,7 +235,7 @@ impl<T: Output> Rows<T> {
         if cells[0].starts_with(['(', '[']) {
             return cells[0].ends_with([')', ']']);
         }
-        let Some(header) = Header::of(&cells, &self.options) else { return false };
+        let Some(header) = Header::new(&cells, &self.options) else { return false };
         if self.names != header.names {
             let (severity, part, expected) = (Severity::Warning, "row", "one header");
             let hint = "the columns were read as it says from there on";

@@ -27,7 +27,7 @@ pub(super) struct PlainRows {
 
 impl PlainRows {
     /// What a plan asks for, once it is known how times are written; `None` where no row can be plain.
-    pub(super) fn of(plan: &Plan) -> Option<Self> {
+    pub(super) fn new(plan: &Plan) -> Option<Self> {
         let mut steps = vec![Step::Skip; plan.width];
         if let Some(time) = &plan.time {
             *steps.get_mut(time.index)? = match time.form? {

@@ -36,7 +36,7 @@ impl<T: Output> Rows<T> {
     fn use_long_header(&mut self, long: &mut Long, line: usize) {
         let Some(names) = long.header.take() else { return };
         let cells: Vec<&str> = names.iter().map(String::as_str).collect();
-        if let Some(header) = Header::of(&cells, &CsvOptions::default()) {
+        if let Some(header) = Header::new(&cells, &CsvOptions::default()) {
             self.use_header_on(&header, line);
         }
     }

@@ -115,7 +115,7 @@ mod tests {
 
     fn check(text: &str, expected: Separator) {
         let options = CsvOptions::default();
-        let found = find_separator(text, |cells| Header::of(cells, &options).is_some());
+        let found = find_separator(text, |cells| Header::new(cells, &options).is_some());
         assert_eq!(found, expected, "{text}");
     }
 

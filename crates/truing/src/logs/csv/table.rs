@@ -69,7 +69,7 @@ impl<T: Output> Table<T> {
     /// The names of the columns, with units where the format says them; whether they name two things known, or what was chosen.
     pub(in super::super) fn header(&mut self, names: &[String], units: &[&str], line: usize) -> bool {
         let cells: Vec<&str> = names.iter().map(String::as_str).collect();
-        let Some(header) = Header::of(&cells, &self.rows.options) else { return false };
+        let Some(header) = Header::new(&cells, &self.rows.options) else { return false };
         let header = header.with_units(units).unwrap_or(header);
         self.rows.use_header_on(&header, line);
         names.clone_into(&mut self.names);

@@ -198,7 +198,7 @@ impl FitReader {
         self.state = State::Messages(left.map(|left| left - length));
         self.messages += 1;
         if is_definition {
-            self.definitions[usize::from(local)] = Some(Definition::of(&bytes[1..]));
+            self.definitions[usize::from(local)] = Some(Definition::new(&bytes[1..]));
         } else if let Some(definition) = self.definitions[usize::from(local)].take() {
             self.data(head, &definition, &bytes[1..]);
             self.definitions[usize::from(local)] = Some(definition);
@@ -263,7 +263,7 @@ impl FitReader {
 
 impl Definition {
     /// From its bytes behind the head.
-    fn of(bytes: &[u8]) -> Self {
+    fn new(bytes: &[u8]) -> Self {
         let big_endian = bytes[1] == 1;
         let message = if big_endian {
             u16::from_be_bytes([bytes[2], bytes[3]])

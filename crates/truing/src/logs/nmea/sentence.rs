@@ -85,7 +85,7 @@ pub(super) fn sentence<'a>(text: &'a [u8], starts: &'a mut Starts) -> Result<Sen
         },
     };
     let with_checksum = body.len() < text.len();
-    let fields = Fields::of(body, starts);
+    let fields = Fields::new(body, starts);
     let name = fields.get(0);
     // Two letters of the talker and three of the kind; those of makers begin with P.
     if name.len() != 5 || name[0] == b'P' {
@@ -201,7 +201,7 @@ struct Fields<'a> {
 }
 
 impl<'a> Fields<'a> {
-    fn of(body: &'a [u8], starts: &'a mut Starts) -> Self {
+    fn new(body: &'a [u8], starts: &'a mut Starts) -> Self {
         let mut count = 0;
         starts[0] = 0;
         places(body, [b','], |place| {

@@ -160,7 +160,7 @@ impl RecordingReader {
         let head = std::mem::take(head);
         let (source, options) = (self.source.clone(), self.options.clone());
         // What is judged does not depend on how the bytes arrive.
-        self.state = match Format::of(&head[..head.len().min(LOOKED_AT_BYTES)]) {
+        self.state = match Format::new(&head[..head.len().min(LOOKED_AT_BYTES)]) {
             Format::Wav => State::Wav(Box::new(WavReader::new(source, options))),
             Format::Vcd => State::Vcd(Box::new(VcdReader::new(source, options))),
             Format::Text => State::Logic(Box::new(LogicReader::new(source, options))),
@@ -214,7 +214,7 @@ enum Format {
 }
 
 impl Format {
-    fn of(head: &[u8]) -> Self {
+    fn new(head: &[u8]) -> Self {
         let is_wav = [&b"RIFF"[..], b"RF64", b"BW64"].iter().any(|start| head.starts_with(start));
         if is_wav {
             return Self::Wav;

@@ -13,7 +13,7 @@ use super::tally::{Kind, Tally};
 use super::{Clock, Fix, Track, bounds};
 use crate::problem::{Problem, Severity};
 use metrology::quantity::{Angle, Instant, Speed};
-use words::{Said, of};
+use words::Said;
 
 /// Longest text of a cue that is looked at, in bytes.
 const LONGEST_TEXT_BYTES: usize = 1 << 12;
@@ -91,7 +91,7 @@ impl Cues {
 
     fn end_cue(&mut self) {
         let Some((line, start_s, text)) = self.open.take() else { return };
-        let said = of(&text);
+        let said = words::read(&text);
         self.tell(line, &said);
         let time_s = self.time_s(start_s, &said);
         let position = said.position.filter(|(latitude, longitude)| {

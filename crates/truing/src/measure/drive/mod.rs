@@ -137,7 +137,7 @@ mod tests {
         let of_the_log = |problem: &Problem| problem.to_string().contains("samples of the vehicle log");
         let about: Vec<Problem> = told(&drive.vehicle).into_iter().filter(of_the_log).collect();
         assert!(
-            !about.is_empty() && about.iter().all(|problem| problem.source.to_string() == "truck.csv"),
+            !about.is_empty() && about.iter().all(|problem| problem.source == "truck.csv".into()),
             "{about:?}"
         );
         drive.vehicle.samples.truncate(2);

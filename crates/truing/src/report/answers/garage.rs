@@ -28,7 +28,7 @@ impl GarageLine {
     /// From what the file and its evidence say, and the entries of the record that matter. What was measured goes before
     /// what was once recorded; of writes the record knows more than the file.
     pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, entries: &[Entry]) -> Self {
-        let state = VehicleState::of(entries);
+        let state = VehicleState::from_entries(entries);
         let measured = estimate.over_all.distance_ratio.as_ref().or(estimate.over_all.needle_ratio.as_ref());
         let reads = measured.or(state.ratio.as_ref()).map_or("reading not known yet".to_string(), reads);
         let in_file = vehicle.adjusters.iter().find_map(|adjuster| adjuster.writes_left).map(u64::from);

@@ -166,7 +166,7 @@ impl Verifier {
         let entries_on_sheet = u64::from(self.code.entries);
         let place = usize::try_from(entries_on_sheet).ok().and_then(|count| count.checked_sub(1));
         let head = place.and_then(|place| self.entries.get(place)).map(|entry| entry.hash);
-        let chain = Chain::of(self.entries);
+        let chain = Chain::from_entries(self.entries);
         let entries_in_file = chain.entries().len() as u64;
         problems.extend(chain.check(&Expected { entries: Some(entries_on_sheet), ..Expected::default() }));
         problems.extend(head.and_then(|head| self.code.objection(&head)));

@@ -67,7 +67,7 @@ mod tests {
         add(2, EventKind::Estimate, &[("what", "reading ratio"), ("reading_ratio", "0.95 +/- 0.001")]);
         add(3, EventKind::Write, &[("from", "1480"), ("to", "1406"), ("odometer", "1950 mi")]);
         add(4, EventKind::Odometer, &[("odometer", "2950 mi")]);
-        let mileage = Mileage::of(chain.entries());
+        let mileage = Mileage::from_entries(chain.entries());
         let (from, to) = mileage.ends().unwrap();
         let found = mileage.distance(from, to).unwrap();
         let report = DistanceReport::new("One", Some(&found), &mileage, Units::default());

@@ -11,13 +11,13 @@ use metrology::quantity::{Length, Volume};
 
 /// The origin of each figure of what is due, of the entries of one vehicle.
 pub fn of_due(entries: &[Entry], units: Units) -> Vec<Origin> {
-    let mileage = Mileage::of(entries);
-    VehicleState::of(entries).due.iter().map(|due| due_of(due, &mileage, units)).collect()
+    let mileage = Mileage::from_entries(entries);
+    VehicleState::from_entries(entries).due.iter().map(|due| due_of(due, &mileage, units)).collect()
 }
 
 /// The origin of each fuel figure.
 pub fn of_fuel(entries: &[Entry], units: Units) -> Vec<Origin> {
-    let mileage = Mileage::of(entries);
+    let mileage = Mileage::from_entries(entries);
     let (tanks, _) = tanks(entries);
     tanks
         .iter()

@@ -22,7 +22,7 @@ pub struct DoorFrameNote {
 impl DoorFrameNote {
     /// Of the entries of one vehicle.
     pub fn new(vehicle: &str, entries: &[Entry]) -> Self {
-        let state = VehicleState::of(entries);
+        let state = VehicleState::from_entries(entries);
         let corrections = Corrections::among(entries.iter());
         let day = |entry: &Entry| day_of(entry.event.time).to_string();
         let is_made = |entry: &&Entry| !corrections.over(entry).contains_key(NOT_MADE);

@@ -85,7 +85,7 @@ impl StatesReport {
 impl StateReport {
     /// Of the entries of one vehicle.
     pub fn new(vehicle: &str, entries: &[Entry], units: Units) -> Self {
-        let state = VehicleState::of(entries);
+        let state = VehicleState::from_entries(entries);
         let proved = match &state.proved {
             Proved::No => None,
             Proved::Yes { rule, verdict, .. } => Some([rule.clone(), verdict.clone()]),
@@ -204,7 +204,7 @@ impl HistoryReport {
     /// Of the entries of one vehicle.
     pub fn new(vehicle: &str, entries: &[Entry], units: Units) -> Self {
         let (tanks, mut problems) = tanks(entries);
-        problems.extend(Mileage::of(entries).problems);
+        problems.extend(Mileage::from_entries(entries).problems);
         Self {
             state: StateReport::new(vehicle, entries, units),
             entries: entries.iter().map(row).collect(),

@@ -41,7 +41,7 @@ impl LifeReport {
         (record_entries, head, in_order): (u64, &str, bool),
         units: Units,
     ) -> Self {
-        let mileage = Mileage::of(entries);
+        let mileage = Mileage::from_entries(entries);
         let found = mileage.ends().and_then(|(from, to)| mileage.distance(from, to).ok());
         let corrections = Corrections::among(entries.iter());
         let of = |kind: EventKind| entries.iter().filter(move |entry| entry.event.kind == kind);

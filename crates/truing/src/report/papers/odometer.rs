@@ -69,7 +69,7 @@ impl PapersReport {
         let facts = statement_facts(entries);
         let about = |kind| facts.iter().filter(|(of, _)| *of == kind).map(|(_, fact)| fact.clone()).collect();
         let statements = StatementKind::ALL.into_iter().enumerate();
-        let last = Mileage::of(entries).ends().map(|(_, last)| last.at);
+        let last = Mileage::from_entries(entries).ends().map(|(_, last)| last.at);
         let exempt = match model_year {
             Some(year) => exemption(year, transfer, gvwr_lb),
             None => None,

@@ -36,7 +36,7 @@ impl Distance {
     pub fn run(&self) -> Outcome {
         let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
-        let mileage = Mileage::of(&entries);
+        let mileage = Mileage::from_entries(&entries);
         let from = place(&mileage, End::Start, self.from.as_deref())?;
         let to = place(&mileage, End::Finish, self.to.as_deref())?;
         let found = from.zip(to).map(|(from, to)| mileage.distance(from, to)).transpose();

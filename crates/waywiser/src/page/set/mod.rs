@@ -77,7 +77,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         let steps = answers::steps_report(app, &known, &steps);
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let entries = app.garage.entries_that_matter(&known.truck)?;
-        let last = VehicleState::of(&entries).odometer.and_then(|reading| {
+        let last = VehicleState::from_entries(&entries).odometer.and_then(|reading| {
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
             entry.event.fields.get("odometer").cloned()
         });

@@ -28,7 +28,7 @@ fn text(visitor: &Visitor, slug: &Slug) -> String {
 }
 
 fn state(visitor: &Visitor) -> VehicleState {
-    VehicleState::of(&visitor.app.garage.ledger().unwrap().of_vehicle(NAME).unwrap())
+    VehicleState::from_entries(&visitor.app.garage.ledger().unwrap().of_vehicle(NAME).unwrap())
 }
 
 fn differences(visitor: &Visitor, slug: &Slug) -> usize {

@@ -78,7 +78,7 @@ fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[En
             }
         }
         EventKind::Write => {
-            let state = VehicleState::of(earlier);
+            let state = VehicleState::from_entries(earlier);
             let adjuster = fields.get("adjuster").map(String::as_str);
             let before =
                 stored(earlier, adjuster, false).map_or("not known".to_string(), |stored| stored.setting);

@@ -121,7 +121,7 @@ impl<K: Kind> Kind for Several<K> {
     type Out = Candidates<K::Out>;
     fn read(node: &Node<'_>) -> Option<Candidates<K::Out>> {
         match node.value {
-            DeValue::Array(_) => List::<K>::read(node).map(Candidates::of),
+            DeValue::Array(_) => List::<K>::read(node).map(Candidates::from_values),
             _ => K::read(node).map(Candidates::known),
         }
     }

@@ -280,7 +280,7 @@ const SEGMENT_NAMES: [&str; 6] =
 
 impl Header {
     /// The header in these cells; `None` when they name neither what was chosen nor two things known.
-    pub(super) fn of(cells: &[&str], options: &CsvOptions) -> Option<Self> {
+    pub(super) fn new(cells: &[&str], options: &CsvOptions) -> Option<Self> {
         if cells.len() > MOST_COLUMNS {
             return None;
         }

@@ -111,7 +111,7 @@ fn misspelt_names() {
     }
     assert!(classify_misspelt(0, "lattitude accuracy").is_none());
     let header =
-        |cells: &[&str]| Header::of(cells, &CsvOptions::default()).map(|header| header.columns.len());
+        |cells: &[&str]| Header::new(cells, &CsvOptions::default()).map(|header| header.columns.len());
     assert_eq!(header(&["time", "lattitude", "longtitude"]), Some(3));
     assert_eq!(header(&["time", "latitude", "lattitude"]), Some(2), "what is spelt right comes first");
     assert_eq!(header(&["x"; MOST_COLUMNS + 1]), None);
@@ -120,11 +120,11 @@ fn misspelt_names() {
 #[test]
 fn headers() {
     let options = CsvOptions::default();
-    assert!(Header::of(&["gps_sec", "ref_vf", "obd_speed"], &options).is_some());
-    assert!(Header::of(&["331955.6", "0.005", "0"], &options).is_none());
-    assert!(Header::of(&["Trip of the day", "time"], &options).is_none());
+    assert!(Header::new(&["gps_sec", "ref_vf", "obd_speed"], &options).is_some());
+    assert!(Header::new(&["331955.6", "0.005", "0"], &options).is_none());
+    assert!(Header::new(&["Trip of the day", "time"], &options).is_none());
     let options = CsvOptions::parse("speed=ref_vf m/s").unwrap();
-    let header = Header::of(&["x", "REF_VF"], &options).unwrap();
+    let header = Header::new(&["x", "REF_VF"], &options).unwrap();
     let column = header.chosen(Role::Speed, &options).unwrap().unwrap();
     assert_eq!((column.index, column.factor), (1, Some(1.0)));
     let options = CsvOptions::parse("speed=ref vf").unwrap();

@@ -53,7 +53,7 @@ const PAIR_NAMES: [&str; 6] = ["gps", "gnss", "position", "pos", "location", "co
 const LEAST_DECIMALS: usize = 3;
 
 /// What a text says.
-pub(super) fn of(text: &str) -> Said {
+pub(super) fn read(text: &str) -> Said {
     let plain = without_tags(text);
     let (time, rest) = time(&plain);
     let words = words(&rest);

@@ -4,7 +4,7 @@ use super::*;
 use proptest::prelude::*;
 
 fn check_position(text: &str, expected: Option<(f64, f64)>) {
-    let found = of(text).position;
+    let found = read(text).position;
     let close = found.zip(expected).is_none_or(|(found, expected)| {
         (found.0 - expected.0).abs() < 1e-9 && (found.1 - expected.1).abs() < 1e-9
     });
@@ -12,7 +12,7 @@ fn check_position(text: &str, expected: Option<(f64, f64)>) {
 }
 
 fn check_speed(text: &str, expected: Option<f64>) {
-    let found = of(text).speed_m_per_s;
+    let found = read(text).speed_m_per_s;
     let close = found.zip(expected).is_none_or(|(found, expected)| (found - expected).abs() < 1e-9);
     assert!(found.is_some() == expected.is_some() && close, "{text}: {found:?}");
 }
@@ -61,13 +61,13 @@ fn speeds() {
     for text in ["Speed: 52", "wind 12 km/h", "speed limit 50 km/h", "12 ms", "km/h"] {
         check_speed(text, None);
     }
-    assert!(of("Speed: 52").speed_without_unit && !of("52 km/h").speed_without_unit);
+    assert!(read("Speed: 52").speed_without_unit && !read("52 km/h").speed_without_unit);
 }
 
 #[test]
 fn times() {
     let check = |text: &str, expected: Option<f64>| {
-        assert_eq!(of(text).time.map(|time| time.unix_s), expected, "{text}");
+        assert_eq!(read(text).time.map(|time| time.unix_s), expected, "{text}");
     };
     // 1558698621 by `date -u -d 2019-05-24T11:50:21Z +%s`.
     for text in [
@@ -82,7 +82,7 @@ fn times() {
     check("2019-05-24 11:50:21,500,125", Some(1_558_698_621.5));
     check("speed 52 km/h 11:50:21", None);
     assert_eq!(
-        of("2019-05-24 11:50:21 52 km/h").speed_m_per_s.map(|speed| (speed * 3.6).round()),
+        read("2019-05-24 11:50:21 52 km/h").speed_m_per_s.map(|speed| (speed * 3.6).round()),
         Some(52.0)
     );
 }
@@ -90,7 +90,7 @@ fn times() {
 proptest! {
     #[test]
     fn no_text_does_harm(text in prop_oneof!["\\PC{0,60}", "[0-9NEWS.,:°'\"/ \\-+latonsped<>kmh\u{e9}]{0,60}"]) {
-        let said = of(&text);
+        let said = read(&text);
         prop_assert!(said.speed_m_per_s.is_none_or(f64::is_finite));
     }
 }
