@@ -134,12 +134,10 @@ mod tests {
         let impossible = Speed::from_m_per_s(500.0);
         drive.vehicle.samples.iter_mut().step_by(10).for_each(|sample| sample.speed = impossible);
         let told = |log: &VehicleLog| estimate("track.gpx", &drive.track, &Indicated::Log(log.clone())).1;
+        let named = crate::problem::Wording::from("truck.csv");
         let of_the_log = |problem: &Problem| problem.to_string().contains("samples of the vehicle log");
         let about: Vec<Problem> = told(&drive.vehicle).into_iter().filter(of_the_log).collect();
-        assert!(
-            !about.is_empty() && about.iter().all(|problem| problem.source == "truck.csv".into()),
-            "{about:?}"
-        );
+        assert!(!about.is_empty() && about.iter().all(|problem| problem.source == named), "{about:?}");
         drive.vehicle.samples.truncate(2);
         let short = told(&drive.vehicle);
         let short = short.iter().find(|problem| problem.expected.contains("three usable samples")).unwrap();
