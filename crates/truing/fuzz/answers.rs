@@ -105,8 +105,8 @@ pub fn advice(bytes: &[u8]) {
     let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
     for (place, target) in best.into_iter().flat_map(|best| &best.settings) {
         let Some(adjuster) = vehicle.adjusters.get(*place) else { continue };
-        if let Ok(job) = job("truck.toml", &vehicle, &Order::new(adjuster, target.clone())) {
-            StepsReport::new(&vehicle, &job, Vec::new(), Units::Us).document();
+        if let Ok(outcome) = job("truck.toml", &vehicle, &Order::new(adjuster, target.clone())) {
+            StepsReport::new(&vehicle, &outcome, Vec::new(), Units::Us).document();
         }
     }
 }

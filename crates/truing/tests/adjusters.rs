@@ -7,6 +7,8 @@ use truing::describe::adjuster::setting::Setting;
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
 use truing::problem::any_error;
+use truing::report::words::reasons::sentence;
+use truing::units::Units;
 
 fn chosen(text: &str) -> Choice {
     let (vehicle, problems) = Vehicle::read("truck.toml", text);
@@ -15,6 +17,11 @@ fn chosen(text: &str) -> Choice {
     let (estimate, problems) = fuse("truck.toml", &vehicle, Vec::new());
     assert!(!any_error(&problems), "{problems:?}");
     choose("truck.toml", &vehicle, &estimate, None, None).unwrap()
+}
+
+/// The reasons in their sentences.
+fn said(choice: &Choice) -> Vec<String> {
+    choice.why.iter().map(|reason| sentence(reason, Units::Us)).collect()
 }
 
 /// An odometer that showed so many miles for 100 true ones, known to 0.05 %.
@@ -54,7 +61,7 @@ fn twenty_teeth_and_not_twenty_one() {
     let of =
         |label: &str| choice.options.iter().find(|o| o.label == label).unwrap().expected_ratio.value.plain();
     assert!((of("8/20") - 1.0146).abs() < 5e-5 && (of("8/21") - 0.9662).abs() < 5e-5);
-    assert!(choice.why[0].contains("20.29 driven teeth"), "{}", choice.why[0]);
+    assert!(said(&choice)[0].contains("20.29 driven teeth"), "{}", said(&choice)[0]);
     let choice = chosen(&truck("8/20"));
     assert_eq!(choice.advice, Advice::Leave, "{:?}", choice.why);
 }
@@ -133,12 +140,20 @@ fn a_declared_tire_with_the_true_axle() {
     };
     // Before the axle: 0.96 x 700 x 3.55 = 2385.6 = revs x axle; / 3.73 = 639.57. 640 x 3.73 shows 2385.6 / 2387.2 = 99.933.
     let choice = check(&truck("[3.55, 3.73, 4.10]", "transmission-output"), "640 x 3.73", 99.933);
-    assert!(choice.best.unwrap().misled_by.is_none());
-    assert!(choice.why[0].contains("639.57 revolutions per mile with the axle 3.73"), "{}", choice.why[0]);
+    assert!(choice.best.as_ref().unwrap().misled_by.is_none());
+    assert!(
+        said(&choice)[0].contains("639.57 revolutions per mile with the axle 3.73"),
+        "{}",
+        said(&choice)[0]
+    );
     // The true axle cannot be told: 2385.6 / 3.55 = 672 exactly, and the cost of a false axle is said: 3.55 / 3.73 is 4.8 % less.
     let choice = check(&truck("[3.55]", "transmission-output"), "672 x 3.55", 100.0);
-    assert!((choice.best.unwrap().misled_by.unwrap().plain() - 3.55 / 3.73).abs() < 1e-12);
-    assert!(choice.why.iter().any(|why| why.contains("4.8 % less than the one fitted")), "{:?}", choice.why);
+    assert!((choice.best.as_ref().unwrap().misled_by.unwrap().plain() - 3.55 / 3.73).abs() < 1e-12);
+    assert!(
+        said(&choice).iter().any(|why| why.contains("4.8 % less than the one fitted")),
+        "{:?}",
+        choice.why
+    );
     // After the axle it drops out: 0.96 x 700 = 672, and the true axle is declared.
     check(&truck("[3.55, 3.73]", "axle-ring\"\nring_teeth = \"96"), "672 x 3.73", 100.0);
 }
@@ -155,7 +170,11 @@ fn which_tire_makes_the_setting_true() {
     assert!((100.0 * of("215/75R15") - 108.435).abs() < 0.01);
     // Another size is known to a per cent or two only: the change is no better than what is there by half a per cent or is measured.
     let other = choice.options.iter().find(|o| o.label == "265/75R15").unwrap();
-    assert!(other.rms.plain() > 0.02 && choice.why[0].contains("revolutions per mile"), "{:?}", choice.why);
+    assert!(
+        other.rms.plain() > 0.02 && said(&choice)[0].contains("revolutions per mile"),
+        "{:?}",
+        choice.why
+    );
 }
 
 #[test]

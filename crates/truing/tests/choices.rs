@@ -8,6 +8,8 @@ use truing::choose::{Advice, Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
 use truing::problem::any_error;
+use truing::report::words::reasons::sentence;
+use truing::units::Units;
 
 /// Chooses for a vehicle file.
 fn chosen(text: &str, rule: Option<&str>) -> Choice {
@@ -17,6 +19,11 @@ fn chosen(text: &str, rule: Option<&str>) -> Choice {
     let (estimate, problems) = fuse("truck.toml", &vehicle, Vec::new());
     assert!(!any_error(&problems), "{problems:?}");
     choose("truck.toml", &vehicle, &estimate, rule, None).unwrap()
+}
+
+/// The reasons in their sentences.
+fn said(choice: &Choice) -> Vec<String> {
+    choice.why.iter().map(|reason| sentence(reason, Units::Us)).collect()
 }
 
 /// A truck with a known ring and an earlier calibration of its tires.
@@ -48,7 +55,7 @@ fn the_trade_s_arithmetic() {
     // Revolutions per mile x ring teeth / 8000 (common practice, no source): 677 x 108 / 8000 = 9.1395, stored as 9.14.
     let choice = chosen(&truck(&stepped("8.20"), 677.0, 0.7, ""), None);
     assert_eq!((choice.advice, choice.best.as_ref().unwrap().label.as_str()), (Advice::Write, "9.14"));
-    assert!(choice.why[0].contains("9.1395"), "{}", choice.why[0]);
+    assert!(said(&choice)[0].contains("9.1395"), "{}", said(&choice)[0]);
     // 9.1395 / 9.14 = 0.999945
     let expected = choice.best.unwrap().expected_ratio.value.plain();
     assert!((expected - 0.999945).abs() < 1e-6, "{expected}");
@@ -74,7 +81,7 @@ fn a_write_is_not_spent_on_the_last_digit() {
     assert_eq!(choice.advice, Advice::Leave, "{:?}", choice.why);
     let choice = chosen(&truck(&stepped("9.14"), 677.0, 0.7, ""), None);
     assert_eq!(choice.advice, Advice::Leave);
-    assert!(choice.why[1].contains("stored already"), "{:?}", choice.why);
+    assert!(said(&choice)[1].contains("stored already"), "{:?}", choice.why);
 }
 
 #[test]
@@ -89,12 +96,12 @@ fn no_write_left_and_a_reserve_are_respected() {
 fn a_rule_that_forbids_under_reading_biases_the_setting_and_says_what_that_costs() {
     let digits = "[head]\nneedle = \"digital\"\n";
     let choice = chosen(&truck(&stepped("8.20"), 677.0, 1.35, digits), Some("un-r39"));
-    let best = choice.best.unwrap();
+    let best = choice.best.clone().unwrap();
     // u = 0.2 %: the ratio must lie 1.645 u above one, on a grid of 0.11 %.
     let above = best.expected_ratio.value.plain() - 1.0;
     assert!((0.0030..0.0046).contains(&above), "{above}");
     assert!(best.chance_of_breaking.unwrap().plain() <= 0.05);
-    assert!(choice.why.iter().any(|why| why.contains("for every 1000 driven")), "{:?}", choice.why);
+    assert!(said(&choice).iter().any(|why| why.contains("for every 1000 driven")), "{:?}", choice.why);
     // The truest setting of all is another one.
     assert_ne!(best.label, chosen(&truck(&stepped("8.20"), 677.0, 1.35, digits), None).best.unwrap().label);
 }

@@ -15,9 +15,14 @@ fn vehicle(adjuster: &str) -> Vehicle {
     vehicle.unwrap()
 }
 
+/// The way to a setting that is not stored.
+fn planned(vehicle: &Vehicle, order: &Order) -> Result<Job, Problems> {
+    job("truck.toml", vehicle, order).map(|outcome| outcome.job().unwrap())
+}
+
 fn jobs(adjuster: &str, target: &str) -> Result<Job, Problems> {
     let vehicle = vehicle(adjuster);
-    job("truck.toml", &vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(target)))
+    planned(&vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(target)))
 }
 
 const STEPPED: &str = "kind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [\"up\"]\nwraps = true\npresent = \"8.20\"\ndisplay = \"820\"\nwrites_left = 2\n";
@@ -87,7 +92,7 @@ fn plans_again_from_what_the_display_shows() {
     let vehicle = vehicle(STEPPED);
     let presses = |shows: Option<&'static str>| {
         let order = Order { shows, ..Order::new(&vehicle.adjusters[0], Setting::parse("7.86")) };
-        job("truck.toml", &vehicle, &order).map(|job| job.steps.total_presses)
+        planned(&vehicle, &order).map(|job| job.steps.total_presses)
     };
     // 401 values; up only: from 8.20 (place 210) round to 7.86 (193): 401 - 17 = 384.
     assert_eq!(presses(None), Ok(384));
@@ -103,7 +108,7 @@ fn a_held_button_is_let_go_in_time() {
     let vehicle = vehicle(STEPPED);
     let repeat = Some(Repeat { rate: Frequency::from_hz(5.0), delay: Duration::from_s(1.0) });
     let order = Order { repeat, ..Order::new(&vehicle.adjusters[0], Setting::parse("7.86")) };
-    let notes = job("truck.toml", &vehicle, &order).unwrap().notes;
+    let notes = planned(&vehicle, &order).unwrap().notes;
     // 374 of 384 presses: 1 + 373 / 5 = 75.6 s; ten steps of 0.02 before 7.86 the display shows 7.66.
     assert!(
         notes.iter().any(|note| note.contains("76 s") && note.contains("766") && note.contains("last 10")),

@@ -5,6 +5,8 @@
 //! large the adjuster's own set is, and the dynamic programme over it is exact.
 
 use super::options::Candidate;
+use super::reason::Reason;
+use super::reason::json::{metres, plain};
 use super::study::Study;
 use super::{Scored, tires};
 use crate::describe::adjuster::AdjusterKind;
@@ -13,20 +15,26 @@ use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use metrology::plan::{Plan, Span, compromise, plan};
 use metrology::quantity::{Length, Ratio};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// Parts into which a stretch is cut over which the tread wears.
 const PARTS_OF_WEAR: usize = 4;
 
 /// One stretch with the setting to hold.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Held {
     /// The tires.
     pub tires: String,
-    /// How far.
+    /// How far, in metres.
+    #[serde(rename = "distance_m", serialize_with = "metres")]
+    #[schemars(with = "f64")]
     pub distance: Length,
     /// What is to be set over it.
     pub label: String,
     /// Indicated over true with it.
+    #[serde(serialize_with = "plain")]
+    #[schemars(with = "f64")]
     pub expected_ratio: Ratio,
 }
 
@@ -49,6 +57,20 @@ pub struct Outlook {
     pub waiting_writes: usize,
     /// What to set first; none where what is set now stays.
     pub first: Option<Scored>,
+}
+
+impl Outlook {
+    /// What there is to say of the road to come.
+    pub(super) fn reasons(&self) -> Vec<Reason> {
+        let (setting, rms) = self.compromise.clone();
+        let mut all = vec![
+            Reason::RoadToCome { held: self.held.clone(), writes: self.writes, rms: self.rms },
+            Reason::OneForAll { setting, rms },
+        ];
+        let writes_saved = self.writes.saturating_sub(self.waiting_writes);
+        all.extend(self.waiting.map(|rms| Reason::Waiting { writes_saved, rms }));
+        all
+    }
 }
 
 /// Where each part of the way belongs and what it wants.

@@ -1,9 +1,12 @@
 //! Write, leave, or measure first.
 
 use super::measurements::{self, Measurement};
+use super::reason::of_case::{
+    held_back, misdeclared, not_worth_a_write, of_rule, reading, second_write, worth_a_write,
+};
 use super::worth::{Belief, Measuring};
 use super::{
-    Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, SHOWN_BESIDE, Scored, Study, Suggested, says,
+    Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, Reason, SHOWN_BESIDE, Scored, Study, Suggested,
 };
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
@@ -53,26 +56,31 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         measuring: measuring.map(|m| m.0),
     };
     let (advice, reason) = weigh(&case);
-    let mut why = vec![says::reads(study, estimate, &best), reason];
+    let present = study.present_index().map(|index| study.scored(index));
+    let mut why = vec![reading(study, estimate, present.as_ref()), reason];
     let measure = free.filter(|_| advice == Advice::MeasureFirst).map(|(measuring, measurement)| {
-        why.push(says::measure(&measurement, &measuring));
-        Suggested {
-            leaves: Ratio::from_plain(measuring.u_after),
-            changes_decision: Ratio::from_plain(measuring.changes_decision),
-            measurement,
-        }
+        let (leaves, changes_decision) =
+            (Ratio::from_plain(measuring.u_after), Ratio::from_plain(measuring.changes_decision));
+        let (kind, takes) = (measurement.kind, measurement.takes);
+        why.push(Reason::MeasureFirst {
+            measurement: kind,
+            takes,
+            leaves,
+            chance_of_change: changes_decision,
+        });
+        Suggested { measurement, leaves, changes_decision }
     });
     if advice == Advice::MeasureFirst {
-        why.extend(held.iter().map(|(measurement, faults)| says::held(measurement, faults)));
+        why.extend(held.into_iter().map(held_back));
     }
-    why.extend(says::rule(study, &best, keeps_rule));
-    why.extend(says::misled(&best));
+    why.extend(of_rule(study, &best, keeps_rule));
+    why.extend(misdeclared(&best));
     Choice {
         advice,
         probability_best_is_best: Some(Ratio::from_plain(study.probability_nearest(best_index))),
         options: options(study, best_index),
         best: Some(best),
-        present: study.present_index().map(|index| study.scored(index)),
+        present,
         why,
         measure,
         prospects,
@@ -91,12 +99,10 @@ pub(super) fn looking_ahead(mut choice: Choice, outlook: Option<Outlook>) -> Cho
         match &outlook.first {
             None => {
                 choice.advice = Advice::Leave;
-                choice.why.push("Over the road planned the write is better kept: leave it now.".into());
+                choice.why.push(Reason::WriteServesLater);
             }
             Some(first) if choice.best.as_ref().is_some_and(|best| best.settings != first.settings) => {
-                choice
-                    .why
-                    .push(format!("With the writes left, {} serves the road planned best.", first.label));
+                choice.why.push(Reason::ServesRoadBest { setting: first.label.clone() });
                 choice.best = Some(first.clone());
             }
             Some(_) => {}
@@ -123,7 +129,7 @@ fn prospects(belief: &Belief, free: &[Measurement], held: &[(Measurement, Vec<&F
             gain: Ratio::from_plain(measuring.gain),
             changes_decision: Ratio::from_plain(measuring.changes_decision),
             changes_setting: Ratio::from_plain(belief.changes_setting(measuring.u_after)),
-            held_back_by: faults.iter().map(|fault| says::fault(fault)).collect(),
+            held_back_by: faults.iter().map(|fault| (*fault).clone()).collect(),
         }
     };
     let mut all: Vec<Prospect> = free.iter().map(|measurement| of(measurement, &[])).collect();
@@ -149,26 +155,28 @@ fn options(study: &Study, best: usize) -> Vec<Scored> {
 }
 
 /// Write, leave or measure first, with the reason.
-fn weigh(case: &Case) -> (Advice, String) {
+fn weigh(case: &Case) -> (Advice, Reason) {
     let left = case.study.writes_left(case.best_index);
     let writes_are_free = case.study.writes_are_free(case.best_index);
-    let changes = case.measuring.map_or(0.0, |measuring| measuring.changes_decision);
+    let setting = || case.best.label.clone();
     if case.best.is_present {
-        let may_change = case.measuring.is_some_and(Measuring::may_change) && !writes_are_free;
-        return match may_change {
-            true => (Advice::MeasureFirst, says::may_change(case, changes)),
-            false => (Advice::Leave, says::stored_already(case)),
+        let changes = case.measuring.filter(|measuring| measuring.may_change() && !writes_are_free);
+        return match changes.map(|measuring| Ratio::from_plain(measuring.changes_decision)) {
+            Some(chance_of_write) => {
+                (Advice::MeasureFirst, Reason::StoredMayChange { setting: setting(), chance_of_write })
+            }
+            None => (Advice::Leave, Reason::StoredIsBest { setting: setting() }),
         };
     }
-    if left.is_some_and(|left| left <= case.reserve) {
-        return (Advice::Leave, says::no_write_to_spend(case, left.unwrap_or(0)));
+    if let Some(writes_left) = left.filter(|left| *left <= case.reserve) {
+        return (Advice::Leave, Reason::NoWriteToSpend { writes_left, reserve: case.reserve });
     }
     let pays = case.belief.write_pays() || case.restores_rule;
     if !writes_are_free && case.measuring.is_some_and(Measuring::worth_it) {
-        return (Advice::MeasureFirst, says::unsure(case, pays));
+        return (Advice::MeasureFirst, if pays { second_write(case) } else { Reason::WriteUndecided });
     }
     match pays {
-        true => (Advice::Write, says::worth_a_write(case, left)),
-        false => (Advice::Leave, says::not_worth_it(case)),
+        true => (Advice::Write, worth_a_write(case, left)),
+        false => (Advice::Leave, not_worth_a_write(case)),
     }
 }

@@ -6,12 +6,35 @@ use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{NEEDLE_U, VehicleEstimate};
 use metrology::quantity::{Duration, Ratio};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// What an owner can measure.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum MeasurementKind {
+    /// A drive with a GPS track and the vehicle's own speed log.
+    DriveWithLog,
+    /// Ten miles by GPS track with the odometer read at both ends.
+    OdometerByTrack,
+    /// The odometer over ten miles of marker posts.
+    OdometerByPosts,
+    /// Six speeds called out on a drive with a GPS track.
+    CalledSpeeds,
+    /// A measured mile by stopwatch, three runs.
+    TimedMile,
+    /// Five turns of a wheel with chalk and tape.
+    Rollout,
+    /// The height of the wheel's centre above the ground.
+    LoadedRadius,
+}
 
 /// A measurement that an owner could make.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measurement {
-    /// What to do, in a few words.
-    pub what: &'static str,
+    /// What is measured, and how.
+    pub kind: MeasurementKind,
     /// Time it takes, set-up and reading included.
     pub takes: Duration,
     /// Standard uncertainty of ln R from it alone.
@@ -29,9 +52,13 @@ const BY_THE_DIAL: f64 = NEEDLE_U;
 /// a fit with an offset leaves about 0.7 % (judgement); a stopwatch by 0.3 s in a minute and a dial read within 0.5 mph, three
 /// runs; a rollout by its slow roll; a loaded radius by 5 mm in 350 mm and by what a radius says of a circumference (judgement).
 fn all(make_true: MakeTrue) -> Vec<Measurement> {
-    let minutes = Duration::from_min;
-    let of =
-        |what, takes, u, activity| Measurement { what, takes, u_ln_ratio: Ratio::from_plain(u), activity };
+    use Activity::{Bench, Drive, Rollout};
+    let of = |kind, minutes, u, activity| Measurement {
+        kind,
+        takes: Duration::from_min(minutes),
+        u_ln_ratio: Ratio::from_plain(u),
+        activity,
+    };
     let by_dial = |u: f64| match make_true {
         MakeTrue::Needle => u,
         MakeTrue::Distance => f64::hypot(u, BY_THE_DIAL),
@@ -41,38 +68,13 @@ fn all(make_true: MakeTrue) -> Vec<Measurement> {
         MakeTrue::Distance => u,
     };
     vec![
-        of(
-            "a 20-minute drive with a GPS track and the vehicle's own speed log",
-            minutes(30.0),
-            by_odometer(0.002),
-            Activity::Drive,
-        ),
-        of(
-            "ten miles (16 km) by GPS track with the odometer read at both ends",
-            minutes(25.0),
-            by_odometer(0.0042),
-            Activity::Drive,
-        ),
-        of(
-            "the odometer over ten miles (16 km) of marker posts",
-            minutes(25.0),
-            by_odometer(0.0043),
-            Activity::Drive,
-        ),
-        of(
-            "six speeds called out on a drive with a GPS track",
-            minutes(30.0),
-            by_dial(0.007),
-            Activity::Drive,
-        ),
-        of(
-            "a measured mile (1.6 km) by stopwatch, three runs",
-            minutes(20.0),
-            by_dial(0.008),
-            Activity::Drive,
-        ),
-        of("a rollout of five turns with chalk and tape", minutes(20.0), 0.0037, Activity::Rollout),
-        of("the height of the wheel's centre above the ground", minutes(5.0), 0.02, Activity::Bench),
+        of(MeasurementKind::DriveWithLog, 30.0, by_odometer(0.002), Drive),
+        of(MeasurementKind::OdometerByTrack, 25.0, by_odometer(0.0042), Drive),
+        of(MeasurementKind::OdometerByPosts, 25.0, by_odometer(0.0043), Drive),
+        of(MeasurementKind::CalledSpeeds, 30.0, by_dial(0.007), Drive),
+        of(MeasurementKind::TimedMile, 20.0, by_dial(0.008), Drive),
+        of(MeasurementKind::Rollout, 20.0, 0.0037, Rollout),
+        of(MeasurementKind::LoadedRadius, 5.0, 0.02, Bench),
     ]
 }
 

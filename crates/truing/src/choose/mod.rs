@@ -1,29 +1,34 @@
-//! What to set, or to leave it, or to measure first; and why, in sentences.
+//! What to set, or to leave it, or to measure first; and why: as reasons, whose sentences are the report's.
 
 mod ahead;
 mod compare;
 mod decide;
 mod engine;
+mod exactly_true;
 mod measurements;
 mod offers;
 mod options;
 mod readers;
+mod reason;
 mod rule;
-mod says;
 mod study;
+mod target;
 mod tires;
 mod worth;
 
 pub use ahead::{Held, Outlook};
 pub use compare::{TireCompared, compare_tires};
 pub use engine::EngineAtDial;
-pub use measurements::Measurement;
+pub use exactly_true::ExactlyTrue;
+pub use measurements::{Measurement, MeasurementKind};
 pub use readers::ReaderChange;
+pub use reason::{ReadsNow, Reason};
 pub use rule::rule_of;
-pub use says::reasons;
+pub use target::Target;
 pub use worth::{CHANCE_WORTH_MEASURING, WORTH_A_WRITE, WORTH_MEASURING};
 
 use crate::describe::adjuster::setting::Setting;
+use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
@@ -91,7 +96,7 @@ pub struct Prospect {
     /// Probability that another setting is the best after it.
     pub changes_setting: Ratio,
     /// The open faults that hold it back.
-    pub held_back_by: Vec<String>,
+    pub held_back_by: Vec<Fault>,
 }
 
 /// A measurement worth doing first.
@@ -118,8 +123,8 @@ pub struct Choice {
     pub options: Vec<Scored>,
     /// Probability that no other setting is truer.
     pub probability_best_is_best: Option<Ratio>,
-    /// By what it was decided, in sentences; [`reasons`] are these and what follows from it.
-    pub why: Vec<String>,
+    /// By what it was decided, then what the best setting does to whatever else reads the signal, then the road to come.
+    pub why: Vec<Reason>,
     /// What to measure first, where that is the advice.
     pub measure: Option<Suggested>,
     /// Every measurement in reach, the most useful first; empty where the ratio is unknown.
@@ -169,23 +174,35 @@ pub fn choose(
     };
     let outlook = ahead::outlook(source, &study, estimate, reserve)?;
     let mut choice = decide::decide(&study, estimate, reserve);
-    choice.why.splice(0..0, estimate.faults.iter().map(|(label, kind)| says::not_by_setting(label, *kind)));
-    choice.why.extend(estimate.alarms.iter().chain(&estimate.conflicts).cloned());
+    let faulty = estimate.faults.iter();
+    let faulty = faulty.map(|(drive, error)| Reason::NotBySetting { drive: drive.clone(), error: *error });
+    choice.why.splice(0..0, faulty);
+    choice.why.extend(estimate.alarms.iter().map(|alarm| Reason::Alarm { finding: alarm.clone() }));
+    choice
+        .why
+        .extend(estimate.conflicts.iter().map(|conflict| Reason::Conflict { finding: conflict.clone() }));
     choice.engine = engine::at_dial(vehicle, estimate, &choice);
-    Ok(decide::looking_ahead(choice, outlook))
+    let mut choice = decide::looking_ahead(choice, outlook);
+    choice
+        .why
+        .extend(choice.best.iter().flat_map(|best| readers::reasons(vehicle, best)).collect::<Vec<_>>());
+    choice.why.extend(choice.outlook.iter().flat_map(Outlook::reasons).collect::<Vec<_>>());
+    Ok(choice)
 }
 
 /// The ratio cannot be known yet: the answer is what to measure.
 fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice {
     let (free, held) = measurements::within_reach(vehicle, estimate);
-    let mut why: Vec<String> = estimate.unknowable.clone();
-    why.push("How far off the truck reads is not known yet, so no setting can be advised.".into());
+    let unknowable = estimate.unknowable.iter();
+    let mut why: Vec<Reason> =
+        unknowable.map(|finding| Reason::Unknowable { finding: finding.clone() }).collect();
+    why.push(Reason::ReadingUnknown);
     let measure = free.into_iter().next().map(|measurement| {
-        why.push(format!("Measure first: {}, {:.0} minutes.", measurement.what, measurement.takes.min()));
+        why.push(Reason::MeasureToKnow { measurement: measurement.kind, takes: measurement.takes });
         let leaves = measurement.u_ln_ratio;
         Suggested { measurement, leaves, changes_decision: Ratio::from_plain(1.0) }
     });
-    why.extend(held.iter().map(|(measurement, faults)| says::held(measurement, faults)));
+    why.extend(held.into_iter().map(reason::of_case::held_back));
     Choice {
         advice: Advice::MeasureFirst,
         best: None,

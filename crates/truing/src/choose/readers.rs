@@ -1,6 +1,8 @@
 //! What a setting does to everything else that reads the signal.
 
-use super::options::{Candidate, Parts, bears_on};
+use super::Scored;
+use super::options::{Candidate, Parts, bears_on, made_true};
+use super::reason::Reason;
 use crate::describe::adjuster::{Adjuster, AdjusterKind};
 use crate::describe::chain::reader::Role;
 use crate::describe::vehicle::Vehicle;
@@ -36,6 +38,23 @@ pub(super) fn changes(vehicle: &Vehicle, parts: &Parts, candidate: &Candidate) -
         shifts: *fed == crate::describe::chain::AlsoFeeds::Transmission,
     });
     readers.chain(fed).collect()
+}
+
+/// A reader whose reading moves by less than this share of itself is left as it is.
+const UNCHANGED: f64 = 1e-9;
+
+/// What a setting that is not stored yet does to the readers beside the one that is made true.
+pub(super) fn reasons(vehicle: &Vehicle, best: &Scored) -> Vec<Reason> {
+    let own = made_true(vehicle).map(|reader| reader.name.as_str());
+    let others = best.readers.iter().filter(|reader| !best.is_present && Some(reader.name.as_str()) != own);
+    let reason = |change: &ReaderChange| {
+        let (reader, setting) = (change.name.clone(), best.label.clone());
+        match (change.times.plain() - 1.0).abs() < UNCHANGED {
+            true => Reason::ReaderUnchanged { reader, setting },
+            false => Reason::ReaderChanges { reader, setting, times: change.times, shifts: change.shifts },
+        }
+    };
+    others.map(reason).collect()
 }
 
 /// Whether an adjuster changes what comes out of the sensor: what is stored in a module or sits behind the sensor does not.

@@ -1,8 +1,8 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
 use super::{
-    Buttons, Counter, Direction, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure, reach,
-    steps,
+    Buttons, Counter, Direction, Outcome, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure,
+    reach, steps,
 };
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
@@ -99,8 +99,8 @@ impl Job {
     }
 }
 
-/// Plans the way from what is set, or from what the display shows, to the target.
-pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Problems> {
+/// Plans the way from what is set, or from what the display shows, to the target; nothing is to be done where that is stored.
+pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Problems> {
     let adjuster = order.adjuster;
     let present = present(source, vehicle, adjuster)?;
     reach::check(source, adjuster, &order.target)?;
@@ -114,10 +114,10 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Proble
         AdjusterKind::SteppedConstant(it) => on_grid(it, &order.target).unwrap_or(order.target.clone()),
         _ => order.target.clone(),
     };
-    let (from_text, to_text) = match present.same_as(&target) {
-        true => (target.to_string(), target.to_string()),
-        false => (present.to_string(), target.to_string()),
-    };
+    let (from_text, to_text) = (present.to_string(), target.to_string());
+    if present.same_as(&target) {
+        return Ok(Outcome::stored_already(&to_text));
+    }
     let values = Values {
         vehicle: &vehicle.name,
         present: &from_text,
@@ -127,25 +127,22 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Job, Proble
         writes_left: adjuster.writes_left,
         pressing: None,
     };
-    let changes = change(adjuster, &from_text, &to_text).into_iter().collect();
-    match (&adjuster.kind, &present, &target) {
+    let changes =
+        vec![Change { adjuster: adjuster.called().into(), from: from_text.clone(), to: to_text.clone() }];
+    let job = match (&adjuster.kind, &present, &target) {
         (AdjusterKind::SteppedConstant(constant), Setting::Number(from), Setting::Number(to)) => {
             let pressed = pressed(source, constant, (*from, *to), order, &procedure, values)?;
-            Ok(Job { changes, ..pressed })
+            Job { changes, ..pressed }
         }
         _ => {
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
             let (checkpoints, runs) = (Vec::new(), Vec::new());
             let expected = None;
-            Ok(Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected })
+            Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected }
         }
-    }
-}
-
-fn change(adjuster: &Adjuster, from: &str, to: &str) -> Option<Change> {
-    let change = || Change { adjuster: adjuster.called().into(), from: from.into(), to: to.into() };
-    (from != to).then(change)
+    };
+    Ok(Outcome::Steps(Box::new(job)))
 }
 
 fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setting, Problem> {

@@ -3,6 +3,7 @@
 mod cheaper;
 mod for_vehicle;
 mod generic;
+mod outcome;
 mod presses;
 mod procedure;
 mod reach;
@@ -11,6 +12,7 @@ mod repeat;
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
 pub use for_vehicle::{Change, Job, Order, Run, job};
 pub use generic::{KINDS, generic_procedure};
+pub use outcome::{Cause, Outcome};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
 pub use repeat::{Hold, Repeat};
@@ -101,13 +103,8 @@ pub struct Pressing<'a> {
     pub display: &'a dyn Fn(usize) -> String,
 }
 
-/// The steps of a procedure for one vehicle. Nothing is to be done, and no write spent, where the target is
-/// stored already; with no write left there are no steps at all.
+/// The steps of a procedure for one vehicle, to a value that is not stored yet. With no write left there are none.
 pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Problems> {
-    if values.present == values.target {
-        let text = format!("{} is stored already: press nothing and spend no write.", values.target);
-        return Ok(Steps { steps: vec![StepText::to_do(text)], ..Steps::default() });
-    }
     if values.writes_left == Some(0) && procedure.is_irreversible() {
         return Err(no_write_left(values).into());
     }

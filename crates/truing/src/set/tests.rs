@@ -1,4 +1,6 @@
 use super::*;
+use crate::describe::adjuster::setting::Setting;
+use crate::describe::vehicle::Vehicle;
 use crate::problem::{Problems, Severity, any_error};
 
 fn procedure(text: &str) -> Procedure {
@@ -107,10 +109,29 @@ fn presses_are_counted_and_said() {
 
 #[test]
 fn what_is_stored_already_costs_nothing() {
-    let generic = procedure(generic_procedure("stepped-constant").unwrap());
-    let steps = filled(&generic, 714, 714, Some(0)).unwrap();
-    assert_eq!((steps.steps.len(), steps.total_presses), (1, 0));
-    assert!(steps.steps[0].text.contains("7.14 is stored already") && !steps.steps[0].irreversible());
+    let check = |to: &str, expected: Option<&str>| {
+        let vehicle = stepped("\"down\"", 0);
+        let outcome = job("truck.toml", &vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(to)));
+        let nothing = expected.map(|stored| Outcome::NothingToDo {
+            stored: Some(stored.into()),
+            cause: Cause::StoredAlready,
+            why: Vec::new(),
+        });
+        assert_eq!(outcome.ok(), nothing, "{to}");
+    };
+    // Before anything about writes is asked, and in any notation; another value needs a write, and none is left.
+    check("8.20", Some("8.20"));
+    check("8.2", Some("8.20"));
+    check("7.86", None);
+}
+
+/// 4.00 to 12.00 by 0.02, 8.20 is stored.
+fn stepped(buttons: &str, writes_left: u32) -> Vehicle {
+    let text = format!(
+        "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [{buttons}]\n\
+         wraps = true\npresent = \"8.20\"\nwrites_left = {writes_left}\ndisplay = \"820\"\n"
+    );
+    Vehicle::read("truck.toml", &text).0.unwrap()
 }
 
 #[test]
@@ -192,16 +213,10 @@ proptest::proptest! {
 
 #[test]
 fn every_press_of_a_run_is_listed() {
-    use crate::describe::adjuster::setting::Setting;
-    use crate::describe::vehicle::Vehicle;
     let check = |buttons: &str, to: &str, button: Direction, presses: usize, ends: [&str; 3]| {
-        let text = format!(
-            "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [{buttons}]\n\
-             wraps = true\npresent = \"8.20\"\nwrites_left = 4\ndisplay = \"820\"\n"
-        );
-        let vehicle = Vehicle::read("truck.toml", &text).0.unwrap();
-        let job =
-            job("truck.toml", &vehicle, &Order::new(&vehicle.adjusters[0], Setting::parse(to))).unwrap();
+        let vehicle = stepped(buttons, 4);
+        let order = Order::new(&vehicle.adjusters[0], Setting::parse(to));
+        let job = job("truck.toml", &vehicle, &order).unwrap().job().unwrap();
         let [run] = job.runs.as_slice() else { panic!("one run, not {}", job.runs.len()) };
         assert_eq!((run.button, run.shows.len()), (button, presses + 1));
         let [first, second, last] = ends;

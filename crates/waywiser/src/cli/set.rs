@@ -53,15 +53,19 @@ impl Set {
             shows: self.shows.as_deref(),
             repeat: self.repeat.map(|per_second| held_down(per_second, self.repeat_after)),
         };
-        let job = match &self.to {
+        let outcome = match &self.to {
             Some(text) => typed(&loaded, text, self.adjuster.as_deref(), &hands)?,
             None => {
                 let (_, choice) = chosen(&mut loaded, None, None)?;
                 advised(&loaded, &choice, &hands)?
             }
         };
-        let report = report(&loaded, &job, self.owner.units());
-        Answer::new(&report, report.document(), loaded.problems)
+        let report = report(&loaded, &outcome, self.owner.units());
+        let mut document = report.document();
+        if report.nothing_to_do.is_some() && self.to.is_none() {
+            document.sentence("`--to VALUE` gives the steps to another value all the same.");
+        }
+        Answer::new(&report, document, loaded.problems)
     }
 }
 

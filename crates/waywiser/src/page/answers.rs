@@ -76,20 +76,21 @@ pub struct Steps<'a> {
 pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsReport> {
     let (procedure, more) = app.garage.procedure(&known.truck.slug)?;
     let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat };
-    let job = match asked.to {
+    let outcome = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
     };
-    let mut report = set::report(&known.loaded, &job, app.garage.settings().units);
+    let mut report = set::report(&known.loaded, &outcome, app.garage.settings().units);
     report.problems.extend(more);
     Ok(report)
 }
 
-/// Where the value that the steps lead to comes from.
+/// Where the value that the steps lead to comes from, where they lead to one, and what was chosen by.
 pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<Origin> {
     let Ok(choice) = choice_report(known, &Wish::default(), units) else { return Vec::new() };
     let estimate = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units);
-    let mut origins = vec![of_target(&choice, &steps.to)];
+    let is_led_to = steps.nothing_to_do.is_none();
+    let mut origins: Vec<Origin> = is_led_to.then(|| of_target(&choice, &steps.to)).into_iter().collect();
     origins.extend(of_choice(&choice, &estimate));
     origins
 }

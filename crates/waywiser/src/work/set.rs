@@ -2,16 +2,21 @@
 
 use super::load::Loaded;
 use metrology::quantity::{Duration, Frequency};
-use truing::choose::{Advice, Choice};
+use truing::choose::{Choice, Target};
 use truing::describe::adjuster::Adjuster;
 use truing::describe::adjuster::setting::Setting;
 use truing::problem::{Problem, Problems};
 use truing::report::answers::steps::StepsReport;
-use truing::set::{Job, Order, Procedure, Repeat, StepText, Steps, job};
+use truing::set::{Order, Outcome, Procedure, Repeat, job};
 use truing::units::Units;
 
 /// The steps to a setting that was typed, on the adjuster of a name; on the first without one.
-pub fn typed(loaded: &Loaded, text: &str, adjuster: Option<&str>, hands: &Hands) -> Result<Job, Problems> {
+pub fn typed(
+    loaded: &Loaded,
+    text: &str,
+    adjuster: Option<&str>,
+    hands: &Hands,
+) -> Result<Outcome, Problems> {
     let Some(adjuster) = loaded.vehicle.adjuster(adjuster) else {
         let known: Vec<&str> = loaded.vehicle.adjusters.iter().map(|one| one.called()).collect();
         let expected = match known.is_empty() {
@@ -50,43 +55,21 @@ impl<'a> Hands<'a> {
     }
 }
 
-/// The report of a job.
-pub fn report(loaded: &Loaded, job: &Job, units: Units) -> StepsReport {
-    StepsReport::new(&loaded.vehicle, job, loaded.problems.clone(), units)
+/// The report of what came of it.
+pub fn report(loaded: &Loaded, outcome: &Outcome, units: Units) -> StepsReport {
+    StepsReport::new(&loaded.vehicle, outcome, loaded.problems.clone(), units)
 }
 
 /// The steps that the advice asks for: none unless it is to write.
-pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Job, Problems> {
-    let best = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
-    let Some(best) = best else { return Ok(nothing_to_do(choice)) };
-    let mut jobs = best.settings.iter().filter_map(|(place, target)| {
+pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Outcome, Problems> {
+    let Target::Store(best) = choice.target() else { return Ok(Outcome::advised(choice)) };
+    let outcomes = best.settings.iter().filter_map(|(place, target)| {
         let adjuster = loaded.vehicle.adjusters.get(*place)?;
         let order = Order { equivalents: choice.equivalents(), ..hands.order(adjuster, target.clone()) };
         Some(job(&loaded.source, &loaded.vehicle, &order))
     });
-    let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
-    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Problems>(before.then(next?)))?;
-    all.expected = Some(best.expected_ratio);
-    Ok(all)
-}
-
-fn nothing_to_do(choice: &Choice) -> Job {
-    let present = choice.present.as_ref().map(|present| present.label.clone()).unwrap_or_default();
-    let text = match choice.advice {
-        Advice::MeasureFirst => {
-            "Press nothing yet: the advice is to measure first. `--to VALUE` gives the steps all the same."
-        }
-        _ => "Press nothing: the advice is to leave what is stored.",
-    };
-    let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
-    Job {
-        from: present.clone(),
-        to: present,
-        steps,
-        notes: choice.why.clone(),
-        checkpoints: Vec::new(),
-        runs: Vec::new(),
-        changes: Vec::new(),
-        expected: None,
-    }
+    let all = outcomes
+        .reduce(|before, next| Ok(before?.then(next?)))
+        .unwrap_or_else(|| Ok(Outcome::advised(choice)))?;
+    Ok(all.expecting(best.expected_ratio))
 }

@@ -15,7 +15,7 @@ use truing::report::answers::steps::StepsReport;
 use truing::report::answers::vehicle::VehicleReport;
 use truing::report::papers::job::JobSheet;
 use truing::report::papers::sheet::SheetParts;
-use truing::set::{Job, Order, job};
+use truing::set::{Order, job};
 use truing::units::Units;
 
 /// The folder of the sample truck.
@@ -51,8 +51,7 @@ fn steps(vehicle: &Vehicle, choice: &Choice, units: Units) -> Option<StepsReport
     let (place, target) = best.settings.first()?;
     let order = Order::new(&vehicle.adjusters[*place], target.clone());
     // As the command line does: the check reading is that of the setting chosen.
-    let planned = job("truck.toml", vehicle, &order).unwrap();
-    let planned = Job { expected: Some(best.expected_ratio), ..planned };
+    let planned = job("truck.toml", vehicle, &order).unwrap().expecting(best.expected_ratio);
     Some(StepsReport::new(vehicle, &planned, Vec::new(), units))
 }
 

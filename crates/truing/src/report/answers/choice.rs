@@ -1,6 +1,6 @@
 //! The answer of `choose`.
 
-use crate::choose::{Advice, Choice, Prospect, Scored, reasons};
+use crate::choose::{Advice, Choice, MeasurementKind, Prospect, Reason, Scored};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::report::answers::description::percent_off;
@@ -8,8 +8,10 @@ use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::charts;
 use crate::report::document::{Block, Chart, Document};
+use crate::report::words::measurements::what;
+use crate::report::words::reasons::sentence;
 use crate::report::words::value::V;
-use crate::report::words::{held_back_by, hold_back_caution, signed};
+use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
 use crate::units::Units;
 use metrology::quantity::{Ratio, Speed};
 use schemars::JsonSchema;
@@ -37,8 +39,10 @@ pub struct ChoiceReport {
     pub options: Vec<OptionReport>,
     /// Probability that no other setting is truer.
     pub probability_best_is_best: Option<f64>,
-    /// Why.
+    /// Why, in sentences.
     pub why: Vec<String>,
+    /// The same as facts with their numbers, in the same order.
+    pub reasons: Vec<ReasonReport>,
     /// What to measure first.
     pub measure: Option<MeasureReport>,
     /// Every measurement in reach and what it would bring, the most useful first.
@@ -61,6 +65,16 @@ pub struct ChoiceReport {
     settings_chart: Option<Chart>,
     #[serde(skip)]
     pub(crate) units: Units,
+}
+
+/// A reason with its kind, its numbers and its sentence.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ReasonReport {
+    /// Kind and numbers.
+    #[serde(flatten)]
+    pub reason: Reason,
+    /// The sentence.
+    pub text: String,
 }
 
 /// A setting.
@@ -104,6 +118,8 @@ pub struct ReaderReport {
 /// A measurement in reach.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProspectReport {
+    /// Which measurement it is.
+    pub kind: MeasurementKind,
     /// What to do.
     pub what: String,
     /// How long it takes.
@@ -123,6 +139,8 @@ pub struct ProspectReport {
 /// A measurement worth doing first.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct MeasureReport {
+    /// Which measurement it is.
+    pub kind: MeasurementKind,
     /// What to do.
     pub what: String,
     /// How long it takes.
@@ -178,13 +196,14 @@ impl OptionReport {
 impl ProspectReport {
     fn of(prospect: &Prospect) -> ProspectReport {
         ProspectReport {
-            what: prospect.measurement.what.into(),
+            kind: prospect.measurement.kind,
+            what: what(prospect.measurement.kind).into(),
             minutes: prospect.measurement.takes.min(),
             leaves: prospect.leaves.plain(),
             gain: prospect.gain.plain(),
             changes_decision: prospect.changes_decision.plain(),
             changes_setting: prospect.changes_setting.plain(),
-            held_back_by: prospect.held_back_by.clone(),
+            held_back_by: prospect.held_back_by.iter().map(fault).collect(),
         }
     }
 
@@ -208,6 +227,8 @@ impl ProspectReport {
 impl ChoiceReport {
     /// The report of a choice.
     pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>, units: Units) -> ChoiceReport {
+        let said = |reason: &Reason| ReasonReport { reason: reason.clone(), text: sentence(reason, units) };
+        let reasons: Vec<ReasonReport> = choice.why.iter().map(said).collect();
         ChoiceReport {
             vehicle: vehicle.name.clone(),
             advice: choice.advice,
@@ -215,9 +236,11 @@ impl ChoiceReport {
             present: choice.present.as_ref().map(OptionReport::of),
             options: choice.options.iter().map(OptionReport::of).collect(),
             probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
-            why: reasons(vehicle, choice, units),
+            why: reasons.iter().map(|reason| reason.text.clone()).collect(),
+            reasons,
             measure: choice.measure.as_ref().map(|m| MeasureReport {
-                what: m.measurement.what.into(),
+                kind: m.measurement.kind,
+                what: what(m.measurement.kind).into(),
                 minutes: m.measurement.takes.min(),
                 leaves: m.leaves.plain(),
                 changes_decision: m.changes_decision.plain(),

@@ -3,21 +3,23 @@
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::report::document::{Block, Document, Step, Tick};
-use crate::report::words::{held_back_by, hold_back_caution};
-use crate::set::{Change, Job, StepKind, StepText, check_reading};
+use crate::report::words::{held_back_by, hold_back_caution, reasons};
+use crate::set::{Cause, Change, Job, Outcome, Presses, Run, StepKind, StepText, check_reading};
 use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 /// The steps from the present value to the target.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
 pub struct StepsReport {
     /// The truck.
     pub vehicle: String,
     /// What is stored now.
     pub from: String,
-    /// What is to be stored.
+    /// What is to be stored; the same where nothing is to be done.
     pub to: String,
+    /// Why nothing is to be done, where that is so: then there are no steps and no presses.
+    pub nothing_to_do: Option<NothingReport>,
     /// Each button and how often it is pressed.
     pub presses: Vec<PressReport>,
     /// All presses together.
@@ -42,6 +44,17 @@ pub struct StepsReport {
     texts: Vec<StepText>,
     #[serde(skip)]
     ticks: Vec<Tick>,
+}
+
+/// Why nothing is to be done.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct NothingReport {
+    /// The cause.
+    pub cause: Cause,
+    /// What is stored, where it is known.
+    pub stored: Option<String>,
+    /// The same in a sentence.
+    pub text: String,
 }
 
 /// One step on a screen of its own.
@@ -94,40 +107,44 @@ pub struct PressReport {
 }
 
 impl StepsReport {
-    /// The report of a job.
-    pub fn new(vehicle: &Vehicle, job: &Job, problems: Vec<Problem>, units: Units) -> StepsReport {
+    /// The report of what came of it.
+    pub fn new(vehicle: &Vehicle, outcome: &Outcome, problems: Vec<Problem>, units: Units) -> StepsReport {
+        let held_back_by = held_back_by(&vehicle.faults);
+        let empty =
+            StepsReport { vehicle: vehicle.name.clone(), held_back_by, problems, ..Default::default() };
+        match outcome {
+            Outcome::Steps(job) => Self::of_job(job, units, empty),
+            Outcome::NothingToDo { stored, cause, why } => {
+                let value = stored.clone().unwrap_or_default();
+                let notes = why.iter().map(|reason| reasons::sentence(reason, units)).collect();
+                let text = nothing_words(*cause, stored.as_deref());
+                let nothing_to_do = Some(NothingReport { cause: *cause, stored: stored.clone(), text });
+                StepsReport { from: value.clone(), to: value, nothing_to_do, notes, ..empty }
+            }
+        }
+    }
+
+    fn of_job(job: &Job, units: Units, empty: StepsReport) -> StepsReport {
         let steps = &job.steps;
         let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
+        let press = |p: &Presses| PressReport { button: p.button.to_string(), count: p.count };
+        let run = |run: &Run| RunReport { button: run.button.to_string(), shows: run.shows.clone() };
+        let is_final = |n: &usize| steps.steps[n - 1].irreversible();
+        let tick = |(presses, shows): &(usize, String)| Tick { presses: *presses, shows: shows.clone() };
         StepsReport {
-            vehicle: vehicle.name.clone(),
             from: job.from.clone(),
             to: job.to.clone(),
-            presses: steps
-                .presses
-                .iter()
-                .map(|p| PressReport { button: p.button.to_string(), count: p.count })
-                .collect(),
+            presses: steps.presses.iter().map(press).collect(),
             total_presses: steps.total_presses,
             wraps: steps.wraps,
             steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
-            irreversible_steps: (1..=steps.steps.len())
-                .filter(|n| steps.steps[n - 1].irreversible())
-                .collect(),
-            runs: job
-                .runs
-                .iter()
-                .map(|run| RunReport { button: run.button.to_string(), shows: run.shows.clone() })
-                .collect(),
+            irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
+            runs: job.runs.iter().map(run).collect(),
             changes: job.changes.iter().map(ChangeReport::of).collect(),
             notes: job.notes.iter().cloned().chain(check).collect(),
-            held_back_by: held_back_by(&vehicle.faults),
-            problems,
             texts: steps.steps.clone(),
-            ticks: job
-                .checkpoints
-                .iter()
-                .map(|(presses, shows)| Tick { presses: *presses, shows: shows.clone() })
-                .collect(),
+            ticks: job.checkpoints.iter().map(tick).collect(),
+            ..empty
         }
     }
 
@@ -142,11 +159,6 @@ impl StepsReport {
         };
         let pressing = (self.total_presses > 0).then(|| format!("{}{ends}.", presses.join(", ")));
         pressing.into_iter().chain(self.notes.iter().cloned()).collect()
-    }
-
-    /// Whether another value is stored after the steps than before.
-    pub fn changes_something(&self) -> bool {
-        !self.changes.is_empty()
     }
 
     /// The steps one by one, each with the cautions that stand before it.
@@ -172,7 +184,14 @@ impl StepsReport {
 
     /// The same for a person.
     pub fn document(&self) -> Document {
-        let mut document = Document::new(format!("{}: from {} to {}", self.vehicle, self.from, self.to));
+        let title = match &self.nothing_to_do {
+            Some(_) => format!("{}: nothing to do", self.vehicle),
+            None => format!("{}: from {} to {}", self.vehicle, self.from, self.to),
+        };
+        let mut document = Document::new(title);
+        if let Some(nothing) = &self.nothing_to_do {
+            document.sentence(nothing.text.clone());
+        }
         for sentence in self.in_short() {
             document.sentence(sentence);
         }
@@ -200,5 +219,18 @@ impl StepsReport {
         if !run.is_empty() {
             document.push(Block::Steps(run));
         }
+    }
+}
+
+/// That nothing is to be done, and why.
+fn nothing_words(cause: Cause, stored: Option<&str>) -> String {
+    match (cause, stored) {
+        (Cause::StoredAlready, Some(stored)) => {
+            format!("{stored} is stored already: press nothing and spend no write.")
+        }
+        (Cause::StoredAlready, None) => "It is stored already: press nothing and spend no write.".into(),
+        (Cause::Leave, Some(stored)) => format!("Press nothing: the advice is to leave {stored} stored."),
+        (Cause::Leave, None) => "Press nothing: the advice is to leave what is stored.".into(),
+        (Cause::MeasureFirst, _) => "Press nothing yet: the advice is to measure first.".into(),
     }
 }

@@ -1,6 +1,7 @@
 //! Where the value to store comes from.
 
-use crate::report::answers::choice::{ChoiceReport, OptionReport};
+use crate::choose::{Advice, Reason};
+use crate::report::answers::choice::{ChoiceReport, OptionReport, ReasonReport};
 use crate::report::document::Table;
 use crate::report::explanation::origin::Origin;
 
@@ -10,16 +11,20 @@ const RULE_OF_THREE: &str = "A stored constant goes with what is indicated: new 
 
 /// The origin of the value that the steps lead to.
 pub fn of_target(choice: &ChoiceReport, to: &str) -> Origin {
-    let advised = choice.best.as_ref().is_some_and(|best| best.label == to);
     let mut how = vec![RULE_OF_THREE.to_string()];
-    // The first reason names what would be exactly true, off any grid.
-    how.extend(choice.why.first().cloned());
-    how.push(match advised {
-        true => {
-            "Of the settings that can be stored, the one with the least expected error is advised.".into()
+    // What would be exactly true, off any grid.
+    let reading = |reason: &&ReasonReport| matches!(reason.reason, Reason::Reading { .. });
+    how.extend(choice.reasons.iter().find(reading).map(|reason| reason.text.clone()));
+    let is_best = choice.best.as_ref().is_some_and(|best| best.label == to);
+    let how_chosen = match (is_best, choice.advice) {
+        (true, Advice::Write) => {
+            "Of the settings that can be stored, the one with the least expected error is advised."
         }
-        false => "It was typed instead of the advised setting.".into(),
-    });
+        (true, _) => "It was typed: it has the least expected error, but no write is advised now.",
+        (false, Advice::Write) => "It was typed instead of the advised setting.",
+        (false, _) => "It was typed; no write is advised now.",
+    };
+    how.push(how_chosen.into());
     Origin {
         number: "The value to store".into(),
         value: to.into(),

@@ -3,8 +3,10 @@
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
 pub mod cautions;
+pub mod measurements;
 pub mod missing;
 pub mod price;
+pub mod reasons;
 pub mod value;
 
 use crate::describe::fault::Fault;
@@ -103,13 +105,15 @@ pub fn hold_back_caution(held_back_by: &[String]) -> Option<String> {
 
 /// The open faults that hold a drive back.
 pub fn held_back_by(faults: &[Fault]) -> Vec<String> {
-    held_back(faults, Activity::Drive)
-        .iter()
-        .map(|fault| match fault.note.as_str() {
-            "" => fault.touches.to_string(),
-            note => format!("{} ({note})", fault.touches),
-        })
-        .collect()
+    held_back(faults, Activity::Drive).into_iter().map(fault).collect()
+}
+
+/// What a fault touches, with the owner's note.
+pub fn fault(fault: &Fault) -> String {
+    match fault.note.as_str() {
+        "" => fault.touches.to_string(),
+        note => format!("{} ({note})", fault.touches),
+    }
 }
 
 /// Power of ten of the last digit worth showing.

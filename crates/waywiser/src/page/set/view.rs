@@ -6,9 +6,9 @@
 use crate::page::routes::encoded;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
-use truing::report::answers::steps::{ChangeReport, RunReport, Screen, StepsReport};
+use truing::report::answers::steps::{ChangeReport, NothingReport, RunReport, Screen, StepsReport};
 use truing::report::explanation::origin::Origin;
-use truing::set::StepKind;
+use truing::set::{Cause, StepKind};
 use truing::units::Units;
 
 /// What the page is made of.
@@ -97,10 +97,28 @@ pub fn view(shown: &Shown) -> Markup {
     let screens = shown.steps.screens();
     match screens.get(shown.asked.screen.wrapping_sub(1)) {
         Some(screen) => one(shown, screen, &screens),
-        None if shown.asked.screen > screens.len() && shown.steps.changes_something() => {
-            done(shown, screens.len())
-        }
-        None => all(shown, &screens),
+        None => match &shown.steps.nothing_to_do {
+            Some(nothing) => nothing_to_do(shown, nothing),
+            None if shown.asked.screen > screens.len() => done(shown, screens.len()),
+            None => all(shown, &screens),
+        },
+    }
+}
+
+/// Nothing is to be done: why, and how another value is stored all the same.
+fn nothing_to_do(shown: &Shown, nothing: &NothingReport) -> Markup {
+    let steps = shown.steps;
+    let (mark, next) = match nothing.cause {
+        Cause::MeasureFirst => ("wait", ("/measure", "Add a measurement")),
+        Cause::StoredAlready | Cause::Leave => ("stay", ("/prove", "Prove it on the road")),
+    };
+    html! {
+        (blocks::headline(mark, "Nothing to do", &nothing.text))
+        (blocks::sentences(&steps.in_short()))
+        (blocks::held_back(&steps.held_back_by))
+        div class="ways" { a class="button" href={ (shown.truck) (next.0) } { (next.1) } }
+        p class="hint" { "For the steps to another value all the same, type it under \u{201c}" (ANOTHER_VALUE) "\u{201d}." }
+        (after_the_steps(shown, &html! {}))
     }
 }
 
@@ -111,9 +129,7 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
         (blocks::headline("go", "From and to", &format!("{} \u{2192} {}", steps.from, steps.to)))
         (blocks::sentences(&steps.in_short()))
         (blocks::held_back(&steps.held_back_by))
-        @if steps.changes_something() {
-            div class="ways" { a class="button" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
-        }
+        div class="ways" { a class="button" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
         section {
             h2 { "All steps" }
             ol class="list" {
@@ -128,14 +144,24 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
                 }
             }
         }
-        (blocks::origins(shown.origins))
-        (another_value(shown))
-        (held_down(shown))
-        (shown.routine)
-        (shown.papers)
-        (blocks::problems(&steps.problems))
+        (after_the_steps(shown, &held_down(shown)))
     }
 }
+
+/// Where the numbers come from, what else can be asked for, and what can be had on paper.
+fn after_the_steps(shown: &Shown, held_down: &Markup) -> Markup {
+    html! {
+        (blocks::origins(shown.origins))
+        (another_value(shown))
+        (held_down)
+        (shown.routine)
+        (shown.papers)
+        (blocks::problems(&shown.steps.problems))
+    }
+}
+
+/// What the form for another value is called.
+const ANOTHER_VALUE: &str = "Store another value than the advised one";
 
 /// Another value than the advised one.
 fn another_value(shown: &Shown) -> Markup {
@@ -152,7 +178,7 @@ fn another_value(shown: &Shown) -> Markup {
             button { "Give me the steps to this value" }
         }
     };
-    blocks::opens("Store another value than the advised one", &inside)
+    blocks::opens(ANOTHER_VALUE, &inside)
 }
 
 /// A button that goes on by itself: how long it is held instead of pressed.

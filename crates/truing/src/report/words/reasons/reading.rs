@@ -1,0 +1,90 @@
+//! How the truck reads, and what a setting makes of what reads the signal.
+
+use crate::choose::{ExactlyTrue, ReadsNow};
+use crate::describe::usage::MakeTrue;
+use crate::measure::drive::DiagnosisKind;
+use crate::report::words::reads_between;
+use crate::units::Units;
+use metrology::quantity::Ratio;
+
+/// A speed at which a shift may be scheduled, to show by how much it moves: in mph and in km/h.
+const SHIFT_AT: (f64, f64) = (30.0, 50.0);
+
+pub(super) fn not_by_setting(drive: &str, error: DiagnosisKind) -> String {
+    let (what, look) = match error {
+        DiagnosisKind::Offset => {
+            ("off by the same amount at every speed", "at where the needle or the module starts from")
+        }
+        DiagnosisKind::Curved => {
+            ("off by another per cent at every speed", "at the head, the cable and the filter of the signal")
+        }
+        _ => ("dropping out or jumping", "at the sensor, its ring and its wiring"),
+    };
+    format!("Look first {look}: in \"{drive}\" the reading is {what}, and no setting puts that right.")
+}
+
+pub(super) fn now(make_true: MakeTrue, now: Option<&ReadsNow>, exactly: &ExactlyTrue) -> String {
+    let what = match make_true {
+        MakeTrue::Distance => "odometer",
+        MakeTrue::Needle => "needle",
+    };
+    let exactly = exactly_true(exactly);
+    match now.map(|now| [now.ratio, now.low_95, now.high_95].map(Ratio::plain)) {
+        Some([ratio, low, high]) => {
+            let reads = reads_between(ratio, low, high);
+            format!("The {what} {reads}; exactly true would be {exactly}.")
+        }
+        None => format!("The measurements call for {exactly}."),
+    }
+}
+
+fn exactly_true(exactly: &ExactlyTrue) -> String {
+    use ExactlyTrue as E;
+    match exactly {
+        E::CountsTimes { factor } => format!("{:.4} times the counts that come now", factor.plain()),
+        E::Tires { revs } => {
+            format!("tires of {:.1} revolutions per mile ({:.1} per km)", revs.per_mi(), revs.per_km())
+        }
+        E::RevsWithAxle { revs, axle } => {
+            format!("{:.2} revolutions per mile with the axle {axle}", revs.per_mi())
+        }
+        E::RevsTimesAxle { product } => format!("revolutions per mile x axle = {:.2}", product.per_mi()),
+        E::Revs { revs } => format!("{:.2} revolutions per mile", revs.per_mi()),
+        E::Constant { value } => format!("{value:.4}"),
+        E::RingTeeth { teeth } => format!("{teeth:.2} teeth"),
+        E::DrivenTeeth { driven_teeth, drive_teeth } => {
+            format!("{driven_teeth:.2} driven teeth with a drive gear of {drive_teeth}")
+        }
+        E::GearRatio { drive_over_driven } => format!("drive over driven = {:.4}", drive_over_driven.plain()),
+        E::SignalRatio { ratio } => format!("a ratio of {:.5}", ratio.plain()),
+    }
+}
+
+pub(super) fn misdeclared(setting: &str, declared_over_fitted: Ratio) -> String {
+    let over = declared_over_fitted.plain();
+    format!(
+        "{setting} declares an axle {:.1} % {} than the one fitted: whatever is told the axle - shift points, checks of four-wheel drive - is misled by as much. It is taken because no tire figure with the true axle comes as near.",
+        100.0 * (over - 1.0).abs(),
+        if over > 1.0 { "greater" } else { "less" }
+    )
+}
+
+pub(super) fn reader_unchanged(reader: &str, setting: &str) -> String {
+    format!(
+        "The {reader} reads the signal too and is left as it is by {setting}: if it is wrong now, it stays wrong."
+    )
+}
+
+/// Where it decides when to shift, in the units in which that is said.
+pub(super) fn reader_changes(reader: &str, setting: &str, times: Ratio, shifts: Option<Units>) -> String {
+    let percent = 100.0 * (times.plain() - 1.0);
+    let shift = shifts.map_or(String::new(), |units| {
+        let at = units.speed(units.by_road(SHIFT_AT.0, SHIFT_AT.1));
+        format!(
+            " A shift that comes at a true {} now will come at {}.",
+            units.say_speed(at, 0),
+            units.say_speed(at / times.plain(), 1)
+        )
+    });
+    format!("The {reader} reads the signal too: with {setting} it reads {percent:+.1} % against now.{shift}")
+}

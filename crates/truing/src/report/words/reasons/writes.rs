@@ -1,0 +1,81 @@
+//! Whether to write, to leave, or to measure first.
+
+use crate::choose::MeasurementKind;
+use crate::describe::fault::Fault;
+use crate::report::words::{fault, measurements::what};
+use metrology::quantity::{Duration, Ratio};
+
+pub(super) fn stored_is_best(setting: &str) -> String {
+    format!("{setting} is stored already and no other setting is expected to be truer: leave it.")
+}
+
+pub(super) fn may_change(setting: &str, chance_of_write: Ratio) -> String {
+    format!(
+        "{setting} is stored and is the best of the settings as far as is known, but that may change: with {:.0} % probability a measurement would advise a write.",
+        chance_of_write.percent()
+    )
+}
+
+pub(super) fn none_to_spend(left: u32, reserve: u32) -> String {
+    let writes = if left == 1 { "1 write" } else { &format!("{left} writes") };
+    match reserve {
+        0 => format!("The module has {writes} left: leave it."),
+        _ => format!("The module has {writes} left, and {reserve} are to be kept: leave it."),
+    }
+}
+
+pub(super) fn second_likely(setting: &str, standard_uncertainty: Ratio, chance: Ratio) -> String {
+    format!(
+        "Storing {setting} now would leave what is stored uncertain by {:.2} % (one standard uncertainty); with {:.0} % probability that costs a second write.",
+        standard_uncertainty.percent(),
+        chance.percent()
+    )
+}
+
+pub(super) fn worth(setting: &str, (now, then): (Option<Ratio>, Ratio), left_after: Option<u32>) -> String {
+    let gain = match now {
+        Some(now) => format!(
+            "Storing {setting} lowers the expected error from {:.2} % to {:.2} %: worth a write.",
+            now.percent(),
+            then.percent()
+        ),
+        None => {
+            format!("What is stored now is not known; {setting} is the setting the measurements call for.")
+        }
+    };
+    match left_after {
+        Some(left) => format!("{gain} After it the module has {left} left."),
+        None => gain,
+    }
+}
+
+pub(super) fn not_worth(setting: &str, gain: Ratio, least_gain: Ratio) -> String {
+    format!(
+        "Storing {setting} would lower the expected error by only {:.2} percentage points (less than {:.1}): not worth a write.",
+        gain.percent(),
+        least_gain.percent()
+    )
+}
+
+pub(super) fn measure_first(
+    (measurement, takes): (MeasurementKind, Duration),
+    leaves: Ratio,
+    chance_of_change: Ratio,
+) -> String {
+    format!(
+        "Measure first: {} ({:.0} minutes) would leave an uncertainty of {:.2} %, and changes whether to write with {:.0} % probability.",
+        what(measurement),
+        takes.min(),
+        leaves.percent(),
+        chance_of_change.percent()
+    )
+}
+
+pub(super) fn measure_to_know(measurement: MeasurementKind, takes: Duration) -> String {
+    format!("Measure first: {}, {:.0} minutes.", what(measurement), takes.min())
+}
+
+pub(super) fn held_back(measurement: MeasurementKind, faults: &[Fault]) -> String {
+    let faults: Vec<String> = faults.iter().map(fault).collect();
+    format!("Held back until the open fault is repaired - {}: {}.", faults.join(", "), what(measurement))
+}
