@@ -21,6 +21,8 @@ mod modules;
 mod pages;
 #[path = "tidy/ratchet.rs"]
 mod ratchet;
+#[path = "tidy/sentences.rs"]
+mod sentences;
 #[path = "tidy/sources.rs"]
 mod sources;
 #[path = "tidy/stages.rs"]
@@ -88,6 +90,11 @@ fn words_are_plain() {
 #[test]
 fn only_the_command_line_says_flags() {
     none(&flags::check(&Tree::here()));
+}
+
+#[test]
+fn only_the_report_makes_sentences() {
+    none(&sentences::check(&Tree::here()));
 }
 
 #[test]

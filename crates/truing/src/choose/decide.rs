@@ -2,7 +2,7 @@
 
 use super::measurements::{self, Measurement};
 use super::reason::of_case::{
-    held_back, misdeclared, not_worth_a_write, of_rule, reading, second_write, worth_a_write,
+    held_back, measure_first, misdeclared, not_worth_a_write, of_rule, reading, second_write, worth_a_write,
 };
 use super::worth::{Belief, Measuring};
 use super::{
@@ -58,21 +58,10 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     let (advice, reason) = weigh(&case);
     let present = study.present_index().map(|index| study.scored(index));
     let mut why = vec![reading(study, estimate, present.as_ref()), reason];
-    let measure = free.filter(|_| advice == Advice::MeasureFirst).map(|(measuring, measurement)| {
-        let (leaves, changes_decision) =
-            (Ratio::from_plain(measuring.u_after), Ratio::from_plain(measuring.changes_decision));
-        let (kind, takes) = (measurement.kind, measurement.takes);
-        why.push(Reason::MeasureFirst {
-            measurement: kind,
-            takes,
-            leaves,
-            chance_of_change: changes_decision,
-        });
-        Suggested { measurement, leaves, changes_decision }
-    });
-    if advice == Advice::MeasureFirst {
-        why.extend(held.into_iter().map(held_back));
-    }
+    let measures_first = advice == Advice::MeasureFirst;
+    let measure = free.filter(|_| measures_first).map(suggested);
+    why.extend(measure.as_ref().map(measure_first));
+    why.extend(held.into_iter().filter(|_| measures_first).map(held_back));
     why.extend(of_rule(study, &best, keeps_rule));
     why.extend(misdeclared(&best));
     Choice {
@@ -117,6 +106,14 @@ fn most_useful(belief: &Belief, all: Vec<Measurement>) -> Option<(Measuring, Mea
     all.into_iter()
         .map(|m| (belief.measuring(m.u_ln_ratio.plain()), m))
         .max_by(|a, b| a.0.gain.total_cmp(&b.0.gain).then(b.1.takes.min().total_cmp(&a.1.takes.min())))
+}
+
+fn suggested((measuring, measurement): (Measuring, Measurement)) -> Suggested {
+    Suggested {
+        leaves: Ratio::from_plain(measuring.u_after),
+        changes_decision: Ratio::from_plain(measuring.changes_decision),
+        measurement,
+    }
 }
 
 /// What every measurement would bring, the one that lowers the error most first.

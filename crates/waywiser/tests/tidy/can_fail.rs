@@ -191,6 +191,17 @@ fn flags_are_found() {
 }
 
 #[test]
+fn sentences_are_found() {
+    let of = |path: &str, text: &str| sentences::check(&Tree::of(&[(path, text)]));
+    let choice = "crates/truing/src/choose/a.rs";
+    check(&of(choice, "f();\nlet a = \"Leave it.\";"), &["a.rs:2: a sentence"]);
+    check(&of(choice, "format!(\"Store {x}. Then go\"); r#\"With {y:.0} %.\"#"), &["a.rs:1", "a.rs:1"]);
+    let fine = "// Leave it.\nf(\"add a section\", \"4.00\", \".\"); #[cfg(test)] mod tests { const A: &str = \"Leave it.\"; }";
+    check(&of(choice, fine), &[]);
+    check(&of("crates/truing/src/report/a.rs", "\"Leave it.\""), &[]);
+}
+
+#[test]
 fn sources_are_compared() {
     let (csv, list) = ("a/tests/data/x.csv", "a/tests/data/SOURCES.md");
     let of = |files: &[(&str, &str)]| sources::check(&Tree::of(files));

@@ -135,7 +135,7 @@ pub enum Reason {
         /// Probability that it changes whether to write.
         #[serde(serialize_with = "plain")]
         #[schemars(with = "f64")]
-        chance_of_change: Ratio,
+        changes_decision: Ratio,
     },
     /// Nothing can be decided before this is measured.
     MeasureToKnow {

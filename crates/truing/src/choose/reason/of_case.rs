@@ -4,7 +4,7 @@ use super::{ReadsNow, Reason};
 use crate::choose::decide::Case;
 use crate::choose::measurements::Measurement;
 use crate::choose::study::Study;
-use crate::choose::{CHANCE_OF_BREAKING, ExactlyTrue, Scored, WORTH_A_WRITE};
+use crate::choose::{CHANCE_OF_BREAKING, ExactlyTrue, Scored, Suggested, WORTH_A_WRITE};
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::measured::Measured;
@@ -47,6 +47,17 @@ pub fn reading(study: &Study, estimate: &VehicleEstimate, present: Option<&Score
     });
     let make_true = study.vehicle.usage.make_true;
     Reason::Reading { make_true, now, exactly_true: ExactlyTrue::of(study, estimate) }
+}
+
+/// What measuring brings.
+pub fn measure_first(suggested: &Suggested) -> Reason {
+    let Suggested { measurement, leaves, changes_decision } = suggested;
+    Reason::MeasureFirst {
+        measurement: measurement.kind,
+        takes: measurement.takes,
+        leaves: *leaves,
+        changes_decision: *changes_decision,
+    }
 }
 
 /// A measurement that waits, with the faults it waits for.

@@ -18,6 +18,43 @@ fn the_value_to_store_opens() {
     typed.has(&["1419 (these steps)", "typed instead of the advised"]);
 }
 
+/// Nobody who typed nothing is told that something was typed, and no page sends its reader to the command line.
+#[test]
+fn nothing_to_do_is_said_as_that() {
+    let truck = |shown: &str| {
+        format!(
+            "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [\"up\"]\n\
+             present = \"8.76\"\nwrites_left = 3\n[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"{shown}\"\n\
+             true = \"100 mi +/- 0.05\"\nresolution = \"0.001 mi\"\n"
+        )
+    };
+    let check = |shown: &str, query: &str, says: &[&str]| {
+        let (visitor, slug) = Visitor::with("still", &truck(shown), &[]);
+        let page = visitor.get_patiently(&format!("/trucks/{slug}/set{query}"));
+        page.is(200).has(says).has(&["Nothing to do", "Store another value than the advised one"]);
+        page.lacks(&[
+            "--to",
+            "was typed",
+            "8.76 \u{2192} 8.76",
+            "Begin with step 1",
+            "The value to store:",
+            "All steps",
+        ]);
+    };
+    check("100.000 mi", "", &["Press nothing: the advice is to leave 8.76 stored", "Prove it on the road"]);
+    check("100.000 mi", "?to=8.760", &["8.76 is stored already: press nothing and spend no write"]);
+    // Also where the address asks for a step that is not there.
+    check("100.000 mi", "?screen=3", &["Press nothing: the advice is to leave 8.76 stored"]);
+    check("96.000 mi", "?to=8.76", &["8.76 is stored already"]);
+    let (visitor, slug) = Visitor::with("unknown", &truck("96.000 mi").replace("+/- 0.05", "+/- 1.8"), &[]);
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/set"));
+    page.is(200).has(&["Nothing to do", "the advice is to measure first", "Add a measurement"]);
+    page.lacks(&["--to", "was typed"]);
+    // Another value has its steps all the same, and is not said to take the place of an advice that is none.
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?to=9.10"));
+    page.is(200).has(&["Begin with step 1", "It was typed; no write is advised now"]);
+}
+
 #[test]
 fn the_true_distance_opens() {
     let (visitor, slug) = Visitor::with_sample();

@@ -29,8 +29,8 @@ pub fn sentence(reason: &Reason, units: Units) -> String {
             writes::worth(setting, (*error_now, *error_then), *writes_left_after)
         }
         R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(setting, *gain, *least_gain),
-        R::MeasureFirst { measurement, takes, leaves, chance_of_change } => {
-            writes::measure_first((*measurement, *takes), *leaves, *chance_of_change)
+        R::MeasureFirst { measurement, takes, leaves, changes_decision } => {
+            writes::measure_first((*measurement, *takes), *leaves, *changes_decision)
         }
         R::MeasureToKnow { measurement, takes } => writes::measure_to_know(*measurement, *takes),
         R::HeldBack { measurement, faults } => writes::held_back(*measurement, faults),
