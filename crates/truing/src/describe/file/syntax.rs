@@ -2,7 +2,7 @@
 
 use crate::describe::file::document::{Document, quoted};
 use crate::describe::file::keys::NOTHING;
-use crate::problem::{Problem, Problems};
+use crate::problem::Problem;
 use toml::de::Error;
 
 /// The syntax errors as problems, with those of the problems found beside them that they do not explain: on other

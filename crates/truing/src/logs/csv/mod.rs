@@ -38,7 +38,7 @@ pub(super) mod table;
 use super::tally::{Kind, Tally};
 use super::text::Blocks;
 use super::{Track, VehicleLog, encoding_problems, units};
-use crate::problem::{Problem, Problems, Severity, Wording};
+use crate::problem::{Problem, Severity, Wording};
 use columns::Header;
 use long::Long;
 pub use options::{ColumnChoice, CsvOptions, DateOrder};
