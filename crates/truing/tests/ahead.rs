@@ -5,7 +5,7 @@
 use truing::choose::{Advice, Choice, choose};
 use truing::describe::vehicle::Vehicle;
 use truing::measure::fusion::fuse;
-use truing::problem::{Problem, Problems, any_error};
+use truing::problem::{Problems, any_error};
 use truing::report::words::reasons::sentence;
 use truing::units::Units;
 
