@@ -1,11 +1,12 @@
 //! Adding a truck: the fewest questions that give an answer.
 
+use super::addresses::{ADD, Stage};
+use super::app::{Answer, App, Shared, work};
 use super::error::problems;
 use super::form::{Posted, form};
 use super::frame::Head;
+use super::frame::html as answer;
 use super::rename::objection;
-use super::routes::{ADD, Stage};
-use super::{Answer, App, Shared, html as answer, work};
 use crate::garage::errors_of;
 use axum::Router;
 use axum::extract::State;

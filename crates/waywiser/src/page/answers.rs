@@ -1,7 +1,8 @@
 //! The reports of the last four stages for a truck of the garage: the page shows them, the programming interface gives
 //! them out as JSON. The command line makes the same from files.
 
-use super::{App, PageError};
+use super::app::App;
+use super::error::PageError;
 use crate::garage::{Known, PATIENCE, Slug, Truck, checked, kept_name};
 use crate::ledger::Ledger;
 use crate::work::asked::Asked;

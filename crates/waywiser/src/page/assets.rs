@@ -1,8 +1,6 @@
 //! Files of the page, all in the binary. An address carries the hash of what it holds, so a browser keeps it for good.
 
-use super::PageError;
-use axum::extract::Path;
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use std::sync::LazyLock;
 use truing::record::Hash;
@@ -48,16 +46,10 @@ pub fn address(name: &str) -> &'static str {
     ASSETS.iter().find(|asset| asset.name == name).map_or("", |asset| asset.address.as_str())
 }
 
-/// Gives a file out, to be kept for good.
-pub async fn show(Path(name): Path<String>) -> Result<Response, PageError> {
+/// What an address gives out, to be kept for good.
+pub fn found(name: &str) -> Option<Response> {
     let asked = format!("/static/{name}");
-    let asset = ASSETS.iter().find(|asset| asset.address == asked).ok_or_else(|| {
-        PageError::new(
-            StatusCode::NOT_FOUND,
-            "There is no such file",
-            "Load the page again: it may be from an older version.",
-        )
-    })?;
+    let asset = ASSETS.iter().find(|asset| asset.address == asked)?;
     let keep = "public, max-age=31536000, immutable";
-    Ok(([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.content).into_response())
+    Some(([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.content).into_response())
 }

@@ -1,10 +1,13 @@
 //! A signal for the bench: what a sensor would make at given speeds, as a file to play or to load.
 
+use super::addresses::{self, BENCH};
 use super::answers;
+use super::app::{Answer, Shared, work};
+use super::blocks;
+use super::error::PageError;
+use super::frame::html as answer;
 use super::frame::{Head, caution};
 use super::named::label;
-use super::routes::{self, BENCH};
-use super::{Answer, PageError, Shared, blocks, html as answer, work};
 use crate::work::bench::{Format, LASTING, LEVEL, RATE_HZ, ShapeName, Wanted};
 use crate::work::typed::given;
 use axum::Router;
@@ -108,7 +111,7 @@ fn result(report: &BenchReport, fields: &Fields) -> Markup {
     let query: Vec<String> = fields
         .iter()
         .filter(|(_, value)| !value.trim().is_empty())
-        .map(|(name, value)| format!("{name}={}", routes::encoded(value)))
+        .map(|(name, value)| format!("{name}={}", addresses::encoded(value)))
         .collect();
     let address = |file: &str| format!("{BENCH}/{file}?{}", query.join("&"));
     let blocks = report.document().blocks;

@@ -1,7 +1,8 @@
 //! What is said wherever a truck is opened while the record's last write and its file differ.
 
-use super::routes::Stage;
-use super::{App, blocks};
+use super::addresses::Stage;
+use super::app::App;
+use super::blocks;
 use crate::garage::Truck;
 use maud::{Markup, html};
 use truing::record::Difference;

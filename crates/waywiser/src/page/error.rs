@@ -1,11 +1,10 @@
 //! Errors as pages: what is wrong, what to do, and a way on. Never a path of this machine, never a stack.
 
-use super::api::{ApiError, PREFIX, is_below};
-use super::frame::Head;
+use super::addresses::{self, GARAGE, Stage};
+use super::frame::{self, Head};
 use super::named::by_label;
-use super::routes::{self, GARAGE, Stage};
 use crate::garage::{Slug, Truck};
-use axum::http::{StatusCode, Uri};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use truing::problem::{Problem, Problems, Severity};
@@ -75,7 +74,7 @@ impl PageError {
         let title = format!("{}: its files need a look", truck.name);
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, &title, says) }
             .or("Evidence and files", &Stage::Measure.of(&truck.slug))
-            .or("The vehicle file", &routes::truck(&truck.slug, "describe#file"))
+            .or("The vehicle file", &addresses::truck(&truck.slug, "describe#file"))
     }
 
     /// An address of a truck that is not there.
@@ -129,22 +128,7 @@ impl From<Box<Problem>> for PageError {
 
 impl IntoResponse for PageError {
     fn into_response(self) -> Response {
-        (self.status, super::html(self.view())).into_response()
-    }
-}
-
-/// An address that leads nowhere.
-pub async fn nothing_here(address: Uri) -> Response {
-    let known = format!("The address may be mistyped or old. All there are stand in {PREFIX}/openapi.json.");
-    match is_below(&address) {
-        true => ApiError::from(PageError::new(StatusCode::NOT_FOUND, "There is no such address", &known))
-            .into_response(),
-        false => PageError::new(
-            StatusCode::NOT_FOUND,
-            "There is no such page",
-            "The address may be mistyped or old.",
-        )
-        .into_response(),
+        (self.status, frame::html(self.view())).into_response()
     }
 }
 

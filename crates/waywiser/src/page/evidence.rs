@@ -1,10 +1,13 @@
 //! A drive's own page, and a recording's.
 
-use super::error::problems;
+use super::addresses::Stage;
+use super::app::{Answer, App, Shared, work};
+use super::error::{PageError, problems};
 use super::frame::Head;
+use super::frame::html as answer;
 use super::parts::{Ask, Part, part_form};
-use super::routes::Stage;
-use super::{Answer, App, PageError, Shared, blocks, document, html as answer, work};
+use super::waiting;
+use super::{blocks, document};
 use crate::garage::Known;
 use axum::Router;
 use axum::extract::{Path, State};
@@ -26,10 +29,10 @@ async fn show(State(app): State<Shared>, Path((slug, index)): Path<(String, Stri
     let truck = work(&app, move |app| app.truck(&slug)).await?;
     let to_evidence = || no_page().or("To the evidence", &Stage::Measure.of(&truck.slug));
     let index: usize = index.parse().map_err(|_| to_evidence())?;
-    let known = match super::known(&app, &truck).await {
+    let known = match waiting::known(&app, &truck).await {
         Some(Ok(known)) => known,
         Some(Err(wrong)) => return Err(PageError::of_truck(&truck, wrong)),
-        None => return Ok(super::wait(&app, &truck, Stage::Measure)),
+        None => return Ok(waiting::wait(&app, &truck, Stage::Measure)),
     };
     work(&app, move |app| {
         let evidence = known.truck.vehicle.as_ref().and_then(|vehicle| vehicle.evidence.get(index));

@@ -1,11 +1,11 @@
 //! Files that come in: kept beside the vehicle file as they arrive, and made evidence where what they are is plain.
 
+use super::addresses::{MANY_DRIVES, Stage, encoded, truck as under};
+use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted, form};
 use super::parts::new_address;
-use super::routes::{MANY_DRIVES, Stage, encoded, truck as under};
 use super::upload::{self, FormSent, Place, Sender};
-use super::{Answer, App, Shared, work};
 use crate::garage::{Kind, LooseFile, Truck, kept_name};
 use axum::Router;
 use axum::extract::{Path, State};

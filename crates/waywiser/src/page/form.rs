@@ -1,7 +1,8 @@
 //! Forms: what is typed goes in with a token that only this page's own forms carry.
 
+use super::app::{App, Shared};
+use super::error::PageError;
 use super::read_on::{next, read_on};
-use super::{App, PageError, Shared};
 use crate::work::entry::request::OF_A_PAGE;
 use axum::body::Body;
 use axum::extract::{FromRequest, Request};

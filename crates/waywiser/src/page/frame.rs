@@ -1,8 +1,9 @@
 //! The one layout: head, the six stages, what a page shows, foot.
 
+use super::addresses::{GARAGE, SETTINGS, Stage};
 use super::assets;
-use super::routes::{GARAGE, SETTINGS, Stage};
 use crate::garage::Truck;
+use axum::response::{Html, IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 
 /// What stands around a page.
@@ -126,6 +127,11 @@ fn foot() -> Markup {
             p { "Local law and the vehicle's own service literature come first. waywiser " (env!("CARGO_PKG_VERSION")) }
         }
     }
+}
+
+/// Answers with a page.
+pub fn html(markup: Markup) -> Response {
+    Html(crate::chart::printable(&markup.into_string())).into_response()
 }
 
 /// A caution, where the hazard is.

@@ -4,18 +4,18 @@
 //! be one of ours (a foreign name that was bent to this machine is refused), a change must come from a page of ours, and
 //! a browser is told to load nothing from anywhere else.
 
+use super::addresses::is_of_the_api;
+use super::api::ApiError;
+use super::app::Shared;
+use super::error::PageError;
 use super::form::too_large;
-use super::read_on::read_on;
-use super::{PageError, Shared, api};
+use super::hosts::Hosts;
+use super::read_on::{LARGEST_UPLOAD_BYTES, read_on};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
-use std::net::SocketAddr;
-
-/// The most that is taken in one request: an hour's recording of a wire, or a dozen long drives.
-pub const LARGEST_UPLOAD_BYTES: u64 = 512 << 20;
 
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; \
                       form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
@@ -29,48 +29,14 @@ const HEADERS: [(HeaderName, &str); 6] = [
     (HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()"),
 ];
 
-/// The names under which this page may be asked for, and the key that whoever asks needs where other machines can.
-#[derive(Clone)]
-pub struct Hosts {
-    names: Vec<String>,
-    key: Option<String>,
-}
-
-impl Hosts {
-    /// Those of an address the server listens at.
-    pub fn of(address: SocketAddr) -> Self {
-        let port = address.port();
-        let mut names = vec![address.to_string()];
-        if address.ip().is_loopback() {
-            names.extend(["127.0.0.1", "localhost", "[::1]"].map(|name| format!("{name}:{port}")));
-        }
-        if port == 80 {
-            let bare: Vec<String> =
-                names.iter().filter_map(|name| name.strip_suffix(":80")).map(str::to_string).collect();
-            names.extend(bare);
-        }
-        Self { names, key: None }
-    }
-
-    /// The same, for whoever has this key.
-    #[must_use]
-    pub fn with_key(self, key: Option<String>) -> Self {
-        Self { key, ..self }
-    }
-
-    fn hold(&self, host: &str) -> bool {
-        self.names.iter().any(|name| name.eq_ignore_ascii_case(host))
-    }
-}
-
-/// The same pages behind the guard.
+/// Pages behind the guard.
 pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
     let limit = usize::try_from(LARGEST_UPLOAD_BYTES).unwrap_or(usize::MAX);
     pages.layer(DefaultBodyLimit::max(limit)).layer(middleware::from_fn_with_state(app.clone(), watch))
 }
 
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
-    let is_program = api::is_below(request.uri());
+    let is_program = is_of_the_api(request.uri());
     let mut answer = match check(&app.hosts, &request) {
         Ok(()) if let Some(cookie) = key_in_address(&app.hosts, &request) => with_cookie(&request, &cookie),
         Ok(()) => in_our_words(next.run(request).await, is_program),
@@ -89,7 +55,7 @@ async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Respo
 
 /// An error for whoever asked.
 fn told(error: PageError, is_program: bool) -> Response {
-    if is_program { api::ApiError::from(error).into_response() } else { error.into_response() }
+    if is_program { ApiError::from(error).into_response() } else { error.into_response() }
 }
 
 /// What the library under the pages refuses by itself is a line of plain text, or nothing: it gets words and a way on.

@@ -1,14 +1,16 @@
 //! The garage: every truck with its state in one line; and the owner's units.
 
-use super::form::{Posted, form};
-use super::frame::Head;
-use super::named::by_label;
-use super::rename::objection;
-use super::routes::{
+use super::addresses::{
     ADD, BENCH, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage, TIRE,
     WHOLE_RECORD,
 };
-use super::{Answer, App, PageError, Shared, html as answer, work};
+use super::app::{Answer, App, Shared, work};
+use super::error::PageError;
+use super::form::{Posted, form};
+use super::frame::Head;
+use super::frame::html as answer;
+use super::named::by_label;
+use super::rename::objection;
 use super::{answers, fields};
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
 use crate::work::sample;

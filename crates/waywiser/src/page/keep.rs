@@ -3,10 +3,11 @@
 //! The record comes first: what is in the vehicle file only, nobody sealed. Each request is one commit, and one that is sent
 //! again under its key gets the entries that it got before.
 
+use super::addresses::Stage;
 use super::answers::{self, Wish};
+use super::app::App;
+use super::error::PageError;
 use super::form::Posted;
-use super::routes::Stage;
-use super::{App, PageError};
 use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed, kept_name};
 use crate::ledger::{Ledger, Look, Request};
 use crate::work::asked::Asked;

@@ -1,8 +1,11 @@
 //! What can be looked up without a truck: a size of tire, the rules.
 
+use super::addresses::{GARAGE, RULES, TIRE};
+use super::app::{Answer, App, Shared, work};
+use super::document;
+use super::error::PageError;
 use super::frame::Head;
-use super::routes::{GARAGE, RULES, TIRE};
-use super::{Answer, App, PageError, Shared, document, html as answer, work};
+use super::frame::html as answer;
 use crate::work::typed;
 use axum::Router;
 use axum::extract::{Query, State};

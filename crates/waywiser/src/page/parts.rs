@@ -1,11 +1,12 @@
 //! Changing a part of a vehicle file: one section, or one piece of a section that repeats.
 
+use super::addresses::{Stage, truck as under};
+use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::fields::{self, Keys};
 use super::form::{Posted, VERSION, form, version};
+use super::frame::html as answer;
 use super::frame::{Head, caution};
-use super::routes::{Stage, truck as under};
-use super::{Answer, App, Shared, html as answer, work};
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};

@@ -3,12 +3,13 @@
 //! A browser shows an answer only after it has sent all it has to send. Where a server stops reading before, the
 //! connection breaks, and nobody learns why nothing was taken. So the rest is read and dropped, up to a bound.
 
-use super::guard::LARGEST_UPLOAD_BYTES;
 use axum::body::{Body, Bytes, HttpBody};
 use axum::extract::Multipart;
 use std::pin::Pin;
 use std::time::Duration;
 
+/// The most that is taken in one request: an hour's recording of a wire, or a dozen long drives.
+pub const LARGEST_UPLOAD_BYTES: u64 = 512 << 20;
 /// What is larger than this is not read on: somebody fills the line.
 const MOST_BYTES: u64 = 8 * LARGEST_UPLOAD_BYTES;
 /// Nor what takes longer.

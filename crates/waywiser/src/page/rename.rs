@@ -1,8 +1,10 @@
 //! Calling a truck something else. Its record goes on under the name it was begun with.
 
+use super::addresses::{Stage, truck as under};
+use super::app::{Answer, App, Shared, work};
+use super::error::PageError;
 use super::form::{Posted, form, version};
-use super::routes::{Stage, truck as under};
-use super::{Answer, App, PageError, Shared, parts, work};
+use super::parts;
 use crate::garage::Truck;
 use axum::Router;
 use axum::extract::{Path, State};

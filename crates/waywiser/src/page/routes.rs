@@ -1,93 +1,24 @@
-//! The address map: every address the page answers to, and the way from a truck to each of them.
+//! What answers at which address, behind the guard.
 
+use super::addresses::{API, GARAGE, is_of_the_api};
+use super::api::ApiError;
+use super::app::Shared;
+use super::error::PageError;
 use super::{
-    Shared, add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up,
+    add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up,
     measure, papers, prove, record, set,
 };
-use crate::garage::Slug;
 use axum::Router;
+use axum::extract::Path;
+use axum::http::{StatusCode, Uri};
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-
-/// The stages, in order, as they stand in the navigation.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Stage {
-    /// What is on the truck.
-    Describe,
-    /// How far it truly goes for what it shows.
-    Measure,
-    /// What to store.
-    Choose,
-    /// How to store it.
-    Set,
-    /// Whether it is now true.
-    Prove,
-    /// What was done when.
-    Record,
-}
-
-impl Stage {
-    /// All six.
-    pub const ALL: [Self; 6] =
-        [Self::Describe, Self::Measure, Self::Choose, Self::Set, Self::Prove, Self::Record];
-
-    /// Its name.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Describe => "Describe",
-            Self::Measure => "Measure",
-            Self::Choose => "Choose",
-            Self::Set => "Set",
-            Self::Prove => "Prove",
-            Self::Record => "Record",
-        }
-    }
-
-    /// Its address for a truck.
-    pub fn of(self, slug: &Slug) -> String {
-        truck(slug, &self.name().to_lowercase())
-    }
-}
-
-/// The garage.
-pub const GARAGE: &str = "/";
-/// Adds a truck.
-pub const ADD: &str = "/add";
-/// Adds the sample truck.
-pub const SAMPLE: &str = "/sample";
-/// The owner's choices.
-pub const SETTINGS: &str = "/settings";
-/// Many drives at once.
-pub const MANY_DRIVES: &str = "/batch";
-/// One drive that belongs to no truck.
-pub const ONE_DRIVE: &str = "/drive";
-/// One recording that belongs to no truck.
-pub const ONE_RECORDING: &str = "/recording";
-/// A signal for the bench.
-pub const BENCH: &str = "/bench";
-/// The record of the whole garage.
-pub const WHOLE_RECORD: &str = "/record";
-/// What a size of tire means.
-pub const TIRE: &str = "/tire";
-/// The rules there are.
-pub const RULES: &str = "/rules";
-
-/// An address under a truck.
-pub fn truck(slug: &Slug, rest: &str) -> String {
-    format!("/trucks/{slug}/{rest}")
-}
-
-/// As it may stand in the query of an address (RFC 3986, 2.3: all but the unreserved characters are escaped).
-pub fn encoded(text: &str) -> String {
-    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
-    let one = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
-    text.bytes().map(one).collect()
-}
 
 /// Every page, behind the guard.
 pub fn router(app: Shared) -> Router {
     let pages = Router::new()
         .route(GARAGE, get(home::show))
-        .route("/static/{name}", get(assets::show))
+        .route("/static/{name}", get(asset))
         .merge(home::routes())
         .merge(add::routes())
         .merge(describe::routes())
@@ -104,6 +35,32 @@ pub fn router(app: Shared) -> Router {
         .merge(bench::routes())
         .merge(look_up::routes())
         .merge(api::routes())
-        .fallback(super::error::nothing_here);
+        .fallback(nothing_here);
     guard::guarded(pages, &app).with_state(app)
+}
+
+/// Gives a file of the page out.
+async fn asset(Path(name): Path<String>) -> Result<Response, PageError> {
+    assets::found(&name).ok_or_else(|| {
+        PageError::new(
+            StatusCode::NOT_FOUND,
+            "There is no such file",
+            "Load the page again: it may be from an older version.",
+        )
+    })
+}
+
+/// An address that leads nowhere.
+async fn nothing_here(address: Uri) -> Response {
+    let known = format!("The address may be mistyped or old. All there are stand in {API}/openapi.json.");
+    match is_of_the_api(&address) {
+        true => ApiError::from(PageError::new(StatusCode::NOT_FOUND, "There is no such address", &known))
+            .into_response(),
+        false => PageError::new(
+            StatusCode::NOT_FOUND,
+            "There is no such page",
+            "The address may be mistyped or old.",
+        )
+        .into_response(),
+    }
 }

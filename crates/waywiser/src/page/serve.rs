@@ -1,8 +1,9 @@
 //! Starting and stopping the server.
 
-use super::guard::Hosts;
+use super::app::App;
+use super::hosts::Hosts;
+use super::routes;
 use super::timely::{Limits, Timely};
-use super::{App, routes};
 use crate::garage::{Apart, Garage};
 use crate::world;
 use axum::Router;

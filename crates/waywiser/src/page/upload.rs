@@ -1,9 +1,9 @@
 //! Files that come in: each is streamed to the disk, and of a form nothing is taken before its token.
 
+use super::app::{App, Shared, work};
+use super::error::PageError;
 use super::form::{LARGEST_FORM_BYTES, TOKEN, check_token, too_large};
-use super::guard::LARGEST_UPLOAD_BYTES;
-use super::read_on::{next, read_on, read_on_parts};
-use super::{App, PageError, Shared, work};
+use super::read_on::{LARGEST_UPLOAD_BYTES, next, read_on, read_on_parts};
 use crate::garage::{Slug, kept_name, numbered};
 use crate::work::asked::Asked;
 use crate::world::{self, Arrival, Scratch};

@@ -1,15 +1,18 @@
 //! What can be changed.
 
+use super::answer::{Given, given, key, version};
+use super::ask;
 use super::read::{self, Chosen, Routine, routine_of};
 use super::taken::{self, Asked, Sent, Text};
-use super::{Given, ask, given, key, version};
+use crate::page::app::Shared;
 use crate::page::batch::measured_now;
+use crate::page::error::PageError;
 use crate::page::home::units_of;
 use crate::page::record::{carry, signing};
 use crate::page::rename::objection;
 use crate::page::set::routine::kept;
 use crate::page::upload::{self, FormSent, Place, Received, Sender};
-use crate::page::{PageError, Shared, keep, look_at};
+use crate::page::{keep, look_at};
 use crate::work::entry::fields::Given as Fields;
 use crate::work::trial::Trial;
 use axum::body::Body;

@@ -1,7 +1,10 @@
 //! The description of the interface (OpenAPI 3.1), made from the table of operations and the types of its answers.
 
-use super::table::{Back, Body, Make, Operation};
-use super::{CLIENT, PREFIX, error_schema, operations};
+use super::answer::{CLIENT, ErrorAnswer};
+use super::operations::operations;
+use super::schema::{Make, answers};
+use super::table::{Back, Body, Operation};
+use crate::page::addresses::API;
 use schemars::generate::SchemaSettings;
 use schemars::{Schema, SchemaGenerator};
 use serde_json::{Map, Value, json};
@@ -14,12 +17,12 @@ pub fn description() -> Value {
         SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true).into_generator();
     let mut paths: Map<String, Value> = Map::new();
     for operation in &operations().all {
-        let path = paths.entry(format!("{PREFIX}{}", operation.path)).or_insert_with(|| json!({}));
+        let path = paths.entry(format!("{API}{}", operation.path)).or_insert_with(|| json!({}));
         if let Value::Object(methods) = path {
             methods.insert(operation.method.into(), one(operation, &mut given, &mut taken));
         }
     }
-    let error = schema(error_schema(), &mut given);
+    let error = schema(answers::<ErrorAnswer>(), &mut given);
     let says = format!(
         "The reports of the command line's --json, of a garage that a local server shows. Every change needs the header \
          `{CLIENT}`; one of a vehicle file also `If-Match` with the version it was made from."

@@ -1,13 +1,16 @@
 //! What can be read.
 
+use super::answer::{ApiError, Given, given};
+use super::ask;
 use super::taken::Asked;
-use super::{ApiError, Given, ask, given};
 use crate::garage::{PATIENCE, State as Reading, Truck};
 use crate::ledger::Ledger;
 use crate::page::answers::{self, PapersAsked, Steps};
+use crate::page::app::{App, Shared, work};
+use crate::page::error::PageError;
 use crate::page::look_up::tire_report;
 use crate::page::record::{carry, signing, whole};
-use crate::page::{App, PageError, Shared, bench, papers as on_paper, work};
+use crate::page::{bench, papers as on_paper};
 use crate::work::bench::{Format, Wanted};
 use crate::work::entry::head::head_on_paper;
 use crate::work::set::{REPEAT_AFTER_S, held_down};

@@ -1,21 +1,14 @@
 //! The table of operations: each line serves an address and describes it.
 
-use super::PREFIX;
-use super::taken::{known, nothing_asked};
-use crate::page::Shared;
+use super::schema::{Make, answers, known};
+use super::taken::nothing_asked;
+use crate::page::addresses::API;
+use crate::page::app::Shared;
 use axum::Router;
 use axum::handler::Handler;
 use axum::middleware::from_fn;
 use axum::routing::{MethodRouter, get, post, put};
-use schemars::{JsonSchema, Schema, SchemaGenerator};
-
-/// Makes the schema of a type.
-pub type Make = fn(&mut SchemaGenerator) -> Schema;
-
-/// The schema of a type that is given or taken.
-pub fn answers<T: JsonSchema>() -> Make {
-    |generator| generator.subschema_for::<T>()
-}
+use schemars::JsonSchema;
 
 /// What is sent with a change.
 #[derive(Copy, Clone)]
@@ -69,7 +62,7 @@ impl Operations {
     fn with(mut self, operation: Operation, served: MethodRouter<Shared>) -> Self {
         let asks = operation.query.is_some_and(|query| !known(query).is_empty());
         let served = if asks { served } else { served.layer(from_fn(nothing_asked)) };
-        self.router = self.router.route(&format!("{PREFIX}{}", operation.path), served);
+        self.router = self.router.route(&format!("{API}{}", operation.path), served);
         self.all.push(operation);
         self
     }

@@ -1,17 +1,17 @@
 //! What a program sends: the query of an address, a JSON object, a form with files. What is not known there or cannot be
 //! read is told field by field, all at once, with the nearest known word; the fields are those of the description.
 
-use super::ApiError;
-use super::table::{Make, answers};
+use super::answer::ApiError;
+use super::schema::{answers, known};
+use crate::page::app::Shared;
+use crate::page::error::PageError;
 use crate::page::form::whole;
 use crate::page::upload::Received;
-use crate::page::{PageError, Shared};
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use schemars::JsonSchema;
-use schemars::generate::SchemaSettings;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 use truing::nearest;
@@ -134,16 +134,6 @@ pub async fn nothing_asked(request: Request, next: Next) -> Response {
     match queried::<()>(&parts) {
         Ok(()) => next.run(Request::from_parts(parts, body)).await,
         Err(error) => ApiError::from(error).into_response(),
-    }
-}
-
-/// The fields of a type, each with its schema.
-pub fn known(make: Make) -> Map<String, Value> {
-    let mut generator =
-        SchemaSettings::draft2020_12().with(|settings| settings.inline_subschemas = true).into_generator();
-    match make(&mut generator).get("properties") {
-        Some(Value::Object(fields)) => fields.clone(),
-        _ => Map::new(),
     }
 }
 

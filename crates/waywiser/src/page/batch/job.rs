@@ -1,79 +1,20 @@
-//! Drives that are being measured, and the tables of the last ones.
+//! Measuring many drives, beside the server or while the sender waits.
 
+use super::kept::Job;
 use crate::garage::fault_in;
+use crate::page::app::{App, Shared, unlike_any};
+use crate::page::error::PageError;
 use crate::page::upload::{Place, Received};
-use crate::page::{App, PageError, Shared, unlike_any};
 use crate::work::batch::pairs::Drive;
 use crate::work::batch::reading::Reading;
 use crate::work::batch::rows;
 use crate::work::drive::LogInputs;
 use crate::world::{self, Scratch};
-use axum::http::StatusCode;
-use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, OnceLock};
 use truing::report::answers::batch::BatchReport;
 use truing::units::Units;
-
-/// How many tables are kept: rows of words, so they are small.
-const KEPT: usize = 5;
-
-/// Drives that are being measured or were.
-pub struct Job {
-    id: String,
-    /// How many drives there are.
-    pub drives: usize,
-    done: AtomicUsize,
-    outcome: OnceLock<BatchReport>,
-}
-
-impl Job {
-    /// How many are done.
-    pub fn done(&self) -> usize {
-        self.done.load(Ordering::Relaxed)
-    }
-
-    /// The table, once it is there.
-    pub fn outcome(&self) -> Option<&BatchReport> {
-        self.outcome.get()
-    }
-}
-
-/// The last jobs, and whether one is at work: a second one would only make both slower.
-#[derive(Default)]
-pub struct Batches {
-    jobs: Mutex<VecDeque<Arc<Job>>>,
-    at_work: Arc<tokio::sync::Mutex<()>>,
-}
-
-type Turn = tokio::sync::OwnedMutexGuard<()>;
-
-impl Batches {
-    /// The job of an address.
-    pub fn of(&self, id: &str) -> Option<Arc<Job>> {
-        self.jobs().iter().find(|job| job.id == id).cloned()
-    }
-
-    fn jobs(&self) -> MutexGuard<'_, VecDeque<Arc<Job>>> {
-        self.jobs.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    fn keep(&self, job: &Arc<Job>) {
-        let mut jobs = self.jobs();
-        jobs.push_back(job.clone());
-        while jobs.len() > KEPT {
-            jobs.pop_front();
-        }
-    }
-
-    fn turn(&self) -> Result<Turn, PageError> {
-        self.at_work.clone().try_lock_owned().map_err(|_| {
-            let says = "Other drives are being measured just now. Nothing of these was kept. Send them when the others are done.";
-            PageError::new(StatusCode::CONFLICT, "One after the other", says)
-        })
-    }
-}
 
 /// What is to be measured: the folder that is gone afterwards, its drives, and how they are read.
 struct Sent {

@@ -1,21 +1,24 @@
 //! Many drives at once: files come in, are measured beside the server, and come to a table that is kept for a while.
 
 mod job;
+pub mod kept;
 mod view;
 
-pub use job::{Batches, measured_now};
+pub use job::measured_now;
 
-use super::frame::Head;
-use super::routes::MANY_DRIVES;
+use super::addresses::MANY_DRIVES;
+use super::app::{Answer, Shared, work};
+use super::error::PageError;
+use super::form;
+use super::frame::{Head, html};
 use super::upload::{self, FormSent, Place, Sender};
-use super::{Answer, PageError, Shared, form, html, work};
 use crate::work::batch::rows;
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use job::Job;
+use kept::Job;
 use std::sync::Arc;
 use truing::report::answers::batch::BatchReport;
 

@@ -1,8 +1,8 @@
 //! Many drives: the form, how far it is, the table.
 
-use super::job::Job;
+use super::kept::Job;
+use crate::page::addresses::{GARAGE, MANY_DRIVES};
 use crate::page::fields::UNUSUAL;
-use crate::page::routes::{GARAGE, MANY_DRIVES};
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
 use truing::report::answers::batch::{BatchReport, BatchRow};

@@ -2,11 +2,14 @@
 
 mod view;
 
+use super::addresses::{self, Stage};
 use super::answers::{self, Wish};
+use super::app::{Answer, Shared, work};
+use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::Head;
-use super::routes::{self, Stage};
-use super::{Answer, Shared, describe, html, keep, papers, work};
+use super::frame::{Head, html};
+use super::waiting;
+use super::{describe, keep, papers};
 use crate::garage::{Known, Slug};
 use crate::work::typed;
 use axum::Router;
@@ -31,7 +34,7 @@ struct Asked {
 }
 
 impl Asked {
-    fn wish(&self) -> Result<Wish, super::PageError> {
+    fn wish(&self) -> Result<Wish, PageError> {
         let rule = self.rule.as_deref().and_then(typed::given).map(str::to_string);
         Ok(Wish { rule, reserve: answers::number("reserve", self.reserve.as_deref())? })
     }
@@ -40,8 +43,8 @@ impl Asked {
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
-    if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&app, &truck, Stage::Choose));
+    if waiting::known(&app, &truck).await.is_none() {
+        return Ok(waiting::wait(&app, &truck, Stage::Choose));
     }
     let page = work(&app, move |app| {
         let (known, wish, units) = (app.known(&slug)?, asked.wish()?, app.garage.settings().units);
@@ -53,7 +56,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             choice: &report,
             estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units),
             rules: &RulesReport::new(),
-            truck: routes::truck(&known.truck.slug, "").trim_end_matches('/'),
+            truck: addresses::truck(&known.truck.slug, "").trim_end_matches('/'),
             reserve: wish.reserve,
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
             papers: &papers::buttons(&known.truck, &[papers::Kind::Job, papers::Kind::Tires]),

@@ -1,6 +1,6 @@
 //! The chain as a picture: one link under the other, from the road up to the needle.
 
-use super::super::App;
+use super::super::app::App;
 use super::super::fields;
 use super::super::parts::{Ask, Part, part_form};
 use crate::garage::Truck;

@@ -3,11 +3,14 @@
 mod chain;
 mod sections;
 
+use super::addresses::{BENCH, Stage, truck as under};
+use super::app::{Answer, App, Shared, work};
 use super::error::problems;
 use super::form::{form, version};
+use super::frame::html as answer;
 use super::frame::{Head, caution, opens};
-use super::routes::{BENCH, Stage, truck as under};
-use super::{Answer, App, Shared, document, html as answer, papers, parts, rename};
+use super::waiting;
+use super::{document, papers, parts, rename};
 use crate::garage::{Known, Truck};
 use axum::Router;
 use axum::extract::{Path, State};
@@ -34,11 +37,11 @@ async fn enter(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
-    let truck = super::work(&app, move |app| app.truck(&slug)).await?;
-    match super::known(&app, &truck).await {
-        Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
+    let truck = work(&app, move |app| app.truck(&slug)).await?;
+    match waiting::known(&app, &truck).await {
+        Some(Ok(known)) => work(&app, move |app| Ok(answer(whole(app, &known)))).await,
         Some(Err(wrong)) => Ok(answer(broken(&app, &truck, &wrong))),
-        None => Ok(super::wait(&app, &truck, Stage::Describe)),
+        None => Ok(waiting::wait(&app, &truck, Stage::Describe)),
     }
 }
 

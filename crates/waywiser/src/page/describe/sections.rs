@@ -1,6 +1,6 @@
 //! Everything else in the file, section by section: what can be set, who reads the signal, tires, use, plans, faults.
 
-use super::super::App;
+use super::super::app::App;
 use super::super::fields::{self, section, text_of, variant};
 use super::super::parts::{Ask, Part, count, new_address, part_form, remove_form, table};
 use crate::garage::Truck;

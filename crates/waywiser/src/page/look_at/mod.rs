@@ -1,11 +1,15 @@
 //! One drive or one recording, looked at without a truck: its files are read, an answer is given, and they are gone.
 
+pub mod kept;
 mod view;
 
+use super::addresses::{ONE_DRIVE, ONE_RECORDING};
+use super::app::{Answer, App, Shared, unlike_any, work};
+use super::error::PageError;
 use super::frame::Head;
-use super::routes::{ONE_DRIVE, ONE_RECORDING};
+use super::frame::html as answer;
 use super::upload::{self, FormSent, Place, Received, Sender};
-use super::{Answer, App, PageError, Shared, document, form, html as answer, work};
+use super::{document, form};
 use crate::work::asked::Asked;
 use crate::work::drive::MEASURE_DRIVE;
 use crate::work::pulses::Recording;
@@ -16,10 +20,9 @@ use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
+use kept::Said;
 use maud::Markup;
-use std::collections::VecDeque;
 use std::path;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use truing::problem::{Field, Problem, Problems};
 use truing::report::answers::drive::DriveReport;
 use truing::report::answers::pulses::PulseReport;
@@ -114,33 +117,10 @@ async fn received(app: &Shared, form: FormSent) -> Result<(Place, Received), Pag
     Ok((place, received))
 }
 
-/// The last answers: words and pictures of drives and recordings whose files are gone.
-#[derive(Default)]
-pub struct Looked(Mutex<VecDeque<(String, Arc<Said>)>>);
-
-/// What was said of some files, and what was wrong with them.
-struct Said {
-    document: Document,
-    problems: Vec<Problem>,
-}
-
-/// How many answers are kept.
-const KEPT: usize = 5;
-
-impl Looked {
-    fn held(&self) -> MutexGuard<'_, VecDeque<(String, Arc<Said>)>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-}
-
 /// Keeps an answer for a while, and leads to it: a page that can be loaded again, printed, gone back to.
 fn to_answer(app: &App, address: &str, document: Document, problems: Vec<Problem>) -> Answer {
-    let id = super::unlike_any()?;
-    let mut kept = app.looked.held();
-    kept.push_back((id.clone(), Arc::new(Said { document, problems })));
-    while kept.len() > KEPT {
-        kept.pop_front();
-    }
+    let id = unlike_any()?;
+    app.looked.keep(&id, Said { document, problems });
     Ok(Redirect::to(&format!("{address}/{id}")).into_response())
 }
 
@@ -153,8 +133,7 @@ async fn show_recording(State(app): State<Shared>, Path(id): Path<String>) -> An
 }
 
 fn show(app: &App, address: &str, id: &str) -> Answer {
-    let said = app.looked.held().iter().find(|(known, _)| known == id).map(|(_, said)| said.clone());
-    let said = said.ok_or_else(|| {
+    let said = app.looked.of(id).ok_or_else(|| {
         let says = "Answers are kept until waywiser is stopped or five later ones were given. Send the files once more.";
         PageError::new(StatusCode::NOT_FOUND, "This answer is no longer here", says).or("Choose the files again", address)
     })?;

@@ -1,7 +1,7 @@
 //! One drive, one recording: which files, and what they say.
 
+use crate::page::addresses::{GARAGE, ONE_DRIVE, ONE_RECORDING};
 use crate::page::named::label;
-use crate::page::routes::{GARAGE, ONE_DRIVE, ONE_RECORDING};
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
 use truing::problem::{Field, Problem};

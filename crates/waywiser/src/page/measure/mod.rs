@@ -2,14 +2,17 @@
 
 mod quantities;
 
+use super::addresses::{Stage, truck as under};
+use super::app::{Answer, App, Shared, work};
 use super::error::problems;
 use super::fields::{self, section, text_of, variant};
 use super::files::{drop_form, unused};
 use super::form::{Posted, form};
+use super::frame::html as answer;
 use super::frame::{Head, caution};
 use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
-use super::routes::{Stage, truck as under};
-use super::{Answer, App, Shared, blocks, html as answer, papers, work};
+use super::waiting;
+use super::{blocks, papers};
 use crate::garage::{Aside, Known, Truck};
 use crate::work::load::files_in;
 use axum::Router;
@@ -33,11 +36,11 @@ pub fn routes() -> Router<Shared> {
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
-    let truck = super::work(&app, move |app| app.truck(&slug)).await?;
-    match super::known(&app, &truck).await {
-        Some(Ok(known)) => super::work(&app, move |app| Ok(answer(whole(app, &known)))).await,
-        Some(Err(wrong)) => super::work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
-        None => Ok(super::wait(&app, &truck, Stage::Measure)),
+    let truck = work(&app, move |app| app.truck(&slug)).await?;
+    match waiting::known(&app, &truck).await {
+        Some(Ok(known)) => work(&app, move |app| Ok(answer(whole(app, &known)))).await,
+        Some(Err(wrong)) => work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
+        None => Ok(waiting::wait(&app, &truck, Stage::Measure)),
     }
 }
 

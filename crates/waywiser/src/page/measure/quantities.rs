@@ -1,7 +1,8 @@
 //! The quantities that are known of a truck, each of which opens to how it came about.
 
-use super::super::document;
-use super::super::frame::opens;
+use crate::page::document;
+use crate::page::fields::capitalised;
+use crate::page::frame::opens;
 use maud::{Markup, html};
 use truing::report::answers::vehicle::VehicleReport;
 use truing::report::document::{Block, Document};
@@ -36,14 +37,14 @@ pub fn all(report: &VehicleReport, units: Units) -> Markup {
                 })) }
             }
         }
-        @for sentence in &report.unknowable { p { (super::fields::capitalised(sentence)) "." } }
-        @for sentence in &report.notes { p { (super::fields::capitalised(sentence.trim_end_matches('.'))) "." } }
+        @for sentence in &report.unknowable { p { (capitalised(sentence)) "." } }
+        @for sentence in &report.notes { p { (capitalised(sentence.trim_end_matches('.'))) "." } }
     }
 }
 
 fn summary(name: &str, value: Option<&V>) -> Markup {
     html! {
-        span class="name" { (super::fields::capitalised(name)) } " "
+        span class="name" { (capitalised(name)) } " "
         @match value {
             Some(value) => { strong class="figure" { (value_and_uncertainty(value.value, value.standard_uncertainty)) } }
             None => { span class="figure" { "not known yet" } }

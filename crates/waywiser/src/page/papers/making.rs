@@ -1,11 +1,13 @@
 //! Papers out of what is known of a truck: the words of each, and the sheets.
 
-use super::{Choice, Kind, Wanted};
+use super::wanted::{Choice, Wanted};
 use crate::garage::{Known, Units};
-use crate::page::{App, PageError, answers};
+use crate::page::answers;
+use crate::page::app::App;
+use crate::page::error::PageError;
 use crate::paper::SheetInfo;
 use crate::paper::sheet::{About, Code, Paper};
-use crate::work::paper::{SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
+use crate::work::paper::{Kind, SOFTWARE, about, day_of, job_of, sheet_of, sizes_of, today, written};
 use jiff::civil::Date;
 use truing::choose::compare_tires;
 use truing::problem::Problems;

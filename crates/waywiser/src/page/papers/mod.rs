@@ -1,13 +1,17 @@
 //! Papers to read and to print, each at the stages where somebody wants it in the hand.
 
 mod making;
+mod wanted;
 
-use super::frame::Head;
-use super::routes::{Stage, encoded, truck as under};
-use super::{Answer, App, PageError, Shared, blocks, document, work};
+pub use wanted::Wanted;
+
+use super::addresses::{Stage, encoded, truck as under};
+use super::app::{Answer, App, Shared, work};
+use super::error::PageError;
+use super::frame::{Head, html as answer};
+use super::{blocks, document};
 use crate::garage::Truck;
 use crate::paper;
-use crate::paper::sheet::Paper;
 pub use crate::work::paper::Kind;
 use crate::work::typed;
 use axum::Router;
@@ -15,13 +19,9 @@ use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse;
 use axum::routing::get;
-use jiff::civil::Date;
 use making::Maker;
 use maud::{Markup, html};
-use rust_decimal::Decimal;
-use schemars::JsonSchema;
 use serde::Deserialize;
-use truing::problem::{Problem, Problems};
 
 /// Its address.
 pub fn routes() -> Router<Shared> {
@@ -72,62 +72,6 @@ pub fn buttons(truck: &Truck, kinds: &[Kind]) -> Markup {
                 (chosen_form(truck, kinds))
             }
         }
-    }
-}
-
-/// A paper as it is wanted.
-#[derive(Clone, Default, Deserialize, JsonSchema)]
-#[serde(default, deny_unknown_fields)]
-pub struct Wanted {
-    /// Which: `job-sheet`, `speed-card`, `tires`, `history` or `door-frame`; `.pdf` behind it does no harm.
-    pub document: String,
-    /// Size of the sheets: `letter` or `a4`; that of the owner's units when left out.
-    pub paper: Option<String>,
-    /// The day on it; the last day of which the input speaks when left out.
-    pub date: Option<String>,
-    /// Gear ratios for the engine speeds on the speed card: `2.50, 1.50, 1.00`.
-    pub gears: Option<String>,
-    /// Sizes for the comparison of tires beside those in the file, a comma between them.
-    pub tires: Option<String>,
-    /// An address for the code on the job sheet, instead of the vehicle file itself.
-    pub link: Option<String>,
-}
-
-/// The same, read.
-#[derive(Default)]
-struct Choice {
-    paper: Option<Paper>,
-    date: Option<Date>,
-    gears: Vec<Decimal>,
-    tires: Vec<String>,
-    link: Option<String>,
-}
-
-impl Wanted {
-    fn choice(&self) -> Result<Choice, Problems> {
-        fn said(text: &Option<String>) -> Option<&str> {
-            text.as_deref().and_then(typed::given)
-        }
-        fn listed(text: &Option<String>) -> impl Iterator<Item = &str> {
-            said(text).unwrap_or_default().split([',', ';']).map(str::trim).filter(|part| !part.is_empty())
-        }
-        let wrong = |field: &str, expected: &str, found: &str| {
-            Problems::from(Problem::error(field, expected, format!("`{found}`")))
-        };
-        let gear = |text: &str| text.parse().map_err(|_| wrong("gears", "ratios such as 2.50, 1.50", text));
-        let day = |text: &str| text.parse().map_err(|_| wrong("date", "a day such as 2026-05-02", text));
-        let paper = |text: &str| match text {
-            "letter" => Ok(Paper::Letter),
-            "a4" => Ok(Paper::A4),
-            other => Err(wrong("paper", "letter or a4", other)),
-        };
-        Ok(Choice {
-            paper: said(&self.paper).map(paper).transpose()?,
-            date: said(&self.date).map(day).transpose()?,
-            gears: listed(&self.gears).map(gear).collect::<Result<_, _>>()?,
-            tires: listed(&self.tires).map(str::to_string).collect(),
-            link: said(&self.link).map(str::to_string),
-        })
     }
 }
 
@@ -283,5 +227,5 @@ fn page(app: &App, slug: &str, document: &str, asked: &Asked) -> Answer {
     // What a job sheet comes to stands in its title.
     let of = if kind == Kind::Job { &document.title } else { &truck.name };
     let title = format!("{}: {of}", kind.name());
-    Ok(super::html(Head::of(truck, stage).titled(&title).frame(&body)))
+    Ok(answer(Head::of(truck, stage).titled(&title).frame(&body)))
 }

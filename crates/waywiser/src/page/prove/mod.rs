@@ -3,12 +3,15 @@
 mod files;
 mod view;
 
+use super::addresses::{self, Stage};
 use super::answers;
+use super::app::{Answer, App, Shared, work};
+use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::Head;
-use super::routes::{self, Stage};
+use super::frame::{Head, html};
 use super::upload::FormSent;
-use super::{Answer, App, PageError, Shared, choose, html, keep, papers, work};
+use super::waiting;
+use super::{choose, keep, papers};
 use crate::garage::{Known, Slug};
 use crate::work::asked::Asked;
 use crate::work::trial::Trial;
@@ -17,7 +20,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
-use std::collections::BTreeMap;
+use files::Fields;
 use truing::choose::rule_of;
 use truing::report::answers::rules::RulesReport;
 use truing::report::words::held_back_by;
@@ -29,9 +32,6 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}/prove/keep", post(keep_proof))
 }
 
-/// The fields of an address or a form, by their names.
-pub type Fields = BTreeMap<String, String>;
-
 /// The trial that the fields ask for.
 fn trial(fields: &Fields) -> Result<Trial, PageError> {
     Ok(Trial::of(|name| fields.get(name).map(String::as_str)).and_then(Trial::told)?)
@@ -40,8 +40,8 @@ fn trial(fields: &Fields) -> Result<Trial, PageError> {
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Fields>) -> Answer {
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
-    if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&app, &truck, Stage::Prove));
+    if waiting::known(&app, &truck).await.is_none() {
+        return Ok(waiting::wait(&app, &truck, Stage::Prove));
     }
     work(&app, move |app| {
         let known = app.known(&slug)?;
@@ -75,7 +75,7 @@ fn page(
         files: &app.garage.file_names(slug),
         judged: proof.as_ref().map(|proof| view::Judged { proof, drive: &fields }),
         held_back_by: &held_back_by(&known.loaded.vehicle.faults),
-        truck: routes::truck(slug, "").trim_end_matches('/'),
+        truck: addresses::truck(slug, "").trim_end_matches('/'),
         proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
         units: app.garage.settings().units,
         papers: &papers::buttons(&known.truck, &[papers::Kind::SpeedCard, papers::Kind::Job]),
@@ -90,7 +90,7 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormS
     let mut fields = trial.drive.fields();
     fields.extend(trial.rule.clone().map(|rule| ("rule", rule)));
     let fields: Vec<String> =
-        fields.iter().map(|(name, value)| format!("{name}={}", routes::encoded(value))).collect();
+        fields.iter().map(|(name, value)| format!("{name}={}", addresses::encoded(value))).collect();
     Ok(Redirect::to(&format!("{}?{}", Stage::Prove.of(&truck.slug), fields.join("&"))).into_response())
 }
 

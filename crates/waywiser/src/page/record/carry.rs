@@ -1,16 +1,18 @@
 //! The whole record on its way out and in: exports, copies, what another record adds, what is left of a damaged one.
 
-use super::whole;
 use crate::ledger::{Salvage, salvage, salvaged};
-use crate::page::frame::Head;
-use crate::page::routes::WHOLE_RECORD;
+use crate::page::addresses::WHOLE_RECORD;
+use crate::page::app::{Answer, App, Shared, work};
+use crate::page::error::PageError;
+use crate::page::frame::{Head, html};
 use crate::page::upload::{self, FormSent, Place, Received, Sender};
-use crate::page::{Answer, App, PageError, Shared, answers, form, html, work};
+use crate::page::{answers, blocks, form};
 use crate::work::entry::carry::{stamp, take_in};
 use crate::world::{self, Scratch};
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html as markup};
 use std::path::{Path as FilePath, PathBuf};
 use truing::problem::Problem;
 use truing::record::{Entry, Expected, csv_head, export, export_csv, export_entry};
@@ -153,10 +155,20 @@ pub async fn show_rescue(State(app): State<Shared>, _posted: form::Posted) -> An
     work(&app, |app| {
         let found = rescue(app)?;
         let name = name_of(&found.copy);
-        let body = whole::rescued(found.chain.entries().len(), &name, &app.garage.shown(found.problems));
+        let body = rescued(found.chain.entries().len(), &name, &app.garage.shown(found.problems));
         Ok(html(Head::new("What could be read").frame(&body)))
     })
     .await
+}
+
+/// What a rescue found.
+fn rescued(entries: usize, copy: &str, problems: &[Problem]) -> Markup {
+    markup! {
+        p role="status" { (entries) " entries could be read. The copy stands in the garage's folder under the name " code { (copy) } "." }
+        @if entries > 0 { p { a class="button" href={ (WHOLE_RECORD) "/rescued/" (copy) } download="readable.jsonl" { "Download what could be read (JSON Lines)" } } }
+        (blocks::problems(problems))
+        p { a href=(WHOLE_RECORD) { "Back to the whole record" } }
+    }
 }
 
 /// The last part of a path.

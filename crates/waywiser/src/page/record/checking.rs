@@ -2,7 +2,9 @@
 
 use crate::garage::PATIENCE;
 use crate::ledger::Ledger;
-use crate::page::{App, PageError, answers, blocks};
+use crate::page::app::App;
+use crate::page::error::PageError;
+use crate::page::{answers, blocks};
 use crate::work::entry::head::head_on_paper;
 use crate::work::typed;
 use maud::{Markup, html};

@@ -6,12 +6,14 @@ pub mod signing;
 mod view;
 pub mod whole;
 
+use super::addresses::{self, Stage, WHOLE_RECORD};
 use super::answers::{self, PapersAsked};
+use super::app::{Answer, Shared, work};
+use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::Head;
-use super::routes::{self, Stage, WHOLE_RECORD};
+use super::frame::{Head, html};
 use super::upload::{self, FormSent, Place, Sender};
-use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use super::{choose, keep, papers};
 use crate::garage::Side;
 use crate::work::entry::fields::split;
 use crate::work::typed;
@@ -100,7 +102,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             check: asked.checking.report(app)?.as_ref(),
             papers: &answers::papers_report(app, &truck.name, &entries, &papers_asked, units)?,
             asked: &papers_asked,
-            truck: routes::truck(&truck.slug, "").trim_end_matches('/'),
+            truck: addresses::truck(&truck.slug, "").trim_end_matches('/'),
             said: asked.says().as_deref(),
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
             differences: &app.garage.differences(&truck).unwrap_or_default(),

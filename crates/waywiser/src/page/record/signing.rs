@@ -2,11 +2,13 @@
 
 use super::carry::sent_export;
 use crate::ledger::{key, make_key};
+use crate::page::addresses::WHOLE_RECORD;
+use crate::page::app::{Answer, App, Shared, work};
+use crate::page::error::PageError;
 use crate::page::form::{self, Posted, form};
-use crate::page::frame::Head;
-use crate::page::routes::WHOLE_RECORD;
+use crate::page::frame::{Head, html};
 use crate::page::upload::{self, FormSent, Place, Sender};
-use crate::page::{Answer, App, PageError, Shared, blocks, files, html, work};
+use crate::page::{blocks, files};
 use crate::work::entry::carry::verified;
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect};

@@ -1,9 +1,9 @@
 //! Record: what was done when, how far the truck truly went, what is due, and whether the record is whole.
 
 use super::checking;
+use crate::page::addresses::WHOLE_RECORD;
 use crate::page::answers::PapersAsked;
 use crate::page::named::label;
-use crate::page::routes::WHOLE_RECORD;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::problem::Field;

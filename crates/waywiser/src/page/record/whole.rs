@@ -4,11 +4,13 @@ use super::checking::{self, Checking};
 use super::{carry, signing};
 use crate::garage::Truck;
 use crate::ledger::Ledger;
+use crate::page::addresses::{GARAGE, Stage, WHOLE_RECORD, encoded};
+use crate::page::app::{Answer, App, Shared, work};
+use crate::page::error::PageError;
 use crate::page::form::{self, Posted, form};
-use crate::page::frame::Head;
+use crate::page::frame::{Head, html};
 use crate::page::rename::objection;
-use crate::page::routes::{GARAGE, Stage, WHOLE_RECORD, encoded};
-use crate::page::{Answer, App, PageError, Shared, answers, blocks, fields, files, html, work};
+use crate::page::{answers, blocks, fields, files};
 use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
@@ -192,16 +194,6 @@ fn rescue(app: &App, is_damaged: bool) -> Markup {
             };
             @if is_damaged { (body) } @else { (blocks::opens("Read what is left of it", &body)) }
         }
-    }
-}
-
-/// What a rescue found.
-pub fn rescued(entries: usize, copy: &str, problems: &[Problem]) -> Markup {
-    markup! {
-        p role="status" { (entries) " entries could be read. The copy stands in the garage's folder under the name " code { (copy) } "." }
-        @if entries > 0 { p { a class="button" href={ (WHOLE_RECORD) "/rescued/" (copy) } download="readable.jsonl" { "Download what could be read (JSON Lines)" } } }
-        (blocks::problems(problems))
-        p { a href=(WHOLE_RECORD) { "Back to the whole record" } }
     }
 }
 

@@ -3,11 +3,14 @@
 pub mod routine;
 mod view;
 
+use super::addresses::{self, Stage};
 use super::answers::{self, Steps};
+use super::app::{Answer, Shared, work};
+use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::Head;
-use super::routes::{self, Stage};
-use super::{Answer, PageError, Shared, choose, html, keep, papers, work};
+use super::frame::{Head, html};
+use super::waiting;
+use super::{choose, keep, papers};
 use crate::work::set::{REPEAT_AFTER_S, held_down};
 use crate::work::typed;
 use axum::Router;
@@ -58,15 +61,15 @@ impl Fields {
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields): Query<Fields>) -> Answer {
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
-    if super::known(&app, &truck).await.is_none() {
-        return Ok(super::wait(&app, &truck, Stage::Set));
+    if waiting::known(&app, &truck).await.is_none() {
+        return Ok(waiting::wait(&app, &truck, Stage::Set));
     }
     let page = work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
         if let Some(page) = choose::nothing_to_set(&known, Stage::Set) {
             return Ok(page);
         }
-        let address = routes::truck(&known.truck.slug, "");
+        let address = addresses::truck(&known.truck.slug, "");
         let truck = address.trim_end_matches('/');
         let steps = Steps {
             to: asked.to.as_deref(),

@@ -1,9 +1,11 @@
 //! The owner's own routine: written once, used for every setting of the truck.
 
 use crate::garage::{NotKept, Truck};
+use crate::page::addresses::{Stage, truck as under};
+use crate::page::app::{Answer, App, Shared, work};
+use crate::page::blocks;
+use crate::page::error::PageError;
 use crate::page::form::{self, Posted, form};
-use crate::page::routes::{Stage, truck as under};
-use crate::page::{Answer, App, PageError, Shared, blocks, work};
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};

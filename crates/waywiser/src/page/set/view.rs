@@ -3,7 +3,7 @@
 //! Everything works by links: the address holds the step and the presses made. The script makes the counter quick,
 //! and keeps the count over a reload.
 
-use crate::page::routes::encoded;
+use crate::page::addresses::encoded;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::answers::steps::{ChangeReport, NothingReport, RunReport, Screen, StepsReport};

@@ -3,8 +3,9 @@
 use super::Visitor;
 use super::visitor::HOST;
 use crate::attack_tests::attack;
-use crate::page::api::{PREFIX, description};
-use crate::page::routes::encoded;
+use crate::page::addresses::API as PREFIX;
+use crate::page::addresses::encoded;
+use crate::page::api::description;
 use axum::body::Body;
 use axum::http::{Request, header};
 

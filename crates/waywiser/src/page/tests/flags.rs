@@ -5,7 +5,8 @@
 use super::Visitor;
 use crate::cli::commands;
 use crate::garage::Slug;
-use crate::page::api::{PREFIX, description};
+use crate::page::addresses::API as PREFIX;
+use crate::page::api::description;
 use crate::page::named::label;
 use crate::work::asked::Asked;
 use crate::work::drive::{DriveInputs, LogInputs};

@@ -175,7 +175,11 @@ fn the_chain_is_drawn_with_what_is_known_of_each_link() {
 fn a_page_that_waits_says_for_what() {
     let (visitor, slug) = Visitor::with_sample();
     let truck = visitor.app.garage.truck(&slug).unwrap();
-    let page = visitor.said(super::super::wait(&visitor.app, &truck, super::super::Stage::Measure));
+    let page = visitor.said(super::super::waiting::wait(
+        &visitor.app,
+        &truck,
+        super::super::addresses::Stage::Measure,
+    ));
     // The files of the demo: 0.1 MB of track, less of log.
     page.is(200).has(&[
         "Reading the files of this truck",

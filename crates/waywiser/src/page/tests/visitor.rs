@@ -3,8 +3,9 @@
 #[path = "../../../tests/multipart/mod.rs"]
 mod multipart;
 
-use super::super::guard::Hosts;
-use super::super::{App, Shared, routes};
+use super::super::app::{App, Shared};
+use super::super::hosts::Hosts;
+use super::super::routes;
 use crate::garage::{Garage, Slug};
 use axum::Router;
 use axum::body::Body;
