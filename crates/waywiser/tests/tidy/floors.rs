@@ -1,8 +1,7 @@
-//! The floors of `waywiser`: each uses only those below it. And files that use each other round about, which can only
-//! be understood together.
+//! The floors of `waywiser`: each uses only those below it. And files that use each other round about, of which there are
+//! none.
 
 use crate::modules::{Modules, from_root, module_path, named};
-use crate::ratchet::Sizes;
 use crate::tree::{File, Tree};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -53,16 +52,15 @@ fn complaint(own: &str, used: &str) -> Option<String> {
     (floor(used) >= floor(own)).then(|| format!("`{own}` may not use `{used}`"))
 }
 
-/// How many files of each top module are in circles of imports.
-pub fn circles(tree: &Tree) -> Sizes {
+/// Files that use each other round about: neither can be understood without the other.
+pub fn circles(tree: &Tree) -> Vec<String> {
     let used = Modules::of(tree, SOURCE).used_by();
-    let mut sizes = Sizes::new();
-    for circle in in_circles(&used) {
-        let top = circle[SOURCE.len()..].split(['/', '.']).next().unwrap_or_default();
-        let key = format!("files in circles of imports in {SOURCE}{top}");
-        sizes.entry(key).or_insert((0, "move what both need into a file below both")).0 += 1;
-    }
-    sizes
+    let in_circles = in_circles(&used);
+    let complaint = |file: &&str| {
+        let next: Vec<&str> = used[*file].iter().filter(|used| in_circles.contains(used)).copied().collect();
+        format!("{file}: in a circle through {}; move what both need into a file below both", next.join(", "))
+    };
+    in_circles.iter().map(complaint).collect()
 }
 
 /// The files from which one can come back to themselves.
