@@ -44,9 +44,37 @@ pub struct Moment {
     pub stands_out: bool,
 }
 
+/// Which table one is, where somebody looks for it: captions are words, and may be others tomorrow.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum TableId {
+    /// What passes at each point of the chain.
+    WhatPasses,
+    /// What each piece of evidence did.
+    Evidence,
+    /// The hypotheses of hardware.
+    Hardware,
+    /// Every setting in reach.
+    Settings,
+    /// The error before and after.
+    ErrorBySpeed,
+    /// What each setting does over the distance to come.
+    RoadToCome,
+    /// What each change of setting buys.
+    Changes,
+    /// What measuring would bring.
+    Measurements,
+    /// The probability at each test speed.
+    TestSpeeds,
+    /// What fuel lasted for.
+    Fuel,
+}
+
 /// A table of words.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Table {
+    /// Which it is, where that is asked.
+    #[serde(skip)]
+    pub id: Option<TableId>,
     /// What it shows.
     pub caption: String,
     /// Heads of the columns.
@@ -138,6 +166,18 @@ impl Step {
     }
 }
 
+impl Table {
+    /// A table; `id` where somebody looks for it.
+    pub fn new(id: Option<TableId>, caption: &str, head: &[&str], rows: Vec<Vec<String>>) -> Self {
+        Self {
+            id,
+            caption: caption.into(),
+            head: head.iter().map(|word| (*word).to_string()).collect(),
+            rows,
+        }
+    }
+}
+
 impl Document {
     /// An empty document.
     pub fn new(title: impl Into<String>) -> Self {
@@ -161,8 +201,26 @@ impl Document {
 
     /// Adds a table.
     pub fn table(&mut self, caption: &str, head: &[&str], rows: Vec<Vec<String>>) -> &mut Self {
-        let head = head.iter().map(|word| (*word).to_string()).collect();
-        self.push(Block::Table(Table { caption: caption.into(), head, rows }))
+        self.push(Block::Table(Table::new(None, caption, head, rows)))
+    }
+
+    /// Adds a table that somebody looks for.
+    pub fn table_of(
+        &mut self,
+        id: TableId,
+        caption: &str,
+        head: &[&str],
+        rows: Vec<Vec<String>>,
+    ) -> &mut Self {
+        self.push(Block::Table(Table::new(Some(id), caption, head, rows)))
+    }
+
+    /// Those of these tables that it holds, in its own order.
+    pub fn tables<'d>(&'d self, ids: &'d [TableId]) -> impl Iterator<Item = &'d Table> {
+        self.blocks.iter().filter_map(|block| match block {
+            Block::Table(table) if table.id.is_some_and(|id| ids.contains(&id)) => Some(table),
+            _ => None,
+        })
     }
 
     /// Adds any block.

@@ -135,11 +135,8 @@ mod tests {
     #[test]
     fn wide_tables_wrap_their_widest_column() {
         let long = "a word and another ".repeat(8);
-        let table = Table {
-            caption: "what".into(),
-            head: vec!["measurement".into(), "minutes".into()],
-            rows: vec![vec![long.clone(), "25".into()]],
-        };
+        let rows = vec![vec![long.clone(), "25".into()]];
+        let table = Table::new(None, "what", &["measurement", "minutes"], rows);
         let mut out = String::new();
         render_table(&mut out, &table);
         assert!(out.lines().all(|line| line.chars().count() <= WIDTH), "{out}");

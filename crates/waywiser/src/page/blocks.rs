@@ -4,7 +4,7 @@ use crate::chart;
 use crate::paper::{block, table};
 use maud::{Markup, html};
 use truing::problem::Problem;
-use truing::report::document::{Block, Chart, Document, Table};
+use truing::report::document::{Block, Chart, Document, Table, TableId};
 use truing::report::explanation::origin::Origin;
 use truing::report::words::hold_back_caution;
 
@@ -54,15 +54,9 @@ pub fn table(table: &Table) -> Markup {
     table::markup(table)
 }
 
-/// The tables of a document whose captions are named, in its order.
-pub fn tables(document: &Document, captions: &[&str]) -> Markup {
-    let named = document.blocks.iter().filter_map(|block| match block {
-        Block::Table(table) if captions.iter().any(|caption| table.caption.starts_with(caption)) => {
-            Some(table)
-        }
-        _ => None,
-    });
-    html! { @for one in named { (table(one)) } }
+/// These of the tables of a document, in its order.
+pub fn tables(document: &Document, ids: &[TableId]) -> Markup {
+    html! { @for one in document.tables(ids) { (table(one)) } }
 }
 
 /// Something longer that opens on demand, and works without scripts.

@@ -44,7 +44,7 @@ pub fn chart() -> impl Strategy<Value = Chart> {
 fn block() -> impl Strategy<Value = Block> {
     let row = || prop::collection::vec(words(), 0..5);
     let table = (words(), row(), prop::collection::vec(row(), 0..4))
-        .prop_map(|(caption, head, rows)| Table { caption, head, rows });
+        .prop_map(|(caption, head, rows)| Table { id: None, caption, head, rows });
     let ticks = prop::collection::vec((any::<usize>(), words()), 0..3)
         .prop_map(|ticks| ticks.into_iter().map(|(presses, shows)| Tick { presses, shows }).collect());
     let step = (words(), any::<bool>(), ticks).prop_map(|(text, irreversible, ticks)| Step {

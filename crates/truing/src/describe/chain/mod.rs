@@ -8,7 +8,7 @@ pub mod reader;
 
 pub use assumed::{Assumption, Basis, CABLE_TURNS_PER_MILE, assumed_by};
 pub use hypotheses::{Factor, Hardware, Link, MOST_HYPOTHESES, Part, Point};
-pub use links::{Amount, ChainLink, Effect, Standing, links};
+pub use links::{Amount, ChainLink, Effect, LinkId, Standing, links};
 
 use crate::describe::chain::axle::AxleRatio;
 use crate::describe::file::candidates::Candidates;

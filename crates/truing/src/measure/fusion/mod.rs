@@ -110,10 +110,10 @@ pub struct VehicleEstimate {
 }
 
 /// How many quantities are asked for.
-const ASKED_COUNT: usize = 5;
+pub(crate) const ASKED_COUNT: usize = 5;
 
 /// What each quantity is called, in the order of [`Quantities`].
-const ASKED: [&str; ASKED_COUNT] = [
+pub(crate) const ASKED: [&str; ASKED_COUNT] = [
     "revolutions per mile",
     "counts per mile",
     "the odometer's ratio",

@@ -1,7 +1,7 @@
 //! Many drives in one table: what each says in short, and what is wrong with its files.
 
 use crate::report::answers::drive::{DriveReport, NoData};
-use crate::report::document::{Document, Table};
+use crate::report::document::{Block, Document, Table};
 use crate::report::explanation::origin::Origin;
 use crate::report::words;
 use crate::report::words::value::V;
@@ -119,11 +119,7 @@ impl BatchReport {
     /// The drives as a table for a person.
     pub fn table(&self, units: Units) -> Table {
         let head = ["drive", "what it says", "indicated over true", units.road_words(), "what it looks like"];
-        Table {
-            caption: "The drives".into(),
-            head: head.map(String::from).into(),
-            rows: self.rows.iter().map(|row| row.cells(units)).collect(),
-        }
+        Table::new(None, "The drives", &head, self.rows.iter().map(|row| row.cells(units)).collect())
     }
 
     /// Where each drive's figure comes from.
@@ -136,9 +132,7 @@ impl BatchReport {
     pub fn document(&self, units: Units) -> Document {
         let mut document = Document::new("Many drives");
         document.sentence(self.says());
-        let Table { caption, head, rows } = self.table(units);
-        let head: Vec<&str> = head.iter().map(String::as_str).collect();
-        document.table(&caption, &head, rows);
+        document.push(Block::Table(self.table(units)));
         document
     }
 }

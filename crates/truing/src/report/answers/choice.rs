@@ -7,9 +7,7 @@ use crate::report::answers::description::percent_off;
 use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::charts;
-use crate::report::document::{Block, Chart, Document};
-use crate::report::words::measurements::what;
-use crate::report::words::reasons::sentence;
+use crate::report::document::{Block, Chart, Document, TableId};
 use crate::report::words::value::V;
 use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
 use crate::units::Units;
@@ -275,7 +273,8 @@ impl ChoiceReport {
             ));
         }
         if !self.options.is_empty() {
-            document.table(
+            document.table_of(
+                TableId::Settings,
                 "Settings",
                 &[
                     "setting",
@@ -286,7 +285,8 @@ impl ChoiceReport {
                 ],
                 self.option_rows(),
             );
-            document.table(
+            document.table_of(
+                TableId::ErrorBySpeed,
                 "Error by speed",
                 &["true speed", "now", "with the best setting"],
                 self.error_rows(),
@@ -298,7 +298,8 @@ impl ChoiceReport {
             outlook.push_to(self.units, &mut document);
         }
         if !self.measurements.is_empty() {
-            document.table(
+            document.table_of(
+                TableId::Measurements,
                 "What could be measured, and what it would bring",
                 &[
                     "measurement",

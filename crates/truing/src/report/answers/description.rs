@@ -1,10 +1,10 @@
 //! The answer of `describe vehicle`.
 
-use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, Standing, links};
+use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, Standing, links};
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::VehicleEstimate;
+use crate::measure::fusion::{ASKED, VehicleEstimate};
 use crate::problem::Problem;
-use crate::report::document::Document;
+use crate::report::document::{Document, TableId};
 use crate::report::words::value::V;
 use crate::report::words::{held_back_by, hold_back_caution, value_rounded};
 use crate::units::Units;
@@ -43,6 +43,9 @@ pub struct DescriptionReport {
 /// A link of the chain.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct LinkReport {
+    /// Which one it is.
+    #[serde(skip)]
+    pub id: LinkId,
     /// What it is.
     pub name: String,
     /// The factors it may have.
@@ -50,9 +53,9 @@ pub struct LinkReport {
     /// In words.
     pub shown: String,
     /// Whether it multiplies or divides.
-    pub effect: &'static str,
+    pub effect: Effect,
     /// Known, assumed, measured or unknown.
-    pub standing: &'static str,
+    pub standing: Standing,
 }
 
 /// What passes at a point of the chain.
@@ -85,7 +88,7 @@ impl LinkReport {
         };
         let shown = |amount: &Amount| match amount {
             // What a module or a head counts is a number per mile or per kilometre that is written on it.
-            Amount::PerLength(per_length) if link.name != "tire" && !units.in_miles() => {
+            Amount::PerLength(per_length) if link.id != LinkId::Tire && !units.in_miles() => {
                 format!("{} per mile, {} per km", plain(per_length.per_mi()), plain(per_length.per_km()))
             }
             Amount::PerLength(per_length) => {
@@ -97,22 +100,20 @@ impl LinkReport {
         // The tire's turns are what all evidence together says, where the file alone does not say.
         let (mut factors, mut words): (Vec<f64>, Vec<String>) =
             (all.iter().map(number).collect(), all.iter().map(shown).collect());
-        let mut standing = standing(link.standing);
-        if let (true, "tire", Some(revs)) = (all.is_empty(), link.name.as_str(), revs) {
+        let mut standing = link.standing;
+        if let (true, LinkId::Tire, Some(revs)) = (all.is_empty(), link.id, revs) {
             factors = vec![revs.value];
             let shown = revs.to(|n| units.of_per_length(PerLength::from_per_mi(n)));
             let number = value_rounded(shown.value, shown.standard_uncertainty);
             words = vec![format!("{number} {}", units.per_word())];
-            standing = if measured { "measured" } else { "assumed" };
+            standing = if measured { Standing::Measured } else { Standing::Assumed };
         }
         LinkReport {
+            id: link.id,
             name: link.name.clone(),
             factors,
             shown: if words.is_empty() { "unknown".into() } else { words.join(" or ") },
-            effect: match link.effect {
-                Effect::Multiplies => "multiplies",
-                Effect::Divides => "divides",
-            },
+            effect: link.effect,
             standing,
         }
     }
@@ -122,15 +123,6 @@ impl LinkReport {
 fn plain(number: f64) -> String {
     let text = format!("{number:.1}");
     text.strip_suffix(".0").map_or(text.clone(), str::to_string)
-}
-
-fn standing(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Known => "known",
-        Standing::Assumed => "assumed",
-        Standing::Measured => "measured",
-        Standing::Unknown => "unknown",
-    }
 }
 
 impl DescriptionReport {
@@ -185,7 +177,12 @@ impl DescriptionReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: what is on it", self.vehicle));
         let row = |link: &LinkReport| {
-            vec![link.name.clone(), link.effect.into(), link.shown.clone(), link.standing.into()]
+            vec![
+                link.name.clone(),
+                link.effect.word().into(),
+                link.shown.clone(),
+                link.standing.word().into(),
+            ]
         };
         document.table(
             "From the road to the needle",
@@ -202,7 +199,7 @@ impl DescriptionReport {
             };
             let at = format!("per second at {}", units.say_speed(at, 0));
             let rows = self.points.iter().map(row).collect();
-            document.table("What passes", &["what", units.per_word(), &at], rows);
+            document.table_of(TableId::WhatPasses, "What passes", &["what", units.per_word(), &at], rows);
         }
         let row = |a: &AdjusterReport| {
             vec![
@@ -242,7 +239,7 @@ fn tire_is_measured(estimate: &VehicleEstimate) -> bool {
         .filter(|piece| piece.is_prior && !piece.is_nuisance)
         .map(|piece| piece.label.as_str())
         .collect();
-    let hangs = estimate.hangs_on.iter().find(|(answer, _)| *answer == "revolutions per mile");
+    let hangs = estimate.hangs_on.iter().find(|(answer, _)| *answer == ASKED[0]);
     let moves = hangs.is_some_and(|(_, beliefs)| beliefs.iter().any(|one| believed.contains(&one.as_str())));
     !moves && estimate.evidence.iter().any(|piece| !piece.is_prior)
 }
@@ -271,7 +268,7 @@ mod tests {
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
         let estimate = fuse("test", &vehicle, Vec::new()).0;
         let report = DescriptionReport::new(&vehicle, &estimate, Vec::new(), Units::Us);
-        assert_eq!(report.chain[0].standing, expected, "{more}: {:?}", estimate.hangs_on);
+        assert_eq!(report.chain[0].standing.word(), expected, "{more}: {:?}", estimate.hangs_on);
     }
 
     #[test]

@@ -107,9 +107,9 @@ impl EvidenceReport {
         let mut rows: Vec<Vec<String>> =
             kept.iter().map(|piece| line(&piece.label, piece.says.as_ref(), share(piece.weight))).collect();
         rows.extend(self.together.as_ref().map(|v| line("all of it together", Some(v), String::new())));
-        let head = ["piece of evidence", "says alone", "95 % interval", "weight"].map(String::from).to_vec();
+        let head = ["piece of evidence", "says alone", "95 % interval", "weight"];
         let caption = format!("What each piece of evidence says alone: {}", self.axis());
-        (Table { caption, head, rows }, left_out)
+        (Table::new(None, &caption, &head, rows), left_out)
     }
 
     /// What the numbers are of.

@@ -2,7 +2,7 @@
 
 use crate::choose::Outlook;
 use crate::report::answers::description::percent_off;
-use crate::report::document::Document;
+use crate::report::document::{Document, TableId};
 use crate::units::Units;
 use metrology::quantity::{Length, Ratio};
 use schemars::JsonSchema;
@@ -75,9 +75,14 @@ impl OutlookReport {
         };
         let rows = self.held.iter().map(row).collect();
         let title = format!("The {} to come", units.road_words());
-        document.table(&title, &["tires", units.road_words(), "setting", "would read"], rows);
+        document.table_of(
+            TableId::RoadToCome,
+            &title,
+            &["tires", units.road_words(), "setting", "would read"],
+            rows,
+        );
         let row = |(writes, rms): (usize, &f64)| vec![writes.to_string(), format!("{:.2} %", 100.0 * rms)];
         let rows = self.rms_by_writes.iter().enumerate().map(row).collect();
-        document.table("What each change buys", &["changes", "error on average"], rows);
+        document.table_of(TableId::Changes, "What each change buys", &["changes", "error on average"], rows);
     }
 }

@@ -5,7 +5,7 @@ use crate::measure::drive::DriveEstimate;
 use crate::problem::Problem;
 use crate::prove::Proof;
 use crate::report::charts;
-use crate::report::document::{Chart, Document};
+use crate::report::document::{Chart, Document, TableId};
 use crate::report::words::{self, held_back_by, hold_back_caution, reads};
 use crate::rules::{TestPoint, Verdict};
 use crate::units::Units;
@@ -133,7 +133,8 @@ impl ProofReport {
         }
         let row =
             |p: &PointReport| vec![p.at.clone(), p.permitted.clone(), words::probability(p.probability)];
-        document.table(
+        document.table_of(
+            TableId::TestSpeeds,
             "At each test speed",
             &["at", "permitted", "probability"],
             self.test_points.iter().map(row).collect(),

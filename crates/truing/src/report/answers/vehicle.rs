@@ -1,10 +1,10 @@
 //! The answer of `measure vehicle`.
 
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Piece, Quantities, VehicleEstimate};
+use crate::measure::fusion::{ASKED, ASKED_COUNT, Piece, Quantities, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::answers::engine::{self, GearReport};
-use crate::report::document::Document;
+use crate::report::document::{Document, TableId};
 use crate::report::words::value::V;
 use crate::report::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty};
 use crate::units::Units;
@@ -76,9 +76,36 @@ pub struct HypothesisReport {
     pub probability: f64,
 }
 
+/// A quantity asked of a truck, whatever it is called.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub enum Quantity {
+    /// Revolutions per mile.
+    Revs,
+    /// Counts per mile.
+    Counts,
+    /// Odometer over true.
+    Distance,
+    /// Needle over true.
+    Needle,
+    /// Turns of the propeller shaft per mile.
+    Shaft,
+}
+
+impl Quantity {
+    /// In the order of [`Quantities`].
+    const ALL: [Self; ASKED_COUNT] = [Self::Revs, Self::Counts, Self::Distance, Self::Needle, Self::Shaft];
+
+    fn of(answer: &str) -> Option<Self> {
+        ASKED.iter().position(|asked| *asked == answer).map(|place| Self::ALL[place])
+    }
+}
+
 /// An answer and the beliefs it hangs on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct HangsOn {
+    /// Which quantity it is.
+    #[serde(skip)]
+    pub quantity: Option<Quantity>,
     /// The answer.
     pub answer: String,
     /// What would change it if it were not so.
@@ -153,7 +180,11 @@ impl VehicleReport {
             hangs_on: estimate
                 .hangs_on
                 .iter()
-                .map(|(answer, beliefs)| HangsOn { answer: (*answer).into(), beliefs: beliefs.clone() })
+                .map(|(answer, beliefs)| HangsOn {
+                    quantity: Quantity::of(answer),
+                    answer: (*answer).into(),
+                    beliefs: beliefs.clone(),
+                })
                 .collect(),
             gears: engine::gears(vehicle, estimate, units),
             notes: estimate.notes.clone(),
@@ -162,6 +193,17 @@ impl VehicleReport {
             sentences: sentences.into_iter().flatten().collect(),
             units,
         }
+    }
+
+    /// How far off the odometer reads, else the needle; none where neither is known.
+    pub fn reads(&self) -> Option<&str> {
+        self.sentences.first().map(String::as_str)
+    }
+
+    /// The beliefs that a quantity hangs on.
+    pub fn beliefs(&self, quantity: Quantity) -> &[String] {
+        let hangs = self.hangs_on.iter().find(|hangs| hangs.quantity == Some(quantity));
+        hangs.map_or(&[], |hangs| &hangs.beliefs)
     }
 
     /// The same for a person.
@@ -186,7 +228,12 @@ impl VehicleReport {
         if self.hypotheses.len() > 1 {
             let row = |h: &HypothesisReport| vec![h.label.clone(), format!("{:.1} %", 100.0 * h.probability)];
             let rows = self.hypotheses.iter().take(5).map(row).collect();
-            document.table("What hardware it has", &["hypothesis", "probability"], rows);
+            document.table_of(
+                TableId::Hardware,
+                "What hardware it has",
+                &["hypothesis", "probability"],
+                rows,
+            );
         }
         let answer = |h: &HangsOn| h.answer.replace("per mile", self.units.per_word());
         let row = |h: &HangsOn| vec![answer(h), h.beliefs.join("; ")];
@@ -198,7 +245,12 @@ impl VehicleReport {
             document.sentence(sentence.clone());
         });
         engine::push_gears(&self.gears, self.units, &mut document);
-        document.table("Evidence", &["piece", "weight", "off by, in deviations"], self.piece_rows());
+        document.table_of(
+            TableId::Evidence,
+            "Evidence",
+            &["piece", "weight", "off by, in deviations"],
+            self.piece_rows(),
+        );
         document
     }
 

@@ -30,11 +30,9 @@ pub fn of_distance(distance: &DistanceReport, mileage: &Mileage, units: Units) -
 
 /// The stretches between two changes, with what each is reckoned by.
 pub(crate) fn stretches(mileage: &Mileage, units: Units) -> Table {
-    Table {
-        caption: "The stretches".into(),
-        head: ["begins with", "odometer there", "indicated over true", "from"].map(String::from).into(),
-        rows: mileage.stretches.iter().map(|stretch| row(stretch, units)).collect(),
-    }
+    let head = ["begins with", "odometer there", "indicated over true", "from"];
+    let rows = mileage.stretches.iter().map(|stretch| row(stretch, units)).collect();
+    Table::new(None, "The stretches", &head, rows)
 }
 
 fn row(stretch: &Stretch, units: Units) -> Vec<String> {

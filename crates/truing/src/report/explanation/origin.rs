@@ -3,7 +3,7 @@
 use crate::choose::WORTH_A_WRITE;
 use crate::report::answers::choice::ChoiceReport;
 use crate::report::answers::proof::ProofReport;
-use crate::report::answers::vehicle::VehicleReport;
+use crate::report::answers::vehicle::{Quantity, VehicleReport};
 use crate::report::document::Table;
 use crate::report::words;
 use crate::rules::{ACCEPT_FROM, REJECT_UP_TO};
@@ -23,8 +23,7 @@ pub struct Origin {
 }
 
 fn table(caption: &str, head: [&str; 2], rows: Vec<Vec<String>>) -> Option<Table> {
-    let head = head.iter().map(|word| (*word).to_string()).collect();
-    (!rows.is_empty()).then(|| Table { caption: caption.into(), head, rows })
+    (!rows.is_empty()).then(|| Table::new(None, caption, &head, rows))
 }
 
 fn per_cent(share: f64, decimals: usize) -> String {
@@ -42,9 +41,8 @@ fn pieces(estimate: &VehicleReport) -> Option<Table> {
 }
 
 fn hangs_on(estimate: &VehicleReport) -> Option<String> {
-    let of = estimate.hangs_on.iter().find(|hangs| hangs.answer.contains("odometer"))?;
-    (!of.beliefs.is_empty())
-        .then(|| format!("It changes if one of these is not so: {}.", of.beliefs.join("; ")))
+    let beliefs = estimate.beliefs(Quantity::Distance);
+    (!beliefs.is_empty()).then(|| format!("It changes if one of these is not so: {}.", beliefs.join("; ")))
 }
 
 /// The origins of the numbers of a choice.

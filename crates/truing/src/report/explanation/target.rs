@@ -47,9 +47,6 @@ fn settings(choice: &ChoiceReport, to: &str) -> Table {
             format!("{:.2} %", 100.0 * option.rms),
         ]
     };
-    Table {
-        caption: "The settings in reach".into(),
-        head: ["setting", "indicated over true with it", "expected error"].map(String::from).into(),
-        rows: choice.options.iter().map(row).collect(),
-    }
+    let head = ["setting", "indicated over true with it", "expected error"];
+    Table::new(None, "The settings in reach", &head, choice.options.iter().map(row).collect())
 }

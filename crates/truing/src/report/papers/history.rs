@@ -4,7 +4,7 @@ use crate::problem::Problem;
 use crate::record::{
     Due, Entry, Mileage, Proved, REQUEST, REQUESTED, Tank, VehicleState, day_of, is_owners_word, tanks,
 };
-use crate::report::document::Document;
+use crate::report::document::{Document, TableId};
 use crate::report::words;
 use crate::report::words::value::V;
 use crate::units::Units;
@@ -231,7 +231,7 @@ impl HistoryReport {
         }
         let rows = self.fuel.iter().map(|fuel| fuel.row(self.units).to_vec()).collect();
         let caption = self.units.by_road("Fuel, miles per US gallon", "Fuel, litres per 100 km");
-        document.table(caption, &["no.", "by the odometer", "truly"], rows);
+        document.table_of(TableId::Fuel, caption, &["no.", "by the odometer", "truly"], rows);
     }
 }
 

@@ -1,6 +1,7 @@
 //! The job sheet as paper lays it out: what to do, on what, why, and how, each in words.
 
 use crate::choose::Advice;
+use crate::describe::chain::{Effect, Standing};
 use crate::describe::vehicle::Vehicle;
 use crate::report::answers::choice::{ChoiceReport, ErrorReport, OptionReport};
 use crate::report::answers::description::{DescriptionReport, LinkReport, feeds_caution};
@@ -69,6 +70,9 @@ pub struct ChainBox {
     pub factor: String,
     /// How well that is known, or how often it can still be set.
     pub standing: String,
+    /// How well it is known; none of what can be set.
+    #[serde(skip)]
+    pub known: Option<Standing>,
 }
 
 impl JobSheet {
@@ -116,12 +120,13 @@ pub fn last_day(vehicle: &Vehicle) -> Option<Date> {
 
 fn boxes(description: &DescriptionReport) -> Vec<ChainBox> {
     let link = |link: &LinkReport| {
-        let sign = if link.effect == "divides" { '\u{f7}' } else { '\u{d7}' };
-        let known = link.standing != "unknown";
+        let sign = if link.effect == Effect::Divides { '\u{f7}' } else { '\u{d7}' };
+        let known = link.standing != Standing::Unknown;
         ChainBox {
             name: link.name.clone(),
             factor: if known { format!("{sign} {}", link.shown) } else { format!("{sign} ?") },
-            standing: link.standing.into(),
+            standing: link.standing.word().into(),
+            known: Some(link.standing),
         }
     };
     let mut boxes: Vec<ChainBox> = description.chain.iter().map(link).collect();
@@ -129,6 +134,7 @@ fn boxes(description: &DescriptionReport) -> Vec<ChainBox> {
         name: adjuster.name.clone(),
         factor: format!("set to {}", adjuster.present.as_deref().unwrap_or("?")),
         standing: adjuster.writes_left.map_or("can be set".into(), |left| format!("{left} writes left")),
+        known: None,
     }));
     boxes
 }
@@ -174,11 +180,9 @@ fn error_table(choice: &ChoiceReport) -> Option<Table> {
         let shown = |off: Option<f64>| off.map_or("not known".to_string(), |off| format!("{:.1}", at + off));
         vec![format!("{at:.0} {word}"), shown(now), shown(best)]
     };
-    Some(Table {
-        caption: format!("What is shown, {word}"),
-        head: vec!["true speed".into(), "now".into(), "with the best setting".into()],
-        rows: choice.errors.iter().map(row).collect(),
-    })
+    let head = ["true speed", "now", "with the best setting"];
+    let rows = choice.errors.iter().map(row).collect();
+    Some(Table::new(None, &format!("What is shown, {word}"), &head, rows))
 }
 
 /// The truest few, and what is stored now.
@@ -192,11 +196,9 @@ fn settings(choice: &ChoiceReport) -> Option<Table> {
         let ratio = &option.expected_ratio;
         vec![label, off(ratio.value), format!("{} to {}", off(ratio.low_95), off(ratio.high_95))]
     };
-    (!choice.options.is_empty()).then(|| Table {
-        caption: "Settings around it".into(),
-        head: vec!["setting".into(), "would read".into(), "95 % interval".into()],
-        rows: nearest.chain(present).map(row).collect(),
-    })
+    let head = ["setting", "would read", "95 % interval"];
+    let rows = nearest.chain(present).map(row).collect();
+    (!choice.options.is_empty()).then(|| Table::new(None, "Settings around it", &head, rows))
 }
 
 fn afterwards() -> Vec<Block> {

@@ -23,6 +23,5 @@ pub fn price(choice: &ChoiceReport) -> Option<Table> {
     if let Some(left) = choice.writes_left_after {
         row("writes left after it".into(), left.to_string());
     }
-    let head = vec!["what".into(), "how much".into()];
-    Some(Table { caption: "The price of a write".into(), head, rows })
+    Some(Table::new(None, "The price of a write", &["what", "how much"], rows))
 }

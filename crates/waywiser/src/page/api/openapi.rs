@@ -3,7 +3,7 @@
 use super::answer::{CLIENT, ErrorAnswer};
 use super::operations::operations;
 use super::schema::{Make, answers};
-use super::table::{Back, Body, Operation};
+use super::table::{Back, Body, InHead, Operation};
 use crate::page::addresses::API;
 use schemars::generate::SchemaSettings;
 use schemars::{Schema, SchemaGenerator};
@@ -82,13 +82,13 @@ fn one(operation: &Operation, given: &mut SchemaGenerator, taken: &mut SchemaGen
             .push(json!({ "name": CLIENT, "in": "header", "required": true, "schema": { "type": "string" },
             "description": "Any value: it shows that no other site made a browser send this." }));
     }
-    if operation.summary.contains("If-Match") {
+    if operation.head.contains(&InHead::Version) {
         parameters.push(
             json!({ "name": "If-Match", "in": "header", "required": true, "schema": { "type": "string" },
             "description": "The version of the vehicle file that the change was made from." }),
         );
     }
-    if operation.summary.contains("Idempotency-Key") {
+    if operation.head.contains(&InHead::Key) {
         parameters.push(
             json!({ "name": "Idempotency-Key", "in": "header", "required": false, "schema": { "type": "string" },
             "description": "A key of the sender's own. The same request under it again is answered with the same entry." }),

@@ -1,6 +1,6 @@
 //! The one table of the operations.
 
-use super::table::Operations;
+use super::table::{InHead, Operations};
 use super::{ask, change, read};
 use crate::page::answers::PapersAsked;
 use crate::page::papers;
@@ -203,6 +203,7 @@ fn changes(reading: Operations) -> Operations {
             "Puts another vehicle file in the place of one, if it still is the version that `If-Match` names.",
             change::replace,
         )
+        .sent_with(&[InHead::Version])
         .post_bytes::<ask::FileNamed, change::KeptFile, _, _>(
             "/trucks/{slug}/files",
             "Lays a file beside the vehicle file: a track, a log, a recording.",
@@ -213,11 +214,13 @@ fn changes(reading: Operations) -> Operations {
             "Keeps the advice, and the estimate it rests on, in the record; once under an `Idempotency-Key`.",
             change::choose,
         )
+        .sent_with(&[InHead::Key])
         .post::<ask::WriteMade, AddedReport, _, _>(
             "/trucks/{slug}/set",
             "Keeps a write in the record and in the vehicle file, if that still is the version that `If-Match` names; once under an `Idempotency-Key`.",
             change::set,
         )
+        .sent_with(&[InHead::Version, InHead::Key])
         .post::<ask::RoutineSent, read::Routine, _, _>(
             "/trucks/{slug}/routine",
             "Keeps a routine in the place of the version that it was made from.",
@@ -238,9 +241,11 @@ fn changes(reading: Operations) -> Operations {
             "Keeps a proof in the record; once under an `Idempotency-Key`.",
             change::prove,
         )
+        .sent_with(&[InHead::Key])
         .post::<ask::EntryMade, AddedReport, _, _>(
             "/trucks/{slug}/record",
             "Adds an entry to the record; once under an `Idempotency-Key`.",
             change::record,
         )
+        .sent_with(&[InHead::Key])
 }

@@ -48,6 +48,17 @@ pub struct Operation {
     pub body: Body,
     /// What comes back.
     pub answer: Back,
+    /// What stands in its head.
+    pub head: &'static [InHead],
+}
+
+/// What a change may be sent with.
+#[derive(Copy, Clone, PartialEq, Eq)]
+pub enum InHead {
+    /// The version of the vehicle file that it was made from.
+    Version,
+    /// A key under which it is done once.
+    Key,
 }
 
 /// All operations, served and described.
@@ -67,6 +78,14 @@ impl Operations {
         self
     }
 
+    /// The last of them is sent with this in its head.
+    pub fn sent_with(mut self, head: &'static [InHead]) -> Self {
+        if let Some(last) = self.all.last_mut() {
+            last.head = head;
+        }
+        self
+    }
+
     /// Something to read; `Q` is what may stand in the query.
     pub fn get<Q: JsonSchema, A: JsonSchema, T: 'static, H: Handler<T, Shared>>(
         self,
@@ -82,6 +101,7 @@ impl Operations {
             query,
             body: Body::Nothing,
             answer: Back::Json(answers::<A>()),
+            head: &[],
         };
         self.with(operation, get(handler))
     }
@@ -96,7 +116,7 @@ impl Operations {
     ) -> Self {
         let (query, answer) = (Some(answers::<Q>()), Back::File(kinds));
         self.with(
-            Operation { method: "get", path, summary, query, body: Body::Nothing, answer },
+            Operation { method: "get", path, summary, query, body: Body::Nothing, answer, head: &[] },
             get(handler),
         )
     }
@@ -109,7 +129,7 @@ impl Operations {
         handler: H,
     ) -> Self {
         let answer = Back::Json(answers::<A>());
-        self.with(Operation { method: "post", path, summary, query, body, answer }, post(handler))
+        self.with(Operation { method: "post", path, summary, query, body, answer, head: &[] }, post(handler))
     }
 
     /// A change that needs nothing to be sent.
@@ -160,7 +180,10 @@ impl Operations {
         handler: H,
     ) -> Self {
         let (body, answer) = (Body::VehicleFile, Back::Json(answers::<A>()));
-        self.with(Operation { method: "put", path, summary, query: None, body, answer }, put(handler))
+        self.with(
+            Operation { method: "put", path, summary, query: None, body, answer, head: &[] },
+            put(handler),
+        )
     }
 
     /// A change by the bytes of a file; `Q` is what may stand in the query.

@@ -6,6 +6,7 @@ use truing::choose::Advice;
 use truing::report::answers::choice::ChoiceReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::vehicle::VehicleReport;
+use truing::report::document::TableId;
 use truing::report::explanation::origin::of_choice;
 use truing::report::words::price::price;
 
@@ -39,21 +40,21 @@ pub fn view(shown: &Shown) -> Markup {
         section {
             h2 { "The settings in reach" }
             @if let Some(chart) = choice.settings_chart() { (blocks::figure(chart)) }
-            (blocks::opens("Every setting in numbers", &blocks::tables(&document, &["Settings"])))
+            (blocks::opens("Every setting in numbers", &blocks::tables(&document, &[TableId::Settings])))
         }
         section {
             h2 { "Before and after" }
             (blocks::figure(&choice.errors_chart()))
-            (blocks::opens("The error in numbers", &blocks::tables(&document, &["Error by speed"])))
+            (blocks::opens("The error in numbers", &blocks::tables(&document, &[TableId::ErrorBySpeed])))
         }
         @if let Some(table) = price(choice) { section { h2 { "What a write buys" } (blocks::table(&table)) } }
         @if choice.outlook.is_some() {
-            section { h2 { "The tires to come" } (blocks::tables(&document, &["The miles to come", "What each change buys"])) }
+            section { h2 { "The tires to come" } (blocks::tables(&document, &[TableId::RoadToCome, TableId::Changes])) }
         }
         @if !choice.measurements.is_empty() {
             section {
                 h2 { "Measuring more" }
-                (blocks::opens("What each measurement would bring", &blocks::tables(&document, &["What could be measured"])))
+                (blocks::opens("What each measurement would bring", &blocks::tables(&document, &[TableId::Measurements])))
             }
         }
         (blocks::origins(&of_choice(choice, shown.estimate)))

@@ -2,10 +2,11 @@
 
 use super::super::app::App;
 use super::super::fields;
-use super::super::parts::{Ask, Part, part_form};
+use super::super::parts::{Ask, Part, part_form, table};
 use crate::garage::Truck;
 use maud::{Markup, html};
 use toml_edit::DocumentMut;
+use truing::describe::chain::{Effect, Link, LinkId, Standing};
 use truing::describe::vehicle::Vehicle;
 use truing::report::answers::description::{DescriptionReport, LinkReport};
 
@@ -15,13 +16,13 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
     let document: DocumentMut = truck.text.parse().unwrap_or_default();
     html! {
         ol class="chain" {
-            li class="link end" { (picture("road", "known")) div class="what" { strong { "The road" } " one true " (units.by_road("mile", "kilometre")) } }
+            li class="link end" { (picture(Drawn::Road, Standing::Known)) div class="what" { strong { "The road" } " one true " (units.by_road("mile", "kilometre")) } }
             @for link in &report.chain {
-                li class={ "link " (link.standing) } {
-                    (picture(sort(&link.name), link.standing))
+                li class={ "link " (link.standing.word()) } {
+                    (picture(Drawn::Link(link.id), link.standing))
                     div class="what" {
                         (says(link))
-                        @if let Some(asked) = asked(&link.name, vehicle, &document) {
+                        @if let Some(asked) = asked(link.id, vehicle, &document) {
                             details {
                                 summary { "Change" span class="unseen" { " the " (link.name) } }
                                 (part_form(app, truck, &asked.ask(), units))
@@ -30,33 +31,34 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
                     }
                 }
             }
-            li class="link end" { (picture("needle", "known")) div class="what" { strong { "What is shown" } " " (units.by_road("miles and miles per hour", "kilometres and km/h")) } }
+            li class="link end" { (picture(Drawn::Shown, Standing::Known)) div class="what" { strong { "What is shown" } " " (units.by_road("miles and miles per hour", "kilometres and km/h")) } }
         }
     }
 }
 
 fn says(link: &LinkReport) -> Markup {
-    let sign = if link.effect == "divides" { "\u{f7}" } else { "\u{d7}" };
+    let sign = if link.effect == Effect::Divides { "\u{f7}" } else { "\u{d7}" };
+    let standing = link.standing.word();
     html! {
         strong { (fields::capitalised(&link.name)) }
-        @if link.standing != "unknown" {
+        @if link.standing != Standing::Unknown {
             span class="factor" {
                 span aria-hidden="true" { (sign) " " }
-                span class="unseen" { (link.effect) " by " }
+                span class="unseen" { (link.effect.word()) " by " }
                 (link.shown)
             }
         }
-        span class={ "standing " (link.standing) } { (mark(link.standing)) " " (link.standing) }
+        span class={ "standing " (standing) } { (mark(link.standing)) " " (standing) }
     }
 }
 
 /// A sign beside the word, so that the eye finds it; the word says it.
-fn mark(standing: &str) -> Markup {
+fn mark(standing: Standing) -> Markup {
     let sign = match standing {
-        "known" => "\u{25a0}",
-        "measured" => "\u{25c6}",
-        "assumed" => "\u{25a1}",
-        _ => "?",
+        Standing::Known => "\u{25a0}",
+        Standing::Measured => "\u{25c6}",
+        Standing::Assumed => "\u{25a1}",
+        Standing::Unknown => "?",
     };
     html! { span aria-hidden="true" { (sign) } }
 }
@@ -74,32 +76,29 @@ impl Asked {
     }
 }
 
-fn asked(link: &str, vehicle: &Vehicle, document: &DocumentMut) -> Option<Asked> {
+fn asked(link: LinkId, vehicle: &Vehicle, document: &DocumentMut) -> Option<Asked> {
     let of = |section: &str, index: usize, only: &'static [&'static str]| {
         Some(Asked { part: Part::of(section, index).ok()?, only, kind: None })
     };
     let mounted = vehicle.tires.iter().position(|set| set.mounted).unwrap_or(0);
-    let head = usize::from(document.contains_key("head"));
-    let reader = |name: &str| vehicle.readers.iter().position(|reader| reader.name == name);
-    match sort(link) {
-        "tire" => of(
+    let has_head = document.contains_key("head");
+    match link {
+        LinkId::Tire => of(
             "tire",
             mounted,
             &["size", "published_revs_per_mile", "diameter", "tread_depth", "tread_depth_new"],
         ),
-        "axle" => of("chain", 0, &["sensor_at", "axle_ratio"]),
-        "gears" => of("chain", 0, &["drive_gear", "driven_gear", "transport"]),
-        "ring" => of("chain", 0, &["sensor_at", "ring_teeth", "counts_per_turn"]),
-        "sensor" => of("chain", 0, &["sensor_at", "ring_teeth", "counts_per_turn"]),
-        "conditioner" => of("chain", 0, &["conditioner"]),
-        "adapter" => None,
-        _ => {
-            let name = link.strip_suffix(" assumes").or(link.strip_prefix("needle of "))?;
-            match reader(name) {
-                Some(0) if head == 1 => of("head", 0, &[]),
-                Some(index) => of("reader", index - head, &[]),
-                None => adjuster(document),
-            }
+        LinkId::Between(Link::Axle) => of("chain", 0, &["sensor_at", "axle_ratio"]),
+        LinkId::Between(Link::Gears) => of("chain", 0, &["drive_gear", "driven_gear", "transport"]),
+        LinkId::Between(Link::Ring | Link::Sensor) => {
+            of("chain", 0, &["sensor_at", "ring_teeth", "counts_per_turn"])
+        }
+        LinkId::Between(Link::Conditioner) => of("chain", 0, &["conditioner"]),
+        LinkId::Between(Link::Adapter) => None,
+        LinkId::Assumed(None) => adjuster(document),
+        LinkId::Assumed(Some(0)) | LinkId::Needle(0) if has_head => of("head", 0, &[]),
+        LinkId::Assumed(Some(place)) | LinkId::Needle(place) => {
+            of("reader", place - usize::from(has_head), &[])
         }
     }
 }
@@ -107,60 +106,63 @@ fn asked(link: &str, vehicle: &Vehicle, document: &DocumentMut) -> Option<Asked>
 /// Without a reader of its own, what is assumed for a mile is what is stored.
 fn adjuster(document: &DocumentMut) -> Option<Asked> {
     let part = Part::of("adjuster", 0).ok()?;
-    let word = super::super::parts::table(document, &part)?.get("kind").map(fields::text_of)?;
+    let word = table(document, &part)?.get("kind").map(fields::text_of)?;
     let kind = fields::variant(part.section, &word);
     Some(Asked { part, only: &["present", "display", "writes_left"], kind })
 }
 
-/// Which picture a link has.
-fn sort(name: &str) -> &'static str {
-    match name {
-        "tire" => "tire",
-        "axle" => "axle",
-        "drive and driven gear" => "gears",
-        "tone ring" => "ring",
-        "sensor" => "sensor",
-        "conditioner" => "conditioner",
-        "cable adapter" => "adapter",
-        name if name.starts_with("needle") => "needle",
-        _ => "reader",
-    }
+/// What is drawn: an end of the chain or a link of it.
+#[derive(Copy, Clone)]
+enum Drawn {
+    Road,
+    Link(LinkId),
+    Shown,
 }
 
 /// A link as a drawing; its outline says how well it is known, as the words beside it do.
-fn picture(sort: &str, standing: &str) -> Markup {
+fn picture(drawn: Drawn, standing: Standing) -> Markup {
     let dash = match standing {
-        "assumed" => Some("6 4"),
-        "unknown" => Some("2 4"),
-        _ => None,
+        Standing::Assumed => Some("6 4"),
+        Standing::Unknown => Some("2 4"),
+        Standing::Known | Standing::Measured => None,
     };
-    let doubled = standing == "measured";
+    let doubled = standing == Standing::Measured;
     html! {
         svg class="picture" viewBox="0 0 64 64" width="64" height="64" aria-hidden="true" fill="none" stroke="currentColor"
             stroke-width="3" stroke-linecap="round" {
             rect x="3" y="3" width="58" height="58" rx="6" stroke-dasharray=[dash] {}
             @if doubled { rect x="8" y="8" width="48" height="48" rx="3" stroke-width="1.5" {} }
-            (inside(sort))
+            (inside(drawn))
         }
     }
 }
 
-fn inside(sort: &str) -> Markup {
-    match sort {
-        "road" => html! { path d="M14 50 26 16 M50 50 38 16 M32 50v-6 M32 38v-5 M32 27v-4" {} },
-        "tire" => html! { circle cx="32" cy="32" r="18" {} circle cx="32" cy="32" r="9" {} },
-        "axle" => html! { path d="M14 32h36 M14 24v16 M50 24v16" {} circle cx="32" cy="32" r="7" {} },
-        "gears" => {
+fn inside(drawn: Drawn) -> Markup {
+    match drawn {
+        Drawn::Road => html! { path d="M14 50 26 16 M50 50 38 16 M32 50v-6 M32 38v-5 M32 27v-4" {} },
+        Drawn::Link(LinkId::Tire) => {
+            html! { circle cx="32" cy="32" r="18" {} circle cx="32" cy="32" r="9" {} }
+        }
+        Drawn::Link(LinkId::Between(Link::Axle)) => {
+            html! { path d="M14 32h36 M14 24v16 M50 24v16" {} circle cx="32" cy="32" r="7" {} }
+        }
+        Drawn::Link(LinkId::Between(Link::Gears)) => {
             html! { circle cx="25" cy="36" r="10" stroke-dasharray="4 3" {} circle cx="42" cy="24" r="7" stroke-dasharray="4 3" {} }
         }
-        "ring" => {
+        Drawn::Link(LinkId::Between(Link::Ring)) => {
             html! { circle cx="32" cy="32" r="16" stroke-width="6" stroke-dasharray="4 4.4" stroke-linecap="butt" {} circle cx="32" cy="32" r="9" {} }
         }
-        "sensor" => html! { path d="M16 40h10v-16h12v16h10" {} },
-        "conditioner" => html! { path d="M14 40v-14h6v14h6v-14h6v14 M36 40v-14h3v14h3v-14h3v14h3v-14h3" {} },
-        "adapter" => html! { path d="M12 32h12 M40 32h12" {} rect x="24" y="24" width="16" height="16" {} },
-        "needle" => html! { path d="M15 42a18 18 0 0 1 34 0 M32 42 43 26" {} },
-        _ => {
+        Drawn::Link(LinkId::Between(Link::Sensor)) => html! { path d="M16 40h10v-16h12v16h10" {} },
+        Drawn::Link(LinkId::Between(Link::Conditioner)) => {
+            html! { path d="M14 40v-14h6v14h6v-14h6v14 M36 40v-14h3v14h3v-14h3v14h3v-14h3" {} }
+        }
+        Drawn::Link(LinkId::Between(Link::Adapter)) => {
+            html! { path d="M12 32h12 M40 32h12" {} rect x="24" y="24" width="16" height="16" {} }
+        }
+        Drawn::Link(LinkId::Needle(_)) | Drawn::Shown => {
+            html! { path d="M15 42a18 18 0 0 1 34 0 M32 42 43 26" {} }
+        }
+        Drawn::Link(LinkId::Assumed(_)) => {
             html! { rect x="17" y="20" width="30" height="24" {} path d="M24 20v-5 M32 20v-5 M40 20v-5 M24 49v-5 M32 49v-5 M40 49v-5" {} }
         }
     }

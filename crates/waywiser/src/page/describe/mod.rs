@@ -10,7 +10,7 @@ use super::form::{form, version};
 use super::frame::html as answer;
 use super::frame::{Head, caution, opens};
 use super::waiting;
-use super::{document, papers, parts, rename};
+use super::{blocks, papers, parts, rename};
 use crate::garage::{Known, Truck};
 use axum::Router;
 use axum::extract::{Path, State};
@@ -19,7 +19,7 @@ use axum::routing::get;
 use maud::{Markup, html};
 use truing::describe::vehicle::Vehicle;
 use truing::report::answers::description::DescriptionReport;
-use truing::report::document::Block;
+use truing::report::document::{Block, TableId};
 use truing::report::words::missing::missing;
 
 /// Its addresses.
@@ -107,10 +107,8 @@ pub fn would_help(truck: &Truck, vehicle: &Vehicle) -> Markup {
 
 /// What passes at each point of the chain, as the command line prints it.
 fn what_passes(report: &DescriptionReport) -> Markup {
-    let is_points = |block: &&Block| matches!(block, Block::Table(table) if table.caption == "What passes");
-    let blocks: Vec<Block> = report.document().blocks.iter().filter(is_points).cloned().collect();
     html! {
-        (document::blocks(&blocks))
+        (blocks::tables(&report.document(), &[TableId::WhatPasses]))
         p { a href=(BENCH) { "A signal for the bench" } " makes a module read given speeds while the truck stands." }
         @if report.hypotheses > 1 {
             p { "The file leaves " (report.hypotheses) " combinations of hardware open; measuring weighs them." }

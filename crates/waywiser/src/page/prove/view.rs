@@ -4,7 +4,7 @@ use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
 use truing::report::answers::proof::ProofReport;
 use truing::report::answers::rules::RulesReport;
-use truing::report::document::Block;
+use truing::report::document::{Block, TableId};
 use truing::report::explanation::origin::of_proof;
 use truing::rules::Verdict;
 use truing::units::Units;
@@ -70,7 +70,7 @@ fn answer(shown: &Shown, judged: &Judged) -> Markup {
         (blocks::held_back(&proof.held_back_by))
         (blocks::figure(proof.chart()))
         @for sentence in sentences { p { (sentence) } }
-        (blocks::tables(&document, &["At each test speed"]))
+        (blocks::tables(&document, &[TableId::TestSpeeds]))
         form method="post" action={ (shown.truck) "/prove/keep" } class="ways" {
             (shown.proof_of_origin)
             @for (name, value) in judged.drive { input type="hidden" name=(name) value=(value); }

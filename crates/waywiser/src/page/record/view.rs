@@ -11,7 +11,7 @@ use truing::record::Difference;
 use truing::report::answers::mileage::DistanceReport;
 use truing::report::answers::record::CheckReport;
 use truing::report::charts::timeline::Event;
-use truing::report::document::{Block, Document};
+use truing::report::document::{Block, Document, TableId};
 use truing::report::explanation::origin::Origin;
 use truing::report::papers::history::HistoryReport;
 use truing::report::papers::odometer::PapersReport;
@@ -173,7 +173,7 @@ fn fuel(shown: &Shown) -> Markup {
         @if !shown.history.fuel.is_empty() {
             section {
                 h2 { "Fuel" }
-                (blocks::tables(&shown.history.document(), &["Fuel"]))
+                (blocks::tables(&shown.history.document(), &[TableId::Fuel]))
                 (blocks::opening(shown.fuel))
             }
         }

@@ -5,6 +5,7 @@ use super::piece::{Area, Mark, Node, Part, Pen, Piece, What};
 use super::setter::{ASIDE, BODY, Look, Setter, marks_of};
 use super::words::{Line, bold, cut, extent, lines, plain};
 use krilla::tagging::Tag;
+use truing::describe::chain::Standing;
 use truing::report::papers::job::ChainBox;
 
 /// Least width of a box; chains that need more room go on in the next row.
@@ -100,11 +101,11 @@ fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
 /// What is measured or known has a full frame, what can be set a heavy one, what is assumed a dashed one, what is unknown a
 /// dotted one.
 fn pen(link: &ChainBox) -> Pen {
-    match link.standing.as_str() {
-        "known" | "measured" => Pen::of(1.1, 0),
-        standing if standing.contains("set") || standing.contains("left") => Pen::of(2.2, 0),
-        "assumed" => Pen { dashes: vec![5.0, 2.5], ..Pen::of(0.9, 0) },
-        _ => Pen { dashes: vec![1.2, 2.4], ..Pen::of(0.9, 0) },
+    match link.known {
+        Some(Standing::Known | Standing::Measured) => Pen::of(1.1, 0),
+        None => Pen::of(2.2, 0),
+        Some(Standing::Assumed) => Pen { dashes: vec![5.0, 2.5], ..Pen::of(0.9, 0) },
+        Some(Standing::Unknown) => Pen { dashes: vec![1.2, 2.4], ..Pen::of(0.9, 0) },
     }
 }
 

@@ -41,7 +41,7 @@ pub fn frame(size: (f64, f64), paper: Option<Paper>) -> Frame {
 /// The card; its words are as large as it has room for.
 pub fn card(setter: &mut Setter, card: &SpeedCard, kind: &str, text: Area) -> Part {
     let (head, rows) = card.table();
-    let table = Table { caption: String::new(), head, rows };
+    let table = Table { id: None, caption: String::new(), head, rows };
     let widest = size_that_fits(setter, &table, text.width, &CARD_SIZES);
     let sizes = CARD_SIZES.into_iter().filter(|size| *size <= widest);
     let mut set = None;
@@ -86,7 +86,7 @@ fn card_of_size(
 pub fn label(setter: &mut Setter, note: &DoorFrameNote, about: &About, text: Area) -> Part {
     let width = text.width;
     let rows = note.lines.iter().map(|line| line.to_vec()).collect();
-    let table = Table { caption: "Speedometer and odometer".into(), head: Vec::new(), rows };
+    let table = Table::new(None, "Speedometer and odometer", &[], rows);
     let mut set = Part::default();
     for size in LABEL_SIZES {
         setter.headings.clear();
