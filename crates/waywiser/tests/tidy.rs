@@ -13,6 +13,8 @@ mod dead;
 mod flags;
 #[path = "tidy/floors.rs"]
 mod floors;
+#[path = "tidy/labels.rs"]
+mod labels;
 #[path = "tidy/length.rs"]
 mod length;
 #[path = "tidy/modules.rs"]
@@ -97,8 +99,8 @@ fn only_the_command_line_says_flags() {
 }
 
 #[test]
-fn only_the_report_makes_sentences() {
-    none(&sentences::check(&Tree::here()));
+fn no_label_decides() {
+    none(&labels::check(&Tree::here()));
 }
 
 #[test]

@@ -52,11 +52,19 @@ pub enum Field {
     From,
     /// Where a way ends.
     To,
+    /// The folder of the garage.
+    Garage,
+    /// The file that is written.
+    Out,
+    /// The address that the page is served at.
+    Address,
+    /// Whether whoever asks the page needs a key.
+    WithKey,
 }
 
 impl Field {
     /// All of them.
-    pub const ALL: [Self; 24] = [
+    pub const ALL: [Self; 28] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -81,6 +89,10 @@ impl Field {
         Self::MissingTooth,
         Self::From,
         Self::To,
+        Self::Garage,
+        Self::Out,
+        Self::Address,
+        Self::WithKey,
     ];
 
     /// Its name in files and in what programs send.
@@ -108,6 +120,10 @@ impl Field {
             Self::MissingTooth => "missing_tooth",
             Self::FirstSpeed | Self::From => "from",
             Self::LastSpeed | Self::To => "to",
+            Self::Garage => "garage",
+            Self::Out => "out",
+            Self::Address => "address",
+            Self::WithKey => "with_key",
         }
     }
 

@@ -21,7 +21,9 @@ fn with_example(named: &Named) -> String {
     let flag = flag(named.field);
     match &named.example {
         None => flag,
-        Some(word) if word.chars().all(|c| c.is_ascii_alphanumeric() || c == '.') => format!("{flag} {word}"),
+        Some(word) if word.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '.' | ':')) => {
+            format!("{flag} {word}")
+        }
         Some(text) => format!("{flag} \"{text}\""),
     }
 }

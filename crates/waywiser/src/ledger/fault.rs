@@ -3,7 +3,7 @@
 use super::holder;
 use rusqlite::ErrorCode;
 use std::path::Path;
-use truing::problem::{Problem, Problems};
+use truing::problem::{Field, Problem, Problems, Wording};
 
 /// Why the record could not be read or added to.
 #[derive(Debug)]
@@ -86,27 +86,31 @@ impl Fault {
                 "a record that is whole",
                 format!("a damaged file ({error})"),
                 "Nothing was changed. `waywiser record rescue` sets the file aside by copy and shows what can still be \
-                 read; then take the newest backup.",
+                 read; then take the newest backup."
+                    .into(),
             ),
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => (
                 "a record that nobody else is writing to",
                 holder::who(path),
-                "Nothing was added. Wait until it is done, or end it, and try again.",
+                "Nothing was added. Wait until it is done, or end it, and try again.".into(),
             ),
             Some(ErrorCode::DiskFull) => {
-                ("room on the disk", error, "Nothing was added. Make room and add it again.")
+                ("room on the disk", error, "Nothing was added. Make room and add it again.".into())
             }
             Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => (
                 "a place that can be written to",
                 error,
-                "Choose another place with --garage, or mend the rights of this one.",
+                Wording::from("Choose another place with ")
+                    .field(Field::Garage)
+                    .text(", or mend the rights of this one."),
             ),
             Some(ErrorCode::SystemIoFailure) => (
                 "a disk that keeps what is written",
                 error,
-                "Nothing was added. See whether there is room and whether the disk is sound, and try again.",
+                "Nothing was added. See whether there is room and whether the disk is sound, and try again."
+                    .into(),
             ),
-            _ => ("a record that can be read and added to", error, "Nothing was added. Try again."),
+            _ => ("a record that can be read and added to", error, "Nothing was added. Try again.".into()),
         };
         Problem::error(place, expected, found).hint(hint).into()
     }

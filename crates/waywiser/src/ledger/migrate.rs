@@ -5,7 +5,7 @@ use super::fault::Fault;
 use crate::world::faults::Operation;
 use rusqlite::{Connection, TransactionBehavior};
 use std::path::Path;
-use truing::problem::Problem;
+use truing::problem::{Field, Problem, Wording};
 
 /// Every migration, in order. The number of those applied stands in the file as its `user_version`.
 pub const MIGRATIONS: [&str; 3] = [
@@ -29,7 +29,9 @@ pub fn refuse_others(connection: &Connection) -> Result<(), Fault> {
     moment.finish()?;
     if mark != MARK && (mark != 0 || pages != 0) {
         let problem = Problem::error("record", "a record of this program", "a database of another one");
-        return Err(problem.hint("Nothing was changed. Choose another folder with --garage.").into());
+        let hint =
+            Wording::from("Nothing was changed. Choose another folder with ").field(Field::Garage).text(".");
+        return Err(problem.hint(hint).into());
     }
     if version > MIGRATIONS.len() as i64 {
         let expected = format!("a record of version {} or earlier", MIGRATIONS.len());

@@ -3,7 +3,7 @@
 use crate::world::Scratch;
 use rusqlite::Connection;
 use std::path::{Path, PathBuf};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem, Wording};
 
 /// The file of the record in the garage's folder.
 pub const FILE: &str = "record.sqlite";
@@ -26,12 +26,13 @@ impl Ledger {
 /// A place in which the record cannot be.
 pub(super) fn no_folder(place: &Path, error: &std::io::Error) -> Problem {
     Problem::error(place.display().to_string(), "a place that can be written to", error.to_string())
-        .hint("Choose another place with --garage.")
+        .hint(Wording::from("Choose another place with ").field(Field::Garage).text("."))
 }
 
 /// Where a record is looked for and none is.
 pub(super) fn nothing_there(path: &Path) -> Problem {
     let found = if path.exists() { "an empty file, in which nothing was recorded" } else { "no such file" };
+    let hint = "Add a first entry with `waywiser record add`, or say where the record is with ";
     Problem::error(path.display().to_string(), "a record", found)
-        .hint("Add a first entry with `waywiser record add`, or say where the record is with --garage.")
+        .hint(Wording::from(hint).field(Field::Garage).text("."))
 }

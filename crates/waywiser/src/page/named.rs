@@ -2,7 +2,7 @@
 
 use truing::problem::{Field, Named};
 
-/// What stands over a field in every form that asks for it.
+/// What stands over a field in every form that asks for it, and what the page calls one that no form has.
 pub fn label(field: Field) -> &'static str {
     match field {
         Field::TrackColumns => "Columns of the track (CSV)",
@@ -28,13 +28,23 @@ pub fn label(field: Field) -> &'static str {
         Field::MissingTooth => "Which one is not there",
         Field::From => "From",
         Field::To => "To",
+        Field::Garage => "the folder named when waywiser is started",
+        Field::Out => "the file named when waywiser is started",
+        Field::Address => "the address named when waywiser is started",
+        Field::WithKey => "the key asked for when waywiser is started",
     }
+}
+
+/// Whether a field is filled in where waywiser is started, so that no form has it.
+fn is_of_the_start(field: Field) -> bool {
+    matches!(field, Field::Garage | Field::Out | Field::Address | Field::WithKey)
 }
 
 /// A field by its label, with what may be typed into it.
 pub fn by_label(named: &Named) -> String {
     let label = label(named.field);
     match &named.example {
+        _ if is_of_the_start(named.field) => label.to_string(),
         None => format!("\"{label}\""),
         Some(example) => format!("\"{label}\": \"{example}\""),
     }

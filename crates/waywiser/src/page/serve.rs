@@ -19,7 +19,7 @@ use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::Semaphore;
-use truing::problem::{Problem, Problems};
+use truing::problem::{Field, Problem, Problems, Wording};
 
 /// How the page is served.
 pub struct Options {
@@ -56,18 +56,21 @@ pub fn serve(options: Options, say: impl FnOnce(&str)) -> Result<(), Problems> {
 fn refuse(options: &Options) -> Result<(), Box<Problem>> {
     let address = options.address;
     if address.ip().is_unspecified() {
-        let problem = Problem::error("--address", "one address of this machine", address.to_string());
+        let problem = Problem::error(Field::Address, "one address of this machine", address.to_string());
         return Err(Box::new(
             problem.hint("Give the address that other machines know this one by, or leave it out."),
         ));
     }
     if !address.ip().is_loopback() && !options.with_key {
-        let expected = "an address that only this machine can reach, or --with-key";
-        let problem = Problem::error("--address", expected, address.to_string());
-        return Err(Box::new(problem.hint(
-            "Others in the network could read and change everything. With --with-key only whoever has the whole address that \
-             is printed can. What is sent is not encrypted: do it only in a network of people you trust.",
-        )));
+        let expected = "an address that only this machine can reach, or a key for whoever asks";
+        let problem = Problem::error(Field::Address, expected, address.to_string());
+        let hint = Wording::from(
+            "Others in the network could read and change everything. Only whoever has the whole address that is printed can \
+             where a key is asked for: ",
+        )
+        .field(Field::WithKey)
+        .text(". What is sent is not encrypted: do it only in a network of people you trust.");
+        return Err(Box::new(problem.hint(hint)));
     }
     Ok(())
 }
@@ -143,8 +146,11 @@ async fn answer(listener: TcpListener, pages: Router, limits: Limits, stop: impl
 }
 
 fn not_free(address: SocketAddr, error: &std::io::Error) -> Problem {
-    Problem::error("--address", "an address that is free", format!("{address}: {error}"))
-        .hint("waywiser may be running already; or choose another with --address 127.0.0.1:PORT.")
+    Problem::error(Field::Address, "an address that is free", format!("{address}: {error}")).hint(
+        Wording::from("waywiser may be running already; or choose another with ")
+            .field(Field::Address.such_as("127.0.0.1:PORT"))
+            .text("."),
+    )
 }
 
 #[cfg(test)]
@@ -214,14 +220,14 @@ mod tests {
         let check = |address: &str, with_key: bool| {
             let (garage, address) = (PathBuf::new(), address.parse().unwrap());
             refuse(&Options { address, with_key, garage, browser: false })
-                .map_err(|problem| problem.to_string())
+                .map_err(|problem| problem.hint.to_string())
         };
         assert_eq!(check("127.0.0.1:7171", false), Ok(()));
         assert_eq!(check("[::1]:7171", false), Ok(()));
         assert_eq!(check("192.0.2.7:7171", true), Ok(()));
         for address in ["192.0.2.7:7171", "[2001:db8::7]:7171"] {
             let told = check(address, false).unwrap_err();
-            assert!(told.contains("--with-key") && told.contains("not encrypted"), "{told}");
+            assert!(told.contains("with key") && told.contains("not encrypted"), "{told}");
         }
         assert!(check("0.0.0.0:7171", true).is_err());
     }

@@ -29,7 +29,7 @@ use faults::Operation;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use truing::logs::recording::{Piece, RecordingOptions, RecordingReader};
-use truing::problem::Problem;
+use truing::problem::{Field, Problem, Wording};
 
 /// A vehicle file of ten thousand pieces of evidence is a tenth of this.
 const LARGEST_TEXT_BYTES: u64 = 16 << 20;
@@ -154,7 +154,8 @@ pub fn files_under(folder: &Path) -> Result<(Vec<PathBuf>, Vec<Problem>), Box<Pr
 /// Writes a file whole or not at all, making its folder where it is missing; over one that is there where `over` says so.
 /// Whether it was written.
 pub fn write(path: &Path, bytes: &[u8], over: bool) -> Result<bool, Box<Problem>> {
-    let elsewhere = |problem: Box<Problem>| Box::new(problem.hint("choose another place with --out"));
+    let hint = || Wording::from("choose another place with ").field(Field::Out);
+    let elsewhere = |problem: Box<Problem>| Box::new(problem.hint(hint()));
     if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
         make_folders(folder).map_err(|error| elsewhere(unwritable(path, &error)))?;
     }

@@ -185,21 +185,28 @@ fn words_are_found() {
 fn flags_are_found() {
     let of = |path: &str, text: &str| flags::check(&Tree::of(&[(path, text)]));
     check(&of(LATER, "const A: &str =\n\"say --channel\";"), &["fit.rs:2: a flag"]);
-    check(&of("crates/waywiser/src/paper/a.rs", "f(\"--link\")"), &["a.rs:1: a flag"]);
+    for floor in ["garage", "ledger", "page", "paper", "work", "world"] {
+        let path = format!("crates/waywiser/src/{floor}/a.rs");
+        check(&of(&path, "f(\"--link\", \"--{name}\")"), &["a.rs:1: a flag", "a.rs:1: a flag"]);
+    }
+    check(&of("crates/waywiser/src/work/asked.rs", "f(\"--{name}\")"), &[]);
     let fine = "// --a\nfn f() { x--y; \"-- b --- --\" } #[cfg(test)] mod tests { const A: &str = \"--a\"; }";
     check(&of(LATER, fine), &[]);
     check(&of("crates/waywiser/src/cli/a.rs", "\"--a\""), &[]);
 }
 
 #[test]
-fn sentences_are_found() {
-    let of = |path: &str, text: &str| sentences::check(&Tree::of(&[(path, text)]));
-    let choice = "crates/truing/src/choose/a.rs";
-    check(&of(choice, "f();\nlet a = \"Leave it.\";"), &["a.rs:2: a sentence"]);
-    check(&of(choice, "format!(\"Store {x}. Then go\"); r#\"With {y:.0} %.\"#"), &["a.rs:1", "a.rs:1"]);
-    let fine = "// Leave it.\nf(\"add a section\", \"4.00\", \".\"); #[cfg(test)] mod tests { const A: &str = \"Leave it.\"; }";
-    check(&of(choice, fine), &[]);
-    check(&of("crates/truing/src/report/a.rs", "\"Leave it.\""), &[]);
+fn labels_that_decide_are_found() {
+    let of = |text: &str| labels::check(&Tree::of(&[("crates/waywiser/src/page/a.rs", text)]));
+    check(&of("if table.caption == \"Fuel\" {}"), &["a.rs:1: `.caption` decides by its words"]);
+    check(&of("\na.caption.starts_with(b); c.standing.as_str() != \"d\""), &["a.rs:2", "`.standing`"]);
+    check(&of("match link.standing.as_str() { \"set\" => 1 }"), &["`.standing`"]);
+    check(&of("report.headline().contains(\"write\")"), &["`.headline`"]);
+    check(
+        &of("a.standing == Standing::Known; f(b.caption); c.found.is_empty(); a.hints.contains(\"b\")"),
+        &[],
+    );
+    check(&of("#[cfg(test)] mod tests { fn f() { a.caption == \"b\" } } // a.caption == \"b\""), &[]);
 }
 
 #[test]

@@ -45,7 +45,7 @@ macro_rules! keys {
     }) => {
         #[doc = $about_all]
         pub mod $module {
-            #[allow(unused_imports)]
+            #[allow(unused_imports, reason = "a kind without keys of its own uses none of them")]
             use super::*;
             $(#[doc = $about] pub static $name: Key<$kind> = Key::new($text, Need::$need, $about);)*
             /// What its `kind` key says, and its keys.

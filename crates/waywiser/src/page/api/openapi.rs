@@ -24,7 +24,7 @@ pub fn description() -> Value {
     }
     let error = schema(answers::<ErrorAnswer>(), &mut given);
     let says = format!(
-        "The reports of the command line's --json, of a garage that a local server shows. Every change needs the header \
+        "The reports that the command line gives as JSON, of a garage that a local server shows. Every change needs the header \
          `{CLIENT}`; one of a vehicle file also `If-Match` with the version it was made from."
     );
     json!({

@@ -167,3 +167,42 @@ fn inside(drawn: Drawn) -> Markup {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::page::tests::visitor::Visitor;
+
+    /// Every kind of link: a cable with its gears and adapter, and a wire with ring, conditioner, head and reader.
+    const TRUCKS: [&str; 3] = [
+        "[chain]\nsensor_at = \"transmission-output\"\ntransport = \"cable\"\ndrive_gear = 8\ndriven_gear = 20\n\
+         cable_adapter = \"1 / 2\"\naxle_ratio = \"41/11\"\n[head]\nname = \"dial\"\nneedle = \"analog\"\n",
+        "[chain]\nsensor_at = \"transmission-output\"\nring_teeth = 40\nconditioner = \"1 / 2\"\naxle_ratio = \"41/11\"\n\
+         [[reader]]\nname = \"one\"\ncounts_per_mile = 4000\nneedle = \"analog\"\n[[reader]]\nname = \"two\"\ncounts_per_mile = 8000\n",
+        "[[adjuster]]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\npresent = 8000\n",
+    ];
+
+    #[test]
+    fn other_names_for_the_links_change_no_picture_and_no_form() {
+        for truck in TRUCKS {
+            let text = format!("name = \"A\"\n[tire]\nsize = \"LT265/75R16\"\n{truck}");
+            let (visitor, slug) = Visitor::with("A", &text, &[]);
+            let known = visitor.app.garage.known(&slug).unwrap();
+            let (vehicle, units) = (&known.loaded.vehicle, visitor.app.garage.settings().units);
+            let mut report = DescriptionReport::new(vehicle, &known.described, Vec::new(), units);
+            let drawn = |report: &DescriptionReport| {
+                drawn(&visitor.app, &known.truck, vehicle, report).into_string().to_lowercase()
+            };
+            let mut before = drawn(&report);
+            for (place, link) in report.chain.iter_mut().enumerate() {
+                let other = format!("link{place}");
+                before = before
+                    .replace(&format!("<strong>{}</strong>", link.name), &format!("<strong>{other}</strong>"))
+                    .replace(&format!(" the {}</span>", link.name), &format!(" the {other}</span>"));
+                link.name = other;
+            }
+            assert!(before.contains("<strong>link0</strong>") && before.contains("<form"), "{before}");
+            assert_eq!(drawn(&report), before);
+        }
+    }
+}

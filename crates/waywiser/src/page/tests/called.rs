@@ -1,10 +1,16 @@
 //! What a truck is called and under which name the record keeps it.
 
+use super::super::answers::{Wish, choice_report};
+use super::super::blocks;
 use super::Visitor;
 use crate::garage::{Garage, Slug};
 use crate::ledger::Ledger;
 use std::time::Duration;
 use truing::record::{Draft, EventKind};
+use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::vehicle::VehicleReport;
+use truing::report::document::{Block, Document, TableId};
+use truing::units::Units;
 
 fn note(visitor: &Visitor, slug: &str, text: &str) {
     let fields = [("kind", "note"), ("text", text)];
@@ -90,4 +96,42 @@ fn a_garage_from_before_keeps_its_records() {
     let refused = later.ledger_for(&truck).err().unwrap();
     assert!(refused[0].hint.contains("nothing is added"), "{refused:?}");
     crate::world::clear_away(&folder);
+}
+
+#[test]
+fn tables_are_found_under_any_caption_and_in_any_units() {
+    let (visitor, slug) = Visitor::with_sample();
+    let known = visitor.app.garage.known(&slug).unwrap();
+    let ids = [
+        TableId::Settings,
+        TableId::ErrorBySpeed,
+        TableId::RoadToCome,
+        TableId::Changes,
+        TableId::Measurements,
+        TableId::WhatPasses,
+        TableId::Evidence,
+        TableId::Hardware,
+    ];
+    for units in Units::ALL {
+        let (vehicle, estimate) = (&known.loaded.vehicle, &known.estimate);
+        let documents = [
+            choice_report(&known, &Wish::default(), units).unwrap().document(),
+            DescriptionReport::new(vehicle, estimate, Vec::new(), units).document(),
+            VehicleReport::new(vehicle, estimate, Vec::new(), units).document(),
+        ];
+        let mut found = Vec::new();
+        for mut document in documents {
+            let rows =
+                |document: &Document| blocks::tables(document, &ids).into_string().matches("<tr").count();
+            let before = rows(&document);
+            for block in &mut document.blocks {
+                if let Block::Table(table) = block {
+                    found.extend(table.id);
+                    table.caption = "x".into();
+                }
+            }
+            assert!(before > 0 && rows(&document) == before, "{units:?}: {document:?}");
+        }
+        println!("{units:?}: {found:?}");
+    }
 }

@@ -302,7 +302,7 @@ fn every_field_that_a_problem_names_has_its_label_on_the_page() {
         ("/drive".to_string(), &Field::ALL[..9]),
         ("/recording".to_string(), &Field::ALL[9..12]),
         ("/bench".to_string(), &Field::ALL[12..22]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[22..]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[22..24]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {

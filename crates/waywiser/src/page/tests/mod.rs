@@ -15,7 +15,7 @@ mod round;
 mod safety;
 mod screens;
 mod set_aside;
-mod visitor;
+pub mod visitor;
 mod whole_record;
 
 use visitor::Visitor;

@@ -147,3 +147,23 @@ fn truck(left: f64, top: f64) -> Vec<Mark> {
         Mark::line((left - 4.0, top + 29.6), (left + TRUCK.0 + 4.0, top + 29.6), Pen::of(0.8, 0)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_frame_is_told_by_what_is_known_and_not_by_its_words() {
+        let dashes = |known: Option<Standing>, words: &str| {
+            let link = ChainBox { name: words.into(), factor: words.into(), standing: words.into(), known };
+            let pen = pen(&link);
+            (pen.width, pen.dashes)
+        };
+        let all = [None, Some(Standing::Known), Some(Standing::Assumed), Some(Standing::Unknown)];
+        for known in all {
+            assert_eq!(dashes(known, "x"), dashes(known, "can be set, or 3 writes left"), "{known:?}");
+        }
+        let found = all.map(|known| dashes(known, "x"));
+        assert!((1..found.len()).all(|place| !found[..place].contains(&found[place])), "{found:?}");
+    }
+}

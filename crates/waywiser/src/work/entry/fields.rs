@@ -101,7 +101,7 @@ fn give_units(fields: &mut BTreeMap<String, String>, earlier: &[Entry]) -> Resul
     for name in ["odometer", "odometer_before"] {
         let Some(text) = fields.get_mut(name).filter(|text| text.parse::<f64>().is_ok()) else { continue };
         let Some(unit) = unit else {
-            let problem = Problem::error(format!("--{name}"), "a reading with its unit", format!("`{text}`"));
+            let problem = Problem::error(name, "a reading with its unit", format!("`{text}`"));
             return Err(problem.hint(format!("Write \"{text} mi\" or \"{text} km\".")).into());
         };
         *text = format!("{text} {unit}");
@@ -117,7 +117,8 @@ fn unit_of(text: &str) -> Option<&str> {
 /// A field as it is typed, name=value.
 pub fn split(pair: &str) -> Result<(&str, &str), Problems> {
     pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
-        let problem = Problem::error("--field", "a name and a value, name=value", format!("`{pair}`"));
-        Problems::from(problem.hint("Write for instance by=\"second look\"."))
+        let problem =
+            Problem::error("a further field", "a name and a value, name=value", format!("`{pair}`"));
+        vec![problem.hint("Write for instance by=\"second look\".")]
     })
 }
