@@ -99,6 +99,11 @@ fn only_the_command_line_says_flags() {
 }
 
 #[test]
+fn only_the_report_makes_sentences() {
+    none(&sentences::check(&Tree::here()));
+}
+
+#[test]
 fn no_label_decides() {
     none(&labels::check(&Tree::here()));
 }

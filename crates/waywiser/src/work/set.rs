@@ -68,29 +68,8 @@ pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Outcom
         let order = Order { equivalents: choice.equivalents(), ..hands.order(adjuster, target.clone()) };
         Some(job(&loaded.source, &loaded.vehicle, &order))
     });
-    let Some(first) = jobs.next() else { return Ok(nothing_to_do(choice)) };
-    let mut all = jobs.try_fold(first?, |before, next| Ok::<Job, Problems>(before.then(next?)))?;
-    all.expected = Some(best.expected_ratio);
-    Ok(all)
-}
-
-fn nothing_to_do(choice: &Choice) -> Job {
-    let present = choice.present.as_ref().map(|present| present.label.clone()).unwrap_or_default();
-    let text = match choice.advice {
-        Advice::MeasureFirst => {
-            "Press nothing yet: the advice is to measure first. For a value that you name there are steps all the same."
-        }
-        _ => "Press nothing: the advice is to leave what is stored.",
-    };
-    let steps = Steps { steps: vec![StepText::to_do(text)], ..Steps::default() };
-    Job {
-        from: present.clone(),
-        to: present,
-        steps,
-        notes: choice.why.clone(),
-        checkpoints: Vec::new(),
-        runs: Vec::new(),
-        changes: Vec::new(),
-        expected: None,
-    }
+    let all = outcomes
+        .reduce(|before, next| Ok(before?.then(next?)))
+        .unwrap_or_else(|| Ok(Outcome::advised(choice)))?;
+    Ok(all.expecting(best.expected_ratio))
 }

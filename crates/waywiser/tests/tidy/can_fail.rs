@@ -196,6 +196,17 @@ fn flags_are_found() {
 }
 
 #[test]
+fn sentences_are_found() {
+    let of = |path: &str, text: &str| sentences::check(&Tree::of(&[(path, text)]));
+    let choice = "crates/truing/src/choose/a.rs";
+    check(&of(choice, "f();\nlet a = \"Leave it.\";"), &["a.rs:2: a sentence"]);
+    check(&of(choice, "format!(\"Store {x}. Then go\"); r#\"With {y:.0} %.\"#"), &["a.rs:1", "a.rs:1"]);
+    let fine = "// Leave it.\nf(\"add a section\", \"4.00\", \".\"); #[cfg(test)] mod tests { const A: &str = \"Leave it.\"; }";
+    check(&of(choice, fine), &[]);
+    check(&of("crates/truing/src/report/a.rs", "\"Leave it.\""), &[]);
+}
+
+#[test]
 fn labels_that_decide_are_found() {
     let of = |text: &str| labels::check(&Tree::of(&[("crates/waywiser/src/page/a.rs", text)]));
     check(&of("if table.caption == \"Fuel\" {}"), &["a.rs:1: `.caption` decides by its words"]);

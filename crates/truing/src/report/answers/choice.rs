@@ -8,6 +8,8 @@ use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::charts;
 use crate::report::document::{Block, Chart, Document, TableId};
+use crate::report::words::measurements::what;
+use crate::report::words::reasons::sentence;
 use crate::report::words::value::V;
 use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
 use crate::units::Units;

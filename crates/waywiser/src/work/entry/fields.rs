@@ -119,6 +119,6 @@ pub fn split(pair: &str) -> Result<(&str, &str), Problems> {
     pair.split_once('=').map(|(name, value)| (name.trim(), value.trim())).ok_or_else(|| {
         let problem =
             Problem::error("a further field", "a name and a value, name=value", format!("`{pair}`"));
-        vec![problem.hint("Write for instance by=\"second look\".")]
+        Problems::from(problem.hint("Write for instance by=\"second look\"."))
     })
 }
