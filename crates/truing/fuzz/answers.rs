@@ -28,6 +28,7 @@ use truing::report::answers::tire::TireReport;
 use truing::report::answers::vehicle::VehicleReport;
 use truing::report::papers::life::LifeReport;
 use truing::report::papers::odometer::PapersReport;
+use truing::report::words;
 use truing::set::{Order, Procedure, Values, job, steps};
 use truing::units::Units;
 
@@ -83,7 +84,8 @@ fn sound(found: &DriveEstimate) {
 
 /// A recording of the sensor's wire, to counts and the ring.
 pub fn recording(bytes: &[u8]) {
-    let (found, problems) = pulses::estimate("wire", RecordingOptions::default(), [bytes]);
+    let (found, mut problems) = pulses::estimate("wire", RecordingOptions::default(), [bytes]);
+    problems.extend(words::pulses::problems("wire", &found));
     let per_turn = found.per_turn(10.0);
     inside(per_turn.as_ref());
     PulseReport::new(&found, per_turn, None, problems, Units::Us).document();

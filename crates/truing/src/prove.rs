@@ -34,7 +34,7 @@ pub struct Proof {
 /// Judges a drive.
 pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Proof, Problem> {
     if let Some(doubt) = drive.doubts.iter().find(|doubt| !matches!(doubt, Doubt::Wide { .. })) {
-        let problem = Problem::error("the drive", "a drive whose ratio can be told", doubt.to_string());
+        let problem = Problem::error("the drive", "a drive whose ratio can be told", doubt.found());
         return Err(problem.hint("nothing is proved by it; repair the files or drive again"));
     }
     let Some(ratio) = drive.reading_ratio else {

@@ -17,6 +17,7 @@ use std::time::Duration;
 use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::Listener;
 use truing::report::answers::pulses::PulseReport;
+use truing::report::words;
 use truing::units::Units;
 
 /// Targets there are, of which each gets its share.
@@ -224,12 +225,12 @@ fn archive(bytes: &[u8]) {
 }
 
 fn compressed_sound(bytes: &[u8]) {
-    let mut listener = Listener::new("sound");
+    let mut listener = Listener::new();
     let options = RecordingOptions::default();
     let mut problems =
         sound::feed("sound", Cursor::new(bytes.to_vec()), &options, &mut |piece| listener.take(piece));
-    let (found, more) = listener.finish();
-    problems.extend(more);
+    let found = listener.finish();
+    problems.extend(words::pulses::problems("sound", &found));
     PulseReport::new(&found, found.per_turn(10.0), None, problems, Units::Us).document();
 }
 

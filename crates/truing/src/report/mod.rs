@@ -7,5 +7,6 @@ pub mod answers;
 pub mod charts;
 pub mod document;
 pub mod explanation;
+pub mod findings;
 pub mod papers;
 pub mod words;

@@ -87,7 +87,7 @@ impl Outcome {
         Self {
             told: found.is_some_and(DriveEstimate::can_be_told) && ratio.is_some(),
             answered: found.is_some(),
-            kind: found.map(|found| found.diagnosis.kind),
+            kind: found.map(|found| found.diagnosis.kind()),
             ratio,
             by_distance,
             length,

@@ -38,7 +38,7 @@ pub fn drive(reads: Reads, ratio: f64, u: f64) -> DriveEstimate {
         duration: Duration::from_min(15.0),
         points: Points::default(),
         holds: Vec::new(),
-        diagnosis: Diagnosis::undetermined(),
+        diagnosis: Diagnosis::Undetermined,
         trace: Trace::default(),
     }
 }

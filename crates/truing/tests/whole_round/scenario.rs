@@ -178,7 +178,7 @@ impl Counts {
             self.distance_errors.push(distance.value.m() / outcome.distance_m - 1.0);
             self.distance_u.push(distance.relative_uncertainty().plain());
         }
-        self.kinds.push(found.diagnosis.kind);
+        self.kinds.push(found.diagnosis.kind());
     }
 
     pub fn lags_missing(&self) -> usize {

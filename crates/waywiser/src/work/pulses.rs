@@ -16,6 +16,7 @@ use truing::logs::recording::RecordingOptions;
 use truing::measure::pulses::{Listener, PulseEstimate};
 use truing::problem::{Field, Problem, Problems, any_error};
 use truing::report::answers::pulses::PulseReport;
+use truing::report::words;
 use truing::units::Units;
 
 /// Which recording, and what it spans.
@@ -122,14 +123,14 @@ pub fn report(
 /// Listens to a recording; what cannot be read ends the command.
 fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Problem>), Problems> {
     let source = path.display().to_string();
-    let mut listener = Listener::new(&source);
+    let mut listener = Listener::new();
     let fed = world::feed_recording(path, RecordingOptions { channel }, &mut |piece| listener.take(piece));
     let mut problems = fed?;
-    let (pulses, more) = listener.finish();
+    let pulses = listener.finish();
     if any_error(&problems) {
         return Err(problems.into());
     }
-    problems.extend(more);
+    problems.extend(words::pulses::problems(&source, &pulses));
     Ok((pulses, problems))
 }
 

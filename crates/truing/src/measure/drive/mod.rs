@@ -19,7 +19,7 @@ mod types;
 
 pub use types::{
     ComponentFit, Diagnosis, DiagnosisKind, Doubt, DriveConditions, DriveEstimate, Hold, Indicated,
-    MOVING_M_PER_S, OffsetKind, Points, Reads, Rejected, Trace,
+    MOVING_M_PER_S, MostOfIt, OffsetKind, Points, Reads, Rejected, Trace,
 };
 
 pub use shared_kind::share_offset_kind;

@@ -60,7 +60,7 @@ impl Study<'_> {
             duration: self.truth.duration(),
             points: std::mem::take(&mut self.points),
             holds: Vec::new(),
-            diagnosis: Diagnosis::undetermined(),
+            diagnosis: Diagnosis::Undetermined,
             trace: Trace { truth: trace_truth, indicated: Vec::new() },
         }
     }

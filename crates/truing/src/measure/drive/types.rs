@@ -1,9 +1,8 @@
 //! What goes into the estimate of a drive and what comes out: plain data that every part of it shares.
 
-use crate::describe::evidence::OdometerReadings;
+use crate::describe::evidence::{OdometerRead, OdometerReadings};
 use crate::describe::tire::size::Construction;
 use crate::logs::VehicleLog;
-use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
 use schemars::JsonSchema;
@@ -108,36 +107,22 @@ pub enum Doubt {
     },
 }
 
-impl std::fmt::Display for Doubt {
-    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+impl Doubt {
+    /// What the drive is then, without its numbers: for problems of what rests on it.
+    pub fn found(&self) -> &'static str {
         match self {
-            Doubt::NoLag => f.write_str(
-                "track and vehicle log show no common changes of speed at any clock lag, though the speed changes",
-            ),
-            Doubt::OtherDrive { median_difference } => write!(
-                f,
-                "the vehicle log moves otherwise than the track, by {:.0} % of the speed in the middle: most likely the log of another drive",
-                100.0 * median_difference
-            ),
-            Doubt::ChannelStands => {
-                f.write_str("the vehicle's channel shows one value while the speed of the truck changes")
+            Doubt::NoLag => "one whose track and vehicle log show no common changes of speed",
+            Doubt::OtherDrive { .. } => "one whose vehicle log moves otherwise than its track",
+            Doubt::ChannelStands => "one whose vehicle log stands while the truck's speed changes",
+            Doubt::SameSource => "one whose track and vehicle log are the same measurement",
+            Doubt::SwappedCoordinates => "one whose latitude and longitude are most likely swapped",
+            Doubt::Unit { .. } => {
+                "one whose ratio is that of a wrong unit, or of files that do not belong together"
             }
-            Doubt::SameSource => f.write_str(
-                "track and vehicle log are the same measurement, most likely the receiver's own speed on both sides",
-            ),
-            Doubt::SwappedCoordinates => f.write_str("latitude and longitude are most likely swapped"),
-            Doubt::Unit { ratio } => write!(
-                f,
-                "a ratio of {ratio:.3} is that of one unit taken for another, or of files that do not belong together"
-            ),
-            Doubt::Wide { half_width } => {
-                write!(f, "the interval reaches {:.0} % to either side", 100.0 * half_width)
-            }
+            Doubt::Wide { .. } => "one whose interval is wide",
         }
     }
-}
 
-impl Doubt {
     /// Whether the number itself means nothing; else it stands, as uncertain as it is.
     pub fn voids(&self) -> bool {
         !matches!(self, Doubt::Wide { .. } | Doubt::Unit { .. })
@@ -240,8 +225,8 @@ impl DriveEstimate {
         }
         // A fault that is seen stays seen where the ratio is wide, and often is what makes it so.
         let only_wide = self.doubts.iter().all(|doubt| matches!(doubt, Doubt::Wide { .. }));
-        if !only_wide || (!self.can_be_told() && self.diagnosis.kind == DiagnosisKind::Proportional) {
-            self.diagnosis = Diagnosis::undetermined();
+        if !only_wide || (!self.can_be_told() && self.diagnosis.kind() == DiagnosisKind::Proportional) {
+            self.diagnosis = Diagnosis::Undetermined;
         }
         self
     }
@@ -280,53 +265,67 @@ pub enum DiagnosisKind {
     Undetermined,
 }
 
-/// The kind of error and why.
+/// What kind of error a drive shows, with the numbers behind it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Diagnosis {
-    /// The kind.
-    pub kind: DiagnosisKind,
-    /// What it means, before the offset and after it.
-    words: [String; 2],
-    /// The offset that stands between them.
-    offset: Option<Offset>,
+#[non_exhaustive]
+pub enum Diagnosis {
+    /// The same per cent at every speed.
+    Proportional {
+        /// The offset without any assumption about it.
+        offset: Speed,
+        /// Its standard uncertainty.
+        standard_uncertainty: Speed,
+    },
+    /// The same amount at every speed.
+    Offset {
+        /// How far off it reads.
+        offset: Speed,
+        /// What of it no rounding explains, in standard uncertainties.
+        deviations: f64,
+    },
+    /// Another per cent at another speed.
+    Curved {
+        /// How far it reads at middle speeds off the line through slow and fast, as a share of the reading.
+        middle: Ratio,
+        /// The same in standard uncertainties.
+        deviations: f64,
+    },
+    /// The signal drops out or jumps.
+    Erratic {
+        /// The share of the samples at a steady speed that are far from the line.
+        far_off: Ratio,
+    },
+    /// Two odometer readings tell no kind of error.
+    OdometerOnly {
+        /// How they were read.
+        read: OdometerRead,
+        /// What makes up most of the uncertainty, where one thing does.
+        most: Option<MostOfIt>,
+    },
+    /// Cannot be told from this drive.
+    Undetermined,
 }
 
-/// An offset in a sentence; its standard uncertainty where that is said too.
-#[derive(Copy, Clone, Debug, PartialEq)]
-pub(crate) struct Offset {
-    /// The offset.
-    pub value: Speed,
-    /// Its standard uncertainty, where that is said too.
-    pub standard_uncertainty: Option<Speed>,
+/// What makes up most of the uncertainty of a distance between two odometer readings.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum MostOfIt {
+    /// Reading the odometer.
+    Readings,
+    /// Starting and stopping the recording under way.
+    Ends,
 }
 
 impl Diagnosis {
-    /// Nothing can be said.
-    pub fn undetermined() -> Diagnosis {
-        let says = "What kind of error it is cannot be told from this drive; a drive with slow and fast stretches would show it.";
-        Diagnosis::plain(DiagnosisKind::Undetermined, says)
-    }
-
-    /// A kind and what it means, without an offset.
-    pub(crate) fn plain(kind: DiagnosisKind, says: impl Into<String>) -> Diagnosis {
-        Diagnosis { kind, words: [says.into(), String::new()], offset: None }
-    }
-
-    pub(crate) fn with_offset(kind: DiagnosisKind, before: &str, offset: Offset, after: String) -> Diagnosis {
-        Diagnosis { kind, words: [before.into(), after], offset: Some(offset) }
-    }
-
-    /// What it means, with the statistic.
-    pub fn sentence(&self, units: Units) -> String {
-        let [before, after] = &self.words;
-        let number = |speed: Speed| units.of_speed(speed);
-        let offset = self.offset.map_or(String::new(), |offset| match offset.standard_uncertainty {
-            // Twice the standard uncertainty: about 95 %.
-            Some(u) => {
-                format!("{:+.2} \u{b1} {:.2} {}", number(offset.value), 2.0 * number(u), units.speed_word())
-            }
-            None => format!("{:+.1} {}", number(offset.value), units.speed_word()),
-        });
-        format!("{before}{offset}{after}")
+    /// The kind of error.
+    pub fn kind(&self) -> DiagnosisKind {
+        match self {
+            Diagnosis::Proportional { .. } => DiagnosisKind::Proportional,
+            Diagnosis::Offset { .. } => DiagnosisKind::Offset,
+            Diagnosis::Curved { .. } => DiagnosisKind::Curved,
+            Diagnosis::Erratic { .. } => DiagnosisKind::Erratic,
+            Diagnosis::OdometerOnly { .. } | Diagnosis::Undetermined => DiagnosisKind::Undetermined,
+        }
     }
 }

@@ -196,7 +196,7 @@ fn drive(
     let estimate = estimate.ok_or_else(none)?;
     // What is only wide says as much as its interval; every other doubt is about what the number means.
     if let Some(doubt) = estimate.doubts.iter().find(|doubt| !matches!(doubt, Doubt::Wide { .. })) {
-        return Err(("a drive whose ratio can be told".to_owned(), format!("one of which {doubt}")));
+        return Err(("a drive whose ratio can be told".to_owned(), doubt.found().to_owned()));
     }
     let ratio = estimate.reading_ratio.ok_or_else(none)?;
     let sum = match estimate.reads {

@@ -171,7 +171,8 @@ fn faults(vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<(String, 
     };
     let named = |(index, drive): &(usize, DriveEstimate)| {
         let evidence = vehicle.evidence.get(*index)?;
-        at_fault(drive.diagnosis.kind).then(|| (equations::label(evidence), drive.diagnosis.kind))
+        let kind = drive.diagnosis.kind();
+        at_fault(kind).then(|| (equations::label(evidence), kind))
     };
     drives.iter().filter_map(named).collect()
 }

@@ -10,8 +10,8 @@
 
 pub mod bench;
 mod drawn;
-mod says;
 mod train;
+mod troubles;
 
 use crate::describe::evidence::PulseSource;
 use crate::logs::recording::{Piece, RecordingOptions, RecordingReader};
@@ -27,6 +27,7 @@ use metrology::pulse::{Detector, Edge, Findings, Gap, crossing_noise};
 use metrology::quantity::{Duration, Frequency, Instant, Length, PerLength, Ratio, Speed};
 use metrology::text::Typed;
 use train::Train;
+pub use troubles::Trouble;
 
 /// The falling edges are taken when they cross so many times more steeply. Judgement: less is chance.
 const STEEPER: f64 = 1.1;
@@ -85,6 +86,8 @@ pub struct PulseEstimate {
     /// Standard uncertainty of the time of one crossing, as a share of the pitch; none for recorded edges, which say nothing
     /// of their own.
     pub crossing_u: Option<Ratio>,
+    /// What is wrong with the recording.
+    pub troubles: Vec<Trouble>,
 }
 
 /// A range of frequencies.
@@ -103,7 +106,6 @@ pub struct FrequencyRange {
 /// Follows a recording.
 #[derive(Debug)]
 pub struct Listener {
-    source: String,
     detector: Option<Detector>,
     rate: Frequency,
     samples: u64,
@@ -114,11 +116,16 @@ pub struct Listener {
     lossy: bool,
 }
 
+impl Default for Listener {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Listener {
-    /// A listener to the recording called `source` in problems.
-    pub fn new(source: impl Into<String>) -> Self {
+    /// A listener that has heard nothing yet.
+    pub fn new() -> Self {
         Self {
-            source: source.into(),
             detector: None,
             rate: Frequency::from_hz(0.0),
             samples: 0,
@@ -151,8 +158,8 @@ impl Listener {
         }
     }
 
-    /// What the recording says, and what is to be said about it.
-    pub fn finish(mut self) -> (PulseEstimate, Vec<Problem>) {
+    /// What the recording says.
+    pub fn finish(mut self) -> PulseEstimate {
         let detector = self.detector.take();
         let Self { rising, falling, recent, .. } = &mut self;
         let findings =
@@ -169,7 +176,7 @@ impl Listener {
         let over_time = train.over_time();
         let crossing_u =
             findings.as_ref().map(|findings| Ratio::from_plain(self.crossing_u(findings, &over_time)));
-        let estimate = PulseEstimate {
+        let mut estimate = PulseEstimate {
             pulses: train.edges(),
             duration,
             frequency: range(&over_time, crossing_u),
@@ -187,9 +194,10 @@ impl Listener {
             wave: self.recent.wave(take_falling),
             lossy: self.lossy,
             crossing_u,
+            troubles: Vec::new(),
         };
-        let problems = says::problems(&self.source, &estimate);
-        (estimate, problems)
+        estimate.troubles = troubles::of(&estimate);
+        estimate
     }
 }
 
@@ -215,22 +223,22 @@ fn follow(edge: Edge, rising: &mut Train, falling: &mut Train, recent: &mut Rece
     recent.edge(edge);
 }
 
-/// Reads a recording whole, chunk by chunk.
+/// Reads a recording whole, chunk by chunk; with what was wrong in reading it.
 pub fn estimate<'a>(
     source: &str,
     options: RecordingOptions,
     chunks: impl IntoIterator<Item = &'a [u8]>,
 ) -> (PulseEstimate, Vec<Problem>) {
-    let mut listener = Listener::new(source);
+    let mut listener = Listener::new();
     let mut reader = RecordingReader::new(source, options);
     for chunk in chunks {
         reader.feed(chunk, &mut |piece| listener.take(piece));
     }
-    let mut problems = reader.finish(&mut |piece| listener.take(piece));
-    let (estimate, more) = listener.finish();
+    let problems = reader.finish(&mut |piece| listener.take(piece));
+    let mut estimate = listener.finish();
     // A recording that could not be read need not be told to be silent too.
-    if !crate::problem::any_error(&problems) {
-        problems.extend(more);
+    if crate::problem::any_error(&problems) {
+        estimate.troubles.clear();
     }
     (estimate, problems)
 }

@@ -3,8 +3,9 @@
 use crate::measure::drive::{DiagnosisKind, Doubt, DriveEstimate, Hold, Reads, Rejected};
 use crate::problem::Problem;
 use crate::report::document::{Block, Chart, Document, Series, SeriesKind};
+use crate::report::findings::drive::DiagnosisDetails;
 use crate::report::words::value::V;
-use crate::report::words::{reads, value_and_uncertainty};
+use crate::report::words::{self, reads, value_and_uncertainty};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
@@ -54,6 +55,8 @@ pub struct DriveReport {
     pub diagnosis: DiagnosisKind,
     /// What it means.
     pub diagnosis_says: String,
+    /// The same with its kind and numbers.
+    pub diagnosis_details: DiagnosisDetails,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
     #[serde(skip)]
@@ -170,8 +173,9 @@ impl DriveReport {
                 rejected_by_reason: drive.points.rejected.iter().map(LeftOut::of).collect(),
             },
             holds: drive.holds.iter().map(HoldReport::of).collect(),
-            diagnosis: drive.diagnosis.kind,
-            diagnosis_says: drive.diagnosis.sentence(units),
+            diagnosis: drive.diagnosis.kind(),
+            diagnosis_says: words::drive::diagnosis(&drive.diagnosis, units),
+            diagnosis_details: DiagnosisDetails::of(&drive.diagnosis),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads),
             chart: chart(drive, units),
@@ -302,7 +306,7 @@ fn why(drive: &DriveEstimate) -> Vec<String> {
                 .into(),
         ];
     }
-    drive.doubts.iter().map(Doubt::to_string).collect()
+    drive.doubts.iter().map(words::drive::doubt).collect()
 }
 
 fn chart(drive: &DriveEstimate, units: Units) -> Chart {

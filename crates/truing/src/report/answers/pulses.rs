@@ -4,6 +4,7 @@ use crate::measure::pulses::PulseEstimate;
 use crate::problem::Problem;
 use crate::report::charts;
 use crate::report::document::{Block, Document};
+use crate::report::findings::pulses::TroubleDetails;
 use crate::report::words::value::V;
 use crate::report::words::{interval, value_and_uncertainty};
 use crate::units::Units;
@@ -56,6 +57,8 @@ pub struct PulseReport {
     pub crossing_standard_uncertainty_percent: Option<f64>,
     /// Signal over noise, for a wave.
     pub signal_to_noise_db: Option<f64>,
+    /// What is wrong with the recording, with its kind and numbers.
+    pub troubles: Vec<TroubleDetails>,
     /// Why something is null.
     pub unknowable: Vec<String>,
     /// What was wrong with the input.
@@ -165,6 +168,7 @@ impl PulseReport {
             lossy: estimate.lossy,
             crossing_standard_uncertainty_percent: estimate.crossing_u.map(|u| u.percent()),
             signal_to_noise_db: estimate.findings.and_then(|findings| findings.signal_to_noise_db),
+            troubles: estimate.troubles.iter().map(TroubleDetails::of).collect(),
             unknowable: untold.into_iter().collect(),
             problems,
             ring_says,

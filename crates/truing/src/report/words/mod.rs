@@ -3,9 +3,11 @@
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
 pub mod cautions;
+pub mod drive;
 pub mod measurements;
 pub mod missing;
 pub mod price;
+pub mod pulses;
 pub mod reasons;
 pub mod value;
 

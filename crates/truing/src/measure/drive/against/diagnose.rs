@@ -1,10 +1,10 @@
-//! What kind of error it is, in a plain sentence with the statistic behind it.
+//! What kind of error it is, with the statistic behind it.
 
 use crate::measure::drive::line::fit::{Fit, Observation, block_of};
-use crate::measure::drive::types::{Diagnosis, DiagnosisKind, Offset};
+use crate::measure::drive::types::Diagnosis;
 use metrology::measured::student_quantile;
 use metrology::order::quantile;
-use metrology::quantity::Speed;
+use metrology::quantity::{Ratio, Speed};
 use nalgebra::{Matrix3, Vector3};
 
 /// Probability of chance below which an offset is more than rounding or a prior can explain: 3.5 deviations where these
@@ -58,39 +58,23 @@ fn usual_around(samples: &[Observation], index: usize) -> f64 {
 pub fn diagnose(samples: &[Observation], line: &Fit, averages: &[Observation], step: f64) -> Diagnosis {
     let off = far_off(samples, line);
     if off > ERRATIC_SHARE {
-        let says = format!(
-            "{:.0} % of the samples at a steady speed are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
-            100.0 * off
-        );
-        return Diagnosis::plain(DiagnosisKind::Erratic, says);
+        return Diagnosis::Erratic { far_off: Ratio::from_plain(off) };
     }
     let Some((_, offset, offset_u)) = line.free.filter(|_| line.blocks >= BLOCKS_NEEDED) else {
-        return Diagnosis::undetermined();
+        return Diagnosis::Undetermined;
     };
     let beyond = (offset + step / 4.0).abs() - step / 4.0;
     let dof = (line.blocks - 2) as f64;
     if beyond > student_quantile(1.0 - OFFSET_CHANCE, dof) * offset_u && beyond > OFFSET_MATTERS_M_PER_S {
-        let value = Offset { value: Speed::from_m_per_s(offset), standard_uncertainty: None };
-        let after = format!(
-            " off at every speed ({:.1} standard uncertainties): a setting cannot put that right.",
-            beyond / offset_u
-        );
-        return Diagnosis::with_offset(DiagnosisKind::Offset, "It reads ", value, after);
+        return Diagnosis::Offset { offset: Speed::from_m_per_s(offset), deviations: beyond / offset_u };
     }
     if let Some((z, share)) = curvature(line, averages).filter(|(z, share)| {
         z.abs() > student_quantile(1.0 - CURVED_CHANCE, dof) && share.abs() > CURVED_SHARE
     }) {
-        let says = format!(
-            "The error changes with speed: at middle speeds it reads {:+.1} % off the line through slow and fast ({:.1} standard uncertainties); one setting cannot put that right at every speed.",
-            100.0 * share,
-            z.abs()
-        );
-        return Diagnosis::plain(DiagnosisKind::Curved, says);
+        return Diagnosis::Curved { middle: Ratio::from_plain(share), deviations: z.abs() };
     }
-    let before = "The error is the same per cent at every speed (offset without any assumption ";
-    let [value, u] = [offset, offset_u].map(Speed::from_m_per_s);
-    let value = Offset { value, standard_uncertainty: Some(u) };
-    Diagnosis::with_offset(DiagnosisKind::Proportional, before, value, "): a setting puts it right.".into())
+    let [offset, standard_uncertainty] = [offset, offset_u].map(Speed::from_m_per_s);
+    Diagnosis::Proportional { offset, standard_uncertainty }
 }
 
 /// How far the middle of the speeds lies off the straight line through the slow and the fast end: in deviations, and as a
@@ -127,13 +111,13 @@ fn curvature(line: &Fit, averages: &[Observation]) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::drive::DiagnosisKind;
     use crate::measure::drive::line::fit::{Normal, Prior, fit};
-    use crate::units::Units;
 
     const STEP: f64 = 1.0 / 3.6;
 
-    /// What is said of a channel that shows `indicated(true speed, number)`.
-    fn check(indicated: impl Fn(f64, usize) -> f64, kind: DiagnosisKind, part: &str) {
+    /// What is found of a channel that shows `indicated(true speed, number)`: the kind, and its offset (m/s) or share.
+    fn check(indicated: impl Fn(f64, usize) -> f64, kind: DiagnosisKind, expected: f64) {
         let observations: Vec<Observation> = (0..600)
             .map(|k| {
                 let truth = 18.0 + 9.0 * (k as f64 / 17.0).sin();
@@ -155,20 +139,29 @@ mod tests {
         let prior = Prior { offset: Normal { mean: 0.0, u: 0.15 }, growth: Normal { mean: 0.0, u: 1e-6 } };
         let line = fit(&observations, prior, false).unwrap();
         let found = diagnose(&observations, &line, &observations, STEP);
-        let says = found.sentence(Units::Us);
-        assert_eq!(found.kind, kind, "{says}");
-        assert!(says.contains(part), "{says}");
-        assert_eq!(found.sentence(Units::Metric).contains("km/h"), says.contains("mph"), "{says}");
+        assert_eq!(found.kind(), kind, "{found:?}");
+        let (number, within) = match found {
+            Diagnosis::Proportional { offset, standard_uncertainty } => {
+                (offset.m_per_s(), 4.0 * standard_uncertainty.m_per_s())
+            }
+            Diagnosis::Offset { offset, .. } => (offset.m_per_s(), 0.05),
+            Diagnosis::Curved { middle, .. } => (middle.plain(), 0.005),
+            Diagnosis::Erratic { far_off } => (far_off.plain(), 0.005),
+            _ => (f64::NAN, 0.0),
+        };
+        assert!((number - expected).abs() < within, "{number} for {expected}: {found:?}");
     }
 
     #[test]
     fn kinds() {
-        check(|v, _| 1.03 * v, DiagnosisKind::Proportional, "a setting puts it right");
+        let three_mph = Speed::from_mi_per_h(3.0).m_per_s();
+        check(|v, _| 1.03 * v, DiagnosisKind::Proportional, 0.0);
         // Half a step low is what truncation does.
-        check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, "a setting puts it right");
-        check(|v, _| v + Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads +3.0 mph off");
-        check(|v, _| v - Speed::from_mi_per_h(3.0).m_per_s(), DiagnosisKind::Offset, "reads -3.0 mph off");
-        check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, "at middle speeds");
-        check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, "11 % of the samples");
+        check(|v, _| 1.03 * v - STEP / 2.0, DiagnosisKind::Proportional, -STEP / 2.0);
+        check(|v, _| v + three_mph, DiagnosisKind::Offset, three_mph);
+        check(|v, _| v - three_mph, DiagnosisKind::Offset, -three_mph);
+        // From 9 to 27 m/s: 3e-4 of 81 at either end is 2.4 % less there than in the middle.
+        check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, 0.0243);
+        check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, 1.0 / 9.0);
     }
 }

@@ -5,9 +5,9 @@
 //! that is no distance; where it rolled, the distance is made up and its uncertainty added, and that of a hand that starts and
 //! stops what the eye sees.
 
-use crate::describe::evidence::{OdometerRead, OdometerReadings};
+use crate::describe::evidence::OdometerReadings;
 use crate::measure::drive::study::Study;
-use crate::measure::drive::types::{Diagnosis, DiagnosisKind, DriveEstimate, Reads};
+use crate::measure::drive::types::{Diagnosis, DriveEstimate, MostOfIt, Reads};
 use crate::measure::odometer_reading::{REACTION_S, reading_u};
 use crate::problem::Problem;
 use crate::units::Units;
@@ -58,8 +58,8 @@ pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Optio
     estimate.reading_ratio = Some(measured);
     estimate.ratio_by_distance = Some(measured);
     estimate.compared_distance = Length::from_m(true_m);
-    estimate.diagnosis =
-        Diagnosis::plain(DiagnosisKind::Undetermined, says(readings.read, parts_m.map(|part| part / u_m)));
+    let most = most(parts_m.map(|part| part / u_m));
+    estimate.diagnosis = Diagnosis::OdometerOnly { read: readings.read, most };
     Some(estimate)
 }
 
@@ -111,35 +111,17 @@ impl Ends {
     }
 }
 
-/// What the drive tells, how the odometer was read, and what would make it better where one thing makes up most of the
-/// uncertainty. `shares` are the deviations of readings, ends and track over that of all.
-fn says(read: OdometerRead, shares: [f64; 3]) -> String {
-    let [readings, ends, _] = shares.map(|share| share * share);
-    let how = match read {
-        OdometerRead::Digits => "Both readings were taken as good to a step of their last digit",
-        OdometerRead::BetweenDigits => {
-            "Both readings were taken as estimated between two digits, to a tenth of the wheel's step"
-        }
-        OdometerRead::AsItTurned => "Both readings were taken at the moment when the last digit turned",
-    };
-    let better = match read {
-        OdometerRead::AsItTurned if readings > MOST => "; a longer drive tells more",
-        _ if readings > MOST => {
-            "; they are most of the uncertainty: a longer drive tells more, and so do readings at the moment when the last digit turns"
-        }
-        _ if ends > MOST => {
-            "; starting and stopping the recording under way is most of the uncertainty: stop just as the digit has turned, then start or stop it"
-        }
-        _ => "",
-    };
-    format!(
-        "{how}{better}. Two odometer readings tell the ratio of distances; what kind of error the speed has takes a speed log or called-out speeds."
-    )
+/// What makes up most of the uncertainty, where one thing does. `shares` are the deviations of readings, ends and track over
+/// that of all.
+fn most(shares: [f64; 3]) -> Option<MostOfIt> {
+    let [readings, ends, _] = shares.map(|share| share * share > MOST);
+    readings.then_some(MostOfIt::Readings).or(ends.then_some(MostOfIt::Ends))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::describe::evidence::OdometerRead;
     use crate::logs::{Fix, Track};
     use crate::measure::drive::{Indicated, estimate};
     use metrology::quantity::{Angle, Instant, Speed};
@@ -174,17 +156,19 @@ mod tests {
         let of = |step_m: f64, read| {
             let found = found(&track(), readings(5e7, 5e7 + 20_600.0, step_m, read));
             let track_u = 1.03 * found.distance.unwrap().relative_uncertainty().plain();
-            (found.reading_ratio.unwrap(), found.diagnosis.sentence(Units::Us), track_u)
+            (found.reading_ratio.unwrap(), found.diagnosis, track_u)
         };
         // No heights: the road is taken 1.3e-4 longer than on the map.
-        let (fine, says, track_u) = of(10.0, OdometerRead::Digits);
+        let (fine, diagnosis, track_u) = of(10.0, OdometerRead::Digits);
         assert!((fine.value.plain() - 1.03 / 1.00013).abs() < 1e-9, "{fine:?}");
-        assert!(!says.contains("most of"), "{says}");
+        let expected = Diagnosis::OdometerOnly { read: OdometerRead::Digits, most: None };
+        assert_eq!(diagnosis, expected);
         // q²/12 for each of two readings: 1000 m / sqrt 6 of 20 600 m, times 1.03.
         let expected = f64::hypot(1.03 * 1000.0 / 6f64.sqrt() / 20_600.0, track_u);
-        let (coarse, says, _) = of(1000.0, OdometerRead::Digits);
+        let (coarse, diagnosis, _) = of(1000.0, OdometerRead::Digits);
         assert!((coarse.standard_uncertainty.plain() / expected - 1.0).abs() < 0.01, "{coarse:?}");
-        assert!(says.contains("at the moment when the last digit turns"), "{says}");
+        let expected_most = Some(MostOfIt::Readings);
+        assert_eq!(diagnosis, Diagnosis::OdometerOnly { read: OdometerRead::Digits, most: expected_most });
         // 1000 m / 36 for each of two: a tenth of that and less.
         let (turned, ..) = of(1000.0, OdometerRead::AsItTurned);
         let beside_track = (turned.standard_uncertainty.plain().powi(2) - track_u * track_u).sqrt();

@@ -1,0 +1,4 @@
+//! What was found, with its kind and its numbers, for programs: the sentences of the same stand in `words`.
+
+pub mod drive;
+pub mod pulses;
