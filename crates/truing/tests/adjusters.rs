@@ -19,9 +19,11 @@ fn chosen(text: &str) -> Choice {
     choose("truck.toml", &vehicle, &estimate, None, None).unwrap()
 }
 
-/// The reasons in their sentences.
+/// The reasons in their sentences, of which none names a piece of a vehicle.
 fn said(choice: &Choice) -> Vec<String> {
-    choice.why.iter().map(|reason| sentence(reason, Units::Us)).collect()
+    let (vehicle, _) = Vehicle::read("truck.toml", "");
+    let vehicle = vehicle.unwrap();
+    choice.why.iter().map(|reason| sentence(&vehicle, reason, Units::Us)).collect()
 }
 
 /// An odometer that showed so many miles for 100 true ones, known to 0.05 %.

@@ -16,9 +16,11 @@ fn try_choosing(text: &str) -> Result<Choice, Problems> {
     choose("truck.toml", &vehicle, &estimate, None, None).map_err(Problems::from)
 }
 
-/// The reasons in their sentences.
+/// The reasons in their sentences, of which none names a piece of a vehicle.
 fn said(choice: &Choice) -> Vec<String> {
-    choice.why.iter().map(|reason| sentence(reason, Units::Us)).collect()
+    let (vehicle, _) = Vehicle::read("truck.toml", "");
+    let vehicle = vehicle.unwrap();
+    choice.why.iter().map(|reason| sentence(&vehicle, reason, Units::Us)).collect()
 }
 
 /// Summer tires of 650 revs per mile (measured) and winter tires of a data sheet; a constant from 5 to 11 by 0.1.

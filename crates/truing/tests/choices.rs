@@ -21,9 +21,11 @@ fn chosen(text: &str, rule: Option<&str>) -> Choice {
     choose("truck.toml", &vehicle, &estimate, rule, None).unwrap()
 }
 
-/// The reasons in their sentences.
+/// The reasons in their sentences, of which none names a piece of a vehicle.
 fn said(choice: &Choice) -> Vec<String> {
-    choice.why.iter().map(|reason| sentence(reason, Units::Us)).collect()
+    let (vehicle, _) = Vehicle::read("truck.toml", "");
+    let vehicle = vehicle.unwrap();
+    choice.why.iter().map(|reason| sentence(&vehicle, reason, Units::Us)).collect()
 }
 
 /// A truck with a known ring and an earlier calibration of its tires.

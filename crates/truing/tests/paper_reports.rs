@@ -59,7 +59,8 @@ fn a_lone_piece_says_alone_what_all_say_together() {
     let alone = each_alone("truck.toml", &vehicle, &estimate.drives);
     assert_eq!(alone.len(), 1);
     assert_eq!(alone[0].quantities, estimate.over_all);
-    assert!(alone[0].label.contains("odometer"), "{}", alone[0].label);
+    let first = vehicle.evidence[alone[0].index].called();
+    assert!(first.contains("odometer"), "{first}");
 }
 
 #[test]
@@ -70,9 +71,9 @@ fn two_pieces_together_are_surer_than_either_alone() {
     assert_eq!(alone.iter().map(|one| one.index).collect::<Vec<_>>(), [0, 1]);
     for one in &alone {
         let u = one.quantities.distance_ratio.unwrap().standard_uncertainty;
-        assert!(together <= u * (1.0 + 1e-9), "{}: {together:?} is less sure than {u:?}", one.label);
+        assert!(together <= u * (1.0 + 1e-9), "{}: {together:?} is less sure than {u:?}", one.index);
     }
-    let chart = EvidenceReport::new(&estimate, &alone, Units::Us).chart().unwrap();
+    let chart = EvidenceReport::new(&vehicle, &estimate, &alone, Units::Us).chart().unwrap();
     // A bar for each, and one for all.
     assert_eq!(chart.series.len(), 3);
     assert!(chart.series.iter().all(|series| series.points.len() == 3));
@@ -82,7 +83,7 @@ fn two_pieces_together_are_surer_than_either_alone() {
 fn no_evidence_makes_no_picture() {
     let (vehicle, estimate) = read(TRUCK.split("[[evidence]]").next().unwrap());
     let alone = each_alone("truck.toml", &vehicle, &estimate.drives);
-    assert!(EvidenceReport::new(&estimate, &alone, Units::Us).chart().is_none());
+    assert!(EvidenceReport::new(&vehicle, &estimate, &alone, Units::Us).chart().is_none());
 }
 
 #[test]

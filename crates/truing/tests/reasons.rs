@@ -4,11 +4,12 @@
 
 mod trucks;
 
+use metrology::quantity::Speed;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use trucks::{drive, fused, vehicle};
 use truing::choose::{Reason, choose};
-use truing::measure::drive::{DiagnosisKind, DriveEstimate, Reads};
+use truing::measure::drive::{Diagnosis, DriveEstimate, Reads};
 use truing::report::answers::choice::ChoiceReport;
 use truing::units::Units;
 
@@ -71,7 +72,7 @@ fn readers() -> String {
 
 fn evidence() -> Vec<Case> {
     let mut offset = drive(Reads::Channel, 0.96, 0.002);
-    offset.diagnosis.kind = DiagnosisKind::Offset;
+    offset.diagnosis = Diagnosis::Offset { offset: Speed::from_mi_per_h(2.0), deviations: 9.0 };
     let ring = "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\n";
     vec![
         Case {

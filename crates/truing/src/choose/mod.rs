@@ -174,8 +174,9 @@ pub fn choose(
     };
     let outlook = ahead::outlook(source, &study, estimate, reserve)?;
     let mut choice = decide::decide(&study, estimate, reserve);
-    let faulty = estimate.faults.iter();
-    let faulty = faulty.map(|(drive, error)| Reason::NotBySetting { drive: drive.clone(), error: *error });
+    let faulty =
+        estimate.faults.iter().filter_map(|(index, error)| Some((vehicle.evidence.get(*index)?, *error)));
+    let faulty = faulty.map(|(drive, error)| Reason::NotBySetting { drive: drive.called(), error });
     choice.why.splice(0..0, faulty);
     choice.why.extend(estimate.alarms.iter().map(|alarm| Reason::Alarm { finding: alarm.clone() }));
     choice

@@ -107,7 +107,7 @@ pub fn job_of(
     units: Units,
 ) -> Result<JobSheet, Problems> {
     let alone = each_alone(&loaded.source, &loaded.vehicle, &estimate.drives);
-    let evidence = EvidenceReport::new(estimate, &alone, units);
+    let evidence = EvidenceReport::new(&loaded.vehicle, estimate, &alone, units);
     with_parts(loaded, estimate, choice, units, |parts| JobSheet::new(&loaded.vehicle, parts, &evidence))
 }
 

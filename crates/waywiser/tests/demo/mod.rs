@@ -43,7 +43,7 @@ pub fn sheet(text: &str, units: Units) -> JobSheet {
         choice: &ChoiceReport::new(&vehicle, &choice, Vec::new(), units),
         steps: steps.as_ref(),
     };
-    JobSheet::new(&vehicle, &parts, &EvidenceReport::new(&estimate, &alone, units))
+    JobSheet::new(&vehicle, &parts, &EvidenceReport::new(&vehicle, &estimate, &alone, units))
 }
 
 fn steps(vehicle: &Vehicle, choice: &Choice, units: Units) -> Option<StepsReport> {

@@ -7,6 +7,7 @@ use super::{ExactlyTrue, Held, MeasurementKind};
 use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
+use crate::measure::fusion::{Alarm, Conflict, Unknowable};
 use json::{minutes, plain, plain_or_none, shown, touched};
 use metrology::quantity::{Duration, Ratio};
 use schemars::JsonSchema;
@@ -27,21 +28,21 @@ pub enum Reason {
     },
     /// A quantity cannot be known from what is given; the text says what would tell.
     Unknowable {
-        /// The finding, in the words of the fusion.
+        /// What is missing.
         #[serde(skip)]
-        finding: String,
+        finding: Unknowable,
     },
     /// The evidence agrees only if a part is another than the owner believes; the text says which.
     Alarm {
-        /// The finding, in the words of the fusion.
+        /// The belief and what was found.
         #[serde(skip)]
-        finding: String,
+        finding: Alarm,
     },
     /// The evidence disagrees more than its uncertainties allow; the text says where.
     Conflict {
-        /// The finding, in the words of the fusion.
+        /// Which pieces, by how much.
         #[serde(skip)]
-        finding: String,
+        finding: Conflict,
     },
     /// How far off the truck reads is not known, so no setting can be advised.
     ReadingUnknown,

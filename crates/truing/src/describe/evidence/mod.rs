@@ -1,5 +1,6 @@
 //! Measurements as declared: plain typed values. Their equations are made where they are fused.
 
+mod called;
 pub(super) mod read;
 
 use crate::describe::adjuster::setting::Setting;

@@ -7,8 +7,6 @@ use crate::measure::drive::DriveEstimate;
 /// One piece of evidence by itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alone {
-    /// What a person calls it.
-    pub label: String,
     /// Its place in the vehicle file.
     pub index: usize,
     /// What it says, with what is believed of the tires and the hardware before anything is measured.
@@ -24,8 +22,8 @@ pub fn each_alone(source: &str, vehicle: &Vehicle, drives: &[(usize, DriveEstima
         only.evidence = vec![vehicle.evidence.get(index)?.clone()];
         let own = drives.iter().filter(|(of, _)| *of == index).map(|(_, drive)| (0, drive.clone())).collect();
         let (estimate, _) = fuse(source, &only, own);
-        let piece = estimate.evidence.into_iter().find(|piece| !piece.is_prior)?;
-        Some(Alone { label: piece.label, index, quantities: estimate.over_all })
+        let is_used = estimate.evidence.iter().any(|piece| !piece.is_prior);
+        is_used.then_some(Alone { index, quantities: estimate.over_all })
     };
     (0..vehicle.evidence.len()).filter_map(alone).collect()
 }

@@ -3,15 +3,15 @@
 use super::super::drive::{Doubt, DriveEstimate, Reads};
 use super::error_model::{BOOK_U, WEAR_U};
 use super::hand::{self, Said, typed_u};
+use super::id::{Day, PieceId, TireSetId, UnknownId};
 use super::model::{Model, Refusal, Sum};
 use crate::describe::evidence::{Evidence, EvidenceKind};
 use crate::describe::tire::TireSize;
 use crate::describe::tire::circumference::{self, Cause, RollingConditions};
 use crate::describe::tire::set::TireSet;
 use crate::problem::Problem;
-use crate::units::Units;
 use metrology::measured::Measured;
-use metrology::quantity::{Length, METRES_PER_MILE, Speed};
+use metrology::quantity::{Length, METRES_PER_MILE};
 use metrology::text::Typed;
 
 /// Finds the drive of a piece of evidence.
@@ -27,11 +27,10 @@ pub(super) fn state(model: &mut Model, source: &str, drive_of: &DriveOf) -> Vec<
     for (index, evidence) in vehicle.evidence.iter().enumerate() {
         let refused = match said(model, evidence, index, drive_of) {
             Ok(said) if said.ln.is_finite() && said.u.is_finite() => {
-                let label = label(evidence);
-                model.observe(Some(index), &label, said.sum, (said.ln, said.u), said.dof);
+                model.observe(PieceId::Evidence(index), said.sum, (said.ln, said.u), said.dof);
                 continue;
             }
-            Ok(_) => ("numbers greater than 0".to_owned(), label(evidence)),
+            Ok(_) => ("numbers greater than 0".to_owned(), evidence.called()),
             Err(refused) => refused,
         };
         let problem =
@@ -44,28 +43,28 @@ pub(super) fn state(model: &mut Model, source: &str, drive_of: &DriveOf) -> Vec<
 fn said(model: &mut Model, evidence: &Evidence, index: usize, drive_of: &DriveOf) -> Result<Said, Refusal> {
     let day = hand::day(evidence, index);
     match &evidence.kind {
-        EvidenceKind::Rollout { turns, lengths } => Ok(hand::rollout(model, evidence, &day, *turns, lengths)),
+        EvidenceKind::Rollout { turns, lengths } => Ok(hand::rollout(model, evidence, day, *turns, lengths)),
         EvidenceKind::LoadedRadius { radius } => Ok(hand::loaded_radius(model, evidence, radius)),
         EvidenceKind::Published { revs } => Ok(published(model, evidence.tires.as_deref(), revs.per_mi())),
         EvidenceKind::TimedMile { indicated, times, distance } => {
-            hand::timed_mile(model, evidence, &day, indicated, times, distance.as_ref())
+            hand::timed_mile(model, evidence, day, indicated, times, distance.as_ref())
         }
         EvidenceKind::OdometerDistance { indicated, true_distance, resolution, read } => {
             let read = (resolution.as_ref(), *read);
-            hand::odometer_distance(model, evidence, &day, indicated, true_distance, read)
+            hand::odometer_distance(model, evidence, day, indicated, true_distance, read)
         }
         EvidenceKind::Hold { indicated, true_speed } => {
-            hand::hold(model, evidence, &day, indicated, true_speed)
+            hand::hold(model, evidence, day, indicated, true_speed)
         }
-        EvidenceKind::Drive { .. } => drive(model, evidence, &day, drive_of(index)),
+        EvidenceKind::Drive { .. } => drive(model, evidence, day, drive_of(index)),
         EvidenceKind::Pulses { source, span, tapped_at } => {
-            super::turned::pulses(model, evidence, &day, source, span, *tapped_at)
+            super::turned::pulses(model, evidence, day, source, span, *tapped_at)
         }
         EvidenceKind::ShaftSpeed { speed, true_speed, shaft } => {
-            Ok(super::turned::shaft_speed(model, evidence, &day, *speed, true_speed, *shaft))
+            Ok(super::turned::shaft_speed(model, evidence, day, *speed, true_speed, *shaft))
         }
         EvidenceKind::EngineSpeed { speed, true_speed, gear_ratio } => {
-            Ok(super::turned::engine_speed(model, evidence, &day, *speed, true_speed, *gear_ratio))
+            Ok(super::turned::engine_speed(model, evidence, day, *speed, true_speed, *gear_ratio))
         }
         EvidenceKind::ShaftTurns { shaft, wheel, wheels } => {
             Ok(super::turned::shaft_turns(model, *shaft, *wheel, *wheels))
@@ -77,58 +76,15 @@ fn said(model: &mut Model, evidence: &Evidence, index: usize, drive_of: &DriveOf
     }
 }
 
-/// What a person calls a piece of evidence.
-pub(super) fn label(evidence: &Evidence) -> String {
-    let kind = match &evidence.kind {
-        EvidenceKind::Rollout { turns, lengths } => match lengths.len() {
-            1 => format!("rollout, {turns} turns"),
-            tries => format!("rollout, {turns} turns, {tries} tries"),
-        },
-        EvidenceKind::LoadedRadius { .. } => "loaded radius".into(),
-        EvidenceKind::Published { .. } => "published revolutions per mile".into(),
-        EvidenceKind::TimedMile { times, .. } => match times.len() {
-            1 => "timed mile, 1 pass".into(),
-            passes => format!("timed mile, {passes} passes"),
-        },
-        EvidenceKind::OdometerDistance { .. } => "odometer against a distance".into(),
-        EvidenceKind::Hold { indicated, .. } => format!("hold at {}", called_out(indicated.value)),
-        EvidenceKind::Drive { shown, .. } => match (&shown.vehicle_log, shown.holds.is_empty()) {
-            (Some(_), _) => "drive with the vehicle's log".into(),
-            (None, false) => "drive with called-out speeds".into(),
-            (None, true) => "drive with odometer readings".into(),
-        },
-        EvidenceKind::Pulses { .. } => "pulses counted".into(),
-        EvidenceKind::ShaftSpeed { .. } => "shaft speed".into(),
-        EvidenceKind::EngineSpeed { .. } => "engine speed in a locked gear".into(),
-        EvidenceKind::ShaftTurns { .. } => "shaft turns per wheel turn".into(),
-        EvidenceKind::Earlier { .. } => "earlier calibration".into(),
-    };
-    let named = evidence.label.clone().unwrap_or(kind);
-    match evidence.date {
-        Some(date) => format!("{named}, {date}"),
-        None => named,
-    }
-}
-
-/// A speed as a passenger calls it out.
-fn called_out(speed: Speed) -> String {
-    Units::of_called_out(&[speed]).say_speed(speed, 0)
-}
-
 /// What the tires have turned more often since they were new.
-fn wear(model: &mut Model, tires: Option<&str>) -> Sum {
-    let name = model.set_called(tires);
-    model.nuisance(&format!("wear of the tires{}", of(&name)), WEAR_U)
-}
-
-fn of(name: &str) -> String {
-    if name.is_empty() { String::new() } else { format!(" of {name}") }
+fn wear(model: &mut Model, set: TireSetId) -> Sum {
+    model.nuisance(UnknownId::Wear(set), WEAR_U)
 }
 
 /// ln N of a set of tires as a book means it: new tires, and each book is about tires that differ a little from these.
 fn published(model: &mut Model, tires: Option<&str>, per_mile: f64) -> Said {
-    let differs = format!("tires{} beside those of any book", of(&model.set_called(tires)));
-    let (wear, differs) = (wear(model, tires), model.nuisance(&differs, BOOK_U));
+    let set = model.set(tires);
+    let (wear, differs) = (wear(model, set), model.nuisance(UnknownId::BesideBooks(set), BOOK_U));
     // Published turns are those of drive tires on a road (SAE J1025, 40 CFR 1037.520(c)(1)): no slip is taken off.
     let sum = model.revs(tires).minus(&wear).minus(&differs);
     Said::new(sum, per_mile.ln(), BOOK_U)
@@ -151,15 +107,15 @@ fn tires(model: &mut Model, source: &str, set: &TireSet) -> Option<Problem> {
     };
     if let Some(revs) = set.published_revs {
         let said = published(model, name, revs.per_mi());
-        let label = format!("published revolutions per mile{}", of(name.unwrap_or_default()));
-        model.observe(None, &label, said.sum, (said.ln, said.u), said.dof);
+        let id = PieceId::Published(model.set(name));
+        model.observe(id, said.sum, (said.ln, said.u), said.dof);
     }
     problem
 }
 
 /// States what a size promises, and how worn the tires are where both depths are said.
 fn rolling(model: &mut Model, size: &TireSize, set: &TireSet) -> Result<(), Problem> {
-    let name = set.name.as_deref().unwrap_or_default();
+    let id = model.set(set.name.as_deref());
     let new = circumference::roll(size, &RollingConditions::default())?;
     if let (Some(was), Some(is)) = (&set.tread_depth_new, &set.tread_depth) {
         let lost = Length::from_m((was.value.m() - is.value.m()).max(0.0));
@@ -171,14 +127,14 @@ fn rolling(model: &mut Model, size: &TireSize, set: &TireSet) -> Result<(), Prob
             .iter()
             .find(|part| part.cause == Cause::Wear)
             .map(|part| part.relative_uncertainty.plain());
-        model.nuisance_at(&format!("wear of the tires{}", of(name)), more, u.unwrap_or(WEAR_U));
+        model.nuisance_at(UnknownId::Wear(id), more, u.unwrap_or(WEAR_U));
     }
     let others = new.budget.iter().filter(|part| part.cause != Cause::Wear);
     let u = others.map(|part| part.relative_uncertainty.plain().powi(2)).sum::<f64>().sqrt();
-    let wear = wear(model, set.name.as_deref());
+    let wear = wear(model, id);
     let sum = model.free_revs(set.name.as_deref()).minus(&wear);
     let ln = (METRES_PER_MILE / new.circumference.value.m()).ln();
-    model.observe(None, &format!("size{}", of(name)), sum, (ln, u), f64::INFINITY);
+    model.observe(PieceId::Size(id), sum, (ln, u), f64::INFINITY);
     Ok(())
 }
 
@@ -189,7 +145,7 @@ fn measured(typed: &Typed<Length>) -> Measured<Length> {
 fn drive(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     estimate: Option<DriveEstimate>,
 ) -> Result<Said, Refusal> {
     let none = || ("a drive that can be read".to_owned(), "none; see the problems of its files".to_owned());

@@ -5,6 +5,7 @@ use super::error_model::{
     CHALK_MM, DAY_U, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_TO_ROLLING, PASSING_M_PER_S, POST_M,
     SLOW_ROLL_U, TAPE_U, TRIES_THAT_SCATTER,
 };
+use super::id::{Day, UnknownId};
 use super::model::{Model, Refusal, Sum};
 use crate::describe::evidence::{Evidence, OdometerRead};
 use metrology::quantity::{Duration, Length, METRES_PER_MILE, Quantity, Speed};
@@ -33,23 +34,21 @@ pub(super) fn relative<Q: Quantity>(typed: &Typed<Q>) -> f64 {
     (typed_u(typed) / typed.value.si()).abs()
 }
 
-/// One name for what all that was measured on one day shares; this piece alone without a date.
-pub(super) fn day(evidence: &Evidence, index: usize) -> String {
-    evidence
-        .date
-        .map_or_else(|| format!("conditions of piece {}", index + 1), |date| format!("conditions of {date}"))
+/// What all that was measured on one day shares; this piece alone without a date.
+pub(super) fn day(evidence: &Evidence, index: usize) -> Day {
+    evidence.date.map_or(Day::Piece(index), Day::Date)
 }
 
 /// Adds the conditions of the day: warm and loaded tires turn otherwise than on another day.
-pub(super) fn on_day(model: &mut Model, sum: Sum, day: &str) -> Sum {
-    let conditions = model.nuisance(day, DAY_U);
+pub(super) fn on_day(model: &mut Model, sum: Sum, day: Day) -> Sum {
+    let conditions = model.nuisance(UnknownId::Conditions(day), DAY_U);
     sum.plus(&conditions)
 }
 
 pub(super) fn rollout(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     turns: u32,
     lengths: &[Typed<Length>],
 ) -> Said {
@@ -60,8 +59,8 @@ pub(super) fn rollout(
     // Scatter beyond what chalk explains is believed; less of it never shrinks anything.
     let shows = lengths.len() >= TRIES_THAT_SCATTER && scatter > stated;
     let (variance, dof) = if shows { (scatter, n - 1.0) } else { (stated, f64::INFINITY) };
-    let roll = model.nuisance("slow roll beside the road", SLOW_ROLL_U);
-    let tape = model.nuisance("scale of the tape", TAPE_U);
+    let roll = model.nuisance(UnknownId::SlowRoll, SLOW_ROLL_U);
+    let tape = model.nuisance(UnknownId::Tape, TAPE_U);
     let revs = model.free_revs(evidence.tires.as_deref());
     let sum = on_day(model, revs.plus(&roll).plus(&tape), day);
     let ln = (f64::from(turns) / Length::from_m(mean).mi()).ln();
@@ -70,7 +69,7 @@ pub(super) fn rollout(
 
 pub(super) fn loaded_radius(model: &mut Model, evidence: &Evidence, radius: &Typed<Length>) -> Said {
     let (factor, u) = LOADED_TO_ROLLING;
-    let factor_off = model.nuisance("rolling radius over loaded radius", u);
+    let factor_off = model.nuisance(UnknownId::LoadedRadius, u);
     let circumference = core::f64::consts::TAU * radius.value.mi() * factor;
     let revs = model.free_revs(evidence.tires.as_deref());
     Said::new(revs.plus(&factor_off), -circumference.ln(), relative(radius))
@@ -78,21 +77,21 @@ pub(super) fn loaded_radius(model: &mut Model, evidence: &Evidence, radius: &Typ
 
 /// The needle's ratio as one person reads it, with the uncertainty of one reading: pointer and habit are off by the same
 /// amount at every speed.
-fn dial(model: &mut Model, evidence: &Evidence, day: &str, indicated: Speed) -> Result<(Sum, f64), Refusal> {
+fn dial(model: &mut Model, evidence: &Evidence, day: Day, indicated: Speed) -> Result<(Sum, f64), Refusal> {
     let sum = model.needle_ratio(Some(evidence))?;
     let sum = on_day(model, sum, day);
     let mph = indicated.mi_per_h();
     if model.dial_is_digital() {
         return Ok((sum, DIGITS_MPH / mph));
     }
-    let habit = model.nuisance("how the dial is read and set", HABIT_MPH);
+    let habit = model.nuisance(UnknownId::DialHabit, HABIT_MPH);
     Ok((sum.plus_times(&habit, 1.0 / mph), GLANCE_MPH / mph))
 }
 
 pub(super) fn hold(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     indicated: &Typed<Speed>,
     true_speed: &Typed<Speed>,
 ) -> Result<Said, Refusal> {
@@ -104,7 +103,7 @@ pub(super) fn hold(
 pub(super) fn timed_mile(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     indicated: &Typed<Speed>,
     times: &[Duration],
     distance: Option<&Typed<Length>>,
@@ -133,7 +132,7 @@ fn posts(distance: Option<&Typed<Length>>, length_m: f64) -> f64 {
 pub(super) fn odometer_distance(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     indicated: &Typed<Length>,
     true_distance: &Typed<Length>,
     (resolution, read): (Option<&Typed<Length>>, OdometerRead),

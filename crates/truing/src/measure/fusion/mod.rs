@@ -3,26 +3,33 @@
 //!
 //! Sources: generalised least squares in log space ([`metrology::adjust`]); Bayesian weights of models by their Gaussian
 //! evidence (MacKay 2003, ch. 28).
-
 //!
 //! The model stands in `model` and `sums`, the error models in `error_model`, one equation for each kind of evidence in
 //! `equations`, `hand` and `turned`. `docs/fusion.md` shows how well the intervals and probabilities hold.
 
 mod alone;
 mod alternatives;
+mod conflict;
 mod equations;
 mod error_model;
 mod explain;
+mod findings;
 mod hand;
+mod id;
 mod mixture;
 mod model;
+mod order;
 mod response;
+mod slips;
 mod sums;
 mod turned;
 mod weigh;
 
 pub use alone::{Alone, each_alone};
 pub use error_model::{DAY_U, NEEDLE_U};
+pub use findings::{Alarm, Conflict, Findings, LikelySlip, Note, Remedy, Scatter, Unknowable};
+pub use id::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};
+pub use slips::Slip;
 
 use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
 use crate::describe::chain::Link;
@@ -61,8 +68,8 @@ pub struct Weighed {
 /// What one piece of evidence did.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
-    /// What a person calls it.
-    pub label: String,
+    /// What it states.
+    pub id: PieceId,
     /// Whether it was believed before anything was measured.
     pub is_prior: bool,
     /// Its share in the variance of the distance ratio; of the revolutions per mile where that is unknown.
@@ -94,32 +101,23 @@ pub struct VehicleEstimate {
     /// By how much every uncertainty was widened for it.
     pub widening: f64,
     /// What cannot be known from what is given, and what would tell.
-    pub unknowable: Vec<String>,
+    pub unknowable: Vec<Unknowable>,
     /// For each answer what it was taken to be exactly or before any measurement, and moves with.
-    pub hangs_on: Vec<(&'static str, Vec<String>)>,
+    pub hangs_on: Vec<(Asked, Vec<Assumption>)>,
     /// Which piece disagrees, where the evidence does not agree with itself.
-    pub conflicts: Vec<String>,
+    pub conflicts: Vec<Conflict>,
     /// What the owner believes and the evidence denies by 20 to 1 and more.
-    pub alarms: Vec<String>,
+    pub alarms: Vec<Alarm>,
     /// What else is worth knowing.
-    pub notes: Vec<String>,
-    /// Drives whose error is of a kind that no setting puts right: what the piece is called, and the kind.
-    pub faults: Vec<(String, DiagnosisKind)>,
+    pub notes: Vec<Note>,
+    /// Drives whose error is of a kind that no setting puts right: the place of the evidence in the file, and the kind.
+    pub faults: Vec<(usize, DiagnosisKind)>,
     /// The drives that were read, by index of the evidence.
     pub drives: Vec<(usize, DriveEstimate)>,
 }
 
 /// How many quantities are asked for.
-pub(crate) const ASKED_COUNT: usize = 5;
-
-/// What each quantity is called, in the order of [`Quantities`].
-pub(crate) const ASKED: [&str; ASKED_COUNT] = [
-    "revolutions per mile",
-    "counts per mile",
-    "the odometer's ratio",
-    "the needle's ratio",
-    "turns per mile of the propeller shaft",
-];
+const ASKED_COUNT: usize = Asked::ALL.len();
 
 /// The sums asked for, in the order of [`Quantities`], as everything is today.
 fn asked(model: &mut Model) -> [Option<Sum>; ASKED_COUNT] {
@@ -159,22 +157,18 @@ pub fn fuse(
             VehicleEstimate::empty()
         }
     };
-    estimate.faults = faults(vehicle, &drives);
+    estimate.faults = faults(&drives);
     estimate.drives = drives;
     (estimate, problems)
 }
 
 /// The drives that were diagnosed with an error which a setting does not put right.
-fn faults(vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<(String, DiagnosisKind)> {
-    let at_fault = |kind: DiagnosisKind| {
+fn faults(drives: &[(usize, DriveEstimate)]) -> Vec<(usize, DiagnosisKind)> {
+    let at_fault = |kind: &DiagnosisKind| {
         matches!(kind, DiagnosisKind::Offset | DiagnosisKind::Curved | DiagnosisKind::Erratic)
     };
-    let named = |(index, drive): &(usize, DriveEstimate)| {
-        let evidence = vehicle.evidence.get(*index)?;
-        let kind = drive.diagnosis.kind();
-        at_fault(kind).then(|| (equations::label(evidence), kind))
-    };
-    drives.iter().filter_map(named).collect()
+    let kinds = drives.iter().map(|(index, drive)| (*index, drive.diagnosis.kind()));
+    kinds.filter(|(_, kind)| at_fault(kind)).collect()
 }
 
 impl VehicleEstimate {

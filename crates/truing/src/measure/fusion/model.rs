@@ -5,10 +5,11 @@
 //! constant. Beliefs stay apart from the numbers, so another hardware or a perturbed belief changes constants only, and
 //! nothing need be decomposed again.
 
+use super::id::{BeliefId, PieceId, TireSetId, UnknownId, set_called, tire_sets};
 use crate::describe::chain::{Hardware, Link};
+use crate::describe::evidence::Evidence;
 use crate::describe::vehicle::Vehicle;
 use metrology::adjust::{Adjustment, Equation};
-use std::collections::BTreeMap;
 
 /// No piece of evidence is better than a millionth: a zero would make it a law.
 const LEAST_U: f64 = 1e-6;
@@ -81,7 +82,7 @@ impl PartOf {
 /// Something taken as exactly known.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Belief {
-    pub name: String,
+    pub id: BeliefId,
     pub ln: f64,
     /// The part it is about, where the hypotheses decide it.
     pub part: Option<PartOf>,
@@ -89,10 +90,9 @@ pub(super) struct Belief {
 
 /// An equation before its beliefs are filled in.
 struct Row {
+    id: PieceId,
     equation: Equation,
     beliefs: Vec<(usize, f64)>,
-    from: Option<usize>,
-    is_nuisance: bool,
 }
 
 /// The unknowns and equations, made as they are first named.
@@ -100,65 +100,71 @@ pub(super) struct Model<'v> {
     pub vehicle: &'v Vehicle,
     pub hardware: &'v Hardware,
     pub beliefs: Vec<Belief>,
-    names: Vec<String>,
-    index: BTreeMap<String, usize>,
+    sets: Vec<&'v str>,
+    unknowns: Vec<UnknownId>,
     rows: Vec<Row>,
 }
 
 impl<'v> Model<'v> {
     /// `hardware` says which parts are known; its numbers are one hypothesis among others.
     pub fn new(vehicle: &'v Vehicle, hardware: &'v Hardware) -> Model<'v> {
-        let (names, index, beliefs, rows) = (Vec::new(), BTreeMap::new(), Vec::new(), Vec::new());
-        Model { vehicle, hardware, beliefs, names, index, rows }
+        let (unknowns, beliefs, rows) = (Vec::new(), Vec::new(), Vec::new());
+        Model { vehicle, hardware, beliefs, sets: tire_sets(vehicle), unknowns, rows }
+    }
+
+    /// The set of tires that a name means; the mounted one where there is none.
+    pub fn set(&self, tires: Option<&str>) -> TireSetId {
+        let called = set_called(self.vehicle, tires);
+        TireSetId(self.sets.iter().position(|set| *set == called).unwrap_or(0))
     }
 
     /// An unknown without a prior.
-    pub fn unknown(&mut self, name: &str) -> Sum {
-        let next = self.names.len();
-        let index = *self.index.entry(name.to_owned()).or_insert(next);
-        if index == next {
-            self.names.push(name.to_owned());
-        }
+    pub fn unknown(&mut self, id: UnknownId) -> Sum {
+        let index = self.index_of(&id).unwrap_or_else(|| {
+            self.unknowns.push(id);
+            self.unknowns.len() - 1
+        });
         Sum { terms: vec![(index, 1.0)], ..Sum::default() }
     }
 
     /// An unknown around zero, the same one wherever it is named.
-    pub fn nuisance(&mut self, name: &str, u: f64) -> Sum {
-        self.nuisance_at(name, 0.0, u)
+    pub fn nuisance(&mut self, id: UnknownId, u: f64) -> Sum {
+        self.nuisance_at(id, 0.0, u)
     }
 
     /// An unknown around a value; the first to name it says which.
-    pub fn nuisance_at(&mut self, name: &str, value: f64, u: f64) -> Sum {
-        let known = self.index.contains_key(name);
-        let sum = self.unknown(name);
+    pub fn nuisance_at(&mut self, id: UnknownId, value: f64, u: f64) -> Sum {
+        let known = self.index_of(&id).is_some();
+        let sum = self.unknown(id.clone());
         if !known {
-            let equation = Equation::prior(name, sum.terms.clone(), value, u);
-            self.rows.push(Row { equation, beliefs: Vec::new(), from: None, is_nuisance: true });
+            let equation = Equation::prior(format!("{id:?}"), sum.terms.clone(), value, u);
+            self.rows.push(Row { id: PieceId::Nuisance(id), equation, beliefs: Vec::new() });
         }
         sum
     }
 
-    /// A named constant, the same one wherever it is named.
-    pub fn belief(&mut self, name: &str, ln: f64, part: Option<PartOf>) -> Sum {
-        let known = self.beliefs.iter().position(|belief| belief.name == name);
+    /// A constant taken as known, the same one wherever it is named.
+    pub fn belief(&mut self, id: BeliefId, ln: f64, part: Option<PartOf>) -> Sum {
+        let known = self.beliefs.iter().position(|belief| belief.id == id);
         let index = known.unwrap_or_else(|| {
-            self.beliefs.push(Belief { name: name.into(), ln, part });
+            self.beliefs.push(Belief { id, ln, part });
             self.beliefs.len() - 1
         });
         Sum { beliefs: vec![(index, 1.0)], ..Sum::default() }
     }
 
     /// States that a sum was observed, by a piece of evidence or before any.
-    pub fn observe(&mut self, from: Option<usize>, label: &str, sum: Sum, seen: (f64, f64), dof: f64) {
+    pub fn observe(&mut self, id: PieceId, sum: Sum, seen: (f64, f64), dof: f64) {
         let (right, u) = (seen.0 - sum.constant, seen.1.max(LEAST_U));
-        let equation =
-            Equation { is_prior: from.is_none(), ..Equation::evidence(label, sum.terms, right, u) };
-        self.rows.push(Row {
-            equation: equation.with_dof(dof),
-            beliefs: sum.beliefs,
-            from,
-            is_nuisance: false,
-        });
+        let evidence = match &id {
+            PieceId::Evidence(index) => self.vehicle.evidence.get(*index),
+            _ => None,
+        };
+        // Only shown where the mathematics refuses an equation.
+        let label = evidence.map_or_else(|| format!("{id:?}"), Evidence::called);
+        let is_prior = evidence.is_none();
+        let equation = Equation { is_prior, ..Equation::evidence(label, sum.terms, right, u) };
+        self.rows.push(Row { id, equation: equation.with_dof(dof), beliefs: sum.beliefs });
     }
 
     /// The beliefs' values with this hardware.
@@ -180,30 +186,40 @@ impl<'v> Model<'v> {
 
     /// The equations with these values of the beliefs.
     pub fn adjustment(&self, beliefs: &[f64]) -> Adjustment {
-        let mut adjustment = Adjustment::new(self.names.clone());
+        let mut adjustment =
+            Adjustment::new(self.unknowns.iter().map(|id| format!("{id:?}")).collect::<Vec<String>>());
         for (row, observed) in self.rows.iter().zip(self.observed(beliefs)) {
             adjustment.push(Equation { observed, ..row.equation.clone() });
         }
         adjustment
     }
 
-    pub fn names(&self) -> &[String] {
-        &self.names
+    /// The unknown at an index.
+    pub fn unknown_at(&self, index: usize) -> &UnknownId {
+        &self.unknowns[index]
     }
 
-    /// Index of the unknown of a name.
-    pub fn named(&self, name: &str) -> Option<usize> {
-        self.index.get(name).copied()
+    /// Index of an unknown that was named already.
+    pub fn index_of(&self, id: &UnknownId) -> Option<usize> {
+        self.unknowns.iter().position(|known| known == id)
     }
 
-    /// The piece of evidence an equation was made from.
+    /// What an equation states.
+    pub fn piece(&self, row: usize) -> &PieceId {
+        &self.rows[row].id
+    }
+
+    /// The piece of evidence an equation was made from, by its place in the file.
     pub fn made_from(&self, row: usize) -> Option<usize> {
-        self.rows[row].from
+        match self.rows[row].id {
+            PieceId::Evidence(index) => Some(index),
+            _ => None,
+        }
     }
 
     /// Whether an equation only holds a shared nuisance around zero.
     pub fn is_nuisance(&self, row: usize) -> bool {
-        self.rows[row].is_nuisance
+        matches!(self.rows[row].id, PieceId::Nuisance(_))
     }
 
     /// Whether any equation takes a part as known.

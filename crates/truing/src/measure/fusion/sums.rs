@@ -1,34 +1,16 @@
 //! The quantities of a truck as sums of unknowns and beliefs, each bound to the tires and settings of its day.
 
 use super::error_model::{NEEDLE_U, SLIP_U};
+use super::id::{BeliefId, UnknownId};
 use super::model::{Model, PartOf, Refusal, Sum};
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit};
-use crate::describe::chain::reader::{Branch, Needle, Reader, Role};
+use crate::describe::chain::reader::{Branch, Needle, Role};
 use crate::describe::chain::{CABLE_TURNS_PER_MILE, Link, SensorAt, Transport};
 use crate::describe::evidence::Evidence;
 use crate::describe::file::decimal::to_f64;
+use crate::describe::vehicle::Vehicle;
 use metrology::quantity::{METRES_PER_MILE, PerLength};
-
-/// The unknown that stands for what a reader assumes.
-pub(super) fn assumed_name(reader: Option<&Reader>) -> String {
-    format!("counts per mile that {} assumes", reader.map_or("the head", |reader| &reader.name))
-}
-
-/// The unknown that stands for a link.
-pub(super) fn link_name(link: Link) -> &'static str {
-    match link {
-        Link::Axle => "axle ratio",
-        Link::Ring => "teeth of the tone ring",
-        Link::Sensor => "counts per turn of the sensor",
-        Link::Gears => "drive and driven gear",
-        Link::Conditioner => "conditioner",
-        Link::Adapter => "cable adapter",
-    }
-}
-
-/// The unknown that ties a stored constant to counts.
-pub(super) const PER_UNIT: &str = "counts per mile for each unit of the constant";
 
 impl Model<'_> {
     /// Whether the wheels that the sensor follows are driven.
@@ -36,20 +18,10 @@ impl Model<'_> {
         self.vehicle.chain.sensor_at != Some(SensorAt::WheelRing)
     }
 
-    /// The set of tires that a name means: among sets without names there is only one.
-    pub fn set_called(&self, tires: Option<&str>) -> String {
-        let mounted = || self.vehicle.mounted().and_then(|set| set.name.clone()).unwrap_or_default();
-        let Some(tires) = tires else { return mounted() };
-        let named = self.vehicle.tires.iter().any(|set| set.name.is_some());
-        let mut others = self.vehicle.evidence.iter().filter_map(|evidence| evidence.tires.as_deref());
-        if !named && others.all(|other| other == tires) { mounted() } else { tires.to_owned() }
-    }
-
     /// ln N: turns per mile on the road of the wheels that the sensor follows.
     pub fn revs(&mut self, tires: Option<&str>) -> Sum {
-        let name = self.set_called(tires);
-        let of = if name.is_empty() { name } else { format!(" of {name}") };
-        self.unknown(&format!("revolutions per mile{of}"))
+        let set = self.set(tires);
+        self.unknown(UnknownId::Revs(set))
     }
 
     /// ln N of a wheel that drives nothing: what a tape, a book or a ruler sees.
@@ -58,7 +30,7 @@ impl Model<'_> {
         if !self.follows_driven_wheels() {
             return revs;
         }
-        let slip = self.nuisance("slip of the driven wheels", SLIP_U);
+        let slip = self.nuisance(UnknownId::Slip, SLIP_U);
         revs.minus(&slip)
     }
 
@@ -68,7 +40,7 @@ impl Model<'_> {
         if self.follows_driven_wheels() {
             return revs;
         }
-        let slip = self.nuisance("slip of the driven wheels", SLIP_U);
+        let slip = self.nuisance(UnknownId::Slip, SLIP_U);
         revs.plus(&slip)
     }
 
@@ -80,27 +52,17 @@ impl Model<'_> {
         };
         match factor {
             Some(factor) => {
-                let several = self.vehicle.chain.factors(link).all().len() > 1;
-                let typed = self.vehicle.chain.axle_ratio.single().filter(|_| link == Link::Axle);
-                let said = match (several, typed) {
-                    (true, Some(typed)) => typed.to_string(),
-                    (true, None) => "one of the candidates".into(),
-                    (false, _) => factor.text.clone(),
-                };
-                let name = format!("{} {said}", link.name());
-                self.belief(&name, factor.value.plain().ln(), Some(PartOf::Link(link)))
+                self.belief(BeliefId::Link(link), factor.value.plain().ln(), Some(PartOf::Link(link)))
             }
-            None => self.unknown(link_name(link)),
+            None => self.unknown(UnknownId::Link(link)),
         }
     }
 
     /// ln of the transfer case's low range, wherever it acts.
     pub fn low_range(&mut self) -> Sum {
         match &self.hardware.low_range {
-            Some(low) => {
-                self.belief("low range of the transfer case", low.value.plain().ln(), Some(PartOf::LowRange))
-            }
-            None => self.unknown("low range of the transfer case"),
+            Some(low) => self.belief(BeliefId::LowRange, low.value.plain().ln(), Some(PartOf::LowRange)),
+            None => self.unknown(UnknownId::LowRange),
         }
     }
 
@@ -146,29 +108,26 @@ impl Model<'_> {
             (None, Some(_)) => Err(unsaid(adjuster)),
             (Some(then), now) if now.as_ref().is_none_or(|now| !now.same_as(&then)) => match ln_factor(&then)
             {
-                Some(ln) => Ok(self.belief(&format!("{} {then} then", link.name()), ln, None)),
+                Some(ln) => Ok(self.belief(BeliefId::LinkThen { link, setting: then }, ln, None)),
                 None => Ok(today(self)),
             },
             _ => Ok(today(self)),
         }
     }
 
-    /// ln A of a reader with the settings of the day of `evidence`, or today's.
-    pub fn assumed(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
-        if let (Some(reader), Some(takes)) = (reader, reader.and_then(|reader| reader.takes)) {
-            let per_mile = takes.per_length().per_mi();
-            return Ok(self.belief(
-                &format!("{:.0} counts per mile taken by {}", per_mile, reader.name),
-                per_mile.ln(),
-                None,
-            ));
-        }
+    /// ln A of a reader, by its place in the file, with the settings of the day of `evidence`, or today's.
+    pub fn assumed(&mut self, reader: Option<usize>, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
         let vehicle = self.vehicle;
-        let Some(adjuster) = vehicle.adjusters.iter().find(|adjuster| adjuster.kind.decides_a_mile()) else {
+        let takes = reader.and_then(|index| Some((index, vehicle.readers.get(index)?.takes?)));
+        if let Some((index, takes)) = takes {
+            let per_mile = takes.per_length().per_mi();
+            return Ok(self.belief(BeliefId::Takes(index), per_mile.ln(), None));
+        }
+        let Some((index, adjuster)) = decides_a_mile(vehicle) else {
             if vehicle.chain.transport == Transport::Cable {
-                return Ok(self.belief("1000 turns of the cable per mile", CABLE_TURNS_PER_MILE.ln(), None));
+                return Ok(self.belief(BeliefId::CableTurns, CABLE_TURNS_PER_MILE.ln(), None));
             }
-            return Ok(self.unknown(&assumed_name(reader)));
+            return Ok(self.unknown(UnknownId::Assumed(reader)));
         };
         let setting = match evidence {
             None => adjuster.present(),
@@ -178,52 +137,51 @@ impl Model<'_> {
             },
         };
         match setting {
-            Some(setting) => Ok(self.assumed_at(adjuster, &setting)),
-            None => Ok(self.unknown(&assumed_name(reader))),
+            Some(setting) => Ok(self.assumed_at(index, adjuster, setting)),
+            None => Ok(self.unknown(UnknownId::Assumed(reader))),
         }
     }
 
-    fn assumed_at(&mut self, adjuster: &Adjuster, setting: &Setting) -> Sum {
-        let name = format!("{} {setting}", adjuster.name.as_deref().unwrap_or("setting"));
-        match (&adjuster.kind, setting) {
+    fn assumed_at(&mut self, index: usize, adjuster: &Adjuster, setting: Setting) -> Sum {
+        let id = BeliefId::Setting { adjuster: index, setting: setting.clone() };
+        match (&adjuster.kind, &setting) {
             (AdjusterKind::SteppedConstant(constant), Setting::Number(value)) => {
                 let per_unit = match constant.counts_per_mile_per_unit {
                     Some(per_unit) => {
-                        self.belief(&format!("{per_unit} {PER_UNIT}"), to_f64(per_unit).ln(), None)
+                        self.belief(BeliefId::CountsPerUnit(index), to_f64(per_unit).ln(), None)
                     }
-                    None => self.unknown(PER_UNIT),
+                    None => self.unknown(UnknownId::CountsPerUnit),
                 };
-                self.belief(&name, to_f64(*value).ln(), None).plus(&per_unit)
+                self.belief(id, to_f64(*value).ln(), None).plus(&per_unit)
             }
             (AdjusterKind::FreeConstant(constant), Setting::Number(value)) => {
                 let per_mile = match constant.unit {
                     ConstantUnit::PulsesPerMile => 1.0,
                     ConstantUnit::PulsesPerKm => METRES_PER_MILE / 1e3,
                 };
-                self.belief(&name, to_f64(*value).ln(), None).plus(&Sum::number(f64::ln(per_mile)))
+                self.belief(id, to_f64(*value).ln(), None).plus(&Sum::number(f64::ln(per_mile)))
             }
-            (AdjusterKind::DeclaredTireAxle(_), Setting::Declared(declared)) => self.declared(
-                &name,
-                to_f64(declared.revs_per_mile),
-                declared.axle_ratio.as_ref().map(|a| a.ratio().plain()),
-            ),
+            (AdjusterKind::DeclaredTireAxle(_), Setting::Declared(declared)) => {
+                let axle = declared.axle_ratio.as_ref().map(|axle| axle.ratio().plain().ln());
+                let axle =
+                    axle.map(|ln| (BeliefId::DeclaredAxle { adjuster: index, setting: setting.clone() }, ln));
+                self.declared(id, to_f64(declared.revs_per_mile), axle)
+            }
             (AdjusterKind::DeclaredTireAxle(_), Setting::Number(revs)) => {
-                self.declared(&name, to_f64(*revs), None)
+                self.declared(id, to_f64(*revs), None)
             }
-            _ => self.unknown(&assumed_name(None)),
+            _ => self.unknown(UnknownId::Assumed(None)),
         }
     }
 
     /// ln A of a module that is told a tire and an axle and takes the rest of the chain as it is. Behind the axle the
     /// declared one drops out.
-    fn declared(&mut self, name: &str, revs_per_mile: f64, axle: Option<f64>) -> Sum {
+    fn declared(&mut self, tire: BeliefId, revs_per_mile: f64, axle: Option<(BeliefId, f64)>) -> Sum {
         let links: Vec<Link> = self.hardware.parts.iter().map(|part| part.link).collect();
-        let mut sum = self.belief(name, revs_per_mile.ln(), None);
+        let mut sum = self.belief(tire, revs_per_mile.ln(), None);
         for link in links {
-            sum = match (link, axle) {
-                (Link::Axle, Some(axle)) => {
-                    sum.plus(&self.belief(&format!("{name}: its axle"), axle.ln(), None))
-                }
+            sum = match (link, &axle) {
+                (Link::Axle, Some((axle, ln))) => sum.plus(&self.belief(axle.clone(), *ln, None)),
                 _ => sum.plus(&self.link(link)),
             };
         }
@@ -233,64 +191,70 @@ impl Model<'_> {
     /// ln of what a module puts out for each count it takes in. One that holds a constant reckons miles by it and puts out
     /// so many for each; any other multiplies as a link of the chain does.
     pub fn put_out(&mut self, evidence: &Evidence) -> Result<Sum, Refusal> {
-        let Some(module) = self.vehicle.adjusters.iter().find(|adjuster| adjuster.kind.decides_a_mile())
-        else {
+        let Some((index, module)) = decides_a_mile(self.vehicle) else {
             return Ok(Sum::default());
         };
         let Some(puts_out) = module.puts_out.map(PerLength::per_mi) else {
             let found = "none, so counts at the module's output tell nothing";
             return Err((format!("`puts_out_per_mile` of the {}", module.called()), found.into()));
         };
-        let puts_out = self.belief(&format!("{puts_out:.0} counts per mile put out"), puts_out.ln(), None);
+        let puts_out = self.belief(BeliefId::PutOut(index), puts_out.ln(), None);
         Ok(puts_out.minus(&self.assumed(None, Some(evidence))?))
     }
 
-    /// The reader with a role, where one is declared.
-    fn reader(&self, role: Role) -> Option<&Reader> {
-        self.vehicle.readers.iter().find(|reader| reader.roles.contains(&role))
+    /// The reader with a role, where one is declared, by its place in the file.
+    fn reader(&self, role: Role) -> Option<usize> {
+        self.vehicle.readers.iter().position(|reader| reader.roles.contains(&role))
     }
 
     /// ln of the distance ratio: odometer over true.
     pub fn distance_ratio(&mut self, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
-        let reader = self.reader(Role::Odometer).cloned();
-        self.ratio(reader.as_ref(), evidence)
+        let reader = self.reader(Role::Odometer);
+        self.ratio(reader, evidence)
     }
 
     /// ln of the needle's ratio; an analog needle has a gain of its own.
     pub fn needle_ratio(&mut self, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
-        let reader = self.reader(Role::Dial).cloned();
-        let sum = self.ratio(reader.as_ref(), evidence)?;
+        let reader = self.reader(Role::Dial);
+        let sum = self.ratio(reader, evidence)?;
         if self.dial_is_digital() {
             return Ok(sum);
         }
-        let gain = self.nuisance("gain of the needle", NEEDLE_U);
+        let gain = self.nuisance(UnknownId::NeedleGain, NEEDLE_U);
         Ok(sum.plus(&gain))
     }
 
     pub fn dial_is_digital(&self) -> bool {
-        self.reader(Role::Dial).and_then(|reader| reader.needle) == Some(Needle::Digital)
+        let dial = self.reader(Role::Dial).map(|index| &self.vehicle.readers[index]);
+        dial.and_then(|reader| reader.needle) == Some(Needle::Digital)
+    }
+
+    /// The computer whose speed is on the bus, where one is declared beside dial and odometer.
+    fn computer(&self) -> Option<usize> {
+        let roles = |index: &usize| &self.vehicle.readers[*index].roles;
+        let shows =
+            |index: &usize| ![Role::Dial, Role::Odometer].iter().any(|role| roles(index).contains(role));
+        let computers: Vec<usize> = (0..self.vehicle.readers.len()).filter(shows).collect();
+        let own = computers.iter().find(|index| roles(index).is_empty());
+        own.or(computers.iter().find(|index| roles(index).contains(&Role::Transmission))).copied()
     }
 
     /// ln of the ratio of the speed on the bus: that of a computer declared beside dial and odometer; else that of the module
     /// whose setting decides a mile, taken to feed the odometer too.
     pub fn channel_ratio(&mut self, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
-        let shows =
-            |reader: &&Reader| !reader.roles.contains(&Role::Dial) && !reader.roles.contains(&Role::Odometer);
-        let computers: Vec<&Reader> = self.vehicle.readers.iter().filter(shows).collect();
-        let own = computers.iter().find(|reader| reader.roles.is_empty());
-        let computer = own.or(computers.iter().find(|reader| reader.roles.contains(&Role::Transmission)));
-        if let Some(computer) = computer.copied().cloned() {
-            let speaks = self.belief(&format!("the log shows what {} computes", computer.name), 0.0, None);
-            return Ok(self.ratio(Some(&computer), evidence)?.plus(&speaks));
+        if let Some(computer) = self.computer() {
+            let shows = self.belief(BeliefId::LogShows(computer), 0.0, None);
+            return Ok(self.ratio(Some(computer), evidence)?.plus(&shows));
         }
-        let decided = self.vehicle.adjusters.iter().any(|adjuster| adjuster.kind.decides_a_mile());
-        let reader = if decided { None } else { self.reader(Role::Odometer).cloned() };
-        let speaks = self.belief("the log and the odometer count alike", 0.0, None);
-        Ok(self.ratio(reader.as_ref(), evidence)?.plus(&speaks))
+        let decided = decides_a_mile(self.vehicle).is_some();
+        let reader = if decided { None } else { self.reader(Role::Odometer) };
+        let alike = self.belief(BeliefId::LogAndOdometer, 0.0, None);
+        Ok(self.ratio(reader, evidence)?.plus(&alike))
     }
 
-    fn ratio(&mut self, reader: Option<&Reader>, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
-        let at_sensor = reader.and_then(|reader| reader.after) == Some(Branch::Sensor);
+    fn ratio(&mut self, reader: Option<usize>, evidence: Option<&Evidence>) -> Result<Sum, Refusal> {
+        let after = reader.and_then(|index| self.vehicle.readers[index].after);
+        let at_sensor = after == Some(Branch::Sensor);
         let counts = self.counts_per_turn(evidence, |link| {
             !(at_sensor && matches!(link, Link::Conditioner | Link::Adapter))
         })?;
@@ -299,6 +263,11 @@ impl Model<'_> {
         let revs = self.revs(evidence.and_then(|evidence| evidence.tires.as_deref()));
         Ok(revs.plus(&counts).plus(&low).minus(&assumed))
     }
+}
+
+/// The adjuster whose setting decides a mile, with its place in the file.
+fn decides_a_mile(vehicle: &Vehicle) -> Option<(usize, &Adjuster)> {
+    vehicle.adjusters.iter().enumerate().find(|(_, adjuster)| adjuster.kind.decides_a_mile())
 }
 
 fn unsaid(adjuster: &Adjuster) -> Refusal {

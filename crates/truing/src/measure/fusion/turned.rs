@@ -2,6 +2,7 @@
 
 use super::error_model::{SHAFT_READING_U, TURN_BY_EYE, TWO_READINGS};
 use super::hand::{Said, on_day, relative};
+use super::id::{BeliefId, Day};
 use super::model::{Model, Refusal, Sum};
 use crate::describe::chain::{Link, SensorAt};
 use crate::describe::evidence::{Evidence, PulseSource, PulseSpan, Shaft, TappedAt, TurnsOf, WheelsTurned};
@@ -16,7 +17,7 @@ const ONE_WHEEL: f64 = 0.5;
 pub(super) fn pulses(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     source: &PulseSource,
     span: &PulseSpan,
     tapped_at: TappedAt,
@@ -110,7 +111,7 @@ fn turns_per_mile(speed: Frequency, true_speed: &Typed<Speed>) -> (f64, f64) {
 pub(super) fn shaft_speed(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     speed: Frequency,
     true_speed: &Typed<Speed>,
     shaft: Shaft,
@@ -125,14 +126,14 @@ pub(super) fn shaft_speed(
 pub(super) fn engine_speed(
     model: &mut Model,
     evidence: &Evidence,
-    day: &str,
+    day: Day,
     speed: Frequency,
     true_speed: &Typed<Speed>,
     gear_ratio: Decimal,
 ) -> Said {
     let (turns, u) = turns_per_mile(speed, true_speed);
     let low = if evidence.low_range { model.low_range() } else { Sum::default() };
-    let gear = model.belief(&format!("gear {gear_ratio}"), to_f64(gear_ratio).ln(), None);
+    let gear = model.belief(BeliefId::Gear(gear_ratio), to_f64(gear_ratio).ln(), None);
     let sum =
         model.driven_revs(evidence.tires.as_deref()).plus(&model.link(Link::Axle)).plus(&low).plus(&gear);
     Said::new(on_day(model, sum, day), turns.ln(), u)

@@ -7,6 +7,7 @@
 use super::ASKED_COUNT;
 use super::alternatives::{self, Alternative};
 use super::model::{Model, Sum};
+use super::order::{same, strongest_first};
 use super::response::Response;
 use crate::describe::chain::{Hardware, Link};
 use metrology::adjust::{AdjustmentError, LinearEstimate, Solution};
@@ -80,8 +81,8 @@ pub(super) fn weigh(
     let mut tested: Vec<Tested> = tested.map(|(it, weight)| test(model, it, weight, &responses)).collect();
     let total: f64 = tested.iter().map(|it| it.weight).sum();
     tested.iter_mut().for_each(|it| it.weight /= total);
-    // The owner's own come first among equals: the sort keeps their order.
-    tested.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    // The owner's own come first among equals, in the order of the file.
+    strongest_first(&mut tested, |it| it.weight);
     Ok(Weighing { tested, solution, responses, challenges, believed })
 }
 
@@ -112,9 +113,11 @@ fn weights(scored: &[Scored]) -> Vec<f64> {
     weights.iter().map(|weight| weight / total).collect()
 }
 
+/// The heaviest, the first of them among equals.
 fn best(scored: &[Scored], weights: &[f64], among: impl Fn(&Scored) -> bool) -> Option<usize> {
-    let those = (0..scored.len()).filter(|index| among(&scored[*index]));
-    those.max_by(|a, b| weights[*a].total_cmp(&weights[*b]))
+    let those = || (0..scored.len()).filter(|index| among(&scored[*index]));
+    let most = those().map(|index| weights[index]).fold(0.0, f64::max);
+    those().find(|index| same(weights[*index], most))
 }
 
 fn challenges(scored: &[Scored], weights: &[f64]) -> Vec<Challenge> {

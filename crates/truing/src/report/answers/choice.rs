@@ -8,6 +8,7 @@ use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::charts;
 use crate::report::document::{Block, Chart, Document, TableId};
+use crate::report::findings::evidence::{AlarmDetails, ConflictDetails, UnknowableDetails};
 use crate::report::words::measurements::what;
 use crate::report::words::reasons::sentence;
 use crate::report::words::value::V;
@@ -73,8 +74,31 @@ pub struct ReasonReport {
     /// Kind and numbers.
     #[serde(flatten)]
     pub reason: Reason,
+    /// What was found, where evidence agrees only with another part.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub alarm: Option<AlarmDetails>,
+    /// What was found, where evidence disagrees.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conflict: Option<ConflictDetails>,
+    /// What was found, where something cannot be known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub unknowable: Option<UnknowableDetails>,
     /// The sentence.
     pub text: String,
+}
+
+impl ReasonReport {
+    fn new(vehicle: &Vehicle, reason: &Reason, units: Units) -> Self {
+        let (mut alarm, mut conflict, mut unknowable) = (None, None, None);
+        match reason {
+            Reason::Alarm { finding } => alarm = Some(AlarmDetails::of(vehicle, finding)),
+            Reason::Conflict { finding } => conflict = Some(ConflictDetails::of(vehicle, finding)),
+            Reason::Unknowable { finding } => unknowable = Some(UnknowableDetails::of(vehicle, finding)),
+            _ => {}
+        }
+        let text = sentence(vehicle, reason, units);
+        Self { reason: reason.clone(), alarm, conflict, unknowable, text }
+    }
 }
 
 /// A setting.
@@ -227,7 +251,7 @@ impl ProspectReport {
 impl ChoiceReport {
     /// The report of a choice.
     pub fn new(vehicle: &Vehicle, choice: &Choice, problems: Vec<Problem>, units: Units) -> ChoiceReport {
-        let said = |reason: &Reason| ReasonReport { reason: reason.clone(), text: sentence(reason, units) };
+        let said = |reason| ReasonReport::new(vehicle, reason, units);
         let reasons: Vec<ReasonReport> = choice.why.iter().map(said).collect();
         ChoiceReport {
             vehicle: vehicle.name.clone(),

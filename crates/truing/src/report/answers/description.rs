@@ -2,7 +2,7 @@
 
 use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, Standing, links};
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{ASKED, VehicleEstimate};
+use crate::measure::fusion::{Asked, Assumption, PieceId, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::document::{Document, TableId};
 use crate::report::words::value::V;
@@ -233,14 +233,10 @@ impl DescriptionReport {
 
 /// Whether the tire's turns rest on measurements: there are some, and the size printed on it does not move the answer.
 fn tire_is_measured(estimate: &VehicleEstimate) -> bool {
-    let believed: Vec<&str> = estimate
-        .evidence
-        .iter()
-        .filter(|piece| piece.is_prior && !piece.is_nuisance)
-        .map(|piece| piece.label.as_str())
-        .collect();
-    let hangs = estimate.hangs_on.iter().find(|(answer, _)| *answer == ASKED[0]);
-    let moves = hangs.is_some_and(|(_, beliefs)| beliefs.iter().any(|one| believed.contains(&one.as_str())));
+    let believed =
+        |one: &Assumption| matches!(one, Assumption::Prior(PieceId::Size(_) | PieceId::Published(_)));
+    let hangs = estimate.hangs_on.iter().find(|(asked, _)| *asked == Asked::Revs);
+    let moves = hangs.is_some_and(|(_, on)| on.iter().any(believed));
     !moves && estimate.evidence.iter().any(|piece| !piece.is_prior)
 }
 

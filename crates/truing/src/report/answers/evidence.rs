@@ -1,8 +1,10 @@
 //! Every piece of evidence with its interval on one axis, and all of them together under it.
 
-use crate::measure::fusion::{Alone, Quantities, VehicleEstimate};
+use crate::describe::vehicle::Vehicle;
+use crate::measure::fusion::{Alone, Piece, PieceId, Quantities, VehicleEstimate};
 use crate::report::document::{Chart, Series, SeriesKind, Table};
 use crate::report::words;
+use crate::report::words::labels;
 use crate::report::words::value::V;
 use crate::units::Units;
 use metrology::measured::Measured;
@@ -18,6 +20,8 @@ pub struct EvidenceReport {
     pub pieces: Vec<PieceAlone>,
     /// All of them, weighed together.
     pub together: Option<V>,
+    #[serde(skip)]
+    by_ratio: bool,
 }
 
 /// A piece and its interval.
@@ -38,27 +42,26 @@ const REVS: (&str, &str) = ("revolutions per mile", "revolutions per km");
 impl EvidenceReport {
     /// Of the pieces, and of all together. The axis is the error of the odometer where that is known, else the turns of
     /// the tire.
-    pub fn new(estimate: &VehicleEstimate, alone: &[Alone], units: Units) -> Self {
+    pub fn new(vehicle: &Vehicle, estimate: &VehicleEstimate, alone: &[Alone], units: Units) -> Self {
         let by_ratio = estimate.over_all.distance_ratio.is_some();
         let says = |quantities: &Quantities| match by_ratio {
             true => quantities.distance_ratio.as_ref().map(off),
             false => V::maybe(quantities.revs.as_ref(), |revs| units.of_per_length(revs)),
         };
-        // Two pieces may have one name; they come in the same order.
-        let mut measured: Vec<_> = estimate.evidence.iter().filter(|piece| !piece.is_prior).collect();
-        let mut weight = |label: &str| {
-            let place = measured.iter().position(|piece| piece.label == label);
-            place.map_or(0.0, |place| measured.remove(place).weight.plain())
+        let weight = |index: usize| {
+            let of = |piece: &&Piece| piece.id == PieceId::Evidence(index);
+            estimate.evidence.iter().find(of).map_or(0.0, |piece| piece.weight.plain())
         };
         let piece = |one: &Alone| PieceAlone {
-            label: one.label.clone(),
+            label: labels::evidence(vehicle, one.index),
             says: says(&one.quantities),
-            weight: weight(&one.label),
+            weight: weight(one.index),
         };
         Self {
             quantity: if by_ratio { OFF } else { units.by_road(REVS.0, REVS.1) },
             pieces: alone.iter().map(piece).collect(),
             together: says(&estimate.over_all),
+            by_ratio,
         }
     }
 
@@ -114,7 +117,7 @@ impl EvidenceReport {
 
     /// What the numbers are of.
     fn axis(&self) -> String {
-        format!("{}{}", self.quantity, if self.quantity == OFF { " (- slow, + fast)" } else { "" })
+        format!("{}{}", self.quantity, if self.by_ratio { " (- slow, + fast)" } else { "" })
     }
 
     fn in_words(&self, rows: &[(&str, &V)]) -> String {

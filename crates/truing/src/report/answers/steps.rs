@@ -116,7 +116,7 @@ impl StepsReport {
             Outcome::Steps(job) => Self::of_job(job, units, empty),
             Outcome::NothingToDo { stored, cause, why } => {
                 let value = stored.clone().unwrap_or_default();
-                let notes = why.iter().map(|reason| reasons::sentence(reason, units)).collect();
+                let notes = why.iter().map(|reason| reasons::sentence(vehicle, reason, units)).collect();
                 let text = nothing_words(*cause, stored.as_deref());
                 let nothing_to_do = Some(NothingReport { cause: *cause, stored: stored.clone(), text });
                 StepsReport { from: value.clone(), to: value, nothing_to_do, notes, ..empty }

@@ -1,11 +1,13 @@
 //! The answer of `measure vehicle`.
 
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{ASKED, ASKED_COUNT, Piece, Quantities, VehicleEstimate};
+use crate::measure::fusion::{Asked, Assumption, Piece, Quantities, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::answers::engine::{self, GearReport};
 use crate::report::document::{Document, TableId};
+use crate::report::findings::evidence::{AlarmDetails, ConflictDetails, Quantity, UnknowableDetails};
 use crate::report::words::value::V;
+use crate::report::words::{evidence, labels};
 use crate::report::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty};
 use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio};
@@ -32,10 +34,16 @@ pub struct VehicleReport {
     pub widening: f64,
     /// What cannot be known, and what would tell.
     pub unknowable: Vec<String>,
+    /// The same with its kind.
+    pub unknowable_details: Vec<UnknowableDetails>,
     /// Where the evidence speaks against what the owner believes.
     pub alarms: Vec<String>,
+    /// The same with its kind and numbers.
+    pub alarm_details: Vec<AlarmDetails>,
     /// Where pieces contradict each other.
     pub conflicts: Vec<String>,
+    /// The same with its kind and numbers.
+    pub conflict_details: Vec<ConflictDetails>,
     /// The beliefs that each answer hangs on.
     pub hangs_on: Vec<HangsOn>,
     /// Engine speed in each gear; empty where the gears or the turns of the shaft are not known.
@@ -76,36 +84,11 @@ pub struct HypothesisReport {
     pub probability: f64,
 }
 
-/// A quantity asked of a truck, whatever it is called.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Quantity {
-    /// Revolutions per mile.
-    Revs,
-    /// Counts per mile.
-    Counts,
-    /// Odometer over true.
-    Distance,
-    /// Needle over true.
-    Needle,
-    /// Turns of the propeller shaft per mile.
-    Shaft,
-}
-
-impl Quantity {
-    /// In the order of [`Quantities`].
-    const ALL: [Self; ASKED_COUNT] = [Self::Revs, Self::Counts, Self::Distance, Self::Needle, Self::Shaft];
-
-    fn of(answer: &str) -> Option<Self> {
-        ASKED.iter().position(|asked| *asked == answer).map(|place| Self::ALL[place])
-    }
-}
-
 /// An answer and the beliefs it hangs on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct HangsOn {
-    /// Which quantity it is.
-    #[serde(skip)]
-    pub quantity: Option<Quantity>,
+    /// Which quantity the answer is.
+    pub quantity: Quantity,
     /// The answer.
     pub answer: String,
     /// What would change it if it were not so.
@@ -137,10 +120,20 @@ impl QuantitiesReport {
     }
 }
 
+impl HangsOn {
+    fn of(vehicle: &Vehicle, asked: Asked, on: &[Assumption]) -> HangsOn {
+        HangsOn {
+            quantity: asked.into(),
+            answer: labels::asked(asked).into(),
+            beliefs: on.iter().map(|one| labels::assumption(vehicle, one)).collect(),
+        }
+    }
+}
+
 impl PieceReport {
-    fn of(piece: &Piece) -> PieceReport {
+    fn of(vehicle: &Vehicle, piece: &Piece) -> PieceReport {
         PieceReport {
-            label: piece.label.clone(),
+            label: labels::piece(vehicle, &piece.id),
             is_prior: piece.is_prior,
             weight: piece.weight.plain(),
             normalised_residual: piece.normalised_residual,
@@ -171,23 +164,26 @@ impl VehicleReport {
                 .iter()
                 .map(|h| HypothesisReport { label: h.label.clone(), probability: h.probability.plain() })
                 .collect(),
-            evidence: estimate.evidence.iter().map(PieceReport::of).collect(),
+            evidence: estimate.evidence.iter().map(|piece| PieceReport::of(vehicle, piece)).collect(),
             birge_ratio: estimate.birge_ratio,
             widening: estimate.widening,
-            unknowable: estimate.unknowable.clone(),
-            alarms: estimate.alarms.clone(),
-            conflicts: estimate.conflicts.clone(),
-            hangs_on: estimate
-                .hangs_on
+            unknowable: estimate.unknowable.iter().map(|one| evidence::unknowable(vehicle, one)).collect(),
+            unknowable_details: estimate
+                .unknowable
                 .iter()
-                .map(|(answer, beliefs)| HangsOn {
-                    quantity: Quantity::of(answer),
-                    answer: (*answer).into(),
-                    beliefs: beliefs.clone(),
-                })
+                .map(|one| UnknowableDetails::of(vehicle, one))
                 .collect(),
+            alarms: estimate.alarms.iter().map(|one| evidence::alarm(vehicle, one)).collect(),
+            alarm_details: estimate.alarms.iter().map(|one| AlarmDetails::of(vehicle, one)).collect(),
+            conflicts: estimate.conflicts.iter().map(|one| evidence::conflict(vehicle, one)).collect(),
+            conflict_details: estimate
+                .conflicts
+                .iter()
+                .map(|one| ConflictDetails::of(vehicle, one))
+                .collect(),
+            hangs_on: estimate.hangs_on.iter().map(|(asked, on)| HangsOn::of(vehicle, *asked, on)).collect(),
             gears: engine::gears(vehicle, estimate, units),
-            notes: estimate.notes.clone(),
+            notes: estimate.notes.iter().map(evidence::note).collect(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentences: sentences.into_iter().flatten().collect(),
@@ -202,7 +198,7 @@ impl VehicleReport {
 
     /// The beliefs that a quantity hangs on.
     pub fn beliefs(&self, quantity: Quantity) -> &[String] {
-        let hangs = self.hangs_on.iter().find(|hangs| hangs.quantity == Some(quantity));
+        let hangs = self.hangs_on.iter().find(|hangs| hangs.quantity == quantity);
         hangs.map_or(&[], |hangs| &hangs.beliefs)
     }
 

@@ -1,8 +1,9 @@
 //! Every piece of evidence as a bar on one axis, and what all of it comes to.
 
+use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Piece, VehicleEstimate};
 use crate::report::document::{Chart, Series, SeriesKind};
-use crate::report::words::interval;
+use crate::report::words::{interval, labels};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Quantity, Ratio};
@@ -16,6 +17,8 @@ const LEAST_WEIGHT: f64 = 1e-3;
 /// What is drawn along: the answer with its interval, and how a piece's figure is put there.
 struct Scale {
     label: &'static str,
+    /// What stands after its numbers in a sentence.
+    unit: &'static str,
     answer: [f64; 3],
     deviation: f64,
     plain: f64,
@@ -23,14 +26,16 @@ struct Scale {
 }
 
 /// The evidence of a truck; none while nothing can be told from it.
-pub fn evidence_chart(estimate: &VehicleEstimate, units: Units) -> Option<Chart> {
+pub fn evidence_chart(vehicle: &Vehicle, estimate: &VehicleEstimate, units: Units) -> Option<Chart> {
     let scale = scale(estimate, units)?;
     let width = scale.answer[2] - scale.answer[0];
     let (mut drawn, mut left_out) = (Vec::new(), 0);
     // What only disturbs a measurement is counted in the answer and says nothing of its own.
     for piece in estimate.evidence.iter().filter(|piece| !piece.is_nuisance) {
         match ends(piece, &scale) {
-            Some(ends) if ends[2] - ends[0] <= WIDEST_DRAWN * width => drawn.push(bar(&piece.label, ends)),
+            Some(ends) if ends[2] - ends[0] <= WIDEST_DRAWN * width => {
+                drawn.push(bar(&labels::piece(vehicle, &piece.id), ends))
+            }
             Some(_) => left_out += 1,
             None => {}
         }
@@ -42,7 +47,7 @@ pub fn evidence_chart(estimate: &VehicleEstimate, units: Units) -> Option<Chart>
         kind: SeriesKind::Upright,
     });
     let together = interval(scale.answer[0], scale.answer[2], scale.deviation);
-    let unit = if scale.label.contains('%') { " %" } else { "" };
+    let unit = scale.unit;
     let beside = match left_out {
         0 => String::new(),
         1 => " One piece says too little to be drawn here.".into(),
@@ -65,6 +70,7 @@ fn scale(estimate: &VehicleEstimate, units: Units) -> Option<Scale> {
     if let Some(ratio) = &over_all.distance_ratio {
         return Some(Scale {
             label: "odometer against the truth, % (below 0 is slow)",
+            unit: " %",
             answer: [ratio.low_95, ratio.value, ratio.high_95].map(percent),
             deviation: 100.0 * ratio.standard_uncertainty.plain(),
             plain: ratio.value.plain(),
@@ -74,6 +80,7 @@ fn scale(estimate: &VehicleEstimate, units: Units) -> Option<Scale> {
     let revs = over_all.revs.as_ref()?;
     Some(Scale {
         label: units.by_road("tire turns per mile", "tire turns per km"),
+        unit: "",
         answer: [revs.low_95, revs.value, revs.high_95].map(|revs| units.of_per_length(revs)),
         deviation: units.of_per_length(revs.standard_uncertainty),
         plain: units.of_per_length(revs.value),
@@ -102,13 +109,12 @@ fn bar(label: &str, [low, value, high]: [f64; 3]) -> Series {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::describe::vehicle::Vehicle;
     use crate::measure::fusion::fuse;
 
     fn chart_of(text: &str) -> Option<Chart> {
         let (vehicle, problems) = Vehicle::read("test", text);
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
-        evidence_chart(&fuse("test", &vehicle, Vec::new()).0, Units::Us)
+        evidence_chart(&vehicle, &fuse("test", &vehicle, Vec::new()).0, Units::Us)
     }
 
     const ROLLOUT: &str =

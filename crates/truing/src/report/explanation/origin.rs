@@ -3,8 +3,9 @@
 use crate::choose::WORTH_A_WRITE;
 use crate::report::answers::choice::ChoiceReport;
 use crate::report::answers::proof::ProofReport;
-use crate::report::answers::vehicle::{Quantity, VehicleReport};
+use crate::report::answers::vehicle::VehicleReport;
 use crate::report::document::Table;
+use crate::report::findings::evidence::Quantity;
 use crate::report::words;
 use crate::rules::{ACCEPT_FROM, REJECT_UP_TO};
 use serde::Serialize;
@@ -41,8 +42,9 @@ fn pieces(estimate: &VehicleReport) -> Option<Table> {
 }
 
 fn hangs_on(estimate: &VehicleReport) -> Option<String> {
-    let beliefs = estimate.beliefs(Quantity::Distance);
-    (!beliefs.is_empty()).then(|| format!("It changes if one of these is not so: {}.", beliefs.join("; ")))
+    let of = estimate.hangs_on.iter().find(|hangs| hangs.quantity == Quantity::DistanceRatio)?;
+    (!of.beliefs.is_empty())
+        .then(|| format!("It changes if one of these is not so: {}.", of.beliefs.join("; ")))
 }
 
 /// The origins of the numbers of a choice.

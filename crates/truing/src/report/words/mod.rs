@@ -4,6 +4,8 @@
 
 pub mod cautions;
 pub mod drive;
+pub mod evidence;
+pub mod labels;
 pub mod measurements;
 pub mod missing;
 pub mod price;

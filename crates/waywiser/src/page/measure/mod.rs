@@ -57,7 +57,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
         (drop_form(app, truck))
         @if !vehicle.evidence.is_empty() {
-            @if let Some(chart) = evidence_chart(&known.estimate, units) { (blocks::figure(&chart)) }
+            @if let Some(chart) = evidence_chart(&loaded.vehicle, &known.estimate, units) { (blocks::figure(&chart)) }
         }
         h2 { "What it comes to" }
         (quantities::all(&report, units))

@@ -4,9 +4,10 @@ use crate::page::blocks;
 use crate::page::fields::capitalised;
 use crate::page::frame::opens;
 use maud::{Markup, html};
-use truing::report::answers::vehicle::{Quantity, VehicleReport};
+use truing::report::answers::vehicle::VehicleReport;
 use truing::report::document::TableId;
 use truing::report::explanation::came_about::{ADJUSTED, FORMULAS};
+use truing::report::findings::evidence::Quantity;
 use truing::report::words::value::V;
 use truing::report::words::{interval, value_and_uncertainty};
 use truing::units::Units;
@@ -27,7 +28,7 @@ pub fn all(report: &VehicleReport, units: Units) -> Markup {
                 li { (opens(&summary(&quantity, value.as_ref()), &html! {
                     p { strong { "What it is: " } (said) " (" (formula.source) ")." }
                     @if let Some(value) = value { p { strong { "How sure: " } (sure(value)) } }
-                    (hangs(report, formula.of))
+                    (hangs(report, formula.asked.into()))
                     p { strong { "How the evidence came together: " } (ADJUSTED) }
                     (blocks::tables(&document, &[TableId::Evidence, TableId::Hardware]))
                 })) }

@@ -6,14 +6,18 @@ mod rule;
 mod writes;
 
 use crate::choose::Reason;
+use crate::describe::vehicle::Vehicle;
+use crate::report::words::evidence;
 use crate::units::Units;
 
 /// A reason in its sentence.
-pub fn sentence(reason: &Reason, units: Units) -> String {
+pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
     use Reason as R;
     match reason {
         R::NotBySetting { drive, error } => reading::not_by_setting(drive, *error),
-        R::Unknowable { finding } | R::Alarm { finding } | R::Conflict { finding } => finding.clone(),
+        R::Unknowable { finding } => evidence::unknowable(vehicle, finding),
+        R::Alarm { finding } => evidence::alarm(vehicle, finding),
+        R::Conflict { finding } => evidence::conflict(vehicle, finding),
         R::ReadingUnknown => {
             "How far off the truck reads is not known yet, so no setting can be advised.".into()
         }

@@ -1,0 +1,87 @@
+//! Slips of the hand in an entry: a number counted or typed wrongly, a unit taken for another. Each moves what the entry
+//! says by a known factor, so the evidence can say how likely it is.
+
+use super::order::strongest_first;
+use crate::describe::evidence::{Evidence, EvidenceKind, PulseSpan, TurnsOf, WheelsTurned};
+use metrology::quantity::{METRES_PER_MILE, Ratio};
+
+/// Belief, before looking, that an entry holds one of the slips listed for it (judgement).
+const SLIP_PRIOR: f64 = 0.02;
+/// An entry that is corrected for the slip must lie this near to the rest (standard deviations).
+const EXPLAINED_WITHIN: f64 = 2.5;
+/// A slip less likely than this (odds) is not worth a word.
+const ODDS_NEEDED: f64 = 10.0;
+/// Turns that somebody rolls out at most.
+const MOST_TURNS: u32 = 20;
+
+/// A slip in an entry.
+#[derive(Copy, Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Slip {
+    /// So many turns were made, and others entered.
+    Turns {
+        /// As entered.
+        entered: u32,
+        /// As they were made, most likely.
+        made: u32,
+    },
+    /// A mile taken for a kilometre, or the other way round.
+    MilesAndKilometres,
+    /// A wheel was turned with the other one held, or both, and the other was entered.
+    WheelsTurned,
+}
+
+/// A slip with the factor by which it changed what the entry says.
+type Candidate = (Slip, f64);
+
+/// The slips that an entry can hold.
+fn candidates(evidence: &Evidence) -> Vec<Candidate> {
+    let either = || {
+        let factor = METRES_PER_MILE / 1e3;
+        vec![(Slip::MilesAndKilometres, factor), (Slip::MilesAndKilometres, 1.0 / factor)]
+    };
+    match &evidence.kind {
+        EvidenceKind::Rollout { turns, .. } => {
+            let made = (1..=MOST_TURNS).filter(|made| made != turns);
+            made.map(|made| (Slip::Turns { entered: *turns, made }, f64::from(*turns) / f64::from(made)))
+                .collect()
+        }
+        EvidenceKind::Hold { .. }
+        | EvidenceKind::TimedMile { .. }
+        | EvidenceKind::OdometerDistance { .. }
+        | EvidenceKind::ShaftSpeed { .. }
+        | EvidenceKind::EngineSpeed { .. }
+        | EvidenceKind::Earlier { .. }
+        | EvidenceKind::Published { .. }
+        | EvidenceKind::Pulses { span: PulseSpan::Distance(_), .. } => either(),
+        EvidenceKind::Pulses { span: PulseSpan::Turns { of: TurnsOf::Wheel, wheels, .. }, .. } => {
+            vec![(Slip::WheelsTurned, one_for_both(*wheels == Some(WheelsTurned::One)))]
+        }
+        EvidenceKind::ShaftTurns { wheels, .. } => {
+            vec![(Slip::WheelsTurned, one_for_both(*wheels == WheelsTurned::One))]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The entry counts twice too many for a turn of both where one was entered, and half otherwise.
+fn one_for_both(one_entered: bool) -> f64 {
+    if one_entered { 2.0 } else { 0.5 }
+}
+
+/// The slip that most likely explains an entry which lies `off` what the rest says (its value over the rest's) by so many
+/// standard deviations, with the odds against no slip. Among equally likely ones the first listed: fewer turns first.
+pub(super) fn likeliest(evidence: &Evidence, off: Ratio, deviations: f64) -> Option<(Slip, f64)> {
+    let (off, u) = (off.plain().ln(), (off.plain().ln() / deviations).abs());
+    let all = candidates(evidence);
+    let prior = SLIP_PRIOR / all.len().max(1) as f64 / (1.0 - SLIP_PRIOR);
+    let ln_odds = |factor: f64| {
+        let left = (off - factor.ln()) / u;
+        (left.abs() < EXPLAINED_WITHIN).then(|| prior.ln() + 0.5 * (deviations * deviations - left * left))
+    };
+    let mut likely: Vec<Candidate> =
+        all.into_iter().filter_map(|(slip, factor)| Some((slip, ln_odds(factor)?))).collect();
+    strongest_first(&mut likely, |it| it.1);
+    let (slip, ln_odds) = likely.into_iter().next()?;
+    (ln_odds >= ODDS_NEEDED.ln()).then(|| (slip, ln_odds.exp()))
+}
