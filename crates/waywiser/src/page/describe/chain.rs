@@ -173,17 +173,53 @@ mod tests {
     use super::*;
     use crate::page::tests::visitor::Visitor;
 
-    /// Every kind of link: a cable with its gears and adapter, and a wire with ring, conditioner, head and reader.
+    /// Every kind of link: a cable with its gears, an adapter and a head, a wire with two readers, and no reader at all.
     const TRUCKS: [&str; 3] = [
-        "[chain]\nsensor_at = \"transmission-output\"\ntransport = \"cable\"\ndrive_gear = 8\ndriven_gear = 20\n\
-         cable_adapter = \"1 / 2\"\naxle_ratio = \"41/11\"\n[head]\nname = \"dial\"\nneedle = \"analog\"\n",
-        "[chain]\nsensor_at = \"transmission-output\"\nring_teeth = 40\nconditioner = \"1 / 2\"\naxle_ratio = \"41/11\"\n\
-         [[reader]]\nname = \"one\"\ncounts_per_mile = 4000\nneedle = \"analog\"\n[[reader]]\nname = \"two\"\ncounts_per_mile = 8000\n",
-        "[[adjuster]]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\npresent = 8000\n",
+        r#"
+[chain]
+sensor_at = "transmission-output"
+transport = "cable"
+drive_gear = 8
+driven_gear = 20
+axle_ratio = "41/11"
+[head]
+needle = "analog"
+[adjuster]
+kind = "cable-adapter"
+ratios = ["1/1", "1/2"]
+present = "1/2"
+"#,
+        r#"
+[chain]
+sensor_at = "transmission-output"
+ring_teeth = 40
+conditioner = "1/2"
+axle_ratio = "41/11"
+[[reader]]
+name = "dial"
+counts_per_mile = 4000
+needle = "analog"
+[[reader]]
+name = "transmission"
+counts_per_mile = 8000
+"#,
+        r#"
+[chain]
+sensor_at = "transmission-output"
+counts_per_turn = 8
+axle_ratio = "41/11"
+[adjuster]
+kind = "free-constant"
+unit = "pulses-per-mile"
+min = 4000
+max = 12000
+present = 8000
+"#,
     ];
 
     #[test]
     fn other_names_for_the_links_change_no_picture_and_no_form() {
+        let mut kinds = Vec::new();
         for truck in TRUCKS {
             let text = format!("name = \"A\"\n[tire]\nsize = \"LT265/75R16\"\n{truck}");
             let (visitor, slug) = Visitor::with("A", &text, &[]);
@@ -193,6 +229,7 @@ mod tests {
             let drawn = |report: &DescriptionReport| {
                 drawn(&visitor.app, &known.truck, vehicle, report).into_string().to_lowercase()
             };
+            kinds.extend(report.chain.iter().map(|link| link.id));
             let mut before = drawn(&report);
             for (place, link) in report.chain.iter_mut().enumerate() {
                 let other = format!("link{place}");
@@ -204,5 +241,9 @@ mod tests {
             assert!(before.contains("<strong>link0</strong>") && before.contains("<form"), "{before}");
             assert_eq!(drawn(&report), before);
         }
+        let between = [Link::Axle, Link::Gears, Link::Ring, Link::Sensor, Link::Conditioner, Link::Adapter];
+        let others = [LinkId::Tire, LinkId::Assumed(None), LinkId::Assumed(Some(1)), LinkId::Needle(0)];
+        let all = between.map(LinkId::Between).into_iter().chain(others);
+        all.for_each(|link| assert!(kinds.contains(&link), "{link:?} of {kinds:?}"));
     }
 }
