@@ -199,6 +199,34 @@ fn nothing_known_is_an_answer() {
 }
 
 #[test]
+fn nothing_to_do_has_no_steps() {
+    let folder = folder("nothing-to-do");
+    write(
+        &folder,
+        "true.toml",
+        &truck("7.86", &OLD_DRIVE.replace("8.20", "7.86").replace("95.85", "100.00")),
+    );
+    write(&folder, "unknown.toml", &truck("8.20", ""));
+    for (file, more, cause, stored, flag) in [
+        ("true.toml", &[][..], "leave", Some("7.86"), true),
+        ("true.toml", &["--to", "7.86"], "stored-already", Some("7.86"), false),
+        ("unknown.toml", &[], "measure-first", None, true),
+    ] {
+        let words = [&["set", file], more].concat();
+        let set = answer(&folder, &words);
+        let nothing = &set["nothing_to_do"];
+        assert_eq!((nothing["cause"].as_str(), nothing["stored"].as_str()), (Some(cause), stored), "{set}");
+        for empty in ["steps", "presses", "runs", "changes", "irreversible_steps"] {
+            assert_eq!(set[empty], serde_json::json!([]), "{empty}");
+        }
+        let said = waywiser(&folder, &words).out;
+        assert!(said.contains("NOTHING TO DO") && said.contains("--to VALUE") == flag, "{said}");
+    }
+    let steps = answer(&folder, &["set", "true.toml", "--to", "7.84"]);
+    assert!(steps["nothing_to_do"].is_null() && steps["total_presses"].as_u64() > Some(0), "{steps}");
+}
+
+#[test]
 fn open_faults_hold_a_drive_back_but_not_the_reading_of_one() {
     let folder = sample("faults");
     let fault = "\n[[fault]]\ntouches = \"brakes\"\nnote = \"pedal soft\"\n";
