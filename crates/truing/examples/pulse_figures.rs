@@ -120,7 +120,7 @@ fn edges(bytes: &[u8]) -> u64 {
 
 /// All that is said of a recording.
 fn listened(bytes: &[u8]) -> u64 {
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     fed(bytes, &mut |piece| listener.take(piece));
     listener.finish().pulses
 }
@@ -134,7 +134,7 @@ fn fed(bytes: &[u8], take: &mut dyn FnMut(Piece)) {
 /// Feeds a recording that is made on the way, so that nothing but the reading takes memory.
 fn memory(seconds: u32) {
     let samples = u64::from(seconds) * RATE_HZ as u64;
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     let mut reader = RecordingReader::new("sweep", RecordingOptions::default());
     reader.feed(&header(samples), &mut |piece| listener.take(piece));
     let mut chunk = Vec::with_capacity(CHUNK_BYTES);

@@ -225,7 +225,7 @@ fn archive(bytes: &[u8]) {
 }
 
 fn compressed_sound(bytes: &[u8]) {
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     let options = RecordingOptions::default();
     let mut problems =
         sound::feed("sound", Cursor::new(bytes.to_vec()), &options, &mut |piece| listener.take(piece));

@@ -123,7 +123,7 @@ pub fn report(
 /// Listens to a recording; what cannot be read ends the command.
 fn listen(path: &Path, channel: Option<String>) -> Result<(PulseEstimate, Vec<Problem>), Problems> {
     let source = path.display().to_string();
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     let fed = world::feed_recording(path, RecordingOptions { channel }, &mut |piece| listener.take(piece));
     let mut problems = fed?;
     let pulses = listener.finish();

@@ -104,7 +104,7 @@ pub struct FrequencyRange {
 }
 
 /// Follows a recording.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Listener {
     detector: Option<Detector>,
     rate: Frequency,
@@ -116,27 +116,7 @@ pub struct Listener {
     lossy: bool,
 }
 
-impl Default for Listener {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
 impl Listener {
-    /// A listener that has heard nothing yet.
-    pub fn new() -> Self {
-        Self {
-            detector: None,
-            rate: Frequency::from_hz(0.0),
-            samples: 0,
-            end: Duration::from_s(0.0),
-            rising: Train::default(),
-            falling: Train::default(),
-            recent: Recent::default(),
-            lossy: false,
-        }
-    }
-
     /// Takes the next piece.
     pub fn take(&mut self, piece: Piece) {
         let Self { rising, falling, recent, .. } = self;
@@ -229,7 +209,7 @@ pub fn estimate<'a>(
     options: RecordingOptions,
     chunks: impl IntoIterator<Item = &'a [u8]>,
 ) -> (PulseEstimate, Vec<Problem>) {
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     let mut reader = RecordingReader::new(source, options);
     for chunk in chunks {
         reader.feed(chunk, &mut |piece| listener.take(piece));

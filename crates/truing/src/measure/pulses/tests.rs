@@ -180,7 +180,7 @@ fn recorded(per_mile: f64, recorded_s: f64) -> (crate::simulate::Drive, PulseEst
         reported_speed_error: Some(Speed::from_m_per_s(0.1)),
         ..crate::simulate::Plan::mixed(5, 1.0, Duration::from_s(0.0))
     });
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     let (mut metres, mut told) = (0.0, 0.0);
     let first = drive.vehicle.samples[0].time;
     for two in drive.vehicle.samples.windows(2) {
@@ -310,7 +310,7 @@ fn the_grid_of_the_times_is_no_ring() {
 /// Two hours without a stop: no zeros between its frequencies, each of which stands for many seconds.
 #[test]
 fn a_long_recording_does_not_stand_still() {
-    let mut listener = Listener::new();
+    let mut listener = Listener::default();
     (0..7200 * 20).for_each(|k| {
         listener.take(Piece::Edge { time: Duration::from_s(f64::from(k) / 20.0), rising: true });
     });

@@ -1,16 +1,15 @@
 //! The answer of `choose`.
 
-use crate::choose::{Advice, Choice, MeasurementKind, Prospect, Reason, Scored};
+use crate::choose::{Advice, Choice, MeasurementKind, Prospect, Scored};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::report::answers::description::percent_off;
 use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
+use crate::report::answers::reason::ReasonReport;
 use crate::report::charts;
 use crate::report::document::{Block, Chart, Document, TableId};
-use crate::report::findings::evidence::{AlarmDetails, ConflictDetails, UnknowableDetails};
 use crate::report::words::measurements::what;
-use crate::report::words::reasons::sentence;
 use crate::report::words::value::V;
 use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
 use crate::units::Units;
@@ -66,39 +65,6 @@ pub struct ChoiceReport {
     settings_chart: Option<Chart>,
     #[serde(skip)]
     pub(crate) units: Units,
-}
-
-/// A reason with its kind, its numbers and its sentence.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct ReasonReport {
-    /// Kind and numbers.
-    #[serde(flatten)]
-    pub reason: Reason,
-    /// What was found, where evidence agrees only with another part.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub alarm: Option<AlarmDetails>,
-    /// What was found, where evidence disagrees.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub conflict: Option<ConflictDetails>,
-    /// What was found, where something cannot be known.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub unknowable: Option<UnknowableDetails>,
-    /// The sentence.
-    pub text: String,
-}
-
-impl ReasonReport {
-    fn new(vehicle: &Vehicle, reason: &Reason, units: Units) -> Self {
-        let (mut alarm, mut conflict, mut unknowable) = (None, None, None);
-        match reason {
-            Reason::Alarm { finding } => alarm = Some(AlarmDetails::of(vehicle, finding)),
-            Reason::Conflict { finding } => conflict = Some(ConflictDetails::of(vehicle, finding)),
-            Reason::Unknowable { finding } => unknowable = Some(UnknowableDetails::of(vehicle, finding)),
-            _ => {}
-        }
-        let text = sentence(vehicle, reason, units);
-        Self { reason: reason.clone(), alarm, conflict, unknowable, text }
-    }
 }
 
 /// A setting.

@@ -15,9 +15,6 @@ use serde::Serialize;
 /// Points drawn of each channel at most: more cannot be told apart on a page.
 const DRAWN_MOST: usize = 600;
 
-/// What the length of the drive is called.
-const LENGTH: &str = "true length";
-
 /// What a drive says. No coordinate is in it.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct DriveReport {
@@ -242,28 +239,25 @@ impl DriveReport {
 
     fn rows(&self) -> Vec<Vec<String>> {
         let mut rows = Vec::new();
-        let unknown = self.no_data.map(|gap| gap.says());
-        let mut row = |name: &str, v: Option<V>, unit: &str| {
-            let cells = match v {
+        let untold = || "cannot be told".to_string();
+        let mut row = |name: &str, v: Option<V>, unit: &str, untold: String| {
+            let [value, interval] = match v {
                 Some(v) => [
                     format!("{} {unit}", value_and_uncertainty(v.value, v.standard_uncertainty)),
                     crate::report::words::interval(v.low_95, v.high_95, v.standard_uncertainty),
                 ],
-                None if name == LENGTH => {
-                    [unknown.clone().unwrap_or("cannot be told".to_string()), String::new()]
-                }
-                None => ["cannot be told".to_string(), String::new()],
+                None => [untold, String::new()],
             };
-            let [value, interval] = cells;
             rows.push(vec![name.to_string(), value.trim_end().to_string(), interval]);
         };
         let units = self.units;
         let length = self.distance_m.map(|v| v.to(|m| units.of_road(Length::from_m(m))));
-        row("indicated over true", self.reading_ratio, "");
-        row("the same by distance, no offset", self.ratio_by_distance, "");
-        row("offset", self.offset_m_per_s.map(|v| self.speed(&v)), units.speed_word());
-        row("vehicle log's clock minus track's", self.clock_lag_s, "s");
-        row(LENGTH, length, units.road_word());
+        row("indicated over true", self.reading_ratio, "", untold());
+        row("the same by distance, no offset", self.ratio_by_distance, "", untold());
+        row("offset", self.offset_m_per_s.map(|v| self.speed(&v)), units.speed_word(), untold());
+        row("vehicle log's clock minus track's", self.clock_lag_s, "s", untold());
+        let no_length = self.no_data.map_or_else(untold, |gap| gap.says());
+        row("true length", length, units.road_word(), no_length);
         rows
     }
 

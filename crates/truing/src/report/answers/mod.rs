@@ -13,6 +13,7 @@ pub mod mileage;
 pub mod outlook;
 pub mod proof;
 pub mod pulses;
+pub mod reason;
 pub mod record;
 pub mod record_head;
 pub mod rules;
