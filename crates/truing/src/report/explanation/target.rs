@@ -1,7 +1,8 @@
 //! Where the value to store comes from.
 
 use crate::choose::{Advice, Reason};
-use crate::report::answers::choice::{ChoiceReport, OptionReport, ReasonReport};
+use crate::report::answers::choice::{ChoiceReport, OptionReport};
+use crate::report::answers::reason::ReasonReport;
 use crate::report::document::Table;
 use crate::report::explanation::origin::Origin;
 
