@@ -165,7 +165,7 @@ fn a_log_that_no_standard_describes_is_judged() {
     let asked = format!("{address}?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82");
     // Kilometres per hour that are said to be miles per hour prove nothing, and what is wrong is named.
     let told = visitor.get_patiently(&format!("{asked}&vehicle_columns=speed%3Dvehicle_speed_kmh+mph"));
-    told.is(422).has(&["one unit taken for another"]);
+    told.is(422).has(&["that of a wrong unit"]);
     visitor.get(&format!("{asked}&vehicle_columns=nothing")).is(422).has(&["column choice", "Another drive"]);
     visitor.get(&format!("{asked}&can_signal=id=1&dbc=bus.dbc")).is(422).has(&["a signal or a DBC file"]);
 }
