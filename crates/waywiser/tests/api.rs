@@ -128,7 +128,7 @@ fn what_is_too_much_gets_its_answer_over_the_line() {
     };
     check("/add", &[("origin", &own)], 413, "512 KB");
     check("/add", &[("origin", "http://elsewhere.example")], 403, "Another site");
-    // A form of a page from before the server was started anew, with a file in it.
+    // A form of a page from before the server was started again, with a file in it.
     let (kind, form) = multipart::form(&[("token", "old")], &[("track", "drive.gpx", &body)]);
     let kind = ("content-type", kind.as_str());
     for path in [format!("{truck}/files"), format!("{truck}/prove")] {

@@ -121,7 +121,7 @@ fn blocks_stand_in_the_order_of_the_document() {
 }
 
 #[test]
-fn steps_are_numbered_on_over_a_caution_and_anew_under_a_heading() {
+fn steps_are_numbered_on_over_a_caution_and_again_under_a_heading() {
     let mut document = Document::new("Steps");
     let two = || Block::Steps(vec![Step::new("one"), Step::new("two")]);
     document.push(two()).caution("mind").push(two()).heading("Then").push(two());

@@ -53,11 +53,11 @@ fn figures_of_the_papers() {
     );
     let (begin, busy) = (Instant::now(), busy_ms());
     (0..SHEETS).for_each(|_| assert!(print(&demo::sheet(&text, Units::Us)) > 0));
-    println!("{SHEETS} sheets, chosen anew: {:.2} ms, {:.2} busy", each(ms(begin)), each(busy_ms() - busy));
+    println!("{SHEETS} sheets, chosen again: {:.2} ms, {:.2} busy", each(ms(begin)), each(busy_ms() - busy));
 }
 
 /// Processor time of this program so far, in ms: other programs on the machine do not count in it. Linux counts it in
-/// hundredths of a second; elsewhere it is nil.
+/// hundredths of a second; elsewhere it is zero.
 fn busy_ms() -> f64 {
     let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
     let after_name = stat.rsplit(')').next().unwrap_or_default();

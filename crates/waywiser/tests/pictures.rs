@@ -1,6 +1,6 @@
 //! The pictures of the documentation are what the sample truck gives today.
 //!
-//! `WRITE_PICTURES=1 cargo test -p waywiser --test pictures` writes the charts anew; `scripts/pictures.sh` does, and the
+//! `WRITE_PICTURES=1 cargo test -p waywiser --test pictures` writes the charts again; `scripts/pictures.sh` does, and the
 //! page of the job sheet too.
 
 #![allow(

@@ -15,7 +15,7 @@ pub struct Serve {
     /// Where it listens; only this machine can reach the usual one
     #[arg(long, value_name = "ADDRESS:PORT", default_value = DEFAULT_ADDRESS)]
     address: SocketAddr,
-    /// Let only whoever has the key in: it is made anew, and stands in the address that is printed. Needed where other
+    /// Let only whoever has the key in: it is made at each start, and stands in the address that is printed. Needed where other
     /// machines can reach the address
     #[arg(long)]
     with_key: bool,

@@ -138,5 +138,5 @@ fn changed_by_others() -> Problem {
 
 pub(super) fn not_toml(error: &toml_edit::TomlError) -> Problem {
     Problem::error("the vehicle file", "TOML", error.message().to_string())
-        .hint("Mend it in the text of the file, at the foot of Describe.")
+        .hint("Correct it in the text of the file, at the foot of Describe.")
 }

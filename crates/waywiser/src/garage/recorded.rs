@@ -134,7 +134,7 @@ fn free(called: &str, names: &Names, recorded: &[String]) -> String {
 fn read(text: &str) -> Result<Names, Problems> {
     let document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| {
         Problems::from(Problem::error(FILE, "TOML: folder = \"name in the record\"", error.message())
-                .hint("Mend the line, or put the file of a backup in its place. Until then nothing is added to the record."))
+                .hint("Correct the line, or put the file of a backup in its place. Until then nothing is added to the record."))
     })?;
     let one = |(slug, name): (&str, &toml_edit::Item)| Some((Slug::read(slug)?, name.as_str()?.to_string()));
     Ok(document.iter().filter_map(one).collect())

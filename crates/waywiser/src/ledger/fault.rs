@@ -102,7 +102,7 @@ impl Fault {
                 error,
                 Wording::from("Choose another place with ")
                     .field(Field::Garage)
-                    .text(", or mend the rights of this one."),
+                    .text(", or correct the rights of this one."),
             ),
             Some(ErrorCode::SystemIoFailure) => (
                 "a disk that keeps what is written",

@@ -1,6 +1,6 @@
 //! The ledger: the record on disk, in one SQLite file per garage. The only place that speaks SQL.
 //!
-//! One chain per garage. An entry is added inside one immediate transaction that reads the head anew; it is confirmed
+//! One chain per garage. An entry is added inside one immediate transaction that reads the head again; it is confirmed
 //! after the commit has reached the disk (`synchronous = FULL`) and the row was read back and found to be what was
 //! meant. A confirmed entry survives the end of the program at any instant; one that was not confirmed is there whole
 //! or not at all.

@@ -64,7 +64,7 @@ impl PageError {
     /// What was typed cannot be used as it is.
     pub fn unusable(problems: impl Into<Problems>) -> Self {
         let problems = problems.into();
-        let says = "Nothing was changed. Go back, mend what is named here, and send it again.";
+        let says = "Nothing was changed. Go back, correct what is named here, and send it again.";
         Self { problems, ..Self::new(StatusCode::UNPROCESSABLE_ENTITY, "That cannot be used as it is", says) }
     }
 

@@ -114,7 +114,7 @@ pub fn check_token(app: &App, given: &str) -> Result<(), PageError> {
     if same && differing == 0 {
         return Ok(());
     }
-    let says = "The form does not come from this page as it runs now: waywiser was started anew since, or another site \
+    let says = "The form does not come from this page as it runs now: waywiser was started again since, or another site \
                 sent it. Nothing was changed. Load the page again and send it from there.";
     Err(PageError::new(StatusCode::FORBIDDEN, "Not from this page", says))
 }

@@ -25,7 +25,7 @@ use truing::problem::{Field, Problem, Problems, Wording};
 pub struct Options {
     /// Where it listens.
     pub address: SocketAddr,
-    /// Whether whoever asks needs a key, which is made anew and stands in the address that is said.
+    /// Whether whoever asks needs a key, which is made at each start and stands in the address that is said.
     pub with_key: bool,
     /// The garage's folder.
     pub garage: PathBuf,

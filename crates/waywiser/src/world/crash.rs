@@ -8,7 +8,7 @@ use std::sync::Mutex;
 
 /// The file in the garage's folder.
 pub const FILE: &str = "crashes.txt";
-/// It begins anew beyond this, some six hundred lines.
+/// It begins again beyond this, some six hundred lines.
 const MOST_BYTES: u64 = 64 << 10;
 
 static GARAGE: Mutex<Option<PathBuf>> = Mutex::new(None);

@@ -33,7 +33,7 @@ pub fn write_new_private(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     written
 }
 
-/// Adds a line to a file for the owner alone; begins anew once it has grown beyond `most_bytes`.
+/// Adds a line to a file for the owner alone; begins again once it has grown beyond `most_bytes`.
 pub fn append_private(path: &Path, line: &str, most_bytes: u64) -> std::io::Result<()> {
     let has_grown = super::stamp(path).is_some_and(|stamp| stamp.bytes() > most_bytes);
     let mut options = std::fs::OpenOptions::new();

@@ -57,7 +57,7 @@ fn what_is_there_is_written_over_only_when_that_is_said() {
         assert_ne!(std::fs::read(folder.join(name)).unwrap(), b"dear to somebody");
         refused(&folder, &command, name, "which is there");
     }
-    // The table of an earlier run may be written anew; it is no drive.
+    // The table of an earlier run may be written again; it is no drive.
     written(&folder, &["batch", ".", "--out", "table.csv"]);
     refused(&folder, &["batch", ".", "--out", "table.csv"], "table.csv", "which is there");
     let first = read(&folder, "table.csv");

@@ -172,7 +172,7 @@ fn words_are_found() {
     check(&of("crates/metrology/src/a.rs", "entire scar, attires"), &[]);
     check(&of("crates/truing/src/a.rs", "axle"), &[]);
     let retired = |path: &str| words::retired(&Tree::of(&[(path, "/// Nil,\nfn stray_bytes() {} vanilla")]));
-    for path in ["crates/truing/src/a.rs", "docs/a.md"] {
+    for path in ["crates/truing/src/a.rs", "crates/waywiser/src/a.rs", "docs/a.md"] {
         check(&retired(path), &[":1: `Nil`: write zero", ":2: `stray`: write outlier"]);
     }
     check(&retired("crates/metrology/tests/a.json"), &[]);

@@ -54,7 +54,7 @@ pub fn description() -> Value {
 fn unusable() -> Value {
     json!({
         "error": "That cannot be used as it is",
-        "says": "Nothing was changed. Go back, mend what is named here, and send it again.",
+        "says": "Nothing was changed. Go back, correct what is named here, and send it again.",
         "problems": [{
             "severity": "error", "source": "the address", "part": "resrve", "expected": "a field that is known here",
             "found": "`resrve`", "hint": "Did you mean `reserve`?",

@@ -67,7 +67,7 @@ fn whole(app: &App, known: &Known) -> Markup {
     Head::of(truck, Stage::Describe).leading(&lead).noticing(notice).frame(&body)
 }
 
-/// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.
+/// The page of a truck whose files cannot all be used: what is wrong, and everything that repairs it.
 fn broken(app: &App, truck: &Truck, wrong: &[truing::problem::Problem]) -> Markup {
     let body = html! {
         (problems(wrong))

@@ -72,7 +72,7 @@ fn whole(app: &App, known: &Known) -> Markup {
     head.with_scripts(&["drop.js"]).frame(&body)
 }
 
-/// The page of a truck whose files cannot all be used: what is wrong, and everything that mends it.
+/// The page of a truck whose files cannot all be used: what is wrong, and everything that repairs it.
 fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
     let aside = app.garage.aside(truck);
     let body = html! {
@@ -85,7 +85,7 @@ fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
         }
         (by_hand(truck))
     };
-    let lead = "One of its files cannot be used. Mend that, or take the piece out.";
+    let lead = "One of its files cannot be used. Correct that, or take the piece out.";
     Head::of(truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
 }
 

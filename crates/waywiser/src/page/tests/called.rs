@@ -89,7 +89,7 @@ fn a_garage_from_before_keeps_its_records() {
     // The name is changed by hand, in the file.
     crate::world::write(&folder.join("trucks/one/truck.toml"), text("Uno").as_bytes(), true).unwrap();
     let later = Garage::at(&folder);
-    assert_eq!(entries(&later, "one"), 1, "a garage opened anew still finds it");
+    assert_eq!(entries(&later, "one"), 1, "a garage opened again still finds it");
     // A list of names that cannot be read loses nothing: nothing is recorded until it is mended.
     crate::world::write(&folder.join("record-names.toml"), b"one = ", true).unwrap();
     let truck = later.truck(&Slug::read("one").unwrap()).unwrap();

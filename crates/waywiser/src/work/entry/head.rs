@@ -17,7 +17,7 @@ pub fn head_on_paper(text: &str, reads: impl FnOnce() -> Result<Ledger, Problems
     reads()?.hash_that_begins(&digits)?.ok_or_else(|| {
         let problem = Problem::error("record", format!("an entry whose hash begins with {digits}"), "none");
         Problems::from(problem.hint(
-            "Entries were cut off or written anew since the hash was written down, or it was mistyped.",
+            "Entries were cut off or written again since the hash was written down, or it was mistyped.",
         ))
     })
 }
