@@ -62,7 +62,7 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
 
 /// What to do about swapped coordinates: only a table has columns that can be named.
 pub fn exchange_them(what: &str) -> Wording {
-    Wording::from(format!("{what}: exchange the two in what recorded the track and export it again, or for a table name the columns: "))
+    Wording::from(format!("{what}: exchange the two in what recorded the track and export it again, or for a table name the columns "))
         .field(Field::TrackColumns.such_as("lat=..., lon=..."))
 }
 
@@ -70,7 +70,7 @@ pub fn exchange_them(what: &str) -> Wording {
 fn differ(source: &str, straight: f64, ratio: f64) -> Problem {
     let found = format!("speeds that are {straight:.2} to {ratio:.2} times as much, stretch by stretch");
     Problem::warning(source, "reported speeds that agree with the positions beside them", found)
-        .hint("some of either are wrong; that is no unit. Check what the logger writes while it has no fix")
+        .hint("some of either are wrong; that is no unit; check what the logger writes while it has no fix")
 }
 
 /// A stretch: length by speeds over the chord between positions, and whether that goes rather north or south than east or west.
