@@ -14,6 +14,20 @@ const NEEDLE_OFFSET_U_MPH: f64 = 0.577;
 /// What no longer drive takes away of the ratio: conditions of the day and the track's own scale (judgement).
 const LASTING_U: f64 = 0.0011;
 
+/// What a verdict takes for granted.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Note {
+    /// The odometer was judged by the needle, whose gain widens the uncertainty.
+    OdometerByNeedle,
+    /// The vehicle's logged speed is that of the module that was set.
+    SpeedOfTheModule,
+    /// The dial shows digits and was judged by something else that was read.
+    DigitsBy(Reads),
+    /// The dial has a needle and was judged by something else that was read; its gain and offset widen the uncertainty.
+    DialBy(Reads),
+}
+
 /// The proof.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proof {
@@ -28,7 +42,7 @@ pub struct Proof {
     /// The same in further called-out speeds, where these were read.
     pub more_holds: Option<usize>,
     /// What was assumed to judge one indication by another, and other things to know.
-    pub notes: Vec<String>,
+    pub notes: Vec<Note>,
 }
 
 /// Judges a drive.
@@ -63,7 +77,7 @@ pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Pro
             judge_dial(vehicle, drive, &mut model, &mut floor, &mut notes)
         }
         (What::Odometer, Reads::Needle) => {
-            notes.push("The odometer was judged by the needle: an odometer has no needle's gain, so 1.5 % was added to the uncertainty; two odometer readings tell it better.".into());
+            notes.push(Note::OdometerByNeedle);
             model.u_ln_ratio = f64::hypot(model.u_ln_ratio, NEEDLE_U);
             floor.u_ln_ratio = f64::hypot(floor.u_ln_ratio, NEEDLE_U);
             without_offset(&mut model);
@@ -72,7 +86,7 @@ pub fn prove(vehicle: &Vehicle, drive: &DriveEstimate, rule: Rule) -> Result<Pro
         (What::Odometer | What::Any, _) => without_offset(&mut model),
     }
     if drive.reads == Reads::Channel {
-        notes.push("The vehicle's logged speed was taken to come from the module that was set.".into());
+        notes.push(Note::SpeedOfTheModule);
     }
     let top = vehicle.usage.top_speed;
     let conformity = conformity(&rule, &model, top);
@@ -103,17 +117,15 @@ fn judge_dial(
     drive: &DriveEstimate,
     model: &mut ReadingModel,
     floor: &mut Floor,
-    notes: &mut Vec<String>,
+    notes: &mut Vec<Note>,
 ) {
     let dial = vehicle.readers.iter().find(|reader| reader.roles.contains(&Role::Dial));
-    let by = if drive.reads == Reads::Channel { "the vehicle's logged speed" } else { "the odometer" };
+    let by = drive.reads;
     if dial.and_then(|reader| reader.needle) == Some(Needle::Digital) {
-        notes.push(format!("The dial shows digits and was judged by {by}."));
+        notes.push(Note::DigitsBy(by));
         return;
     }
-    notes.push(format!(
-        "The dial was judged by {by} and not by its needle: 1.5 % for the needle's own gain and about 1 mph (1.6 km/h) for where it rests were added. Called-out speeds judge the needle itself."
-    ));
+    notes.push(Note::DialBy(by));
     let offset_u = Speed::from_mi_per_h(NEEDLE_OFFSET_U_MPH).m_per_s();
     without_offset(model);
     model.u_ln_ratio = f64::hypot(model.u_ln_ratio, NEEDLE_U);

@@ -83,7 +83,7 @@ impl ProofReport {
                     PointReport { at, permitted, probability: p.probability.plain() }
                 })
                 .collect(),
-            notes: proof.notes.clone(),
+            notes: proof.notes.iter().map(|note| words::proof::note(*note)).collect(),
             rule_source: format!("{} ({}); {}", rule.source, rule.edition, rule.how_known.words()),
             held_back_by: held_back_by(&vehicle.faults),
             problems,

@@ -9,6 +9,7 @@ pub mod labels;
 pub mod measurements;
 pub mod missing;
 pub mod price;
+pub mod proof;
 pub mod pulses;
 pub mod reasons;
 pub mod value;
