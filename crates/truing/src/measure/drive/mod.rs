@@ -12,14 +12,16 @@ mod checks;
 mod conditions;
 mod input;
 mod line;
+mod rejection;
 mod shared_kind;
 mod study;
 mod truth;
 mod types;
 
+pub use rejection::{Rejected, RejectionCause};
 pub use types::{
     ComponentFit, Diagnosis, DiagnosisKind, Doubt, DriveConditions, DriveEstimate, Hold, Indicated,
-    MOVING_M_PER_S, MostOfIt, OffsetKind, Points, Reads, Rejected, Trace,
+    MOVING_M_PER_S, MostOfIt, OffsetKind, Points, Reads, Trace,
 };
 
 pub use shared_kind::share_offset_kind;
@@ -103,7 +105,7 @@ pub fn estimate_under(
 
 fn too_little(source: &str, cleaned: &Clean) -> Problem {
     let why: Vec<String> =
-        cleaned.rejected.iter().map(|r| format!("{} without use: {}", r.count, r.reason)).collect();
+        cleaned.rejected.iter().map(|r| format!("{} without use: {}", r.count, r.cause.words())).collect();
     Problem::error(
         source,
         "a track of at least three fixes with time and position or speed",

@@ -1,5 +1,6 @@
 //! What goes into the estimate of a drive and what comes out: plain data that every part of it shares.
 
+use super::rejection::Rejected;
 use crate::describe::evidence::{OdometerRead, OdometerReadings};
 use crate::describe::tire::size::Construction;
 use crate::logs::VehicleLog;
@@ -127,15 +128,6 @@ impl Doubt {
     pub fn voids(&self) -> bool {
         !matches!(self, Doubt::Wide { .. } | Doubt::Unit { .. })
     }
-}
-
-/// How many points were left out for one reason.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Rejected {
-    /// Why.
-    pub reason: &'static str,
-    /// How many.
-    pub count: usize,
 }
 
 /// Points of the drive.

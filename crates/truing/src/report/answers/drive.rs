@@ -132,7 +132,7 @@ pub struct HoldReport {
 
 impl LeftOut {
     fn of(rejected: &Rejected) -> Self {
-        Self { reason: rejected.reason, count: rejected.count }
+        Self { reason: rejected.cause.words(), count: rejected.count }
     }
 }
 

@@ -18,6 +18,7 @@ use crate::measure::drive::line::growth;
 use crate::measure::drive::line::offset_mixture::{ChannelPrior, REST_M_PER_S, fit_mixture};
 use crate::measure::drive::line::rounding::Rounding;
 use crate::measure::drive::line::whiten::whiten;
+use crate::measure::drive::rejection::RejectionCause;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::types::{Doubt, DriveEstimate, MOVING_M_PER_S, OffsetKind, Reads};
 use crate::problem::Problem;
@@ -193,9 +194,9 @@ fn conclude(
 ) -> DriveEstimate {
     let Lines { observations, samples_line, rounding, line, .. } = lines;
     let used = samples_line.weights.iter().filter(|w| **w > 0.0).count();
-    count(&mut study.points.rejected, "vehicle log: far from the line", observations.len() - used);
+    count(&mut study.points.rejected, RejectionCause::LogOffLine, observations.len() - used);
     let aside = samples.time_s.len() - observations.len();
-    count(&mut study.points.rejected, "vehicle log: too slow, or outside the track", aside);
+    count(&mut study.points.rejected, RejectionCause::LogAside, aside);
     study.points.used = used;
     let compared: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let extra = lag_spread.hypot(line.ratio * study.truth.moving_scale_u());

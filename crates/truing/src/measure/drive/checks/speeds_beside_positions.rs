@@ -3,6 +3,7 @@
 
 use crate::measure::drive::checks::units::likely_slip;
 use crate::measure::drive::input::fixes::{Clean, count};
+use crate::measure::drive::rejection::RejectionCause;
 use crate::problem::{Field, Problem, Wording};
 use metrology::order;
 use metrology::smooth::PathFix;
@@ -40,7 +41,7 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
     if let Some(stretched_one_way) = stretched_one_way(&stretches) {
         let before = clean.fixes.len();
         clean.drop_positions();
-        count(&mut clean.rejected, "neither speed nor credible position", before - clean.fixes.len());
+        count(&mut clean.rejected, RejectionCause::NoCrediblePosition, before - clean.fixes.len());
         let found = format!("{:.0} % more to the north than to the east", 100.0 * stretched_one_way);
         let expected = "positions that go as far as the speeds beside them say, whatever the direction";
         let hint = exchange_them("the speeds alone are used; this looks like latitude and longitude swapped");
@@ -51,7 +52,7 @@ pub fn leave_out_inconsistent(source: &str, clean: &mut Clean) -> Option<Problem
     }
     let before = clean.fixes.len();
     clean.drop_speeds();
-    count(&mut clean.rejected, "neither position nor credible speed", before - clean.fixes.len());
+    count(&mut clean.rejected, RejectionCause::NoCredibleSpeed, before - clean.fixes.len());
     let guess = likely_slip(ratio)
         .map_or(String::new(), |(is, taken)| format!(", which looks like {is} taken for {taken}"));
     let found = format!("speeds that are {ratio:.2} times as much (median of stretches of 10 s){guess}");

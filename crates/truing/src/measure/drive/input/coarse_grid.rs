@@ -8,6 +8,7 @@
 
 use crate::logs::Track;
 use crate::measure::drive::input::fixes::{Clean, count};
+use crate::measure::drive::rejection::RejectionCause;
 use crate::problem::Problem;
 
 /// Steps that are looked for (degrees): decimals of a degree and of a minute, coarse ones first.
@@ -71,7 +72,7 @@ pub fn leave_out_coarse(source: &str, track: &Track, clean: &mut Clean) -> Optio
     let step_m = step_m(track)?;
     let before = clean.fixes.len();
     clean.drop_positions();
-    count(&mut clean.rejected, "position in a coarse grid", before - clean.fixes.len());
+    count(&mut clean.rejected, RejectionCause::PositionInCoarseGrid, before - clean.fixes.len());
     let expected = "positions with five decimals of a degree, or three of a minute";
     let found = format!("positions in steps of some {step_m:.0} m");
     let hint = "export the track with all its decimals";

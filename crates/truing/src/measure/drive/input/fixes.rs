@@ -5,11 +5,12 @@ use super::order::Shared;
 use super::places::{self, FlatMap, TwoSources};
 use super::refresh::refresh_one_way_s;
 use super::repeats::{self, Refreshed};
-use super::rows::{self, RUNS_BACKWARD, Row, Rows, STANDS_STILL};
+use super::rows::{self, Row, Rows};
 use super::stream::Stream;
 use super::times::Times;
 use crate::logs::Track;
-use crate::measure::drive::types::Rejected;
+use crate::measure::drive::rejection::Rejected;
+use crate::measure::drive::rejection::RejectionCause;
 use metrology::geodesy::{Path, Position};
 use metrology::order::usual_interval_s;
 use metrology::smooth::PathFix;
@@ -56,12 +57,12 @@ pub struct Refresh {
 impl Clean {
     /// How its times follow one another.
     pub fn times(&self) -> Times<'static> {
-        let count = |reason| self.rejected.iter().find(|r| r.reason == reason).map_or(0, |r| r.count);
+        let count = |cause| self.rejected.iter().find(|r| r.cause == cause).map_or(0, |r| r.count);
         Times {
             of: "fixes",
             read: self.read,
-            still: count(STANDS_STILL),
-            backward: count(RUNS_BACKWARD),
+            still: count(RejectionCause::TimeStill),
+            backward: count(RejectionCause::TimeBackward),
             interval_s: usual_interval_s(self.fixes.iter().map(|fix| fix.time_s)),
         }
     }
@@ -137,22 +138,18 @@ impl Clean {
                 ..PathFix::default()
             });
         }
-        count(
-            &mut self.rejected,
-            "repeats an earlier row, or nothing of it is left",
-            rows.len() - self.fixes.len(),
-        );
+        count(&mut self.rejected, RejectionCause::Repeated, rows.len() - self.fixes.len());
     }
 }
 
-/// Adds to the count of a reason.
-pub fn count(rejected: &mut Vec<Rejected>, reason: &'static str, count: usize) {
+/// Adds to the count of a cause.
+pub fn count(rejected: &mut Vec<Rejected>, cause: RejectionCause, count: usize) {
     if count == 0 {
         return;
     }
-    match rejected.iter_mut().find(|r| r.reason == reason) {
+    match rejected.iter_mut().find(|r| r.cause == cause) {
         Some(found) => found.count += count,
-        None => rejected.push(Rejected { reason, count }),
+        None => rejected.push(Rejected { cause, count }),
     }
 }
 
@@ -196,24 +193,28 @@ impl Measured {
     fn keep_measurements(&mut self, rows: &[Row], clean: &mut Clean) {
         clean.two_sources = places::drop_coarser(&mut self.places, rows);
         let coarser = clean.two_sources.map_or(0, |two| two.dropped);
-        count(&mut clean.rejected, "position of a coarser source", coarser);
+        count(&mut clean.rejected, RejectionCause::PositionOfCoarserSource, coarser);
         let refresh_s = refresh_one_way_s(&self.speeds);
         let dropped = false_speeds::drop_impossible(&mut self.speeds, refresh_s);
         clean.refresh.place = repeats::leave_measurements(&mut self.places, 0.0);
         let [standing, repeated] = repeats::drop_standing(&mut self.places, &mut self.speeds);
-        count(&mut clean.rejected, "position that stands while the vehicle moves", standing);
-        count(&mut clean.rejected, "reported speed repeated with its position", repeated);
-        count(&mut clean.rejected, "position of an earlier drive", places::drop_stale(&mut self.places));
+        count(&mut clean.rejected, RejectionCause::PositionStands, standing);
+        count(&mut clean.rejected, RejectionCause::SpeedRepeated, repeated);
+        count(
+            &mut clean.rejected,
+            RejectionCause::PositionOfEarlierDrive,
+            places::drop_stale(&mut self.places),
+        );
         let contradicted = false_speeds::drop_contradicted(&mut self.speeds, &self.places);
         clean.refresh.speed = repeats::leave_measurements(&mut self.speeds, 0.0);
         clean.refresh.height = repeats::leave_measurements(&mut self.heights, 0.0);
         let why = [
-            ("reported speed at full scale", dropped.full_scale),
-            ("reported speed of zero under way", dropped.zeros + contradicted),
-            ("reported speed that stands, then leaps", dropped.frozen),
-            ("reported speed that no vehicle reaches so fast", dropped.spikes),
+            (RejectionCause::SpeedAtFullScale, dropped.full_scale),
+            (RejectionCause::SpeedZero, dropped.zeros + contradicted),
+            (RejectionCause::SpeedStands, dropped.frozen),
+            (RejectionCause::SpeedTooSoon, dropped.spikes),
         ];
-        why.into_iter().for_each(|(reason, dropped)| count(&mut clean.rejected, reason, dropped));
+        why.into_iter().for_each(|(cause, dropped)| count(&mut clean.rejected, cause, dropped));
     }
 }
 
@@ -241,21 +242,21 @@ mod tests {
         }
     }
 
-    fn check(fixes: Vec<Fix>, kept_s: &[f64], reason: &str) {
+    fn check(fixes: Vec<Fix>, kept_s: &[f64], cause: RejectionCause) {
         let cleaned = clean(&Track { fixes: fixes.into_iter().collect(), ..Track::default() });
         assert_eq!(cleaned.fixes.iter().map(|f| f.time_s).collect::<Vec<_>>(), kept_s);
-        assert_eq!(cleaned.rejected.iter().map(|r| (r.reason, r.count)).collect::<Vec<_>>(), [(reason, 1)]);
+        assert_eq!(cleaned.rejected.iter().map(|r| (r.cause, r.count)).collect::<Vec<_>>(), [(cause, 1)]);
     }
 
     #[test]
     fn every_fix_left_out_has_its_reason() {
         let at = |time_s| fix(time_s, Some(10.0));
-        check(vec![at(0.0), at(2.0), at(1.0), at(3.0)], &[0.0, 2.0, 3.0], "time runs backward");
-        check(vec![at(0.0), at(0.0), at(3.0)], &[0.0, 3.0], "time stands still");
-        check(vec![at(0.0), Fix { time: None, ..at(1.0) }], &[0.0], "no time");
-        check(vec![at(0.0), Fix { hdop: Some(30.0), ..at(1.0) }], &[0.0], "poor satellite geometry");
-        check(vec![at(0.0), fix(1.0, None)], &[0.0], "neither position nor speed");
-        check(vec![at(0.0), fix(1.0, Some(400.0))], &[0.0], "neither position nor speed");
+        check(vec![at(0.0), at(2.0), at(1.0), at(3.0)], &[0.0, 2.0, 3.0], RejectionCause::TimeBackward);
+        check(vec![at(0.0), at(0.0), at(3.0)], &[0.0, 3.0], RejectionCause::TimeStill);
+        check(vec![at(0.0), Fix { time: None, ..at(1.0) }], &[0.0], RejectionCause::NoTime);
+        check(vec![at(0.0), Fix { hdop: Some(30.0), ..at(1.0) }], &[0.0], RejectionCause::PoorGeometry);
+        check(vec![at(0.0), fix(1.0, None)], &[0.0], RejectionCause::Empty);
+        check(vec![at(0.0), fix(1.0, Some(400.0))], &[0.0], RejectionCause::Empty);
     }
 
     #[test]
@@ -271,7 +272,12 @@ mod tests {
     }
 
     /// Forty seconds due north at 20 m/s, each row as `row` has it (time s, metres north, m/s): times and counts of what is left.
-    fn check_rows(row: impl Fn(usize) -> (f64, Option<f64>, Option<f64>), left: [usize; 3], reason: &str) {
+    fn check_rows(
+        row: impl Fn(usize) -> (f64, Option<f64>, Option<f64>),
+        left: [usize; 3],
+        cause: impl Into<Option<RejectionCause>>,
+    ) {
+        let cause = cause.into();
         let degrees = |m: f64| 45.0 + m / 111_130.0;
         let fix = |k: usize| {
             let (time_s, north_m, speed) = row(k);
@@ -286,40 +292,40 @@ mod tests {
         let cleaned = clean(&Track { fixes: (0..40).map(fix).collect(), ..Track::default() });
         let places = cleaned.fixes.iter().filter(|fix| fix.position_m.is_some()).count();
         let speeds = cleaned.fixes.iter().filter(|fix| fix.speed_m_per_s.is_some()).count();
-        assert_eq!([cleaned.fixes.len(), places, speeds], left, "{reason} {:?}", cleaned.rejected);
+        assert_eq!([cleaned.fixes.len(), places, speeds], left, "{cause:?} {:?}", cleaned.rejected);
         assert!(cleaned.fixes.is_sorted_by(|one, other| one.time_s < other.time_s));
-        let told = cleaned.rejected.iter().any(|rejected| rejected.reason == reason);
-        assert!(told || reason.is_empty(), "{:?}", cleaned.rejected);
+        let told = cleaned.rejected.iter().any(|rejected| cause == Some(rejected.cause));
+        assert!(told || cause.is_none(), "{:?}", cleaned.rejected);
     }
 
     #[test]
     fn rows_that_are_no_measurements() {
         let sound = |k: usize| (k as f64, Some(20.0 * k as f64 + 1.0), Some(20.0));
         let at = |k: usize, every: usize| k.is_multiple_of(every);
-        let stands = "position that stands while the vehicle moves";
-        check_rows(sound, [40, 40, 40], "");
+        let stands = RejectionCause::PositionStands;
+        check_rows(sound, [40, 40, 40], None);
         let bent = |k: usize| 20.0 * k as f64 + 60.0 * (k as f64 / 5.0).sin() + 1.0;
         // Twenty places tell that each stands for two rows; ten that stand for four would be too few.
-        check_rows(|k| (k as f64, Some(bent(k / 2 * 2)), Some(20.0)), [40, 20, 40], "");
-        let zero = "reported speed of zero under way";
+        check_rows(|k| (k as f64, Some(bent(k / 2 * 2)), Some(20.0)), [40, 20, 40], None);
+        let zero = RejectionCause::SpeedZero;
         check_rows(|k| (k as f64, sound(k).1, Some(if at(k, 4) { 0.0 } else { 20.0 })), [40, 40, 30], zero);
         check_rows(
             |k| if at(k, 4) { (k as f64, Some(0.0), Some(0.0)) } else { sound(k) },
             [30, 30, 30],
             zero,
         );
-        let origin = "position at zero north and zero east";
+        let origin = RejectionCause::ZeroPosition;
         check_rows(|k| if at(k, 4) { (k as f64, Some(0.0), None) } else { sound(k) }, [30, 30, 30], origin);
-        let stale = "position of an earlier drive";
+        let stale = RejectionCause::PositionOfEarlierDrive;
         check_rows(|k| if k == 0 { (0.0, Some(9000.0), Some(20.0)) } else { sound(k) }, [40, 39, 40], stale);
         check_rows(|k| (k as f64, sound(k.min(20)).1, Some(20.0)), [40, 21, 40], stands);
-        let far = "far from the others in time";
+        let far = RejectionCause::Alone;
         check_rows(|k| if k == 0 { (-3000.0, sound(0).1, None) } else { sound(k) }, [39, 39, 39], far);
-        let backward = "time runs backward";
+        let backward = RejectionCause::TimeBackward;
         check_rows(|k| if k == 9 { (3e9, sound(9).1, Some(20.0)) } else { sound(k) }, [39, 39, 39], backward);
         // The second half first, and four rows to a whole second.
-        check_rows(|k| sound((k + 20) % 40), [40, 40, 40], "");
-        check_rows(|k| ((k / 4) as f64, Some(5.0 * k as f64 + 1.0), Some(20.0)), [40, 40, 40], "");
+        check_rows(|k| sound((k + 20) % 40), [40, 40, 40], None);
+        check_rows(|k| ((k / 4) as f64, Some(5.0 * k as f64 + 1.0), Some(20.0)), [40, 40, 40], None);
     }
 
     /// A minute of latitude at 45 degrees is 1852.2 m (WGS84, by the series of any handbook; from memory).

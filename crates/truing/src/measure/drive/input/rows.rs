@@ -4,7 +4,8 @@ use super::fixes::{IMPOSSIBLE_M_PER_S, count};
 use super::order::{Shared, order, spread};
 use super::places::is_zero;
 use crate::logs::{Fix, Track};
-use crate::measure::drive::types::Rejected;
+use crate::measure::drive::rejection::Rejected;
+use crate::measure::drive::rejection::RejectionCause;
 use metrology::geodesy::Position;
 
 /// Beyond this horizontal dilution of precision a fix is of no use (common practice, no source).
@@ -13,9 +14,6 @@ const POOR_HDOP: f64 = 20.0;
 const HEIGHTS_M: std::ops::Range<f64> = -500.0..7000.0;
 /// Zeros among heights of more than this (m, median) are no heights.
 const HIGH_M: f64 = 60.0;
-/// Why rows are left out.
-pub const RUNS_BACKWARD: &str = "time runs backward";
-pub const STANDS_STILL: &str = "time stands still";
 
 /// A row.
 #[derive(Copy, Clone, Debug)]
@@ -50,7 +48,7 @@ pub fn rows(track: &Track, rejected: &mut Vec<Rejected>) -> Rows {
                 starts = false;
                 rows.push(row);
             }
-            Err(reason) => count(rejected, reason, 1),
+            Err(cause) => count(rejected, cause, 1),
         }
     }
     drop_zero_heights(&mut rows);
@@ -60,17 +58,17 @@ pub fn rows(track: &Track, rejected: &mut Vec<Rejected>) -> Rows {
     rows
 }
 
-fn row(fix: &Fix, starts: bool) -> Result<Row, &'static str> {
-    let time = fix.time.filter(|time| time.s().is_finite()).ok_or("no time")?;
+fn row(fix: &Fix, starts: bool) -> Result<Row, RejectionCause> {
+    let time = fix.time.filter(|time| time.s().is_finite()).ok_or(RejectionCause::NoTime)?;
     if fix.hdop.is_some_and(|hdop| hdop > POOR_HDOP) {
-        return Err("poor satellite geometry");
+        return Err(RejectionCause::PoorGeometry);
     }
     let place = fix.latitude.zip(fix.longitude).map(|(latitude, longitude)| Position { latitude, longitude });
     let known = place.filter(|place| !is_zero(*place));
     let speed = fix.speed.map(|speed| speed.m_per_s()).filter(|v| (0.0..IMPOSSIBLE_M_PER_S).contains(v));
     match (place, known, speed) {
-        (Some(_), None, None) => return Err("position at zero north and zero east"),
-        (None, _, None) => return Err("neither position nor speed"),
+        (Some(_), None, None) => return Err(RejectionCause::ZeroPosition),
+        (None, _, None) => return Err(RejectionCause::Empty),
         _ => (),
     }
     let height_m = fix.elevation.map(|height| height.m()).filter(|height| HEIGHTS_M.contains(height));
@@ -104,8 +102,8 @@ fn half_zero(place: Position) -> bool {
 fn in_order(rows: Vec<Row>, rejected: &mut Vec<Rejected>) -> Rows {
     let times_s: Vec<f64> = rows.iter().map(|row| row.time_s).collect();
     let order = order(&times_s);
-    count(rejected, RUNS_BACKWARD, order.backward);
-    count(rejected, "far from the others in time", order.alone);
+    count(rejected, RejectionCause::TimeBackward, order.backward);
+    count(rejected, RejectionCause::Alone, order.alone);
     let ordered = if order.rows.len() == rows.len() && order.moved == 0 {
         rows
     } else {
@@ -133,6 +131,6 @@ fn share_times(rows: &mut Vec<Row>, rejected: &mut Vec<Rejected>) -> Shared {
         }
         same
     });
-    count(rejected, STANDS_STILL, before - rows.len());
+    count(rejected, RejectionCause::TimeStill, before - rows.len());
     shared
 }

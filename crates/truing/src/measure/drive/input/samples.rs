@@ -9,7 +9,8 @@ use super::stream::Stream;
 use super::times::Times;
 use super::told;
 use crate::logs::VehicleLog;
-use crate::measure::drive::types::Rejected;
+use crate::measure::drive::rejection::Rejected;
+use crate::measure::drive::rejection::RejectionCause;
 use crate::problem::Problem;
 use metrology::quantity::Speed;
 
@@ -60,10 +61,10 @@ impl Samples {
         let refresh = refresh_one_way_s(&stream);
         let dropped = drop_impossible(&mut stream, refresh);
         let why = [
-            ("vehicle log: at full scale", "are at full scale", dropped.full_scale),
-            ("vehicle log: zero under way", "are zero while the vehicle moves", dropped.zeros),
-            ("vehicle log: stands, then leaps", "stand, then leap", dropped.frozen),
-            ("vehicle log: no vehicle is so fast so soon", "leap there and back", dropped.spikes),
+            (RejectionCause::LogAtFullScale, "are at full scale", dropped.full_scale),
+            (RejectionCause::LogZero, "are zero while the vehicle moves", dropped.zeros),
+            (RejectionCause::LogStands, "stand, then leap", dropped.frozen),
+            (RejectionCause::LogTooSoon, "leap there and back", dropped.spikes),
         ];
         for (reason, says, dropped) in why {
             count(&mut rejected, reason, dropped);
@@ -72,7 +73,7 @@ impl Samples {
         let row_s = stream.interval_s();
         let refreshed = leave_measurements(&mut stream, LEAST_HOLD_S);
         problems.extend(refreshed.map(|refreshed| told::refreshed(source, OF, refreshed)));
-        count(&mut rejected, "vehicle log: repeats an earlier row", refreshed.map_or(0, |r| r.repeated));
+        count(&mut rejected, RejectionCause::LogRepeated, refreshed.map_or(0, |r| r.repeated));
         let samples = Samples {
             interval_s: stream.interval_s(),
             speed: stream.value.iter().map(|value| value[0]).collect(),
@@ -99,8 +100,8 @@ fn in_order(
     let speed = |row: usize| log.samples[row].speed.m_per_s();
     let stamps: Vec<f64> = log.samples.iter().map(|sample| sample.time.s()).collect();
     let order = order(&stamps);
-    count(rejected, "vehicle log: time runs backward", order.backward);
-    count(rejected, "vehicle log: far from the others in time", order.alone);
+    count(rejected, RejectionCause::LogTimeBackward, order.backward);
+    count(rejected, RejectionCause::LogAlone, order.alone);
     problems.extend(told::moved(source, OF, order.moved));
     let rows = &order.rows;
     let mut times_s: Vec<f64> = rows.iter().map(|row| stamps[*row]).collect();
@@ -112,9 +113,9 @@ fn in_order(
     let mut still = rows.len();
     let values = values.inspect(|_| still -= 1).map(|k| (times_s[k], can(rows[k]).then(|| [speed(rows[k])])));
     let stream = Stream::of(values);
-    count(rejected, "vehicle log: time stands still", still);
+    count(rejected, RejectionCause::LogTimeStill, still);
     let impossible = rows.len() - still - stream.len();
-    count(rejected, "vehicle log: no speed of a road vehicle", impossible);
+    count(rejected, RejectionCause::LogImpossible, impossible);
     problems.extend(told::false_values(
         source,
         OF,

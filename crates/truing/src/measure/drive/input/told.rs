@@ -4,6 +4,7 @@ use super::fixes::Clean;
 use super::order::Shared;
 use super::places::TwoSources;
 use super::repeats::Refreshed;
+use crate::measure::drive::rejection::RejectionCause;
 use crate::problem::Problem;
 
 /// False values are worth a word when they are this share of a log: a few are in every log.
@@ -70,9 +71,9 @@ impl Clean {
             ("reported speeds", self.refresh.speed),
             ("heights", self.refresh.height),
         ];
-        let count = |reason: &str| self.rejected.iter().find(|r| r.reason == reason).map_or(0, |r| r.count);
-        let zeros = count("reported speed of zero under way");
-        let full = count("reported speed at full scale");
+        let count = |cause| self.rejected.iter().find(|r| r.cause == cause).map_or(0, |r| r.count);
+        let zeros = count(RejectionCause::SpeedZero);
+        let full = count(RejectionCause::SpeedAtFullScale);
         let said = streams.into_iter().filter_map(|(of, found)| Some(refreshed(source, of, found?)));
         said.chain(moved(source, "fixes", self.moved))
             .chain(shared(source, "fixes", &self.shared))

@@ -10,6 +10,7 @@ use super::speed_only::{sighted, unseen, without_position};
 use super::standing::{CREEPING_BY_SPEEDS_M_PER_S, CREEPING_M_PER_S, standing};
 use super::timing::Timing;
 use crate::measure::drive::input::fixes::{Clean, count};
+use crate::measure::drive::rejection::RejectionCause;
 use crate::measure::drive::types::MOVING_M_PER_S;
 use metrology::order::usual_interval_s;
 use metrology::smooth::{Known, Path, PathFix, PathPoint, smooth, smooth_knowing};
@@ -23,8 +24,8 @@ pub fn of_positions(clean: &mut Clean) -> Truth {
     let reported = clean.fixes.iter().any(|fix| fix.speed_m_per_s.is_some());
     let (path, checked, delay_s) = if reported { of_both(&mut fixes) } else { of_positions_alone(&fixes) };
     let outliers = |test: fn(&PathPoint) -> bool| path.points.iter().filter(|p| test(p)).count();
-    count(&mut clean.rejected, "position far from the path", outliers(|p| p.position_rejected));
-    count(&mut clean.rejected, "reported speed far from the path's", outliers(|p| p.speed_rejected));
+    count(&mut clean.rejected, RejectionCause::PositionOffPath, outliers(|p| p.position_rejected));
+    count(&mut clean.rejected, RejectionCause::SpeedOffPath, outliers(|p| p.speed_rejected));
     // Which of the two is late, positions or speeds, nobody knows: the truth's times lie half way.
     let late_s = 0.5 * delay_s;
     let mut points: Vec<PathPoint> = Vec::with_capacity(clean.fixes.len());
