@@ -1,13 +1,13 @@
 //! Write, leave, or measure first.
 
 use super::measurements::{self, Measurement};
+use super::needle::{self, NeedleFirst};
 use super::reason::of_case::{
-    held_back, measure_first, misdeclared, not_worth_a_write, of_rule, reading, second_write, worth_a_write,
+    beside, held_back, measure_first, misdeclared, not_worth_a_write, of_rule, reading, second_write,
+    worth_a_write,
 };
-use super::worth::{Belief, Measuring};
-use super::{
-    Advice, CHANCE_OF_BREAKING, Choice, Outlook, Prospect, Reason, SHOWN_BESIDE, Scored, Study, Suggested,
-};
+use super::worth::{Belief, Brings, Measuring};
+use super::{Advice, Choice, Outlook, Prospect, Reason, SHOWN_BESIDE, Scored, Study, Suggested, short};
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::quantity::Ratio;
@@ -20,6 +20,8 @@ pub(super) struct Case<'s> {
     pub best_index: usize,
     /// The rule is broken now, and the best setting keeps it.
     pub restores_rule: bool,
+    /// The rule would be bought on a belief about the needle.
+    pub needle_first: Option<NeedleFirst>,
     pub reserve: u32,
     /// What measuring would bring at most, faults aside.
     pub measuring: Option<Measuring>,
@@ -37,6 +39,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         best_mean: best.expected_ratio.value.plain().ln(),
         aim: study.aim(best.expected_ratio.value.plain().ln()),
         settings: study.reach(best_index),
+        thresholds: study.thresholds,
     };
     let (free, held) = measurements::within_reach(study.vehicle, estimate);
     let prospects = prospects(&belief, &free, &held);
@@ -45,13 +48,14 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         .into_iter()
         .chain(free.clone())
         .max_by(|a, b| a.0.gain.total_cmp(&b.0.gain));
-    let broken_now = study.breaking(now_mean, 0.0).is_some_and(|chance| chance > CHANCE_OF_BREAKING);
+    let broken_now = study.breaking(now_mean, 0.0).is_some_and(|chance| !study.permits(chance));
     let case = Case {
         study,
         belief: belief.clone(),
         best: best.clone(),
         best_index,
         restores_rule: broken_now && keeps_rule,
+        needle_first: needle::first(study, &best, keeps_rule),
         reserve,
         measuring: measuring.map(|m| m.0),
     };
@@ -59,11 +63,17 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     let present = study.present_index().map(|index| study.scored(index));
     let mut why = vec![reading(study, estimate, present.as_ref()), reason];
     let measures_first = advice == Advice::MeasureFirst;
-    let measure = free.filter(|_| measures_first).map(suggested);
+    let measure = match case.needle_first.as_ref().filter(|_| measures_first) {
+        Some(needle) => needle.suggested(&prospects),
+        None => free.filter(|_| measures_first).map(suggested),
+    };
     why.extend(measure.as_ref().map(measure_first));
+    why.extend(measure.iter().filter_map(|it| measurements::ask(study.vehicle, it.measurement.kind)));
     why.extend(held.into_iter().filter(|_| measures_first).map(held_back));
-    why.extend(of_rule(study, &best, keeps_rule));
+    why.extend(of_rule(study, best_index, keeps_rule));
     why.extend(misdeclared(&best));
+    why.extend(beside(&case));
+    why.extend(what_else(&case));
     Choice {
         advice,
         probability_best_is_best: Some(Ratio::from_plain(study.probability_nearest(best_index))),
@@ -71,6 +81,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         best: Some(best),
         present,
         why,
+        checks: Vec::new(),
         measure,
         prospects,
         outlook: None,
@@ -112,8 +123,27 @@ fn suggested((measuring, measurement): (Measuring, Measurement)) -> Suggested {
     Suggested {
         leaves: Ratio::from_plain(measuring.u_after),
         changes_decision: Ratio::from_plain(measuring.changes_decision),
+        brings: measuring.brings(),
         measurement,
     }
+}
+
+/// Where what can be set ends short or cannot be reached, or nothing is left to set: what would help.
+fn what_else(case: &Case) -> Vec<Reason> {
+    let study = case.study;
+    let helps = short::helps(study.vehicle);
+    let setting = || case.best.label.clone();
+    let short = short::ends_short(study, &case.best)
+        .map(|leaves| Reason::RangeEndsShort { setting: setting(), leaves, helps: helps.clone() });
+    let barred = short::barred(study, &case.best).map(|(nearest, button)| Reason::NotReachable {
+        nearest,
+        button,
+        setting: setting(),
+    });
+    let spent = study.writes_left(case.best_index).is_some_and(|left| left <= case.reserve);
+    let spent = (spent && short.is_none() && !case.best.is_present)
+        .then(|| Reason::StillHelps { helps: helps.clone() });
+    short.into_iter().chain(barred).chain(spent).collect()
 }
 
 /// What every measurement would bring, the one that lowers the error most first.
@@ -145,9 +175,11 @@ fn options(study: &Study, best: usize) -> Vec<Scored> {
         (0..study.candidates.len()).filter(|index| !family.contains(index)).collect();
     others.sort_by(|a, b| study.rms_at(*a).total_cmp(&study.rms_at(*b)));
     indices.extend(others.into_iter().take(SHOWN_BESIDE));
+    indices.extend(study.best_alone());
     indices.extend(study.present_index().filter(|present| !indices.contains(present)));
-    indices.sort_by(|a, b| study.rms_at(*a).total_cmp(&study.rms_at(*b)));
+    indices.sort_unstable();
     indices.dedup();
+    indices.sort_by(|a, b| study.rms_at(*a).total_cmp(&study.rms_at(*b)));
     indices.into_iter().map(|index| study.scored(index)).collect()
 }
 
@@ -169,11 +201,25 @@ fn weigh(case: &Case) -> (Advice, Reason) {
         return (Advice::Leave, Reason::NoWriteToSpend { writes_left, reserve: case.reserve });
     }
     let pays = case.belief.write_pays() || case.restores_rule;
-    if !writes_are_free && case.measuring.is_some_and(Measuring::worth_it) {
-        return (Advice::MeasureFirst, if pays { second_write(case) } else { Reason::WriteUndecided });
+    if let Some(needle) = case.needle_first.as_ref().filter(|_| pays) {
+        return (Advice::MeasureFirst, needle.reason(case));
+    }
+    if !writes_are_free && case.measuring.is_some_and(|measuring| measuring.worth_it(pays)) {
+        return (Advice::MeasureFirst, undecided(case, pays));
     }
     match pays {
         true => (Advice::Write, worth_a_write(case, left)),
         false => (Advice::Leave, not_worth_a_write(case)),
+    }
+}
+
+/// Why it is measured before it is decided.
+fn undecided(case: &Case, pays: bool) -> Reason {
+    match (pays, case.measuring.map(Measuring::brings)) {
+        (true, Some(Brings::GuardsAgainstWorse { chance })) => {
+            Reason::MayBeWorse { setting: case.best.label.clone(), chance }
+        }
+        (true, _) => second_write(case),
+        (false, _) => Reason::WriteUndecided,
     }
 }

@@ -1,5 +1,8 @@
 //! What could be measured next, what it costs, and what it would leave uncertain.
 
+use super::reason::Reason;
+use crate::describe::chain::Transport;
+use crate::describe::chain::reader::Takes;
 use crate::describe::fault::Fault;
 use crate::describe::hold_back::{Activity, held_back};
 use crate::describe::usage::MakeTrue;
@@ -85,7 +88,10 @@ pub fn within_reach<'v>(
 ) -> (Vec<Measurement>, Vec<(Measurement, Vec<&'v Fault>)>) {
     let mut free = Vec::new();
     let mut held = Vec::new();
-    for measurement in all(vehicle.usage.make_true) {
+    let fits = |measurement: &Measurement| {
+        measurement.kind != MeasurementKind::DriveWithLog || can_be_logged(vehicle) != Some(false)
+    };
+    for measurement in all(vehicle.usage.make_true).into_iter().filter(fits) {
         // What is done on the spot tells N; R follows only where counts per turn and the constant's convention are known.
         let tells = measurement.activity == Activity::Drive
             || (estimate.over_all.counts.is_some() && estimate.over_all.revs.is_some());
@@ -100,4 +106,17 @@ pub fn within_reach<'v>(
         }
     }
     (free, held)
+}
+
+/// Whether the vehicle's own speed can be logged: what the owner says; never on a cable, and not known else.
+fn can_be_logged(vehicle: &Vehicle) -> Option<bool> {
+    let turns = vehicle.readers.iter().any(|reader| matches!(reader.takes, Some(Takes::Turns(_))));
+    let on_cable = turns || vehicle.chain.transport == Transport::Cable;
+    vehicle.usage.vehicle_log.or(on_cable.then_some(false))
+}
+
+/// What is to be asked of a measurement that may not fit the truck.
+pub fn ask(vehicle: &Vehicle, kind: MeasurementKind) -> Option<Reason> {
+    let unsaid = kind == MeasurementKind::DriveWithLog && can_be_logged(vehicle).is_none();
+    unsaid.then_some(Reason::MayHaveNoLog)
 }

@@ -1,31 +1,38 @@
 //! What to set, or to leave it, or to measure first; and why: as reasons, whose sentences are the report's.
 
 mod ahead;
+mod check;
 mod compare;
 mod decide;
 mod engine;
 mod exactly_true;
+mod hazard;
 mod measurements;
+mod needle;
 mod offers;
 mod options;
 mod readers;
 mod reason;
 mod rule;
+mod short;
 mod study;
 mod target;
 mod tires;
 mod worth;
 
 pub use ahead::{Held, Outlook};
+pub use check::{Check, Checked, Odd, Settle, Transport};
 pub use compare::{TireCompared, compare_tires};
 pub use engine::EngineAtDial;
 pub use exactly_true::ExactlyTrue;
+pub use hazard::SlowDial;
 pub use measurements::{Measurement, MeasurementKind};
 pub use readers::ReaderChange;
-pub use reason::{ReadsNow, Reason};
+pub use reason::{ReadsNow, Reason, Risk};
 pub use rule::rule_of;
+pub use short::Help;
 pub use target::Target;
-pub use worth::{CHANCE_WORTH_MEASURING, WORTH_A_WRITE, WORTH_MEASURING};
+pub use worth::Brings;
 
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::fault::Fault;
@@ -40,8 +47,6 @@ use options::Parts;
 use serde::Serialize;
 use study::Study;
 
-/// A rule counts as kept when the chance of breaking it is at most this.
-pub const CHANCE_OF_BREAKING: f64 = 0.05;
 /// Neighbours of the best that are shown to either side.
 const SHOWN_BESIDE: usize = 3;
 
@@ -55,6 +60,20 @@ pub enum Advice {
     Leave,
     /// Measure before a write is spent.
     MeasureFirst,
+    /// Check what is odd before anything is stored.
+    CheckFirst,
+}
+
+impl Advice {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Write => "write",
+            Self::Leave => "leave",
+            Self::MeasureFirst => "measure-first",
+            Self::CheckFirst => "check-first",
+        }
+    }
 }
 
 /// A setting and what it would make of the reading.
@@ -108,6 +127,8 @@ pub struct Suggested {
     pub leaves: Ratio,
     /// Probability that it changes whether to write.
     pub changes_decision: Ratio,
+    /// What it is proposed for.
+    pub brings: Brings,
 }
 
 /// The choice.
@@ -125,6 +146,8 @@ pub struct Choice {
     pub probability_best_is_best: Option<Ratio>,
     /// By what it was decided, then what the best setting does to whatever else reads the signal, then the road to come.
     pub why: Vec<Reason>,
+    /// What is to be checked, where that is the advice.
+    pub checks: Vec<Check>,
     /// What to measure first, where that is the advice.
     pub measure: Option<Suggested>,
     /// Every measurement in reach, the most useful first; empty where the ratio is unknown.
@@ -169,26 +192,52 @@ pub fn choose(
     let rule = rule_of(&vehicle.usage, word)?;
     let reserve = reserve.unwrap_or(vehicle.usage.reserve);
     let parts = Parts::of(source, vehicle, estimate, reserve)?;
-    let Some(study) = Study::of(vehicle, estimate, parts, rule.clone()) else {
-        return Ok(unknown(vehicle, estimate, rule));
+    let far_off = vehicle.usage.thresholds.far_off;
+    let Some(study) = Study::of(vehicle, estimate, parts, rule.clone(), reserve) else {
+        let checks = check::all(vehicle, estimate, None, far_off);
+        return Ok(checked(unknown(vehicle, estimate, rule), checks));
     };
     let outlook = ahead::outlook(source, &study, estimate, reserve)?;
     let mut choice = decide::decide(&study, estimate, reserve);
-    let faulty =
-        estimate.faults.iter().filter_map(|(index, error)| Some((vehicle.evidence.get(*index)?, *error)));
-    let faulty = faulty.map(|(drive, error)| Reason::NotBySetting { drive: drive.called(), error });
-    choice.why.splice(0..0, faulty);
-    choice.why.extend(estimate.alarms.iter().map(|alarm| Reason::Alarm { finding: alarm.clone() }));
-    choice
-        .why
-        .extend(estimate.conflicts.iter().map(|conflict| Reason::Conflict { finding: conflict.clone() }));
     choice.engine = engine::at_dial(vehicle, estimate, &choice);
     let mut choice = decide::looking_ahead(choice, outlook);
     choice
         .why
         .extend(choice.best.iter().flat_map(|best| readers::reasons(vehicle, best)).collect::<Vec<_>>());
     choice.why.extend(choice.outlook.iter().flat_map(Outlook::reasons).collect::<Vec<_>>());
-    Ok(choice)
+    let now = choice.present.as_ref().map(|present| present.expected_ratio.value);
+    let choice = checked(choice, check::all(vehicle, estimate, now, far_off));
+    Ok(hazardous(choice, &study, estimate))
+}
+
+/// Nothing is stored while something is odd: what is odd comes before all else, and what it would come to is a side note.
+fn checked(mut choice: Choice, checks: Vec<(Check, Reason)>) -> Choice {
+    if checks.is_empty() {
+        return choice;
+    }
+    let decided = |reason: &Reason| reason.decides_to_store() || matches!(reason, Reason::MeasureFirst { .. });
+    choice.why.retain(|reason| !decided(reason));
+    let otherwise = std::mem::replace(&mut choice.advice, Advice::CheckFirst);
+    let nothing = Reason::NothingBeforeChecked { checks: checks.len(), otherwise };
+    let (checks, mut why): (Vec<Check>, Vec<Reason>) = checks.into_iter().unzip();
+    why.push(nothing);
+    why.append(&mut choice.why);
+    Choice { checks, why, measure: None, ..choice }
+}
+
+/// A dial that reads slow is said before anything else, whatever the advice; and beside what is to be stored.
+fn hazardous(mut choice: Choice, study: &Study, estimate: &VehicleEstimate) -> Choice {
+    let from = study.thresholds.slow_hazard;
+    let stored = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
+    let then = stored.and_then(|best| {
+        let dial = hazard::dial_with(study, estimate, best.expected_ratio.value)?;
+        let dial = hazard::of(dial, from)?;
+        Some(Reason::DialWouldReadSlow { setting: best.label.clone(), dial })
+    });
+    let now = choice.present.as_ref().and_then(|_| hazard::of(hazard::dial_now(estimate)?, from));
+    let now = now.map(|dial| Reason::DialReadsSlow { dial });
+    choice.why.splice(0..0, now.into_iter().chain(then).collect::<Vec<_>>());
+    choice
 }
 
 /// The ratio cannot be known yet: the answer is what to measure.
@@ -201,7 +250,8 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
     let measure = free.into_iter().next().map(|measurement| {
         why.push(Reason::MeasureToKnow { measurement: measurement.kind, takes: measurement.takes });
         let leaves = measurement.u_ln_ratio;
-        Suggested { measurement, leaves, changes_decision: Ratio::from_plain(1.0) }
+        let changes_decision = Ratio::from_plain(1.0);
+        Suggested { measurement, leaves, changes_decision, brings: Brings::TellsReading }
     });
     why.extend(held.into_iter().map(reason::of_case::held_back));
     Choice {
@@ -211,6 +261,7 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
         options: Vec::new(),
         probability_best_is_best: None,
         why,
+        checks: Vec::new(),
         measure,
         prospects: Vec::new(),
         outlook: None,

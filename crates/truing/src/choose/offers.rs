@@ -4,7 +4,7 @@
 //! nearest to a wanted one can be asked for. A set is a union of runs; long runs are searched and never listed.
 
 use crate::describe::adjuster::setting::{DeclaredSetting, Setting};
-use crate::describe::adjuster::{Adjuster, AdjusterKind, PulseRange};
+use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, PulseRange, SteppedConstant};
 use crate::describe::chain::axle::AxleRatio;
 use crate::describe::file::decimal::to_f64;
 use crate::describe::file::fraction::Fraction;
@@ -96,6 +96,13 @@ impl Offer {
         nearest(all, wanted, each_side, |pick| pick.ln_effect)
     }
 
+    /// The least and the greatest effect.
+    pub(super) fn ends(&self) -> (f64, f64) {
+        let far = [-12.0, 12.0].map(|wanted| self.around(wanted, 1));
+        let effects = far.iter().flatten().map(|pick| pick.ln_effect);
+        effects.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), ln| (low.min(ln), high.max(ln)))
+    }
+
     /// Every setting; for small sets.
     pub(super) fn all(&self) -> Vec<Pick> {
         let everything = usize::try_from(self.len()).unwrap_or(usize::MAX);
@@ -176,10 +183,28 @@ fn ring(teeth: u32) -> Pick {
     Pick::exact(Setting::Number(teeth.into()), f64::from(teeth).ln())
 }
 
+/// The first value that the buttons lead to from what is stored, and how many there are: without both buttons and without a
+/// passage from end to end, only those on one side.
+pub(super) fn in_reach(it: &SteppedConstant) -> (Decimal, u64) {
+    let all = (it.grid.min(), it.grid.len());
+    let (up, down) = (it.buttons.contains(&Button::Up), it.buttons.contains(&Button::Down));
+    let Some((present, place)) = it.present.and_then(|value| Some((value, it.grid.index_of(value)?))) else {
+        return all;
+    };
+    match (it.wraps || up == down, up) {
+        (true, _) => all,
+        (false, true) => (present, it.grid.len() - place),
+        (false, false) => (it.grid.min(), place + 1),
+    }
+}
+
 fn runs(adjuster: &Adjuster, vehicle: &Vehicle) -> Option<Vec<Run>> {
     let plain = |first, step, count| vec![Run::Even { first, step, count, axle: None }];
     Some(match &adjuster.kind {
-        AdjusterKind::SteppedConstant(it) => plain(it.grid.min(), it.grid.step(), it.grid.len()),
+        AdjusterKind::SteppedConstant(it) => {
+            let (first, count) = in_reach(it);
+            plain(first, it.grid.step(), count)
+        }
         AdjusterKind::FreeConstant(it) => plain(it.min.into(), Decimal::ONE, u64::from(it.max - it.min) + 1),
         AdjusterKind::GearPair(it) => vec![Run::Listed(it.pairs().into_iter().map(multiplying).collect())],
         AdjusterKind::PulseRatio(it) => vec![match &it.range {

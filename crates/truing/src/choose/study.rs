@@ -1,9 +1,11 @@
 //! What is believed of the reading, laid over the settings in reach.
 
 use super::options::{Candidate, Parts};
-use super::{CHANCE_OF_BREAKING, Scored, WORTH_A_WRITE, readers};
+use super::worth::weighed;
+use super::{Scored, readers};
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::chain::Link;
+use crate::describe::thresholds::Thresholds;
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
@@ -36,10 +38,18 @@ pub(super) struct Study<'v> {
     pub rule: Rule,
     /// What the rule judges, beside what is made true: shift of the mean and its own uncertainty.
     judged_shift: f64,
-    judged_u: f64,
+    pub judged_u: f64,
     /// The settings looked at, ascending in their effect, what is set now among them where it is known.
     pub candidates: Vec<Candidate>,
+    /// What it is decided by.
+    pub thresholds: Thresholds,
+    /// Writes to keep.
+    reserve: u32,
 }
+
+/// How steeply a chance of breaking a rule beyond what is permitted is paid for: each hundredth as much as a write must bring
+/// (judgement). There is no cliff: a setting that breaks it a little more often may be taken where it is much truer.
+const PRICE_PER_CHANCE: f64 = 100.0;
 
 impl<'v> Study<'v> {
     /// None where the ratio cannot be known.
@@ -48,6 +58,7 @@ impl<'v> Study<'v> {
         estimate: &VehicleEstimate,
         parts: Parts<'v>,
         rule: Rule,
+        reserve: u32,
     ) -> Option<Study<'v>> {
         let (distance, needle) = (estimate.over_all.distance_ratio, estimate.over_all.needle_ratio);
         let wanted = match vehicle.usage.make_true {
@@ -75,6 +86,8 @@ impl<'v> Study<'v> {
             judged_shift,
             judged_u,
             candidates: Vec::new(),
+            thresholds: vehicle.usage.thresholds,
+            reserve,
         };
         study.candidates = study.gather();
         (!study.candidates.is_empty()).then_some(study)
@@ -99,9 +112,15 @@ impl<'v> Study<'v> {
         kept
     }
 
+    /// How far from the truth the rule begins to be kept with another uncertainty of what it judges.
+    pub(super) fn edge_with(&self, judged_u: f64) -> Option<f64> {
+        let other = Study { judged_u, candidates: Vec::new(), rule: self.rule.clone(), parts: self.parts.clone(), ..*self };
+        other.rule_edges().into_iter().map(f64::abs).min_by(f64::total_cmp)
+    }
+
     /// Where the rule begins to be kept to either side of the truth; empty where the truth itself keeps it.
     fn rule_edges(&self) -> Vec<f64> {
-        let keeps = |mean: f64| self.breaking(mean, 0.0).is_none_or(|chance| chance <= CHANCE_OF_BREAKING);
+        let keeps = |mean: f64| self.breaking(mean, 0.0).is_none_or(|chance| self.permits(chance));
         if keeps(0.0) {
             return Vec::new();
         }
@@ -208,28 +227,76 @@ impl<'v> Study<'v> {
         named.join(", ")
     }
 
-    /// The expected error, and half a percentage point more for each adjuster set beside the first and for an axle declared
-    /// falsely: neither is done for less than what makes a write worth it.
+    /// The expected error with the slow side counting more; and what a write must bring beside that for each adjuster set
+    /// beside the first, for an axle declared falsely, and for the last write where something that costs none can be set:
+    /// none of these is done for less.
     fn cost(&self, index: usize) -> f64 {
         let candidate = &self.candidates[index];
         let beside = candidate.changed.len().saturating_sub(1);
         let misleads = !candidate.changed.is_empty() && candidate.misled_by().abs() > SAME_AXLE;
-        self.rms_at(index) + WORTH_A_WRITE * (beside + usize::from(misleads)) as f64
+        let dear = beside + usize::from(misleads) + usize::from(self.spends_the_last(candidate));
+        let error = f64::hypot(weighed(self.mean_at(index), &self.thresholds), self.u_at(index));
+        error + self.thresholds.worth_a_write.plain() * dear as f64
     }
 
-    /// The truest setting that keeps the rule; the truest of all, and false, when none does. "Truest" counts what it takes.
-    pub(super) fn best(&self) -> (usize, bool) {
-        let mut order: Vec<usize> = (0..self.candidates.len()).collect();
-        order.sort_by(|a, b| {
-            let changed = |index: usize| self.candidates[index].changed.len();
-            self.cost(*a).total_cmp(&self.cost(*b)).then(changed(*a).cmp(&changed(*b)))
+    /// Whether it takes the last write that may be spent while another adjuster costs none.
+    fn spends_the_last(&self, candidate: &Candidate) -> bool {
+        let last = |at: &usize| {
+            let left = self.parts.all[*at].adjuster.writes_left;
+            left.is_some_and(|left| left == self.reserve.saturating_add(1))
+        };
+        candidate.changed.iter().any(last) && self.parts.all.iter().any(|part| part.adjuster.is_free())
+    }
+
+    /// What a chance of breaking the rule beyond what is permitted costs.
+    fn risk_price(&self, index: usize) -> f64 {
+        let beyond = self.breaking_at(index).map_or(0.0, |chance| {
+            (chance - self.thresholds.chance_of_breaking.plain()).max(0.0)
         });
-        let keeps =
-            |index: &&usize| self.breaking_at(**index).is_none_or(|chance| chance <= CHANCE_OF_BREAKING);
-        match order.iter().find(keeps) {
-            Some(index) => (*index, true),
-            None => (order.first().copied().unwrap_or(0), false),
-        }
+        PRICE_PER_CHANCE * self.thresholds.worth_a_write.plain() * beyond
+    }
+
+    pub(super) fn permits(&self, chance: f64) -> bool {
+        chance <= self.thresholds.chance_of_breaking.plain()
+    }
+
+    fn keeps(&self, index: usize) -> bool {
+        self.breaking_at(index).is_none_or(|chance| self.permits(chance))
+    }
+
+    /// The least of a cost; of equals, what changes fewer adjusters.
+    fn least(&self, among: impl Fn(usize) -> bool, cost: impl Fn(usize) -> f64) -> Option<usize> {
+        let changed = |index: usize| self.candidates[index].changed.len();
+        let those = (0..self.candidates.len()).filter(|index| among(*index));
+        those.min_by(|a, b| cost(*a).total_cmp(&cost(*b)).then(changed(*a).cmp(&changed(*b))))
+    }
+
+    /// The truest setting, what it takes and what it risks counted; and whether the rule can be kept by any.
+    pub(super) fn best(&self) -> (usize, bool) {
+        let can_be_kept = (0..self.candidates.len()).any(|index| self.keeps(index));
+        let price = |index: usize| if can_be_kept { self.risk_price(index) } else { 0.0 };
+        let best = self.least(|_| true, |index| self.cost(index) + price(index));
+        (best.unwrap_or(0), can_be_kept)
+    }
+
+    /// The best of those that keep the rule.
+    pub(super) fn best_kept(&self) -> Option<usize> {
+        self.least(|index| self.keeps(index), |index| self.cost(index))
+    }
+
+    /// The setting with the least expected error of those reached by the same means, whichever side it lies on.
+    pub(super) fn truest_beside(&self, index: usize) -> usize {
+        let family = self.family(index);
+        family.into_iter().min_by(|a, b| self.rms_at(*a).total_cmp(&self.rms_at(*b))).unwrap_or(index)
+    }
+
+    /// The best setting of each adjuster by itself.
+    pub(super) fn best_alone(&self) -> Vec<usize> {
+        let alone = |part: usize| {
+            let only = move |candidate: &Candidate| candidate.changed == [part];
+            self.least(|index| only(&self.candidates[index]), |index| self.cost(index))
+        };
+        (0..self.parts.all.len()).filter_map(alone).collect()
     }
 
     /// The settings reached by the same means as another one, ascending; itself among them.

@@ -11,7 +11,7 @@ pub enum Target<'c> {
     NothingToDo {
         /// What is stored, where it is known.
         stored: Option<&'c Scored>,
-        /// Leave, or measure first.
+        /// Leave, measure first or check first.
         advice: Advice,
     },
 }
@@ -23,5 +23,10 @@ impl Choice {
             Some(best) if self.advice == Advice::Write => Target::Store(best),
             _ => Target::NothingToDo { stored: self.present.as_ref(), advice: self.advice },
         }
+    }
+
+    /// The setting that would be stored if all that is to be checked were right as it stands.
+    pub fn unchecked(&self) -> Option<&Scored> {
+        self.best.as_ref().filter(|best| self.advice == Advice::CheckFirst && !best.is_present)
     }
 }

@@ -5,19 +5,17 @@
 //! moves the mean by a normal amount of variance `u² - u'²`; what is stored then is the nearest of the settings there are
 //! (preposterior analysis; Raiffa & Schlaifer 1961, ch. 5).
 
-use metrology::measured::normal_cdf;
+//! An error on the slow side counts more than one on the fast side: the mean is weighed before it is squared.
 
-/// A write is worth it when the RMS error falls by at least this (0.5 percentage points).
-pub const WORTH_A_WRITE: f64 = 0.005;
-/// Measuring first is worth it when it is expected to lower the RMS of what would be stored by more than this.
-pub const WORTH_MEASURING: f64 = 0.0025;
-/// Or when with more than this probability it changes the decision, or the stored value would need a second write.
-pub const CHANCE_WORTH_MEASURING: f64 = 0.20;
+use super::reason::json::plain;
+use crate::describe::thresholds::Thresholds;
+use metrology::measured::normal_cdf;
+use metrology::quantity::Ratio;
+use schemars::JsonSchema;
+use serde::Serialize;
+
 /// Two settings nearer to each other than this (ln) are one, rounded differently.
 const SAME: f64 = 1e-12;
-/// But a decision that changes must be worth this much on average (0.05 percentage points): on the edge of what a write is
-/// worth it changes easily and matters to nobody (judgement).
-const WORTH_DECIDING: f64 = 0.0005;
 /// Places at which the normal distribution of the mean after a measurement is tried.
 const PLACES: usize = 101;
 
@@ -34,6 +32,13 @@ pub struct Belief {
     pub aim: f64,
     /// Mean of ln R with every setting that may come to be the best, the best among them; ascending.
     pub settings: Vec<f64>,
+    /// What it is decided by.
+    pub thresholds: Thresholds,
+}
+
+/// A mean ln R as it counts: more on the slow side.
+pub fn weighed(mean: f64, thresholds: &Thresholds) -> f64 {
+    if mean < 0.0 { mean * thresholds.slow_counts.plain() } else { mean }
 }
 
 impl Belief {
@@ -47,16 +52,30 @@ impl Belief {
         f64::hypot(self.best_mean, self.u)
     }
 
+    /// The loss of a mean, as an RMS.
+    fn loss(&self, mean: f64, u: f64) -> f64 {
+        f64::hypot(weighed(mean, &self.thresholds), u)
+    }
+
+    fn least_gain(&self) -> f64 {
+        self.thresholds.worth_a_write.plain()
+    }
+
+    /// By how much storing the best lowers the loss.
+    pub fn gain(&self) -> f64 {
+        self.loss(self.mean, self.u) - self.loss(self.best_mean, self.u)
+    }
+
     /// Whether a write pays.
     pub fn write_pays(&self) -> bool {
-        self.rms_now() - self.rms_best() >= WORTH_A_WRITE
+        self.gain() >= self.least_gain()
     }
 
     /// Mean ln R with the setting that comes nearest to the aim once every mean has moved by so much.
     fn nearest_after(&self, moved: f64) -> f64 {
         let above = self.settings.partition_point(|mean| mean + moved <= self.aim);
         let beside = self.settings[above.saturating_sub(1)..].iter().take(2).map(|mean| mean + moved);
-        let off = |mean: &f64| (mean - self.aim).abs();
+        let off = |mean: &f64| weighed(mean - self.aim, &self.thresholds).abs();
         beside.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(self.best_mean + moved)
     }
 
@@ -67,13 +86,25 @@ impl Belief {
 
     /// Probability that another write pays once all is known that is uncertain by `u` now.
     fn second_write_from(&self, u: f64) -> f64 {
-        let again = |moved: f64| self.overtaken_after(moved) >= WORTH_A_WRITE;
+        let again = |moved: f64| self.overtaken_after(moved) >= self.least_gain();
         total(nodes().filter(|(z, _)| again(u * z)).map(|(_, weight)| weight))
     }
 
     /// Probability that what would be stored turns out far enough off that another write would pay.
     pub fn second_write(&self) -> f64 {
         self.second_write_from(self.u)
+    }
+
+    /// Probability that the best is farther from the truth than what is stored: that the truth lies on the other side of the
+    /// middle between them.
+    pub fn chance_of_worse(&self) -> f64 {
+        let between = self.mean - self.best_mean;
+        if !between.is_finite() || between == 0.0 {
+            return 0.0;
+        }
+        // With ln R of the best `b + e`, it is worse where `|b + e| > |b + e + between|`.
+        let middle = -(self.best_mean + 0.5 * between) / self.u.max(1e-12);
+        if between > 0.0 { normal_cdf(middle) } else { 1.0 - normal_cdf(middle) }
     }
 
     /// Probability that another setting is the nearest after a measurement that leaves `u_after`.
@@ -97,9 +128,10 @@ impl Belief {
     pub fn measuring(&self, s: f64) -> Measuring {
         let u_after = self.u_after(s);
         let shift = self.shift(u_after);
-        let rms_after = |moved: f64| f64::hypot(self.nearest_after(moved), u_after);
+        let rms_after = |moved: f64| self.loss(self.nearest_after(moved), u_after);
         // By how much a write is more than worth it.
-        let surplus = |moved: f64| f64::hypot(self.mean + moved, u_after) - rms_after(moved) - WORTH_A_WRITE;
+        let surplus =
+            |moved: f64| self.loss(self.mean + moved, u_after) - rms_after(moved) - self.least_gain();
         let now = self.write_pays();
         let pays = |moved: f64| surplus(moved) >= 0.0;
         let left = total(nodes().map(|(z, weight)| weight * rms_after(shift * z).powi(2))).sqrt();
@@ -110,10 +142,12 @@ impl Belief {
         let second_after = self.second_write_from(u_after);
         Measuring {
             u_after,
-            gain: self.rms_best() - left,
+            gain: self.loss(self.best_mean, self.u) - left,
             changes_decision: changes,
             decision_worth: decided_after - undecided,
             second_write_saved: self.second_write() - second_after,
+            chance_of_worse: self.chance_of_worse(),
+            thresholds: self.thresholds,
         }
     }
 }
@@ -136,18 +170,93 @@ pub struct Measuring {
     pub decision_worth: f64,
     /// By how much it lowers the probability that a second write is needed.
     pub second_write_saved: f64,
+    /// Probability that a write before it leaves the truck worse than it is.
+    pub chance_of_worse: f64,
+    /// What it is decided by.
+    pub thresholds: Thresholds,
 }
 
 impl Measuring {
-    /// Whether it may well change write or leave, and that matters.
+    /// Whether it may well change write or leave, and that matters: on the edge of what a write is worth it changes easily and
+    /// matters to nobody.
     pub fn may_change(self) -> bool {
-        self.changes_decision > CHANCE_WORTH_MEASURING && self.decision_worth > WORTH_DECIDING
+        self.changes_decision > self.thresholds.chance_worth_measuring.plain()
+            && self.decision_worth > self.thresholds.worth_deciding.plain()
     }
 
-    /// Whether it is worth doing before a write is spent.
-    pub fn worth_it(self) -> bool {
-        self.gain > WORTH_MEASURING || self.may_change() || self.second_write_saved > CHANCE_WORTH_MEASURING
+    fn lowers_error(self) -> bool {
+        self.gain > self.thresholds.worth_measuring.plain()
     }
+
+    /// Whether it is worth doing before a write is spent that pays, or might.
+    pub fn worth_it(self, pays: bool) -> bool {
+        self.lowers_error() || self.may_change() || self.saves_a_write() || (pays && self.guards())
+    }
+
+    fn guards(self) -> bool {
+        self.chance_of_worse > self.thresholds.chance_of_worse.plain()
+    }
+
+    fn saves_a_write(self) -> bool {
+        self.second_write_saved > self.thresholds.chance_worth_measuring.plain()
+    }
+
+    /// What it is worth doing for, the weightiest first.
+    pub fn brings(self) -> Brings {
+        let ratio = Ratio::from_plain;
+        match (self.may_change(), self.saves_a_write()) {
+            (true, _) => Brings::TurnsDecision { chance: ratio(self.changes_decision) },
+            (false, true) => Brings::SavesSecondWrite { chance: ratio(self.second_write_saved) },
+            (false, false) if !self.lowers_error() && self.guards() => {
+                Brings::GuardsAgainstWorse { chance: ratio(self.chance_of_worse) }
+            }
+            (false, false) => Brings::LowersError { by: ratio(self.gain.max(0.0)) },
+        }
+    }
+}
+
+/// What a measurement is proposed for.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Brings {
+    /// It may turn write into leave or the reverse.
+    TurnsDecision {
+        /// Probability of that.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance: Ratio,
+    },
+    /// A second write is less likely after it.
+    SavesSecondWrite {
+        /// By how much less.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance: Ratio,
+    },
+    /// Without it a write may leave the truck worse than it is.
+    GuardsAgainstWorse {
+        /// Probability of that.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance: Ratio,
+    },
+    /// What would be stored comes nearer to the truth.
+    LowersError {
+        /// By how much the RMS of the relative error falls.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        by: Ratio,
+    },
+    /// A rule about the dial must not be bought on a belief about the needle.
+    TellsNeedle {
+        /// By how much nearer to the truth the odometer can stay once the needle is known.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        by: Ratio,
+    },
+    /// Nothing can be decided without it.
+    TellsReading,
 }
 
 /// Equally likely places of a standard normal variable, by a grid over ±5 with its density.
@@ -166,7 +275,7 @@ mod tests {
     /// Settings every 0.25 %, the best of them so far off.
     fn evenly(mean: f64, u: f64, best_mean: f64) -> Belief {
         let settings = (-60..=60).map(|k| best_mean + 0.0025 * f64::from(k)).collect();
-        Belief { mean, u, best_mean, aim: 0.0, settings }
+        Belief { mean, u, best_mean, aim: 0.0, settings, thresholds: Thresholds { slow_counts: Ratio::from_plain(1.0), ..Thresholds::default() } }
     }
 
     fn belief(mean_percent: f64, u_percent: f64) -> Belief {
@@ -177,7 +286,7 @@ mod tests {
     fn a_truck_four_per_cent_off_with_a_good_drive_is_written() {
         let belief = belief(-4.1, 0.1);
         assert!(belief.write_pays());
-        assert!(!belief.measuring(0.002).worth_it(), "{:?}", belief.measuring(0.002));
+        assert!(!belief.measuring(0.002).worth_it(true), "{:?}", belief.measuring(0.002));
     }
 
     #[test]
@@ -185,7 +294,7 @@ mod tests {
         let belief = belief(-4.1, 1.8);
         assert!(belief.write_pays());
         let measuring = belief.measuring(0.002);
-        assert!(measuring.worth_it());
+        assert!(measuring.worth_it(true));
         // sqrt(1.8² + 0.05²) - sqrt(0.1988² + 0.25²/12) = 1.8007 - 0.2115 percentage points
         assert!((measuring.gain - 0.015892).abs() < 2e-5, "{measuring:?}");
     }
@@ -194,7 +303,7 @@ mod tests {
     fn half_a_per_cent_off_and_hardly_known_is_not_decided_blindly() {
         let belief = evenly(0.006, 0.006, 0.0);
         // Whether a write pays is a coin toss: the measurement decides it.
-        assert!(belief.measuring(0.002).changes_decision > CHANCE_WORTH_MEASURING);
+        assert!(belief.measuring(0.002).changes_decision > 0.2);
     }
 
     #[test]
@@ -202,7 +311,7 @@ mod tests {
         // Just above what is worth a write, and well known: a measurement may turn the answer round, by next to nothing.
         let measuring = evenly(0.0063, 0.0015, 0.0).measuring(0.002);
         assert!(
-            measuring.changes_decision > CHANCE_WORTH_MEASURING && !measuring.worth_it(),
+            measuring.changes_decision > 0.2 && !measuring.worth_it(true),
             "{measuring:?}"
         );
     }

@@ -11,6 +11,7 @@ pub mod evidence;
 pub mod fault;
 pub mod file;
 pub mod hold_back;
+pub mod thresholds;
 pub mod tire;
 pub mod usage;
 pub mod vehicle;

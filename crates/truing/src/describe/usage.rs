@@ -5,6 +5,7 @@ use crate::describe::file::key::Kind;
 use crate::describe::file::keys::{band, usage as keys};
 use crate::describe::file::kinds::OneOf;
 use crate::describe::file::words::words;
+use crate::describe::thresholds::Thresholds;
 use metrology::quantity::{Ratio, Speed};
 use serde_json::{Value as Json, json};
 use toml::de::DeValue;
@@ -88,6 +89,10 @@ pub struct Use {
     pub rule: Rule,
     /// Writes to keep.
     pub reserve: u32,
+    /// Whether the vehicle's own speed can be logged; not said where there is none.
+    pub vehicle_log: Option<bool>,
+    /// What a choice is decided by.
+    pub thresholds: Thresholds,
 }
 
 impl Default for Use {
@@ -98,6 +103,8 @@ impl Default for Use {
             top_speed: None,
             rule: Rule::Known(RuleId::True),
             reserve: 0,
+            vehicle_log: None,
+            thresholds: Thresholds::default(),
         }
     }
 }
@@ -119,6 +126,8 @@ pub(super) fn read(entry: &Entry<'_>) -> Use {
         top_speed: entry.get(&keys::TOP_SPEED_MPH),
         rule: entry.get(&keys::RULE).unwrap_or(otherwise.rule),
         reserve: entry.get(&keys::RESERVE).unwrap_or(otherwise.reserve),
+        vehicle_log: entry.get(&keys::VEHICLE_LOG),
+        thresholds: Thresholds::read(entry),
     }
 }
 

@@ -35,6 +35,8 @@ pub struct Job {
     pub changes: Vec<Change>,
     /// Indicated over true afterwards, where it is known: for the first look at the dial.
     pub expected: Option<Measured<Ratio>>,
+    /// The owner's reason for storing it although something is to be checked first.
+    pub despite: Option<String>,
 }
 
 /// One adjuster and what becomes of it.
@@ -138,8 +140,8 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
             let (checkpoints, runs) = (Vec::new(), Vec::new());
-            let expected = None;
-            Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected }
+            let (expected, despite) = (None, None);
+            Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected, despite }
         }
     };
     Ok(Outcome::Steps(Box::new(job)))
@@ -237,6 +239,7 @@ fn pressed(
         runs: vec![run(best, &shown)],
         changes: Vec::new(),
         expected: None,
+        despite: None,
     })
 }
 

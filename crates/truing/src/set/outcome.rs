@@ -33,6 +33,8 @@ pub enum Cause {
     Leave,
     /// The advice is to measure before a write is spent.
     MeasureFirst,
+    /// The advice is to check what is odd before anything is stored.
+    CheckFirst,
 }
 
 impl Outcome {
@@ -55,6 +57,7 @@ impl Outcome {
         let cause = match choice.advice {
             Advice::Write | Advice::Leave => Cause::Leave,
             Advice::MeasureFirst => Cause::MeasureFirst,
+            Advice::CheckFirst => Cause::CheckFirst,
         };
         Self::NothingToDo { stored, cause, why: choice.why.clone() }
     }
@@ -64,6 +67,15 @@ impl Outcome {
     pub fn expecting(self, expected: Measured<Ratio>) -> Self {
         match self {
             Self::Steps(job) => Self::Steps(Box::new(Job { expected: Some(expected), ..*job })),
+            nothing @ Self::NothingToDo { .. } => nothing,
+        }
+    }
+
+    /// The same for an owner who stores although something is to be checked first.
+    #[must_use]
+    pub fn despite(self, reason: &str) -> Self {
+        match self {
+            Self::Steps(job) => Self::Steps(Box::new(Job { despite: Some(reason.into()), ..*job })),
             nothing @ Self::NothingToDo { .. } => nothing,
         }
     }

@@ -5,9 +5,11 @@ use super::owner::Owner;
 use crate::work::load;
 use clap::Subcommand;
 use std::path::PathBuf;
+use truing::describe::thresholds::Thresholds;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
 use truing::measure::fusion::fuse;
+use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::description::DescriptionReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::tire::TireReport;
@@ -40,6 +42,15 @@ pub enum Describe {
         #[arg(long)]
         json: bool,
     },
+    /// The numbers by which a setting is chosen, what each means and how it is changed
+    #[command(after_help = "Example:\n  waywiser describe decision\n  waywiser describe decision truck.toml")]
+    Decision {
+        /// The vehicle file, for the numbers as it has them
+        file: Option<PathBuf>,
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
     /// Every rule with what it permits, where it stands and how it is known
     #[command(after_help = "Example:\n  waywiser describe rules")]
     Rules {
@@ -55,6 +66,7 @@ impl Describe {
         match self {
             Describe::Tire { size, owner, json } => (tire(size, owner.units()), *json),
             Describe::Vehicle { file, owner, json } => (vehicle(file, owner.units()), *json),
+            Describe::Decision { file, json } => (decision(file.as_deref()), *json),
             Describe::Rules { json } => {
                 let report = RulesReport::new();
                 (Answer::new(&report, report.document(), Vec::new()), *json)
@@ -68,6 +80,13 @@ fn tire(size: &str, units: Units) -> Outcome {
     let report = TireReport::new(&tire, &RollingConditions::default(), units);
     let report = report?;
     Answer::new(&report, report.document(), Vec::new())
+}
+
+fn decision(file: Option<&std::path::Path>) -> Outcome {
+    let loaded = file.map(load::vehicle).transpose()?;
+    let thresholds = loaded.as_ref().map_or_else(Thresholds::default, |loaded| loaded.vehicle.usage.thresholds);
+    let report = DecisionReport::new(&thresholds);
+    Answer::new(&report, report.document(), loaded.map_or_else(Vec::new, |loaded| loaded.problems))
 }
 
 fn vehicle(file: &std::path::Path, units: Units) -> Outcome {

@@ -5,10 +5,11 @@ use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded};
 use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, report, typed};
+use crate::work::typed::given;
 use clap::Args;
 use std::path::PathBuf;
 use truing::problem::Problems;
-use truing::set::Procedure;
+use truing::set::{Cause, Procedure};
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
@@ -24,6 +25,9 @@ pub struct Set {
     /// Which adjuster `--to` is for, where there are several
     #[arg(long, value_name = "NAME", requires = "to")]
     adjuster: Option<String>,
+    /// Why it is to be stored although the advice is to check first; it belongs into the record
+    #[arg(long, value_name = "REASON", conflicts_with = "to")]
+    despite: Option<String>,
     /// What the display shows by now, to plan again from there
     #[arg(long, value_name = "DIGITS")]
     shows: Option<String>,
@@ -52,6 +56,7 @@ impl Set {
             procedure: procedure.as_ref(),
             shows: self.shows.as_deref(),
             repeat: self.repeat.map(|per_second| held_down(per_second, self.repeat_after)),
+            despite: self.despite.as_deref().and_then(given),
         };
         let outcome = match &self.to {
             Some(text) => typed(&loaded, text, self.adjuster.as_deref(), &hands)?,
@@ -62,6 +67,9 @@ impl Set {
         };
         let report = report(&loaded, &outcome, self.owner.units());
         let mut document = report.document();
+        if report.nothing_to_do.as_ref().is_some_and(|nothing| nothing.cause == Cause::CheckFirst) {
+            document.sentence("`--despite REASON` gives the steps all the same; the reason belongs into the record.");
+        }
         if report.nothing_to_do.is_some() && self.to.is_none() {
             document.sentence("`--to VALUE` gives the steps to another value all the same.");
         }

@@ -65,6 +65,8 @@ pub const WHOLE_RECORD: &str = "/record";
 pub const TIRE: &str = "/tire";
 /// The rules there are.
 pub const RULES: &str = "/rules";
+/// The numbers by which a setting is chosen.
+pub const DECISION: &str = "/decision";
 
 /// Where the programming interface stands.
 pub const API: &str = "/api/v1";

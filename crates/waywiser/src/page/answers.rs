@@ -71,12 +71,14 @@ pub struct Steps<'a> {
     pub shows: Option<&'a str>,
     /// How a held button goes on.
     pub repeat: Option<Repeat>,
+    /// Why it is stored although something is to be checked first.
+    pub despite: Option<&'a str>,
 }
 
 /// How to store it, by the owner's own routine where one was written.
 pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsReport> {
     let (procedure, more) = app.garage.procedure(&known.truck.slug)?;
-    let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat };
+    let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat, despite: asked.despite };
     let outcome = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,

@@ -1,7 +1,7 @@
 //! The garage: every truck with its state in one line; and the owner's units.
 
 use super::addresses::{
-    ADD, BENCH, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage, TIRE,
+    ADD, BENCH, DECISION, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage, TIRE,
     WHOLE_RECORD,
 };
 use super::app::{Answer, App, Shared, work};
@@ -122,6 +122,7 @@ const BESIDE: [(&str, &str, &str); 7] = [
         "All vehicles of the record; copies, exports, and taking in another one.",
     ),
     (TIRE, "A size of tire", "Its diameter, circumference and turns per mile, and how sure they are."),
+    (DECISION, "What a choice is decided by", "Every number, what it means, and the key that changes it."),
     (RULES, "The rules", "What each permits, where it stands, and how it is known."),
 ];
 

@@ -1,6 +1,6 @@
-//! What can be looked up without a truck: a size of tire, the rules.
+//! What can be looked up without a truck: a size of tire, the rules, what a choice is decided by.
 
-use super::addresses::{GARAGE, RULES, TIRE};
+use super::addresses::{DECISION, GARAGE, RULES, TIRE};
 use super::app::{Answer, App, Shared, work};
 use super::document;
 use super::error::PageError;
@@ -12,15 +12,17 @@ use axum::extract::{Query, State};
 use axum::routing::get;
 use maud::{Markup, html};
 use serde::Deserialize;
+use truing::describe::thresholds::Thresholds;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
 use truing::problem::Problems;
+use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::tire::TireReport;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
-    Router::new().route(TIRE, get(tire)).route(RULES, get(rules))
+    Router::new().route(TIRE, get(tire)).route(RULES, get(rules)).route(DECISION, get(decision))
 }
 
 /// What stands in the address.
@@ -59,6 +61,12 @@ async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
 async fn rules(State(_): State<Shared>) -> Answer {
     let body = html! { (document::whole(&RulesReport::new().document())) (back()) };
     Ok(answer(Head::new("The rules").frame(&body)))
+}
+
+async fn decision(State(_): State<Shared>) -> Answer {
+    let report = DecisionReport::new(&Thresholds::default());
+    let body = html! { (document::whole(&report.document())) (back()) };
+    Ok(answer(Head::new("What a choice is decided by").frame(&body)))
 }
 
 fn back() -> Markup {

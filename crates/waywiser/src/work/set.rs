@@ -38,6 +38,8 @@ pub struct Hands<'a> {
     pub shows: Option<&'a str>,
     /// How a held button goes on.
     pub repeat: Option<Repeat>,
+    /// Why it is stored although something is to be checked first.
+    pub despite: Option<&'a str>,
 }
 
 /// A button that goes on by itself: steps a second, and seconds until it does.
@@ -60,9 +62,13 @@ pub fn report(loaded: &Loaded, outcome: &Outcome, units: Units) -> StepsReport {
     StepsReport::new(&loaded.vehicle, outcome, loaded.problems.clone(), units)
 }
 
-/// The steps that the advice asks for: none unless it is to write.
+/// The steps that the advice asks for: none unless it is to write, or the owner says why in spite of a check that is due.
 pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Outcome, Problems> {
-    let Target::Store(best) = choice.target() else { return Ok(Outcome::advised(choice)) };
+    let (best, despite) = match (choice.target(), choice.unchecked(), hands.despite) {
+        (Target::Store(best), ..) => (best, None),
+        (_, Some(best), Some(reason)) => (best, Some(reason)),
+        _ => return Ok(Outcome::advised(choice)),
+    };
     let outcomes = best.settings.iter().filter_map(|(place, target)| {
         let adjuster = loaded.vehicle.adjusters.get(*place)?;
         let order = Order { equivalents: choice.equivalents(), ..hands.order(adjuster, target.clone()) };
@@ -71,5 +77,9 @@ pub fn advised(loaded: &Loaded, choice: &Choice, hands: &Hands) -> Result<Outcom
     let all = outcomes
         .reduce(|before, next| Ok(before?.then(next?)))
         .unwrap_or_else(|| Ok(Outcome::advised(choice)))?;
-    Ok(all.expecting(best.expected_ratio))
+    let all = all.expecting(best.expected_ratio);
+    Ok(match despite {
+        Some(reason) => all.despite(reason),
+        None => all,
+    })
 }

@@ -3,7 +3,9 @@
 pub(super) mod json;
 pub(super) mod of_case;
 
-use super::{ExactlyTrue, Held, MeasurementKind};
+use super::{Advice, Brings, Check, ExactlyTrue, Held, Help, MeasurementKind, SlowDial};
+use crate::describe::adjuster::Button;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
@@ -18,6 +20,20 @@ use serde::Serialize;
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Reason {
+    /// The dial reads slow now: a hazard.
+    DialReadsSlow {
+        /// By how much.
+        #[serde(flatten)]
+        dial: SlowDial,
+    },
+    /// The dial would read slow with the setting.
+    DialWouldReadSlow {
+        /// The setting.
+        setting: String,
+        /// By how much.
+        #[serde(flatten)]
+        dial: SlowDial,
+    },
     /// A drive shows an error that no setting puts right.
     NotBySetting {
         /// The drive, as it is called.
@@ -25,12 +41,6 @@ pub enum Reason {
         /// The kind of error.
         #[schemars(with = "String")]
         error: DiagnosisKind,
-    },
-    /// A quantity cannot be known from what is given; the text says what would tell.
-    Unknowable {
-        /// What is missing.
-        #[serde(skip)]
-        finding: Unknowable,
     },
     /// The evidence agrees only if a part is another than the owner believes; the text says which.
     Alarm {
@@ -43,6 +53,25 @@ pub enum Reason {
         /// Which pieces, by how much.
         #[serde(skip)]
         finding: Conflict,
+    },
+    /// Something else is odd and is checked before anything is stored; the text says what and how.
+    Check {
+        /// What is to be checked.
+        #[serde(skip)]
+        check: Check,
+    },
+    /// Nothing is stored before what is odd is settled.
+    NothingBeforeChecked {
+        /// Things to check.
+        checks: usize,
+        /// What the advice would be if all were right as it stands.
+        otherwise: Advice,
+    },
+    /// A quantity cannot be known from what is given; the text says what would tell.
+    Unknowable {
+        /// What is missing.
+        #[serde(skip)]
+        finding: Unknowable,
     },
     /// How far off the truck reads is not known, so no setting can be advised.
     ReadingUnknown,
@@ -108,6 +137,111 @@ pub enum Reason {
         /// Writes left after it, where they are counted.
         writes_left_after: Option<u32>,
     },
+    /// The write is for the rule: the error does not fall enough for one, or rises.
+    WriteForRule {
+        /// The setting.
+        setting: String,
+        /// Probability that the rule is broken now.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance_now: Ratio,
+        /// The same with the setting.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance_then: Ratio,
+        /// RMS of the relative error now.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        error_now: Ratio,
+        /// RMS of the relative error with it.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        error_then: Ratio,
+        /// Writes left after it, where they are counted.
+        writes_left_after: Option<u32>,
+    },
+    /// A write may leave the truck worse than it is.
+    MayBeWorse {
+        /// The setting.
+        setting: String,
+        /// Probability of that.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        chance: Ratio,
+    },
+    /// The rule would be bought with the odometer's truth on a belief about the needle.
+    RestsOnNeedle {
+        /// The rule, by the word it is asked for.
+        rule: String,
+        /// The setting.
+        setting: String,
+        /// How far the odometer would be off for it, as a share.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        bias: Ratio,
+        /// Relative standard uncertainty of what is believed of the needle.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        standard_uncertainty: Ratio,
+    },
+    /// A setting on the slow side is as true or truer, and another one was taken for safety.
+    NotSlowPreferred {
+        /// The setting.
+        setting: String,
+        /// The one on the slow side.
+        instead_of: String,
+        /// By how much the RMS of the relative error is greater for it.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        difference: Ratio,
+    },
+    /// A chance of breaking the rule beyond what is permitted is taken for truth.
+    RiskTaken {
+        /// The setting.
+        setting: String,
+        /// The setting that keeps the rule.
+        kept_by: String,
+        /// By how much the RMS of the relative error would be greater with that.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        costs: Ratio,
+    },
+    /// What error comes with what risk of breaking the rule, for the best and its neighbours.
+    RiskBesideError {
+        /// Each setting.
+        options: Vec<Risk>,
+    },
+    /// What can be set ends short of what is needed.
+    RangeEndsShort {
+        /// The setting that comes nearest.
+        setting: String,
+        /// Indicated over true that it leaves.
+        #[serde(serialize_with = "plain")]
+        #[schemars(with = "f64")]
+        leaves: Ratio,
+        /// What would help.
+        helps: Vec<Help>,
+    },
+    /// The truest value is not reached by the only button there is.
+    NotReachable {
+        /// The truest value.
+        #[serde(serialize_with = "shown")]
+        #[schemars(with = "String")]
+        nearest: Setting,
+        /// The button.
+        #[serde(serialize_with = "shown")]
+        #[schemars(with = "String")]
+        button: Button,
+        /// The setting taken instead.
+        setting: String,
+    },
+    /// Without a write to spend, what still helps.
+    StillHelps {
+        /// What would help.
+        helps: Vec<Help>,
+    },
+    /// The measurement needs a log of the vehicle's own speed, and whether there can be one is not said.
+    MayHaveNoLog,
     /// Storing the setting would gain too little for a write.
     NotWorthAWrite {
         /// The setting.
@@ -137,6 +271,8 @@ pub enum Reason {
         #[serde(serialize_with = "plain")]
         #[schemars(with = "f64")]
         changes_decision: Ratio,
+        /// What it is proposed for.
+        brings: Brings,
     },
     /// Nothing can be decided before this is measured.
     MeasureToKnow {
@@ -254,6 +390,26 @@ pub enum Reason {
     },
 }
 
+impl Reason {
+    /// Whether it decides to store or to leave: what does not stand while something is odd.
+    pub(super) fn decides_to_store(&self) -> bool {
+        matches!(
+            self,
+            Self::WorthAWrite { .. }
+                | Self::WriteForRule { .. }
+                | Self::NotWorthAWrite { .. }
+                | Self::StoredIsBest { .. }
+                | Self::StoredMayChange { .. }
+                | Self::SecondWriteLikely { .. }
+                | Self::WriteUndecided
+                | Self::MayBeWorse { .. }
+                | Self::RestsOnNeedle { .. }
+                | Self::WriteServesLater
+                | Self::ServesRoadBest { .. }
+        )
+    }
+}
+
 /// How it reads with what is stored: indicated over true.
 #[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ReadsNow {
@@ -269,4 +425,19 @@ pub struct ReadsNow {
     #[serde(serialize_with = "plain")]
     #[schemars(with = "f64")]
     pub high_95: Ratio,
+}
+
+/// A setting with what it risks.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Risk {
+    /// The setting.
+    pub setting: String,
+    /// RMS of the relative error with it.
+    #[serde(serialize_with = "plain")]
+    #[schemars(with = "f64")]
+    pub error: Ratio,
+    /// Probability that it breaks the rule.
+    #[serde(serialize_with = "plain")]
+    #[schemars(with = "f64")]
+    pub chance_of_breaking: Ratio,
 }

@@ -1,10 +1,10 @@
 //! The reasons of a case that was weighed, with their numbers.
 
-use super::{ReadsNow, Reason};
+use super::{ReadsNow, Reason, Risk};
 use crate::choose::decide::Case;
 use crate::choose::measurements::Measurement;
 use crate::choose::study::Study;
-use crate::choose::{CHANCE_OF_BREAKING, ExactlyTrue, Scored, Suggested, WORTH_A_WRITE};
+use crate::choose::{ExactlyTrue, Scored, Suggested};
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::measured::Measured;
@@ -19,23 +19,32 @@ pub fn second_write(case: &Case) -> Reason {
     }
 }
 
-/// The error before and after.
+/// What the write buys: less error, or a rule kept.
 pub fn worth_a_write(case: &Case, left: Option<u32>) -> Reason {
     let (belief, is_known) = (&case.belief, case.belief.mean.is_finite());
-    Reason::WorthAWrite {
-        setting: case.best.label.clone(),
-        error_now: is_known.then(|| Ratio::from_plain(belief.rms_now())),
-        error_then: Ratio::from_plain(belief.rms_best()),
-        writes_left_after: left.map(|left| left.saturating_sub(1)),
+    let (setting, ratio) = (case.best.label.clone(), Ratio::from_plain);
+    let writes_left_after = left.map(|left| left.saturating_sub(1));
+    let error_now = is_known.then(|| ratio(belief.rms_now()));
+    let error_then = ratio(belief.rms_best());
+    match (belief.write_pays(), case.study.breaking(belief.mean, 0.0), case.best.chance_of_breaking) {
+        (false, Some(chance_now), Some(chance_then)) => Reason::WriteForRule {
+            setting,
+            chance_now: ratio(chance_now),
+            chance_then,
+            error_now: ratio(belief.rms_now()),
+            error_then,
+            writes_left_after,
+        },
+        _ => Reason::WorthAWrite { setting, error_now, error_then, writes_left_after },
     }
 }
 
-/// The gain that is too small.
+/// The gain that is too small, or none.
 pub fn not_worth_a_write(case: &Case) -> Reason {
     Reason::NotWorthAWrite {
         setting: case.best.label.clone(),
         gain: Ratio::from_plain(case.belief.rms_now() - case.belief.rms_best()),
-        least_gain: Ratio::from_plain(WORTH_A_WRITE),
+        least_gain: case.study.thresholds.worth_a_write,
     }
 }
 
@@ -51,12 +60,13 @@ pub fn reading(study: &Study, estimate: &VehicleEstimate, present: Option<&Score
 
 /// What measuring brings.
 pub fn measure_first(suggested: &Suggested) -> Reason {
-    let Suggested { measurement, leaves, changes_decision } = suggested;
+    let Suggested { measurement, leaves, changes_decision, brings } = suggested;
     Reason::MeasureFirst {
         measurement: measurement.kind,
         takes: measurement.takes,
         leaves: *leaves,
         changes_decision: *changes_decision,
+        brings: *brings,
     }
 }
 
@@ -69,19 +79,56 @@ pub fn held_back((measurement, faults): (Measurement, Vec<&Fault>)) -> Reason {
 /// A setting counts as biased for a rule from this share of the distance on: one in a thousand, as it is said to people.
 const BIASED: f64 = 0.001;
 
-/// Whether the rule is kept, and at what price.
-pub fn of_rule(study: &Study, best: &Scored, keeps_rule: bool) -> Vec<Reason> {
+/// Whether the rule is kept, and at what price and risk.
+pub fn of_rule(study: &Study, best_index: usize, can_be_kept: bool) -> Vec<Reason> {
+    let best = study.scored(best_index);
     let Some(chance_of_breaking) = best.chance_of_breaking else { return Vec::new() };
     let (rule, setting) = (study.rule.id.to_string(), best.label.clone());
-    if !keeps_rule {
-        let permitted_chance = Ratio::from_plain(CHANCE_OF_BREAKING);
+    let permitted_chance = study.thresholds.chance_of_breaking;
+    if !can_be_kept {
         return vec![Reason::RuleNotKept { rule, setting, permitted_chance }];
     }
     let title = study.rule.title.to_string();
     let expected_ratio = best.expected_ratio.value;
     let biased = (expected_ratio.plain() - 1.0).abs() >= BIASED;
-    let biased = biased.then_some(Reason::BiasedForRule { expected_ratio });
-    [Reason::RuleKept { rule, title, setting, chance_of_breaking }].into_iter().chain(biased).collect()
+    let mut all = vec![Reason::RuleKept { rule, title, setting: setting.clone(), chance_of_breaking }];
+    all.extend(biased.then_some(Reason::BiasedForRule { expected_ratio }));
+    if chance_of_breaking > permitted_chance
+        && let Some(kept) = study.best_kept().map(|index| study.scored(index))
+    {
+        all.push(Reason::RiskTaken { setting, kept_by: kept.label.clone(), costs: kept.rms - best.rms });
+    }
+    all.push(Reason::RiskBesideError { options: risks(study, best_index) });
+    all
+}
+
+/// Neighbours whose risk is shown beside the best's, to either side.
+const RISKS_BESIDE: usize = 2;
+
+fn risks(study: &Study, best_index: usize) -> Vec<Risk> {
+    let family = study.family(best_index);
+    let at = family.iter().position(|one| *one == best_index).unwrap_or(0);
+    let around = at.saturating_sub(RISKS_BESIDE)..(at + RISKS_BESIDE + 1).min(family.len());
+    let risk = |index: &usize| {
+        let Scored { label, rms, chance_of_breaking, .. } = study.scored(*index);
+        Some(Risk { setting: label, error: rms, chance_of_breaking: chance_of_breaking? })
+    };
+    family[around].iter().filter_map(risk).collect()
+}
+
+/// A setting as true or truer that reads slow, where another one was taken; and what costs nothing instead of the last write.
+pub fn beside(case: &Case) -> Option<Reason> {
+    let study = case.study;
+    let truest = study.truest_beside(case.best_index);
+    let other = study.scored(truest);
+    let is_slow = other.expected_ratio.value.plain() < 1.0 && case.best.expected_ratio.value.plain() > 1.0;
+    (truest != case.best_index && is_slow && case.best.chance_of_breaking.is_none()).then(|| {
+        Reason::NotSlowPreferred {
+            setting: case.best.label.clone(),
+            instead_of: other.label.clone(),
+            difference: case.best.rms - other.rms,
+        }
+    })
 }
 
 /// What an axle costs that is declared and not fitted.

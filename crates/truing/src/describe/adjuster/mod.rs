@@ -246,6 +246,18 @@ impl Adjuster {
         }
     }
 
+    /// Whether setting it costs neither a write that is counted nor a part that is bought.
+    pub fn is_free(&self) -> bool {
+        let is_set = !matches!(
+            self.kind,
+            AdjusterKind::GearPair(_)
+                | AdjusterKind::CableAdapter(_)
+                | AdjusterKind::ToneRing(_)
+                | AdjusterKind::Tires(_)
+        );
+        is_set && self.writes_left.is_none()
+    }
+
     /// Its name, or its kind where it has none.
     pub fn called(&self) -> &str {
         self.name.as_deref().unwrap_or_else(|| self.kind_word())

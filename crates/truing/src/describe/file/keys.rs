@@ -187,6 +187,26 @@ keys!(usage, "Keys of `[use]`.", {
     TOP_SPEED_MPH: MilesPerHour = "top_speed_mph", Optional, "what the vehicle reaches";
     RULE: RuleKind = "rule", Optional, "what it shall be judged by; true unless said";
     RESERVE: AnyCount = "reserve", Optional, "writes to keep; none unless said";
+    VEHICLE_LOG: Flag = "vehicle_log", Optional,
+        "whether the vehicle's own speed can be logged; asked for unless said, and never so on a cable";
+    WORTH_A_WRITE_PERCENT: Percent = "worth_a_write_percent", Optional,
+        "by how much a write must lower the expected error; 0.5 unless said";
+    WORTH_MEASURING_PERCENT: Percent = "worth_measuring_percent", Optional,
+        "by how much a measurement must lower the error of what would be stored; 0.25 unless said";
+    WORTH_DECIDING_PERCENT: Percent = "worth_deciding_percent", Optional,
+        "what a decision that a measurement changes must be worth on average; 0.05 unless said";
+    CHANCE_WORTH_MEASURING_PERCENT: Percent = "chance_worth_measuring_percent", Optional,
+        "from which probability of another decision or a second write it is measured first; 20 unless said";
+    CHANCE_OF_BREAKING_PERCENT: Percent = "chance_of_breaking_percent", Optional,
+        "up to which chance of breaking it a rule counts as kept; 5 unless said";
+    SLOW_COUNTS_PERCENT: Percent = "slow_counts_percent", Optional,
+        "how much an error on the slow side counts beside one on the fast side; 150 unless said";
+    SLOW_HAZARD_PERCENT: Percent = "slow_hazard_percent", Optional,
+        "from how far on a slow dial is called a hazard; 1 unless said";
+    CHANCE_OF_WORSE_PERCENT: Percent = "chance_of_worse_percent", Optional,
+        "from which probability of leaving the truck worse a write is measured first; 2 unless said";
+    FAR_OFF_PERCENT: Percent = "far_off_percent", Optional,
+        "from how far off on a reading is checked before anything is stored; 50 unless said";
 });
 keys!(band, "A band of the owner's own: what is shown may differ from the truth by a share of the truth and an amount.", {
     OVER_PERCENT: Percent = "over_percent", Optional, "how far it may read fast, in per cent of the truth";

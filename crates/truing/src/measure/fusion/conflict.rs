@@ -58,7 +58,7 @@ fn apart(case: &Case, row: usize) -> Ratio {
 
 fn likeliest_slip(case: &Case, row: usize, deviations: f64) -> Option<LikelySlip> {
     let evidence = case.model.vehicle.evidence.get(case.model.made_from(row)?)?;
-    let (slip, odds) = slips::likeliest(evidence, apart(case, row), deviations)?;
+    let (slip, odds) = slips::slip_in(evidence, apart(case, row), deviations)?;
     Some(LikelySlip { slip, odds })
 }
 

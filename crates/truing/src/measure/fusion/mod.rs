@@ -29,7 +29,7 @@ pub use alone::{Alone, each_alone};
 pub use error_model::{DAY_U, NEEDLE_U};
 pub use findings::{Alarm, Conflict, Findings, LikelySlip, Note, Remedy, Scatter, Unknowable};
 pub use id::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};
-pub use slips::Slip;
+pub use slips::{Slip, slip_in};
 
 use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
 use crate::describe::chain::Link;

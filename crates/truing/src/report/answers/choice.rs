@@ -1,14 +1,18 @@
 //! The answer of `choose`.
 
-use crate::choose::{Advice, Choice, MeasurementKind, Prospect, Scored};
+use crate::choose::{Advice, Brings, Choice, MeasurementKind, Prospect, Scored};
+use crate::describe::thresholds::Thresholds;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
+use crate::report::answers::decision::{DecisionNumber, DecisionReport};
 use crate::report::answers::description::percent_off;
 use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::answers::reason::ReasonReport;
 use crate::report::charts;
 use crate::report::document::{Block, Chart, Document, TableId};
+use crate::report::findings::check::CheckDetails;
+use crate::report::words;
 use crate::report::words::measurements::what;
 use crate::report::words::value::V;
 use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
@@ -43,6 +47,8 @@ pub struct ChoiceReport {
     pub why: Vec<String>,
     /// The same as facts with their numbers, in the same order.
     pub reasons: Vec<ReasonReport>,
+    /// What is to be checked before anything is stored, where that is the advice.
+    pub checks: Vec<CheckDetails>,
     /// What to measure first.
     pub measure: Option<MeasureReport>,
     /// Every measurement in reach and what it would bring, the most useful first.
@@ -59,8 +65,13 @@ pub struct ChoiceReport {
     pub held_back_by: Vec<String>,
     /// Writes left after the best setting was stored, where they are counted.
     pub writes_left_after: Option<u32>,
+    /// The numbers it was decided by.
+    pub decided_by: Vec<DecisionNumber>,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
+    /// What it was decided by.
+    #[serde(skip)]
+    pub(crate) thresholds: Thresholds,
     #[serde(skip)]
     settings_chart: Option<Chart>,
     #[serde(skip)]
@@ -139,6 +150,8 @@ pub struct MeasureReport {
     pub leaves: f64,
     /// Probability that it changes whether to write.
     pub changes_decision: f64,
+    /// What it is proposed for.
+    pub brings: Brings,
 }
 
 /// Error at one true speed.
@@ -228,12 +241,14 @@ impl ChoiceReport {
             probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
             why: reasons.iter().map(|reason| reason.text.clone()).collect(),
             reasons,
+            checks: checks(vehicle, choice, units),
             measure: choice.measure.as_ref().map(|m| MeasureReport {
                 kind: m.measurement.kind,
                 what: what(m.measurement.kind).into(),
                 minutes: m.measurement.takes.min(),
                 leaves: m.leaves.plain(),
                 changes_decision: m.changes_decision.plain(),
+                brings: m.brings,
             }),
             measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
             outlook: choice.outlook.as_ref().map(OutlookReport::of),
@@ -242,7 +257,9 @@ impl ChoiceReport {
             errors: errors(vehicle, choice, units),
             held_back_by: held_back_by(&vehicle.faults),
             writes_left_after: writes_left_after(vehicle, choice),
+            decided_by: DecisionReport::new(&vehicle.usage.thresholds).numbers,
             problems,
+            thresholds: vehicle.usage.thresholds,
             settings_chart: charts::choice::settings(choice),
             units,
         }
@@ -265,18 +282,11 @@ impl ChoiceReport {
             ));
         }
         if !self.options.is_empty() {
-            document.table_of(
-                TableId::Settings,
-                "Settings",
-                &[
-                    "setting",
-                    "would read",
-                    "95 % interval",
-                    &format!("odometer per 1000 {}", self.units.road_word()),
-                    "fuel figure times",
-                ],
-                self.option_rows(),
-            );
+            let per_1000 = format!("odometer per 1000 {}", self.units.road_word());
+            let mut head = vec!["setting", "would read", "95 % interval", &per_1000, "fuel figure times"];
+            let is_bound = self.options.iter().any(|option| option.chance_of_breaking.is_some());
+            head.extend(is_bound.then_some("risk of breaking the rule"));
+            document.table_of(TableId::Settings, "Settings", &head, self.option_rows());
             document.table_of(
                 TableId::ErrorBySpeed,
                 "Error by speed",
@@ -322,6 +332,7 @@ impl ChoiceReport {
         match (self.advice, &self.best) {
             (Advice::Write, Some(best)) => format!("Store {}.", best.label),
             (Advice::Leave, _) => "Leave it as it is.".into(),
+            (Advice::CheckFirst, _) => "Check first.".into(),
             _ => "Measure first.".into(),
         }
     }
@@ -335,13 +346,16 @@ impl ChoiceReport {
             } else {
                 option.label.clone()
             };
-            vec![
+            let mut row = vec![
                 label,
                 off(ratio.value),
                 format!("{} to {}", off(ratio.low_95), off(ratio.high_95)),
                 format!("{:.0}", option.odometer_miles_per_1000),
                 format!("{:.3}", option.fuel_economy_factor),
-            ]
+            ];
+            // Only a rule that binds has a risk of being broken.
+            row.extend(option.chance_of_breaking.map(|chance| format!("{:.1} %", 100.0 * chance)));
+            row
         };
         self.options.iter().map(row).collect()
     }
@@ -357,6 +371,12 @@ impl ChoiceReport {
         };
         self.errors.iter().map(row).collect()
     }
+}
+
+/// Each check with the sentence that says it.
+fn checks(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<CheckDetails> {
+    let said = |check| CheckDetails::of(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
+    choice.checks.iter().map(said).collect()
 }
 
 /// Writes left of what the best setting changes once it is stored.

@@ -1,6 +1,5 @@
 //! What of an answer goes into the record: entries ready to be added.
 
-use crate::choose::Advice;
 use crate::describe::adjuster::{Adjuster, AdjusterKind};
 use crate::record::{EventKind, Fields};
 use crate::report::answers::choice::ChoiceReport;
@@ -30,14 +29,9 @@ impl ChoiceReport {
             let reading = Some(ratio(&present.expected_ratio));
             (EventKind::Estimate, fields([("what", what), ("reading_ratio", reading), ("setting", setting)]))
         });
-        let advice = match self.advice {
-            Advice::Write => "write",
-            Advice::Leave => "leave",
-            Advice::MeasureFirst => "measure-first",
-        };
         let best = self.best.as_ref();
         let choice = fields([
-            ("advice", Some(advice.to_string())),
+            ("advice", Some(self.advice.word().to_string())),
             ("value", best.map(|best| best.label.clone())),
             ("expected_ratio", best.map(|best| ratio(&best.expected_ratio))),
             ("rule", Some(self.rule.clone())),

@@ -3,6 +3,7 @@
 pub mod batch;
 pub mod bench;
 pub mod choice;
+pub mod decision;
 pub mod description;
 pub mod drive;
 pub mod engine;

@@ -18,6 +18,8 @@ pub struct StepsReport {
     pub from: String,
     /// What is to be stored; the same where nothing is to be done.
     pub to: String,
+    /// The owner's reason for storing it although something is to be checked first; it belongs into the record.
+    pub despite: Option<String>,
     /// Why nothing is to be done, where that is so: then there are no steps and no presses.
     pub nothing_to_do: Option<NothingReport>,
     /// Each button and how often it is pressed.
@@ -134,6 +136,7 @@ impl StepsReport {
         StepsReport {
             from: job.from.clone(),
             to: job.to.clone(),
+            despite: job.despite.clone(),
             presses: steps.presses.iter().map(press).collect(),
             total_presses: steps.total_presses,
             wraps: steps.wraps,
@@ -192,6 +195,11 @@ impl StepsReport {
         if let Some(nothing) = &self.nothing_to_do {
             document.sentence(nothing.text.clone());
         }
+        if let Some(despite) = &self.despite {
+            document.caution(format!(
+                "The advice is to check first. It is stored all the same because: {despite}. Keep that reason in the record with the write."
+            ));
+        }
         for sentence in self.in_short() {
             document.sentence(sentence);
         }
@@ -232,5 +240,6 @@ fn nothing_words(cause: Cause, stored: Option<&str>) -> String {
         (Cause::Leave, Some(stored)) => format!("Press nothing: the advice is to leave {stored} stored."),
         (Cause::Leave, None) => "Press nothing: the advice is to leave what is stored.".into(),
         (Cause::MeasureFirst, _) => "Press nothing yet: the advice is to measure first.".into(),
+        (Cause::CheckFirst, _) => "Press nothing yet: something is odd, and the advice is to check it first.".into(),
     }
 }

@@ -1,6 +1,5 @@
 //! Where a number comes from: how it is reckoned, what it rests on, and what it hangs on.
 
-use crate::choose::WORTH_A_WRITE;
 use crate::report::answers::choice::ChoiceReport;
 use crate::report::answers::proof::ProofReport;
 use crate::report::answers::vehicle::VehicleReport;
@@ -8,6 +7,7 @@ use crate::report::document::Table;
 use crate::report::findings::evidence::Quantity;
 use crate::report::words;
 use crate::rules::{ACCEPT_FROM, REJECT_UP_TO};
+use metrology::quantity::Ratio;
 use serde::Serialize;
 
 /// The origin of one number.
@@ -52,7 +52,7 @@ pub fn of_choice(choice: &ChoiceReport, estimate: &VehicleReport) -> Vec<Origin>
     let mut origins = vec![reading(choice, estimate)];
     origins.extend(expected(choice));
     origins.extend(choice.probability_best_is_best.map(nearest));
-    origins.push(write_worth());
+    origins.push(write_worth(choice.thresholds.worth_a_write));
     origins
 }
 
@@ -102,10 +102,10 @@ fn nearest(probability: f64) -> Origin {
     }
 }
 
-fn write_worth() -> Origin {
+fn write_worth(least: Ratio) -> Origin {
     Origin {
         number: "What a write must bring".into(),
-        value: format!("{:.2} points", 100.0 * WORTH_A_WRITE),
+        value: format!("{:.2} points", least.percent()),
         how: vec![
             "A write is advised where it lowers the expected error by at least this much. It is a judgement of ours: \
              half a per cent is what a careful owner notices."

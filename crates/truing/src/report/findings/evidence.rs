@@ -44,7 +44,8 @@ pub struct PieceName {
 }
 
 impl PieceName {
-    fn of(vehicle: &Vehicle, piece: &PieceId) -> Self {
+    /// Of a piece.
+    pub fn of(vehicle: &Vehicle, piece: &PieceId) -> Self {
         let evidence = match piece {
             PieceId::Evidence(index) => Some(index + 1),
             _ => None,
@@ -77,15 +78,32 @@ pub enum SlipDetails {
         /// Odds against an entry without a slip.
         odds: f64,
     },
+    /// The point stands one place off.
+    FactorTen {
+        /// Odds against an entry without a slip.
+        odds: f64,
+    },
+    /// One digit is another, or two neighbours are swapped.
+    Digit {
+        /// The digits as entered, without their point.
+        entered: u64,
+        /// The digits as they were meant, most likely.
+        meant: u64,
+        /// Odds against an entry without a slip.
+        odds: f64,
+    },
 }
 
 impl SlipDetails {
-    fn of(likely: &LikelySlip) -> Self {
+    /// Of a slip.
+    pub fn of(likely: &LikelySlip) -> Self {
         let odds = likely.odds;
         match likely.slip {
             Slip::Turns { entered, made } => Self::Turns { entered, made, odds },
             Slip::MilesAndKilometres => Self::MilesAndKilometres { odds },
             Slip::WheelsTurned => Self::WheelsTurned { odds },
+            Slip::FactorTen => Self::FactorTen { odds },
+            Slip::Digit { entered, meant } => Self::Digit { entered, meant, odds },
         }
     }
 }

@@ -79,7 +79,7 @@ fn among(
 }
 
 /// How far a piece lies off the rest.
-fn lies(off: Ratio, deviations: f64) -> String {
+pub fn lies(off: Ratio, deviations: f64) -> String {
     let percent = 100.0 * (off.plain() - 1.0);
     let side = if deviations > 0.0 { "above" } else { "below" };
     format!("{:.1} % {side} what the rest says ({:.1} standard deviations)", percent.abs(), deviations.abs())
@@ -91,6 +91,8 @@ pub fn slip_made(slip: &Slip) -> String {
         Slip::Turns { entered, made } => format!("{entered} turns entered instead of {made}"),
         Slip::MilesAndKilometres => "a mile taken for a kilometre, or the other way round,".into(),
         Slip::WheelsTurned => "one wheel turned where both were entered, or the other way round,".into(),
+        Slip::FactorTen => "a point that stands one place off".into(),
+        Slip::Digit { entered, meant } => format!("the digits {entered} entered instead of {meant}"),
     }
 }
 
@@ -158,12 +160,13 @@ pub fn note(note: &Note) -> String {
     }
 }
 
-fn odds(odds: f64) -> String {
+/// Odds to one.
+pub fn odds(odds: f64) -> String {
     if odds > MOST_ODDS { "more than a million".into() } else { format!("{odds:.0}") }
 }
 
 /// `a, b and c`.
-fn listed(names: &[String]) -> String {
+pub fn listed(names: &[String]) -> String {
     match names {
         [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
         _ => names.concat(),

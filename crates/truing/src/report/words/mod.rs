@@ -80,6 +80,24 @@ pub fn reads(ratio: &Measured<Ratio>) -> String {
     reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())
 }
 
+/// `reads 4.1 % slow`: a ratio without its uncertainty; far off, as a multiple.
+pub fn how_it_reads(ratio: Ratio) -> String {
+    let percent = 100.0 * (ratio.plain() - 1.0);
+    match (ratio.plain() > 3.0, percent < 0.0) {
+        (true, _) => format!("reads {:.0} times the truth", ratio.plain()),
+        (false, true) => format!("reads {:.1} % slow", percent.abs()),
+        (false, false) => format!("reads {percent:.1} % fast"),
+    }
+}
+
+/// `a, b or c`.
+pub fn listed_or(names: &[&str]) -> String {
+    match names {
+        [all @ .., last] if !all.is_empty() => format!("{} or {last}", all.join(", ")),
+        _ => names.concat(),
+    }
+}
+
 /// What stands behind a conclusion that nobody computed.
 pub fn owners_word_mark(is_owners_word: bool) -> &'static str {
     if is_owners_word { " (the owner's word)" } else { "" }

@@ -1,6 +1,5 @@
 //! The price of a write: what it brings, what it costs, and what it must bring at least.
 
-use crate::choose::WORTH_A_WRITE;
 use crate::report::answers::choice::ChoiceReport;
 use crate::report::document::Table;
 
@@ -17,7 +16,7 @@ pub fn price(choice: &ChoiceReport) -> Option<Table> {
     row(format!("expected error with {}", best.label), per_cent(best.rms));
     if let Some(present) = &choice.present {
         row("what the write brings".into(), points(present.rms - best.rms));
-        row("what it must bring at least".into(), points(WORTH_A_WRITE));
+        row("what it must bring at least".into(), points(choice.thresholds.worth_a_write.plain()));
     }
     row("counted writes it costs".into(), best.writes.to_string());
     if let Some(left) = choice.writes_left_after {

@@ -41,6 +41,8 @@ pub struct StepsAsked {
     pub repeat: Option<f64>,
     /// Seconds until a held button goes on by itself; one when left out.
     pub repeat_after: Option<f64>,
+    /// Why it is to be stored although the advice is to check first; it belongs into the record.
+    pub despite: Option<String>,
 }
 
 /// A routine of the owner's own module.

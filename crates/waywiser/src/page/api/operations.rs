@@ -19,6 +19,7 @@ use truing::report::answers::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
 use truing::report::answers::record_head::{KeyReport, VerifyReport};
+use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::steps::StepsReport;
 use truing::report::answers::tire::TireReport;
@@ -87,6 +88,11 @@ pub fn operations() -> Operations {
 /// What needs no truck.
 fn without_a_truck(operations: Operations) -> Operations {
     operations
+        .get::<(), DecisionReport, _, _>(
+            "/decision",
+            "The numbers by which a setting is chosen, unless a vehicle file changes them.",
+            read::decision,
+        )
         .get::<(), RulesReport, _, _>("/rules", "The rules there are.", read::rules)
         .get::<(), read::Chosen, _, _>("/settings", "The owner's units.", read::settings)
         .get::<ask::TireAsked, TireReport, _, _>("/tire", "What a size of tire means.", read::tire)

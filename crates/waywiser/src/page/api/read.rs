@@ -29,6 +29,8 @@ use truing::report::answers::mileage::DistanceReport;
 use truing::report::answers::proof::ProofReport;
 use truing::report::answers::record::CheckReport;
 use truing::report::answers::record_head::KeyReport;
+use truing::describe::thresholds::Thresholds;
+use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::steps::StepsReport;
 use truing::report::answers::tire::TireReport;
@@ -164,6 +166,7 @@ pub async fn set(
             repeat: asked
                 .repeat
                 .map(|per_second| held_down(per_second, asked.repeat_after.unwrap_or(REPEAT_AFTER_S))),
+            despite: ask::said(&asked.despite),
         };
         Ok(answers::steps_report(app, &*app.known(&slug)?, &steps)?)
     })
@@ -264,6 +267,11 @@ pub async fn record_key(State(app): State<Shared>) -> Given<KeyReport> {
 /// The rules.
 pub async fn rules(State(app): State<Shared>) -> Given<RulesReport> {
     given(&app, |_| Ok(RulesReport::new())).await
+}
+
+/// The numbers a choice is made by.
+pub async fn decision(State(app): State<Shared>) -> Given<DecisionReport> {
+    given(&app, |_| Ok(DecisionReport::new(&Thresholds::default()))).await
 }
 
 /// What the owner chose.

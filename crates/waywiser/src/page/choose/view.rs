@@ -68,7 +68,7 @@ fn mark(advice: Advice) -> &'static str {
     match advice {
         Advice::Write => "go",
         Advice::Leave => "stay",
-        Advice::MeasureFirst => "wait",
+        Advice::MeasureFirst | Advice::CheckFirst => "wait",
     }
 }
 
@@ -81,6 +81,7 @@ fn next(shown: &Shown) -> Markup {
                 Advice::Write => a class="button" href={ (shown.truck) "/set" } { "Show me the steps" },
                 Advice::Leave => a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" },
                 Advice::MeasureFirst => a class="button" href={ (shown.truck) "/measure" } { "Add a measurement" },
+                Advice::CheckFirst => a class="button" href={ (shown.truck) "/measure" } { "Look at the evidence" },
             }
             form method="post" action={ (shown.truck) "/choose" } {
                 (shown.proof_of_origin)

@@ -40,6 +40,7 @@ struct Fields {
     repeat_after: Option<String>,
     screen: Option<String>,
     pressed: Option<String>,
+    despite: Option<String>,
 }
 
 impl Fields {
@@ -52,6 +53,7 @@ impl Fields {
             shows: text(&self.shows),
             repeat: text(&self.repeat),
             repeat_after: text(&self.repeat_after),
+            despite: text(&self.despite),
             screen: number("screen", &self.screen)?.unwrap_or_default(),
             pressed: number("pressed", &self.pressed)?.unwrap_or_default(),
         })
@@ -76,6 +78,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             adjuster: asked.adjuster.as_deref(),
             shows: asked.shows.as_deref(),
             repeat: repeat(&asked)?,
+            despite: asked.despite.as_deref(),
         };
         let steps = answers::steps_report(app, &known, &steps);
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
@@ -120,17 +123,25 @@ fn not_reached(problems: Problems, before: &str) -> PageError {
 async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
+        let text = remark(typed::given(posted.text("despite")), typed::given(posted.text("text")));
         let told = keep::Told {
             adjuster: typed::given(posted.text("adjuster")),
             from: posted.text("from"),
             from_reason: typed::given(posted.text("from_reason")),
             to: posted.text("to"),
             odometer: typed::given(posted.text("odometer")),
-            text: typed::given(posted.text("text")),
+            text: text.as_deref(),
             key: typed::given(posted.text(form::REQUEST)),
         };
         let entry = keep::write(app, &truck.slug, posted.version()?, &told)?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })
     .await
+}
+
+/// The remark of a write, with the owner's reason where it was stored although something was to be checked first.
+fn remark(despite: Option<&str>, text: Option<&str>) -> Option<String> {
+    let despite = despite.map(|reason| format!("Stored although the advice was to check first: {reason}"));
+    let all: Vec<String> = despite.into_iter().chain(text.map(str::to_string)).collect();
+    (!all.is_empty()).then(|| all.join(". "))
 }

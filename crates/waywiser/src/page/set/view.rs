@@ -50,6 +50,8 @@ pub struct Asked {
     pub repeat: Option<String>,
     /// Seconds until it goes on by itself.
     pub repeat_after: Option<String>,
+    /// Why it is stored although something is to be checked first.
+    pub despite: Option<String>,
     /// The screen, counted from 1; 0 is the list of all.
     pub screen: usize,
     /// Presses made on it.
@@ -76,6 +78,7 @@ impl Asked {
             text("shows", &self.shows),
             text("repeat", &self.repeat),
             text("repeat_after", &self.repeat_after),
+            text("despite", &self.despite),
             number("screen", self.screen),
             number("pressed", self.pressed),
         ];
@@ -110,6 +113,7 @@ fn nothing_to_do(shown: &Shown, nothing: &NothingReport) -> Markup {
     let steps = shown.steps;
     let (mark, next) = match nothing.cause {
         Cause::MeasureFirst => ("wait", ("/measure", "Add a measurement")),
+        Cause::CheckFirst => ("wait", ("/choose", "See what is to be checked")),
         Cause::StoredAlready | Cause::Leave => ("stay", ("/prove", "Prove it on the road")),
     };
     html! {
@@ -117,8 +121,20 @@ fn nothing_to_do(shown: &Shown, nothing: &NothingReport) -> Markup {
         (blocks::sentences(&steps.in_short()))
         (blocks::held_back(&steps.held_back_by))
         div class="ways" { a class="button" href={ (shown.truck) (next.0) } { (next.1) } }
+        @if nothing.cause == Cause::CheckFirst { (blocks::opens("Store it all the same", &despite_form(shown))) }
         p class="hint" { "For the steps to another value all the same, type it under \u{201c}" (ANOTHER_VALUE) "\u{201d}." }
         (after_the_steps(shown, &html! {}))
+    }
+}
+
+/// The owner's own word that it is to be stored, with a reason.
+fn despite_form(shown: &Shown) -> Markup {
+    html! {
+        form method="get" action={ (shown.truck) "/set" } class="asks" {
+            label for="despite" { "Why it is stored although something is to be checked; it goes into the record" }
+            input id="despite" type="text" name="despite" autocomplete="off" required;
+            button class="plain" { "Show me the steps all the same" }
+        }
     }
 }
 
@@ -127,6 +143,7 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
     let steps = shown.steps;
     html! {
         (blocks::headline("go", "From and to", &format!("{} \u{2192} {}", steps.from, steps.to)))
+        @if let Some(despite) = &steps.despite { p class="caution" { "The advice is to check first. It is stored all the same because: " (despite) } }
         (blocks::sentences(&steps.in_short()))
         (blocks::held_back(&steps.held_back_by))
         div class="ways" { a class="button" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
@@ -342,6 +359,7 @@ fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
             (shown.proof_of_origin)
             input type="hidden" name="to" value=(change.to);
             input type="hidden" name="adjuster" value=(change.adjuster);
+            @if let Some(despite) = &shown.steps.despite { input type="hidden" name="despite" value=(despite); }
             h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
             label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
             input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder=(shown.units.by_road("128411.0 mi", "206657.5 km")) autocomplete="off";

@@ -45,6 +45,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("serve", "no_browser", Nowhere(SHELL), Nowhere(SHELL)),
     ("describe tire", "size", At("/tire", "size"), At("get /tire", "size")),
     ("describe vehicle", "file", At("/trucks/{t}/describe", "text"), At("put /trucks/{slug}", "")),
+    ("describe decision", "file", At("/trucks/{t}/choose", ""), At("get /trucks/{slug}/choose", "")),
     ("describe rules", "", At("/rules", ""), At("get /rules", "")),
     ("measure pulses", "file", At("/recording", "file"), At("post /recording", "file")),
     ("measure pulses", "turns", At("/recording", "turns"), At("post /recording", "turns")),
@@ -58,6 +59,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("set", "file", At("/trucks/{t}/set", ""), At("get /trucks/{slug}/set", "")),
     ("set", "to", At("/trucks/{t}/set", "to"), At("get /trucks/{slug}/set", "to")),
     ("set", "adjuster", At("/trucks/{two}/set", "adjuster"), At("get /trucks/{slug}/set", "adjuster")),
+    ("set", "despite", At("/trucks/{odd}/set", "despite"), At("get /trucks/{slug}/set", "despite")),
     ("set", "shows", At("/trucks/{t}/set?screen=7", "shows"), At("get /trucks/{slug}/set", "shows")),
     ("set", "repeat", At("/trucks/{t}/set", "repeat"), At("get /trucks/{slug}/set", "repeat")),
     (

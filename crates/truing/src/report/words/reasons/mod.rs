@@ -1,8 +1,11 @@
 //! The sentence of each reason of a choice.
 
+pub mod check;
+mod reach;
 mod reading;
 mod road;
 mod rule;
+mod slow;
 mod writes;
 
 use crate::choose::Reason;
@@ -18,6 +21,29 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::Unknowable { finding } => evidence::unknowable(vehicle, finding),
         R::Alarm { finding } => evidence::alarm(vehicle, finding),
         R::Conflict { finding } => evidence::conflict(vehicle, finding),
+        R::Check { check } => check::sentence(vehicle, check, units),
+        R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(*checks, *otherwise),
+        R::DialReadsSlow { dial } => slow::now(dial.shown_over_true, units),
+        R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial.shown_over_true, units),
+        R::WriteForRule { setting, chance_now, chance_then, error_now, error_then, writes_left_after } => {
+            let (chances, errors) = ((*chance_now, *chance_then), (*error_now, *error_then));
+            rule::write_for(setting, chances, errors, *writes_left_after)
+        }
+        R::MayBeWorse { setting, chance } => writes::may_be_worse(setting, *chance),
+        R::RestsOnNeedle { rule, setting, bias, standard_uncertainty } => {
+            rule::rests_on_needle(rule, setting, *bias, *standard_uncertainty)
+        }
+        R::NotSlowPreferred { setting, instead_of, difference } => {
+            slow::preferred(setting, instead_of, *difference)
+        }
+        R::RiskTaken { setting, kept_by, costs } => rule::risk_taken(setting, kept_by, *costs),
+        R::RiskBesideError { options } => rule::risks(options),
+        R::RangeEndsShort { setting, leaves, helps } => reach::ends_short(setting, *leaves, helps),
+        R::NotReachable { nearest, button, setting } => reach::barred(&nearest.to_string(), *button, setting),
+        R::StillHelps { helps } => reach::still_helps(helps),
+        R::MayHaveNoLog => {
+            "If the truck has no log of its own speed, say so (vehicle_log = false under [use]) and the next best measurement is named.".into()
+        }
         R::ReadingUnknown => {
             "How far off the truck reads is not known yet, so no setting can be advised.".into()
         }
@@ -33,8 +59,8 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
             writes::worth(setting, (*error_now, *error_then), *writes_left_after)
         }
         R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(setting, *gain, *least_gain),
-        R::MeasureFirst { measurement, takes, leaves, changes_decision } => {
-            writes::measure_first((*measurement, *takes), *leaves, *changes_decision)
+        R::MeasureFirst { measurement, takes, leaves, brings, .. } => {
+            writes::measure_first((*measurement, *takes), *leaves, *brings)
         }
         R::MeasureToKnow { measurement, takes } => writes::measure_to_know(*measurement, *takes),
         R::HeldBack { measurement, faults } => writes::held_back(*measurement, faults),

@@ -1,5 +1,6 @@
 //! Whether a rule is kept.
 
+use crate::choose::Risk;
 use metrology::quantity::Ratio;
 
 pub(super) fn kept(rule: &str, title: &str, setting: &str, chance: Ratio) -> String {
@@ -21,4 +22,52 @@ pub(super) fn biased(expected_ratio: Ratio) -> String {
         "For the rule the setting is biased: the odometer then counts about {:.0} for every 1000 driven.",
         1000.0 * expected_ratio.plain()
     )
+}
+
+pub(super) fn write_for(
+    setting: &str,
+    (chance_now, chance_then): (Ratio, Ratio),
+    (error_now, error_then): (Ratio, Ratio),
+    left_after: Option<u32>,
+) -> String {
+    let error = match error_then > error_now {
+        true => "The price is truth: the expected error rises",
+        false => "The expected error falls",
+    };
+    let left = left_after.map_or(String::new(), |left| format!(" After it the module has {left} left."));
+    format!(
+        "Storing {setting} is for the rule: the chance of breaking it falls from {:.0} % to {:.1} %. {error} from {:.2} % to {:.2} %.{left}",
+        chance_now.percent(),
+        chance_then.percent(),
+        error_now.percent(),
+        error_then.percent()
+    )
+}
+
+pub(super) fn rests_on_needle(rule: &str, setting: &str, bias: Ratio, u: Ratio) -> String {
+    format!(
+        "For the rule {rule} the odometer would be put off by {:.1} % with {setting}, only because the needle is not measured (believed to {:.1} %): measure the needle first, with called-out speeds.",
+        bias.percent(),
+        u.percent()
+    )
+}
+
+pub(super) fn risk_taken(setting: &str, kept_by: &str, costs: Ratio) -> String {
+    format!(
+        "That is a little more than permitted: {kept_by} keeps the rule, with an expected error greater by {:.2} percentage points than with {setting}.",
+        costs.percent()
+    )
+}
+
+pub(super) fn risks(options: &[Risk]) -> String {
+    let each = |risk: &Risk| {
+        format!(
+            "{}: error {:.2} %, risk {:.1} %",
+            risk.setting,
+            risk.error.percent(),
+            risk.chance_of_breaking.percent()
+        )
+    };
+    let all: Vec<String> = options.iter().map(each).collect();
+    format!("What error buys which risk of breaking the rule: {}.", all.join("; "))
 }

@@ -1,6 +1,6 @@
 //! Whether to write, to leave, or to measure first.
 
-use crate::choose::MeasurementKind;
+use crate::choose::{Brings, MeasurementKind};
 use crate::describe::fault::Fault;
 use crate::report::words::{fault, measurements::what};
 use metrology::quantity::{Duration, Ratio};
@@ -50,6 +50,9 @@ pub(super) fn worth(setting: &str, (now, then): (Option<Ratio>, Ratio), left_aft
 }
 
 pub(super) fn not_worth(setting: &str, gain: Ratio, least_gain: Ratio) -> String {
+    if gain <= Ratio::default() {
+        return format!("Storing {setting} would not lower the expected error: not worth a write.");
+    }
     format!(
         "Storing {setting} would lower the expected error by only {:.2} percentage points (less than {:.1}): not worth a write.",
         gain.percent(),
@@ -60,14 +63,41 @@ pub(super) fn not_worth(setting: &str, gain: Ratio, least_gain: Ratio) -> String
 pub(super) fn measure_first(
     (measurement, takes): (MeasurementKind, Duration),
     leaves: Ratio,
-    chance_of_change: Ratio,
+    brings: Brings,
 ) -> String {
+    let why = match brings {
+        Brings::TurnsDecision { chance } => {
+            format!("with {:.0} % probability it turns write into leave or the reverse", chance.percent())
+        }
+        Brings::SavesSecondWrite { chance } => {
+            format!("a second write is then less likely by {:.0} %", chance.percent())
+        }
+        Brings::GuardsAgainstWorse { chance } => format!(
+            "without it the write leaves the truck worse than it is with {:.0} % probability",
+            chance.percent()
+        ),
+        Brings::LowersError { by } => format!(
+            "the last digits may move: what is stored then comes nearer by {:.2} percentage points",
+            by.percent()
+        ),
+        Brings::TellsNeedle { by } => format!(
+            "it tells what the needle adds, and the odometer can stay {:.1} percentage points nearer to the truth",
+            by.percent()
+        ),
+        _ => "nothing can be decided without it".into(),
+    };
     format!(
-        "Measure first: {} ({:.0} minutes) would leave an uncertainty of {:.2} %, and changes whether to write with {:.0} % probability.",
+        "Measure first: {} ({:.0} minutes) would leave an uncertainty of {:.2} %; {why}.",
         what(measurement),
         takes.min(),
-        leaves.percent(),
-        chance_of_change.percent()
+        leaves.percent()
+    )
+}
+
+pub(super) fn may_be_worse(setting: &str, chance: Ratio) -> String {
+    format!(
+        "Storing {setting} pays on average, but leaves the truck worse than it is with {:.0} % probability.",
+        chance.percent()
     )
 }
 
