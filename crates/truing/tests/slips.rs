@@ -35,7 +35,6 @@ const HABIT_U: f64 = 0.0096;
 /// Measurements an owner makes at most because of the advice.
 const MOST_MEASURED: usize = 4;
 const STEP: f64 = 0.02;
-const COUNTS_PER_UNIT: f64 = 2000.0;
 const AXLES: [(u32, u32); 6] = [(40, 13), (41, 12), (39, 11), (41, 11), (41, 10), (41, 9)];
 const COUNTS: [u32; 4] = [6, 8, 16, 30];
 
@@ -68,6 +67,8 @@ struct Owner {
     book: f64,
     needle: f64,
     habit: f64,
+    /// A wheel pushed beside the same on the road: the same for every rollout.
+    roll: f64,
     /// ln of the setting with which the truck would be true.
     truth: f64,
     stored: i64,
@@ -92,23 +93,39 @@ impl Owner {
         let slips = chance.random::<f64>() < SLIPS;
         let slip = slips.then(|| ALL_SLIPS[(chance.random::<u32>() % 4) as usize]);
         let mut normal = || -> f64 { StandardNormal.sample(&mut chance) };
-        let (revs, book, needle, habit) = (
+        let (revs, book, needle, habit, roll) = (
             700.0 * (0.08 * normal()).exp(),
             BOOK_U * normal(),
             NEEDLE_U * normal(),
             HABIT_U * normal(),
+            ROLL_U * normal(),
         );
         let changed = CHANGED_BY * normal();
         let axle = AXLES[(chance.random::<u32>() % 6) as usize];
         let counts = COUNTS[(chance.random::<u32>() % 4) as usize];
-        let is_described = chance.random::<f64>() < 0.6 || slip == Some(Slip::Turns) || slip == Some(Slip::Hardware);
+        let is_described =
+            chance.random::<f64>() < 0.6 || slip == Some(Slip::Turns) || slip == Some(Slip::Hardware);
         // Counts per unit are such that every truck needs a constant near ten.
         let truth = 10_f64.ln() + 0.1 * (revs / 700.0 - 1.0);
         let stored = nearest(truth - changed);
         let writes = 1 + chance.random::<u32>() % 4;
         Self {
-            slip, is_described, axle, counts, revs, book, needle, habit, truth, stored, writes,
-            said: (axle, counts), evidence: String::new(), pieces: 0, chance,
+            slip,
+            is_described,
+            axle,
+            counts,
+            revs,
+            book,
+            needle,
+            habit,
+            roll,
+            truth,
+            stored,
+            writes,
+            said: (axle, counts),
+            evidence: String::new(),
+            pieces: 0,
+            chance,
         }
         .begun()
     }
@@ -138,7 +155,10 @@ impl Owner {
             let at = AXLES.iter().position(|axle| *axle == self.axle).unwrap();
             match self.pick(2) {
                 0 => self.said.0 = AXLES[(at + by) % AXLES.len()],
-                _ => self.said.1 = COUNTS[(COUNTS.iter().position(|c| *c == self.counts).unwrap() + 1 + by % 3) % 4],
+                _ => {
+                    self.said.1 =
+                        COUNTS[(COUNTS.iter().position(|c| *c == self.counts).unwrap() + 1 + by % 3) % 4]
+                }
             }
         }
         self
@@ -146,7 +166,8 @@ impl Owner {
 
     /// Counts per mile of one unit of the constant: what makes the drawn truth true.
     fn per_unit(&self) -> f64 {
-        self.revs * f64::from(self.axle.0) / f64::from(self.axle.1) * f64::from(self.counts) / self.truth.exp()
+        self.revs * f64::from(self.axle.0) / f64::from(self.axle.1) * f64::from(self.counts)
+            / self.truth.exp()
     }
 
     fn ratio_now(&self) -> f64 {
@@ -167,7 +188,7 @@ impl Owner {
 
     fn rollout(&mut self, slip: Option<Slip>, day: f64) -> String {
         let turns = [3, 5, 10][self.pick(3) as usize];
-        let length = f64::from(turns) * 1609.344 / self.revs * (ROLL_U * self.normal() - day).exp();
+        let length = f64::from(turns) * 1609.344 / self.revs * (self.roll - day).exp();
         let length = length + CHALK_M * self.normal();
         let entered = match (slip == Some(Slip::Turns), self.pick(4)) {
             (false, _) => turns,
@@ -231,8 +252,7 @@ impl Owner {
                     let is_worse = self.ratio_now().abs() > before;
                     return self.ended(if is_worse { End::Worse } else { End::Better }, tried);
                 }
-                #[allow(unreachable_patterns, reason = "the advice may grow")]
-                _ => return self.ended(End::Checks, tried),
+                Advice::CheckFirst => return self.ended(End::Checks, tried),
             }
         }
         unreachable!("the number of measurements is bounded")
@@ -276,7 +296,10 @@ fn row(name: &str, all: &[Outcome], among: impl Fn(&Outcome) -> bool) {
 
 fn check(owners: u64) {
     let all: Vec<Outcome> = (0..owners).map(|seed| Owner::new(seed).follow()).collect();
-    println!("{:<28} {:>6} {:>7} {:>7} {:>7} {:>7} {:>8}", "owners", "all", "stays", "better", "worse", "checks", "measured");
+    println!(
+        "{:<28} {:>6} {:>7} {:>7} {:>7} {:>7} {:>8}",
+        "owners", "all", "stays", "better", "worse", "checks", "measured"
+    );
     row("sound", &all, |one| one.slip.is_none());
     for slip in ALL_SLIPS {
         row(&format!("{slip:?}"), &all, |one| one.slip == Some(slip));

@@ -8,8 +8,9 @@ use super::reason::of_case::{
 };
 use super::worth::{Belief, Brings, Measuring};
 use super::{Advice, Choice, Outlook, Prospect, Reason, SHOWN_BESIDE, Scored, Study, Suggested, short};
+use crate::describe::evidence::EvidenceKind;
 use crate::describe::fault::Fault;
-use crate::measure::fusion::VehicleEstimate;
+use crate::measure::fusion::{DOUBT, PieceId, VehicleEstimate};
 use metrology::quantity::Ratio;
 
 /// What the decision is made of.
@@ -39,6 +40,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         best_mean: best.expected_ratio.value.plain().ln(),
         aim: study.aim(best.expected_ratio.value.plain().ln()),
         settings: study.reach(best_index),
+        doubt: doubt(study, estimate),
         thresholds: study.thresholds,
     };
     let (free, held) = measurements::within_reach(study.vehicle, estimate);
@@ -91,6 +93,21 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     }
 }
 
+/// How likely a part is another than is believed, where nothing that was measured sees the parts between wheel and reading.
+fn doubt(study: &Study, estimate: &VehicleEstimate) -> f64 {
+    let vehicle = study.vehicle;
+    let kinds = estimate.evidence.iter().filter_map(|piece| match piece.id {
+        PieceId::Evidence(index) => vehicle.evidence.get(index).map(|evidence| &evidence.kind),
+        _ => None,
+    });
+    let is_seen =
+        kinds.into_iter().any(|kind| kind.shows_indicated() || matches!(kind, EvidenceKind::Pulses { .. }));
+    let chain = &vehicle.chain;
+    let is_believed = chain.ring_teeth.single().is_some() || chain.counts_per_turn.single().is_some();
+    let reads = estimate.over_all.distance_ratio.is_some();
+    if reads && is_believed && !is_seen { DOUBT } else { 0.0 }
+}
+
 /// A write is spent where it serves the miles to come best: later, or on a setting between two sets of tires. A rule comes
 /// before miles: the setting that keeps it stands.
 pub(super) fn looking_ahead(mut choice: Choice, outlook: Option<Outlook>) -> Choice {
@@ -133,8 +150,11 @@ fn what_else(case: &Case) -> Vec<Reason> {
     let study = case.study;
     let helps = short::helps(study.vehicle);
     let setting = || case.best.label.clone();
-    let short = short::ends_short(study, &case.best)
-        .map(|leaves| Reason::RangeEndsShort { setting: setting(), leaves, helps: helps.clone() });
+    let short = short::ends_short(study, &case.best).map(|leaves| Reason::RangeEndsShort {
+        setting: setting(),
+        leaves,
+        helps: helps.clone(),
+    });
     let barred = short::barred(study, &case.best).map(|(nearest, button)| Reason::NotReachable {
         nearest,
         button,

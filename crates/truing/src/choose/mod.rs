@@ -205,6 +205,8 @@ pub fn choose(
         .why
         .extend(choice.best.iter().flat_map(|best| readers::reasons(vehicle, best)).collect::<Vec<_>>());
     choice.why.extend(choice.outlook.iter().flat_map(Outlook::reasons).collect::<Vec<_>>());
+    let lesser = estimate.conflicts.iter().filter(|conflict| !check::is_grave(conflict));
+    choice.why.extend(lesser.map(|conflict| Reason::Conflict { finding: conflict.clone() }));
     let now = choice.present.as_ref().map(|present| present.expected_ratio.value);
     let choice = checked(choice, check::all(vehicle, estimate, now, far_off));
     Ok(hazardous(choice, &study, estimate))
@@ -215,7 +217,8 @@ fn checked(mut choice: Choice, checks: Vec<(Check, Reason)>) -> Choice {
     if checks.is_empty() {
         return choice;
     }
-    let decided = |reason: &Reason| reason.decides_to_store() || matches!(reason, Reason::MeasureFirst { .. });
+    let decided =
+        |reason: &Reason| reason.decides_to_store() || matches!(reason, Reason::MeasureFirst { .. });
     choice.why.retain(|reason| !decided(reason));
     let otherwise = std::mem::replace(&mut choice.advice, Advice::CheckFirst);
     let nothing = Reason::NothingBeforeChecked { checks: checks.len(), otherwise };

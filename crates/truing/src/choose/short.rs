@@ -3,8 +3,8 @@
 use super::Scored;
 use super::study::Study;
 use crate::describe::adjuster::AdjusterKind;
-use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::Button;
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::chain::reader::Takes;
 use crate::describe::chain::{SensorAt, Transport};
 use crate::describe::vehicle::Vehicle;
@@ -55,7 +55,13 @@ pub(super) fn ends_short(study: &Study, best: &Scored) -> Option<Ratio> {
     let (low, high) = ends.fold((0.0, 0.0), |(low, high), (least, most)| (low + least, high + most));
     let least = study.thresholds.worth_a_write.plain();
     let (lowest, highest) = (study.base + low, study.base + high);
-    let left = if lowest > least { lowest } else if highest < -least { highest } else { return None };
+    let left = if lowest > least {
+        lowest
+    } else if highest < -least {
+        highest
+    } else {
+        return None;
+    };
     let best = best.expected_ratio.value.plain().ln();
     // What a declared axle or a part set beside would cost may keep the best from the very end.
     Some(Ratio::from_plain(if best.abs() > left.abs() { best.exp() } else { left.exp() }))

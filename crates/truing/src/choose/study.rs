@@ -114,7 +114,13 @@ impl<'v> Study<'v> {
 
     /// How far from the truth the rule begins to be kept with another uncertainty of what it judges.
     pub(super) fn edge_with(&self, judged_u: f64) -> Option<f64> {
-        let other = Study { judged_u, candidates: Vec::new(), rule: self.rule.clone(), parts: self.parts.clone(), ..*self };
+        let other = Study {
+            judged_u,
+            candidates: Vec::new(),
+            rule: self.rule.clone(),
+            parts: self.parts.clone(),
+            ..*self
+        };
         other.rule_edges().into_iter().map(f64::abs).min_by(f64::total_cmp)
     }
 
@@ -250,9 +256,9 @@ impl<'v> Study<'v> {
 
     /// What a chance of breaking the rule beyond what is permitted costs.
     fn risk_price(&self, index: usize) -> f64 {
-        let beyond = self.breaking_at(index).map_or(0.0, |chance| {
-            (chance - self.thresholds.chance_of_breaking.plain()).max(0.0)
-        });
+        let beyond = self
+            .breaking_at(index)
+            .map_or(0.0, |chance| (chance - self.thresholds.chance_of_breaking.plain()).max(0.0));
         PRICE_PER_CHANCE * self.thresholds.worth_a_write.plain() * beyond
     }
 

@@ -32,6 +32,8 @@ pub struct Belief {
     pub aim: f64,
     /// Mean of ln R with every setting that may come to be the best, the best among them; ascending.
     pub settings: Vec<f64>,
+    /// Probability that a part of the chain which nothing measured sees is another than is believed.
+    pub doubt: f64,
     /// What it is decided by.
     pub thresholds: Thresholds,
 }
@@ -146,7 +148,7 @@ impl Belief {
             changes_decision: changes,
             decision_worth: decided_after - undecided,
             second_write_saved: self.second_write() - second_after,
-            chance_of_worse: self.chance_of_worse(),
+            chance_of_worse: self.chance_of_worse().max(self.doubt),
             thresholds: self.thresholds,
         }
     }
@@ -275,7 +277,15 @@ mod tests {
     /// Settings every 0.25 %, the best of them so far off.
     fn evenly(mean: f64, u: f64, best_mean: f64) -> Belief {
         let settings = (-60..=60).map(|k| best_mean + 0.0025 * f64::from(k)).collect();
-        Belief { mean, u, best_mean, aim: 0.0, settings, thresholds: Thresholds { slow_counts: Ratio::from_plain(1.0), ..Thresholds::default() } }
+        Belief {
+            mean,
+            u,
+            best_mean,
+            aim: 0.0,
+            settings,
+            doubt: 0.0,
+            thresholds: Thresholds { slow_counts: Ratio::from_plain(1.0), ..Thresholds::default() },
+        }
     }
 
     fn belief(mean_percent: f64, u_percent: f64) -> Belief {
@@ -310,10 +320,7 @@ mod tests {
     fn a_close_decision_that_matters_to_nobody_is_made() {
         // Just above what is worth a write, and well known: a measurement may turn the answer round, by next to nothing.
         let measuring = evenly(0.0063, 0.0015, 0.0).measuring(0.002);
-        assert!(
-            measuring.changes_decision > 0.2 && !measuring.worth_it(true),
-            "{measuring:?}"
-        );
+        assert!(measuring.changes_decision > 0.2 && !measuring.worth_it(true), "{measuring:?}");
     }
 
     #[test]

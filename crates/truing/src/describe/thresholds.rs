@@ -38,7 +38,7 @@ impl Default for Thresholds {
             chance_of_breaking: percent(5.0),
             slow_counts: Ratio::from_plain(1.5),
             slow_hazard: percent(1.0),
-            chance_of_worse: percent(2.0),
+            chance_of_worse: percent(1.0),
             far_off: percent(50.0),
         }
     }

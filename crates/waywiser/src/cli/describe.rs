@@ -84,7 +84,8 @@ fn tire(size: &str, units: Units) -> Outcome {
 
 fn decision(file: Option<&std::path::Path>) -> Outcome {
     let loaded = file.map(load::vehicle).transpose()?;
-    let thresholds = loaded.as_ref().map_or_else(Thresholds::default, |loaded| loaded.vehicle.usage.thresholds);
+    let thresholds =
+        loaded.as_ref().map_or_else(Thresholds::default, |loaded| loaded.vehicle.usage.thresholds);
     let report = DecisionReport::new(&thresholds);
     Answer::new(&report, report.document(), loaded.map_or_else(Vec::new, |loaded| loaded.problems))
 }

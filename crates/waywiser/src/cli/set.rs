@@ -68,7 +68,9 @@ impl Set {
         let report = report(&loaded, &outcome, self.owner.units());
         let mut document = report.document();
         if report.nothing_to_do.as_ref().is_some_and(|nothing| nothing.cause == Cause::CheckFirst) {
-            document.sentence("`--despite REASON` gives the steps all the same; the reason belongs into the record.");
+            document.sentence(
+                "`--despite REASON` gives the steps all the same; the reason belongs into the record.",
+            );
         }
         if report.nothing_to_do.is_some() && self.to.is_none() {
             document.sentence("`--to VALUE` gives the steps to another value all the same.");

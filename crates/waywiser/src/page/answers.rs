@@ -78,7 +78,12 @@ pub struct Steps<'a> {
 /// How to store it, by the owner's own routine where one was written.
 pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsReport> {
     let (procedure, more) = app.garage.procedure(&known.truck.slug)?;
-    let hands = Hands { procedure: procedure.as_ref(), shows: asked.shows, repeat: asked.repeat, despite: asked.despite };
+    let hands = Hands {
+        procedure: procedure.as_ref(),
+        shows: asked.shows,
+        repeat: asked.repeat,
+        despite: asked.despite,
+    };
     let outcome = match asked.to {
         Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
         None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,

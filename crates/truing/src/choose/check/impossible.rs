@@ -70,17 +70,19 @@ pub(super) fn reading(
     Some(Check { what, odd: Odd::FarOff { ratio: now }, slip, settle: Settle::CorrectOrMeasureAgain })
 }
 
-/// Whether the reading rests on evidence of more than one kind, which then agrees.
+/// Whether something indicated was measured and another kind of evidence, or what was believed before, agrees with it.
 fn is_confirmed(vehicle: &Vehicle, estimate: &VehicleEstimate) -> bool {
-    let used = estimate.evidence.iter().filter(|piece| !piece.is_nuisance);
-    let mut kinds: Vec<Option<core::mem::Discriminant<EvidenceKind>>> = used
-        .filter(|piece| piece.normalised_residual.is_some())
+    let used =
+        estimate.evidence.iter().filter(|piece| !piece.is_nuisance && piece.normalised_residual.is_some());
+    let kinds: Vec<Option<&EvidenceKind>> = used
         .map(|piece| match piece.id {
-            PieceId::Evidence(index) => vehicle.evidence.get(index).map(|it| core::mem::discriminant(&it.kind)),
+            PieceId::Evidence(index) => vehicle.evidence.get(index).map(|it| &it.kind),
             _ => None,
         })
         .collect();
-    kinds.sort_by_key(|kind| format!("{kind:?}"));
-    kinds.dedup();
-    kinds.len() > 1
+    let Some(shown) = kinds.iter().flatten().find(|kind| kind.shows_indicated()) else { return false };
+    let is_other = |kind: &Option<&EvidenceKind>| {
+        kind.is_none_or(|kind| core::mem::discriminant(kind) != core::mem::discriminant(*shown))
+    };
+    kinds.iter().any(is_other)
 }

@@ -138,8 +138,8 @@ pub(super) fn all(
     checks.extend(parts::that_do_not_go_together(vehicle).into_iter().map(plain));
     checks.extend(estimate.faults.iter().filter_map(|(index, error)| of_fault(vehicle, *index, *error)));
     checks.extend(estimate.alarms.iter().map(|it| (of_alarm(it), Reason::Alarm { finding: it.clone() })));
-    checks
-        .extend(estimate.conflicts.iter().map(|it| (of_conflict(it), Reason::Conflict { finding: it.clone() })));
+    let grave = estimate.conflicts.iter().filter(|conflict| is_grave(conflict));
+    checks.extend(grave.map(|it| (of_conflict(it), Reason::Conflict { finding: it.clone() })));
     if checks.is_empty() {
         checks.extend(impossible::reading(vehicle, estimate, now, far_off).map(plain));
     }
@@ -157,6 +157,22 @@ fn of_fault(vehicle: &Vehicle, index: usize, error: DiagnosisKind) -> Option<(Ch
     Some((check, Reason::NotBySetting { drive, error }))
 }
 
+/// From so many standard deviations on a disagreement is not left to chance, whatever may explain it (judgement: one sound
+/// piece in four hundred).
+const GRAVE_DEVIATIONS: f64 = 3.0;
+/// The same of a scatter in which no piece stands out.
+const GRAVE_SCATTER: f64 = 2.0;
+
+/// Whether a disagreement holds a write back: a likely slip explains it, or it is too large for chance. A lesser one widens the
+/// intervals, and is told.
+pub(super) fn is_grave(conflict: &Conflict) -> bool {
+    match conflict {
+        Conflict::OnePiece { deviations, slip, .. } => slip.is_some() || deviations.abs() >= GRAVE_DEVIATIONS,
+        Conflict::Among { deviations, slip, .. } => slip.is_some() || deviations.abs() >= GRAVE_DEVIATIONS,
+        Conflict::NoneStandsOut { scatter } => scatter.birge_ratio >= GRAVE_SCATTER,
+    }
+}
+
 fn of_alarm(alarm: &Alarm) -> Check {
     match alarm {
         Alarm::AnotherPart { link, instead, believed, odds, .. } => Check {
@@ -170,11 +186,9 @@ fn of_alarm(alarm: &Alarm) -> Check {
 
 fn of_conflict(conflict: &Conflict) -> Check {
     let (what, odd, slip) = match conflict {
-        Conflict::OnePiece { piece, off, deviations, slip, .. } => (
-            vec![piece.clone()],
-            Odd::Disagrees { off: *off, deviations: *deviations },
-            slip.clone(),
-        ),
+        Conflict::OnePiece { piece, off, deviations, slip, .. } => {
+            (vec![piece.clone()], Odd::Disagrees { off: *off, deviations: *deviations }, slip.clone())
+        }
         Conflict::Among { pieces, off, deviations, slip, .. } => (
             pieces.clone(),
             Odd::Disagrees { off: *off, deviations: *deviations },

@@ -204,7 +204,7 @@ keys!(usage, "Keys of `[use]`.", {
     SLOW_HAZARD_PERCENT: Percent = "slow_hazard_percent", Optional,
         "from how far on a slow dial is called a hazard; 1 unless said";
     CHANCE_OF_WORSE_PERCENT: Percent = "chance_of_worse_percent", Optional,
-        "from which probability of leaving the truck worse a write is measured first; 2 unless said";
+        "from which probability of leaving the truck worse a write is measured first; 1 unless said";
     FAR_OFF_PERCENT: Percent = "far_off_percent", Optional,
         "from how far off on a reading is checked before anything is stored; 50 unless said";
 });

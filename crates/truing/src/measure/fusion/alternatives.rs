@@ -8,7 +8,7 @@ use metrology::quantity::Ratio;
 use rust_decimal::Decimal;
 
 /// Belief that one part is not what the owner believes, all alternatives of the truck together (judgement).
-pub(super) const DOUBT: f64 = 0.03;
+pub const DOUBT: f64 = 0.03;
 
 /// Axle ratios in hundredths with the number of rows of the US EPA test car list 2004-2023 that have it (US government work,
 /// as reduced in the public repository NREL/vehicle-data at commit c48aa4c5): those of 150 rows and more from 2.40 up, and

@@ -26,6 +26,7 @@ mod turned;
 mod weigh;
 
 pub use alone::{Alone, each_alone};
+pub use alternatives::DOUBT;
 pub use error_model::{DAY_U, NEEDLE_U};
 pub use findings::{Alarm, Conflict, Findings, LikelySlip, Note, Remedy, Scatter, Unknowable};
 pub use id::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};

@@ -93,12 +93,13 @@ fn digits<Q: Quantity>(typed: &Typed<Q>) -> Vec<Candidate> {
         return Vec::new();
     }
     let entered = entered as u64;
-    let places = std::iter::successors(Some(1_u64), |place| place.checked_mul(10)).take_while(|p| *p <= entered);
+    let places =
+        std::iter::successors(Some(1_u64), |place| place.checked_mul(10)).take_while(|p| *p <= entered);
     let places: Vec<u64> = places.collect();
     let digit = |place: u64| entered / place % 10;
-    let one = places.iter().flat_map(|place| {
-        (0..10).map(move |other| entered - digit(*place) * place + other * place)
-    });
+    let one = places
+        .iter()
+        .flat_map(|place| (0..10).map(move |other| entered - digit(*place) * place + other * place));
     let swapped = places.windows(2).map(|two| {
         let (low, high) = (digit(two[0]), digit(two[1]));
         entered - low * two[0] - high * two[1] + high * two[0] + low * two[1]

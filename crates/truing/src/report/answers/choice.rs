@@ -375,7 +375,8 @@ impl ChoiceReport {
 
 /// Each check with the sentence that says it.
 fn checks(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<CheckDetails> {
-    let said = |check| CheckDetails::of(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
+    let said =
+        |check| CheckDetails::of(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
     choice.checks.iter().map(said).collect()
 }
 

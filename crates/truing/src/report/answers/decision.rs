@@ -67,7 +67,7 @@ const TOLD: [(&str, &str, &str); 9] = [
     (
         "chance_of_worse_percent",
         "A write that leaves the truck worse than it is with a greater probability is measured first.",
-        "A judgement: one write in fifty.",
+        "A judgement: one write in a hundred.",
     ),
     (
         "far_off_percent",
@@ -80,7 +80,10 @@ impl DecisionReport {
     /// The numbers of a vehicle, or the usual ones.
     pub fn new(thresholds: &Thresholds) -> Self {
         let usual = Thresholds::default().all();
-        let number = |((key, value), (_, usual)): ((&'static str, metrology::quantity::Ratio), (_, metrology::quantity::Ratio))| {
+        let number = |((key, value), (_, usual)): (
+            (&'static str, metrology::quantity::Ratio),
+            (_, metrology::quantity::Ratio),
+        )| {
             let told = TOLD.iter().find(|(of, ..)| *of == key);
             let (meaning, origin) = told.map_or(("", ""), |(_, meaning, origin)| (*meaning, *origin));
             DecisionNumber {

@@ -240,6 +240,8 @@ fn nothing_words(cause: Cause, stored: Option<&str>) -> String {
         (Cause::Leave, Some(stored)) => format!("Press nothing: the advice is to leave {stored} stored."),
         (Cause::Leave, None) => "Press nothing: the advice is to leave what is stored.".into(),
         (Cause::MeasureFirst, _) => "Press nothing yet: the advice is to measure first.".into(),
-        (Cause::CheckFirst, _) => "Press nothing yet: something is odd, and the advice is to check it first.".into(),
+        (Cause::CheckFirst, _) => {
+            "Press nothing yet: something is odd, and the advice is to check it first.".into()
+        }
     }
 }

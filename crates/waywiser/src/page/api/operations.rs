@@ -10,6 +10,7 @@ use crate::work::trial::Trial;
 use truing::report::answers::batch::BatchReport;
 use truing::report::answers::bench::BenchReport;
 use truing::report::answers::choice::ChoiceReport;
+use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::description::DescriptionReport;
 use truing::report::answers::drive::DriveReport;
 use truing::report::answers::mileage::DistanceReport;
@@ -19,7 +20,6 @@ use truing::report::answers::record::{
     AddedReport, BackupReport, CheckReport, ImportReport, RepairedReport, TakenReport,
 };
 use truing::report::answers::record_head::{KeyReport, VerifyReport};
-use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::steps::StepsReport;
 use truing::report::answers::tire::TireReport;

@@ -59,7 +59,10 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             truck: addresses::truck(&known.truck.slug, "").trim_end_matches('/'),
             reserve: wish.reserve,
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
-            papers: &papers::buttons(&known.truck, &[papers::Kind::Job, papers::Kind::SpeedCard, papers::Kind::Tires]),
+            papers: &papers::buttons(
+                &known.truck,
+                &[papers::Kind::Job, papers::Kind::SpeedCard, papers::Kind::Tires],
+            ),
         });
         let notice = super::difference::notice(app, &known.truck);
         Ok(html(Head::of(&known.truck, Stage::Choose).noticing(notice).frame(&body)))

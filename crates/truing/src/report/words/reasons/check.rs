@@ -23,7 +23,12 @@ pub fn sentence(vehicle: &Vehicle, check: &Check, units: Units) -> String {
             evidence::odds(likely.odds)
         )
     });
-    format!("Check {}: {}.{slip} {}.", called(vehicle, &check.what), odd(&check.odd, units), settle(check.settle))
+    format!(
+        "Check {}: {}.{slip} {}.",
+        called(vehicle, &check.what),
+        odd(&check.odd, units),
+        settle(check.settle)
+    )
 }
 
 fn capital(text: &str) -> String {
@@ -56,7 +61,9 @@ fn odd(odd: &Odd, units: Units) -> String {
             "the distance shown is {}, which looks like a reading of the odometer and not like the difference of two",
             units.say_road(*shown, 0)
         ),
-        Odd::FarOff { ratio } => format!("by it the truck {}, farther off than trucks are", how_it_reads(*ratio)),
+        Odd::FarOff { ratio } => {
+            format!("by it the truck {}, farther off than trucks are", how_it_reads(*ratio))
+        }
         Odd::DoesNotGoWith { with: Transport::Cable } => {
             "it makes counts on a wire, and the head is turned by a cable".into()
         }
