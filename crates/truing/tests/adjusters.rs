@@ -140,13 +140,14 @@ fn a_declared_tire_with_the_true_axle() {
             shown(96.0)
         )
     };
-    // Before the axle: 0.96 x 700 x 3.55 = 2385.6 = revs x axle; / 3.73 = 639.57. 640 x 3.73 shows 2385.6 / 2387.2 = 99.933.
-    let choice = check(&truck("[3.55, 3.73, 4.10]", "transmission-output"), "640 x 3.73", 99.933);
+    // Before the axle: 0.96 x 700 x 3.55 = 2385.6 = revs x axle; / 3.73 = 639.57. 640 x 3.73 shows 2385.6 / 2387.2 = 99.933,
+    // slow; 639 x 3.73 shows 2385.6 / 2383.47 = 100.089, as near and on the safe side.
+    let choice = check(&truck("[3.55, 3.73, 4.10]", "transmission-output"), "639 x 3.73", 100.089);
     assert!(choice.best.as_ref().unwrap().misled_by.is_none());
     assert!(
-        said(&choice)[0].contains("639.57 revolutions per mile with the axle 3.73"),
-        "{}",
-        said(&choice)[0]
+        said(&choice).iter().any(|why| why.contains("639.57 revolutions per mile with the axle 3.73")),
+        "{:?}",
+        said(&choice)
     );
     // The true axle cannot be told: 2385.6 / 3.55 = 672 exactly, and the cost of a false axle is said: 3.55 / 3.73 is 4.8 % less.
     let choice = check(&truck("[3.55]", "transmission-output"), "672 x 3.55", 100.0);
@@ -173,7 +174,7 @@ fn which_tire_makes_the_setting_true() {
     // Another size is known to a per cent or two only: the change is no better than what is there by half a per cent or is measured.
     let other = choice.options.iter().find(|o| o.label == "265/75R15").unwrap();
     assert!(
-        other.rms.plain() > 0.02 && said(&choice)[0].contains("revolutions per mile"),
+        other.rms.plain() > 0.02 && said(&choice).iter().any(|why| why.contains("revolutions per mile")),
         "{:?}",
         choice.why
     );
@@ -183,7 +184,7 @@ fn which_tire_makes_the_setting_true() {
 fn two_adjusters_at_once() {
     let both = |constant: &str, ring_present: u32, miles: f64| {
         format!(
-            "[[adjuster]]\nkind = \"tone-ring\"\nteeth = [96, 104]\npresent = {ring_present}\n[[adjuster]]\nkind = \"stepped-constant\"\n{constant}buttons = [\"up\"]\npresent = \"8.20\"\nwrites_left = 3\n{}",
+            "[[adjuster]]\nkind = \"tone-ring\"\nteeth = [96, 104]\npresent = {ring_present}\n[[adjuster]]\nkind = \"stepped-constant\"\n{constant}buttons = [\"up\"]\nwraps = true\npresent = \"8.20\"\nwrites_left = 3\n{}",
             shown(miles)
         )
     };
@@ -209,7 +210,7 @@ fn two_adjusters_at_once() {
 fn the_engine_by_the_dial() {
     let truck = format!(
         "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\naxle_ratio = \"3.73\"\ngear_ratios = [\"1.00\", \"0.70\"]\n\
-         [adjuster]\nkind = \"stepped-constant\"\nmin = \"4.000\"\nmax = \"12.000\"\nstep = \"0.001\"\nbuttons = [\"up\"]\n\
+         [adjuster]\nkind = \"stepped-constant\"\nmin = \"4.000\"\nmax = \"12.000\"\nstep = \"0.001\"\nbuttons = [\"up\"]\nwraps = true\n\
          present = \"8.000\"\n[use]\nspeeds_mph = [25, 70]\n\
          [[evidence]]\nkind = \"earlier\"\nrevs_per_mile = 680\nstandard_uncertainty = 0.01\n{}",
         shown(96.0)

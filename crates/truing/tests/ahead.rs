@@ -25,6 +25,8 @@ fn said(choice: &Choice) -> Vec<String> {
 
 /// Summer tires of 650 revs per mile (measured) and winter tires of a data sheet; a constant from 5 to 11 by 0.1.
 fn truck(winter: f64, present: &str, writes_left: u32, plan: &str) -> String {
+    // 650 x 100 / 8000 would be true; a distance on the road shows that the ring is the one believed.
+    let shown = 100.0 * 8.125 / present.parse::<f64>().unwrap();
     format!(
         r#"[[tire]]
 name = "summer"
@@ -50,6 +52,12 @@ kind = "earlier"
 tires = "summer"
 revs_per_mile = 650
 standard_uncertainty = 0.1
+[[evidence]]
+kind = "odometer-distance"
+tires = "summer"
+indicated = "{shown:.9} mi"
+true = "100 mi +/- 0.5"
+resolution = "0.001 mi"
 {plan}"#
     )
 }

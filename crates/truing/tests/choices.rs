@@ -55,7 +55,9 @@ fn stepped(present: &str) -> String {
 #[test]
 fn the_trade_s_arithmetic() {
     // Revolutions per mile x ring teeth / 8000 (common practice, no source): 677 x 108 / 8000 = 9.1395, stored as 9.14.
-    let choice = chosen(&truck(&stepped("8.20"), 677.0, 0.7, ""), None);
+    // A distance on the road shows that the ring is the one believed: 9.1395 / 8.20 = 1.114573.
+    let seen = "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"111.4573 mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\n";
+    let choice = chosen(&truck(&stepped("8.20"), 677.0, 0.7, seen), None);
     assert_eq!((choice.advice, choice.best.as_ref().unwrap().label.as_str()), (Advice::Write, "9.14"));
     assert!(said(&choice)[0].contains("9.1395"), "{}", said(&choice)[0]);
     // 9.1395 / 9.14 = 0.999945
@@ -129,7 +131,11 @@ proptest! {
         let choice = chosen(&truck(&stepped(&label), revs, 0.001 * revs, ""), None);
         let counts = revs * 108.0 / 8000.0;
         let nearest = (400..=1200).min_by(|a, b| {
-            let off = |value: &i32| (counts / (f64::from(*value) / 100.0)).ln().abs();
+            // An error on the slow side counts one and a half times one on the fast side.
+            let off = |value: &i32| {
+                let ln_ratio = (counts / (f64::from(*value) / 100.0)).ln();
+                if ln_ratio < 0.0 { -1.5 * ln_ratio } else { ln_ratio }
+            };
             off(a).total_cmp(&off(b))
         }).unwrap();
         let best = choice.best.unwrap();

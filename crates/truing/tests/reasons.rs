@@ -29,7 +29,7 @@ fn case(kind: &'static str, says: &'static str, truck: String) -> Case {
 /// A constant from 4.00 to 12.00 by 0.01 with its writes left.
 fn stepped(present: &str, writes_left: u32) -> String {
     format!(
-        "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.01\"\nbuttons = [\"up\"]\n\
+        "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.01\"\nbuttons = [\"up\"]\nwraps = true\n\
          present = \"{present}\"\nwrites_left = {writes_left}\n"
     )
 }
@@ -53,11 +53,14 @@ fn slow(writes_left: u32) -> String {
 /// Tires of today for so many miles, then others that turn 4.6 % more often.
 fn planned(present: &str, writes_left: u32, miles: [u32; 2]) -> String {
     let [now, then] = miles;
+    // 650 x 100 / 8000 would be true; a distance on the road shows that the ring is the one believed.
+    let shown = 100.0 * 8.125 / present.parse::<f64>().unwrap();
     format!(
         "[[tire]]\nname = \"summer\"\npublished_revs_per_mile = 650\nmounted = true\n[[tire]]\nname = \"winter\"\npublished_revs_per_mile = 680\n\
          [chain]\nsensor_at = \"axle-ring\"\nring_teeth = 100\n[adjuster]\nkind = \"stepped-constant\"\ncounts_per_mile_per_unit = 8000\n\
-         min = \"5.0\"\nmax = \"11.0\"\nstep = \"0.1\"\nbuttons = [\"up\"]\npresent = \"{present}\"\nwrites_left = {writes_left}\n\
+         min = \"5.0\"\nmax = \"11.0\"\nstep = \"0.1\"\nbuttons = [\"up\"]\nwraps = true\npresent = \"{present}\"\nwrites_left = {writes_left}\n\
          [[evidence]]\nkind = \"earlier\"\ntires = \"summer\"\nrevs_per_mile = 650\nstandard_uncertainty = 0.1\n\
+         [[evidence]]\nkind = \"odometer-distance\"\ntires = \"summer\"\nindicated = \"{shown:.9} mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\n\
          [[plan]]\ntires = \"summer\"\nmiles = {now}\n[[plan]]\ntires = \"winter\"\nmiles = {then}\n"
     )
 }
@@ -93,6 +96,14 @@ fn evidence() -> Vec<Case> {
             stepped("8.20", 3) + &shown(96.0, 0.05) + &shown(103.0, 0.05) + ring,
         ),
         case("reading", "The odometer reads 4.00 % slow", slow(3)),
+        case("check", "looks like a reading of the odometer", stepped("8.20", 3) + &shown(128411.0, 0.05)),
+        case(
+            "nothing-before-checked",
+            "Nothing is to be stored before",
+            stepped("8.20", 3) + &shown(128411.0, 0.05),
+        ),
+        case("dial-reads-slow", "shown 50 is a true 52: hold the needle at 48 for 50 mph", slow(3)),
+        case("may-have-no-log", "vehicle_log = false", stepped("8.20", 3) + &shown(96.0, 1.8)),
     ]
 }
 
@@ -105,6 +116,12 @@ fn writes() -> Vec<Case> {
         case("second-write-likely", "costs a second write", stepped("8.20", 3) + &shown(96.0, 1.8)),
         case("measure-first", "Measure first: a 20-minute drive", stepped("8.20", 3) + &shown(96.0, 1.8)),
         case("worth-a-write", "After it the module has 2 left", slow(3)),
+        case("may-be-worse", "leaves the truck worse", stepped("8.20", 3) + &shown(98.9, 0.28)),
+        case("still-helps", "What would help: a conditioner", slow(0)),
+        case("range-ends-short", "ends short: 8.20 comes nearest", ends_at_present(["up", "down"], "8.20")),
+        case("dial-would-read-slow", "the dial still reads slow", ends_at_present(["up", "down"], "8.10")),
+        case("not-reachable", "the only button goes up", ends_at_present(["up", "up"], "4.00")),
+        case("not-slow-preferred", "would be as true but reads slow", coarse()),
         case(
             "not-worth-a-write",
             "(less than 0.5): not worth a write",
@@ -120,6 +137,14 @@ fn rules_and_road() -> Vec<Case> {
     vec![
         case("rule-kept", "The rule un-r39", slow(3) + RULE),
         case("biased-for-rule", "for every 1000 driven", slow(3) + RULE),
+        case("risk-beside-error", "What error buys which risk", slow(3) + RULE),
+        case(
+            "write-for-rule",
+            "is for the rule: the chance of breaking it falls",
+            stepped("8.20", 3) + &shown(99.9, 0.05) + RULE,
+        ),
+        case("rests-on-needle", "measure the needle first", slow(3) + "[use]\nrule = \"un-r39\"\n"),
+        case("risk-taken", "keeps the rule, with an expected error greater", risky()),
         case("rule-not-kept", "No setting in reach keeps the rule un-r39", stuck()),
         case("axle-misdeclared", "4.8 % less than the one fitted", declared.to_string() + &shown(96.0, 0.05)),
         case("write-serves-later", "the write is better kept", planned("8.3", 1, [300, 20000])),
@@ -130,6 +155,29 @@ fn rules_and_road() -> Vec<Case> {
         case("reader-unchanged", "it stays wrong", slow(3) + apart),
         case("reader-changes", "A shift that comes at a true 30 mph", readers()),
     ]
+}
+
+/// Rings so far apart that the one which keeps the rule reads 5 % fast, and the one that nearly does reads true.
+fn risky() -> String {
+    "[adjuster]\nkind = \"tone-ring\"\nteeth = [96, 97, 105]\npresent = 96\n".to_string()
+        + &shown(99.15, 0.05)
+        + RULE
+}
+
+/// Four per cent slow, with a range that begins at a value and buttons.
+fn ends_at_present(buttons: [&str; 2], least: &str) -> String {
+    let buttons =
+        if buttons[0] == buttons[1] { format!("{:?}", [buttons[0]]) } else { format!("{buttons:?}") };
+    stepped("8.20", 3)
+        .replace("wraps = true\n", "")
+        .replace("buttons = [\"up\"]", &format!("buttons = {buttons}"))
+        .replace("min = \"4.00\"", &format!("min = \"{least}\""))
+        + &shown(96.0, 0.05)
+}
+
+/// Steps of a quarter of a per cent: exactly true would be 7.8712; 7.88 reads 0.11 % slow and 7.86 reads 0.14 % fast.
+fn coarse() -> String {
+    stepped("8.20", 3).replace("step = \"0.01\"", "step = \"0.02\"") + &shown(95.99, 0.05)
 }
 
 /// A truck whose only rings leave it far too slow for the rule.

@@ -316,7 +316,8 @@ fn check(owners: u64) {
     };
     let (worse, checks) = (share(End::Worse, &|_| true), share(End::Checks, &|one| one.slip.is_none()));
     println!("worse {:.2} % of all, checks {:.2} % of the sound", 100.0 * worse, 100.0 * checks);
-    assert!(worse < MOST_WORSE, "{worse}");
+    // Few owners leave room for one.
+    assert!(worse < MOST_WORSE.max(1.5 / owners as f64), "{worse}");
     assert!(checks < MOST_CHECKS, "{checks}");
 }
 

@@ -10,6 +10,8 @@
 mod answers;
 #[path = "commands/bad_input.rs"]
 mod bad_input;
+#[path = "commands/decisions.rs"]
+mod decisions;
 #[path = "commands/kept_files.rs"]
 mod kept_files;
 #[path = "commands/many_drives.rs"]

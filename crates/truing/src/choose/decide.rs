@@ -10,6 +10,7 @@ use super::worth::{Belief, Brings, Measuring};
 use super::{Advice, Choice, Outlook, Prospect, Reason, SHOWN_BESIDE, Scored, Study, Suggested, short};
 use crate::describe::evidence::EvidenceKind;
 use crate::describe::fault::Fault;
+use crate::describe::hold_back::Activity;
 use crate::measure::fusion::{DOUBT, PieceId, VehicleEstimate};
 use metrology::quantity::Ratio;
 
@@ -40,12 +41,13 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         best_mean: best.expected_ratio.value.plain().ln(),
         aim: study.aim(best.expected_ratio.value.plain().ln()),
         settings: study.reach(best_index),
+        is_counted: study.writes_left(best_index).is_some(),
         doubt: doubt(study, estimate),
         thresholds: study.thresholds,
     };
     let (free, held) = measurements::within_reach(study.vehicle, estimate);
     let prospects = prospects(&belief, &free, &held);
-    let free = most_useful(&belief, free);
+    let free = most_useful(&belief, telling(&belief, free));
     let measuring = most_useful(&belief, held.iter().map(|(m, _)| m.clone()).collect())
         .into_iter()
         .chain(free.clone())
@@ -91,6 +93,12 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         rule: study.rule.clone(),
         make_true: study.vehicle.usage.make_true,
     }
+}
+
+/// Where a part is in doubt, what is measured on the road sees it: only that tells.
+fn telling(belief: &Belief, all: Vec<Measurement>) -> Vec<Measurement> {
+    let on_the_road = |one: &&Measurement| belief.doubt == 0.0 || one.activity == Activity::Drive;
+    all.iter().filter(on_the_road).cloned().collect()
 }
 
 /// How likely a part is another than is believed, where nothing that was measured sees the parts between wheel and reading.
@@ -224,7 +232,10 @@ fn weigh(case: &Case) -> (Advice, Reason) {
     if let Some(needle) = case.needle_first.as_ref().filter(|_| pays) {
         return (Advice::MeasureFirst, needle.reason(case));
     }
-    if !writes_are_free && case.measuring.is_some_and(|measuring| measuring.worth_it(pays)) {
+    if !writes_are_free
+        && case.measuring.is_some_and(|measuring| measuring.worth_it(case.belief.write_pays()))
+    {
+        // A write for a rule pays by the rule: that it takes truth is its price.
         return (Advice::MeasureFirst, undecided(case, pays));
     }
     match pays {

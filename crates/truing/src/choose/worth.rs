@@ -32,6 +32,8 @@ pub struct Belief {
     pub aim: f64,
     /// Mean of ln R with every setting that may come to be the best, the best among them; ascending.
     pub settings: Vec<f64>,
+    /// A write is counted, and so cannot be taken back at no price.
+    pub is_counted: bool,
     /// Probability that a part of the chain which nothing measured sees is another than is believed.
     pub doubt: f64,
     /// What it is decided by.
@@ -148,7 +150,7 @@ impl Belief {
             changes_decision: changes,
             decision_worth: decided_after - undecided,
             second_write_saved: self.second_write() - second_after,
-            chance_of_worse: self.chance_of_worse().max(self.doubt),
+            chance_of_worse: if self.is_counted { self.chance_of_worse().max(self.doubt) } else { 0.0 },
             thresholds: self.thresholds,
         }
     }
@@ -283,6 +285,7 @@ mod tests {
             best_mean,
             aim: 0.0,
             settings,
+            is_counted: true,
             doubt: 0.0,
             thresholds: Thresholds { slow_counts: Ratio::from_plain(1.0), ..Thresholds::default() },
         }
@@ -320,7 +323,7 @@ mod tests {
     fn a_close_decision_that_matters_to_nobody_is_made() {
         // Just above what is worth a write, and well known: a measurement may turn the answer round, by next to nothing.
         let measuring = evenly(0.0063, 0.0015, 0.0).measuring(0.002);
-        assert!(measuring.changes_decision > 0.2 && !measuring.worth_it(true), "{measuring:?}");
+        assert!(measuring.changes_decision > 0.2 && !measuring.worth_it(false), "{measuring:?}");
     }
 
     #[test]

@@ -17,7 +17,7 @@ use truing::problem::Field;
 /// A place on the page or in the interface.
 #[derive(Copy, Clone)]
 enum Place {
-    /// This address, and the field there; none where the address alone says it. `{t}` is a truck, `{two}` one with two
+    /// This address, and the field there; none where the address alone says it. `{t}` is a truck, `{odd}` one with something to check, `{two}` one with two
     /// things to set.
     At(&'static str, &'static str),
     /// None, for this reason.
@@ -278,15 +278,24 @@ fn with_a_way() -> (Visitor, Slug) {
     (visitor, slug)
 }
 
+/// An odometer's reading given as a distance.
+const ODD: &str = "[adjuster]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 20000\n\
+                   [[evidence]]\nkind = \"odometer-distance\"\nindicated = \"128411.0 mi\"\ntrue = \"10.00 mi\"\n";
+
 #[test]
 fn every_place_on_the_page_is_there() {
     let (visitor, slug) = with_a_way();
     let two = visitor.app.garage.add("Two", TWO_TO_SET, &[]).unwrap();
+    let odd = visitor.app.garage.add("Odd", ODD, &[]).unwrap();
     let places = TABLE.iter().copied().chain(of_a_drive()).map(|(_, _, place, _)| place);
     for place in places.chain(COMMON.iter().map(|(_, place, _)| *place)) {
         let At(address, field) = place else { continue };
-        let said =
-            visitor.get_patiently(&address.replace("{t}", slug.as_str()).replace("{two}", two.as_str()));
+        let said = visitor.get_patiently(
+            &address
+                .replace("{t}", slug.as_str())
+                .replace("{two}", two.as_str())
+                .replace("{odd}", odd.as_str()),
+        );
         said.is(200);
         match field.strip_suffix('=') {
             _ if field.is_empty() => {}

@@ -5,6 +5,7 @@ mod beside;
 mod called;
 mod computed;
 mod crash;
+mod decisions;
 mod differing;
 mod edits;
 mod flags;

@@ -9,7 +9,7 @@ const SHOWN_AT: (f64, f64) = (50.0, 80.0);
 /// What it shows, what that is, and where to hold the needle for the same true speed.
 fn at(dial: Ratio, units: Units) -> String {
     let shown = units.by_road(SHOWN_AT.0, SHOWN_AT.1);
-    let (is_true, hold) = (shown / dial.plain(), (shown * dial.plain()).floor());
+    let (is_true, hold) = (shown / dial.plain(), shown * dial.plain());
     format!(
         "shown {shown:.0} is a true {is_true:.0}: hold the needle at {hold:.0} for {shown:.0} {}",
         units.speed_word()
