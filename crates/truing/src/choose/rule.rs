@@ -34,6 +34,7 @@ fn word_of(id: RuleId) -> &'static str {
         RuleId::Jp2006 => "jp-2006",
         RuleId::Jp2007 => "jp-2007",
         RuleId::Odometer4 => "odometer-4",
+        RuleId::Au18_02 => "au-18-02",
         RuleId::Tachograph2 => "tachograph-2",
     }
 }

@@ -43,6 +43,8 @@ words! {
         Jp2006 = "jp-2006",
         /// Japan, vehicles from 2007.
         Jp2007 = "jp-2007",
+        /// Australia, vehicles to 2006 or 2007.
+        Au18_02 = "au-18-02",
         /// The odometer within 4 %.
         Odometer4 = "odometer-4",
         /// The tachograph within 2 %.

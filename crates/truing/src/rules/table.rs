@@ -11,7 +11,16 @@ pub const OUR_OWN_TOLERANCE_PERCENT: f64 = 1.0;
 
 /// Every rule that comes with the tool, `true` first.
 pub fn all() -> Vec<Rule> {
-    vec![truth(), un_r39(), us_393_82(), japan_2006(), japan_2007(), odometer_4(), tachograph_2()]
+    vec![
+        truth(),
+        un_r39(),
+        us_393_82(),
+        japan_2006(),
+        japan_2007(),
+        australia_to_2006(),
+        odometer_4(),
+        tachograph_2(),
+    ]
 }
 
 /// The rule of that name.
@@ -57,7 +66,7 @@ fn un_r39() -> Rule {
     let high = Edge::new(110.0, Speed::from_km_per_h(4.0));
     Rule {
         id: "un-r39".into(),
-        title: "the dial never reads below true, and at most a tenth and 4 km/h above".into(),
+        title: "the dial reads below true at no speed, and at most a tenth and 4 km/h above".into(),
         what: What::Dial,
         band: Band::known(low, high),
         test_speeds: TestSpeeds::ByMaximumSpeed,
@@ -67,8 +76,9 @@ fn un_r39() -> Rule {
         how_known: HowKnown::ReadSecondHand,
         test_speeds_known: HowKnown::FromMemory,
         note:
-            "A rule for type approval, on normal tires at normal running pressure. The production check is \
-               wider. Local law decides."
+            "Clause 5.3 has two sentences: at all speeds the dial may not show less than the truth; at the test speeds \
+               of clause 5.2.5 it may show at most a tenth and 4 km/h more. A rule for type approval, on normal tires at \
+               normal running pressure. The production check is wider. Local law decides."
                 .into(),
     }
 }
@@ -115,6 +125,28 @@ fn japan_2007() -> Rule {
     japan("jp-2007", "in-service band for vehicles built from 2007", 94.0)
 }
 
+/// A band without an offset: the error at a speed, as a share of it, goes one way from the least speed to the greatest, so the
+/// ends and the middle are enough. The least is the rule's; 110 km/h is the usual greatest limit there (from memory).
+const AUSTRALIA_KM_PER_H: [f64; 3] = [40.0, 80.0, 110.0];
+
+fn australia_to_2006() -> Rule {
+    Rule {
+        id: "au-18-02".into(),
+        title: "the dial is within 10 % above 40 km/h".into(),
+        what: What::Dial,
+        band: percent_band(10.0),
+        test_speeds: TestSpeeds::True(AUSTRALIA_KM_PER_H.map(Speed::from_km_per_h).to_vec()),
+        constrains_choice: true,
+        source: "Australian Design Rule 18/02".into(),
+        edition: "and before; vehicles to 2006 or 2007".into(),
+        how_known: HowKnown::ReadSecondHand,
+        test_speeds_known: HowKnown::OurOwn,
+        note: "Reported by a motoring club. The same rule wants the odometer within 4 %, which `odometer-4` judges. Later \
+               vehicles come under 18/03, which takes the band of UN R39. Local law decides."
+            .into(),
+    }
+}
+
 fn odometer_4() -> Rule {
     Rule {
         id: "odometer-4".into(),
@@ -157,15 +189,27 @@ mod tests {
     fn the_rules_are_those_promised_and_sound() {
         let rules = all();
         let ids: Vec<&str> = rules.iter().map(|rule| rule.id.as_ref()).collect();
-        let promised = ["true", "un-r39", "us-393.82", "jp-2006", "jp-2007", "odometer-4", "tachograph-2"];
+        let promised =
+            ["true", "un-r39", "us-393.82", "jp-2006", "jp-2007", "au-18-02", "odometer-4", "tachograph-2"];
         assert_eq!(ids, promised);
         for rule in &rules {
             assert_eq!(Band::new(rule.band.low(), rule.band.high()), Ok(rule.band), "{}", rule.id);
             assert_eq!(rule.constrains_choice, rule.id != "true");
             assert!(!rule.source.is_empty() && !rule.title.is_empty() && !rule.note.is_empty());
             // Distance has no speed, so its bands may have no offset.
-            assert_eq!(rule.test_speeds == TestSpeeds::None, rule.band.is_ratio_only(), "{}", rule.id);
+            assert!(rule.test_speeds != TestSpeeds::None || rule.band.is_ratio_only(), "{}", rule.id);
+            assert_eq!(rule.test_speeds == TestSpeeds::None, rule.what != What::Dial, "{}", rule.id);
         }
+    }
+
+    /// Above 40 km/h within a tenth, either way; a band in per cent judges a dial too.
+    #[test]
+    fn the_older_australian_rule() {
+        let rule = find("au-18-02").unwrap();
+        let at = |km_per_h| rule.band.indicated_at(Speed::from_km_per_h(km_per_h));
+        assert!((at(100.0).low.km_per_h() - 90.0).abs() < 1e-9 && (at(100.0).high.km_per_h() - 110.0).abs() < 1e-9);
+        assert_eq!(rule.test_speeds.points(None).len(), AUSTRALIA_KM_PER_H.len());
+        assert!(rule.note.contains("`odometer-4`") && find("un-r39").unwrap().note.contains("at all speeds"));
     }
 
     #[test]
