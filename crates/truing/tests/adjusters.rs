@@ -163,8 +163,8 @@ fn a_declared_tire_with_the_true_axle() {
 
 #[test]
 fn which_tire_makes_the_setting_true() {
-    let sizes = "[tire]\nsize = \"235/75R15\"\n[adjuster]\nkind = \"tires\"\nsizes = [\"235/75R15\", \"265/75R15\", \"215/75R15\"]\n";
-    // Diameters: 15 in + 2 x 0.75 x width: 733.5, 778.5 and 703.5 mm. 104 shown for 100: the tires are too small by 4 %;
+    let sizes = "[tire]\nsize = \"235/75R15\"\ntread_depth_new = \"9 mm\"\ntread_depth = \"9 mm\"\n[adjuster]\nkind = \"tires\"\nsizes = [\"235/75R15\", \"265/75R15\", \"215/75R15\"]\n";
+    // The tires on it are unworn, as those on the list. Diameters: 15 in + 2 x 0.75 x width: 733.5, 778.5 and 703.5 mm. 104 shown for 100: the tires are too small by 4 %;
     // 265/75R15 shows 104 x 733.5 / 778.5 = 97.988, 215/75R15 108.435.
     let choice = chosen(&format!("{sizes}{}", shown(104.0)));
     let of =

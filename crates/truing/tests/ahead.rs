@@ -23,14 +23,13 @@ fn said(choice: &Choice) -> Vec<String> {
     choice.why.iter().map(|reason| sentence(&vehicle, reason, Units::Us)).collect()
 }
 
-/// Summer tires of 650 revs per mile (measured) and winter tires of a data sheet; a constant from 5 to 11 by 0.1.
+/// Summer tires of 650 revs per mile (measured, so that nothing else pulls at them) and winter tires of a data sheet; a constant from 5 to 11 by 0.1.
 fn truck(winter: f64, present: &str, writes_left: u32, plan: &str) -> String {
     // 650 x 100 / 8000 would be true; a distance on the road shows that the ring is the one believed.
     let shown = 100.0 * 8.125 / present.parse::<f64>().unwrap();
     format!(
         r#"[[tire]]
 name = "summer"
-published_revs_per_mile = 650
 mounted = true
 [[tire]]
 name = "winter"

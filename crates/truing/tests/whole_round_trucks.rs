@@ -60,6 +60,7 @@ struct Truth {
     roll: f64,
     tape: f64,
     habit_mph: f64,
+    parallax_mph: f64,
     loaded: f64,
 }
 
@@ -135,7 +136,8 @@ fn truck(seed: u64) -> Truck {
     // Factor 1 %, pressure 0.2 %, load 0.5 %, speed 0.1 %, and the size's own tolerance.
     let spread =
         tire.diameter.relative_uncertainty().plain().hypot(0.01).hypot(0.002).hypot(0.005).hypot(0.001);
-    let (slip, wear) = (chance.error(0.002), chance.error(0.007));
+    // Both only ever add turns: slip of 0.3 % or so, wear as one half of a normal distribution.
+    let (slip, wear) = ((0.003 + chance.error(0.002)).max(0.0), chance.error(0.007).abs());
     let ln_new = (MILE_M / (3.05 * tire.diameter.value.m())).ln() + chance.error(spread);
     let truth = Truth {
         revs: (ln_new + slip + wear).exp(),
@@ -148,6 +150,7 @@ fn truck(seed: u64) -> Truck {
         roll: chance.error(0.003),
         tape: chance.error(0.0003),
         habit_mph: chance.error(0.577),
+        parallax_mph: chance.error(1.2),
         loaded: chance.error(0.012),
     };
     let mut text = format!(
@@ -196,10 +199,16 @@ fn shown_mph(chance: &mut Chance) -> f64 {
 
 fn hold(chance: &mut Chance, truth: &Truth) -> Option<String> {
     let shown = shown_mph(chance);
-    let off = (truth.habit_mph + chance.error(0.6)) / shown + chance.error(0.001);
+    let (seat, parallax_mph) = match chance.happens(0.5) {
+        true => ("driver", 0.0),
+        false => ("passenger", truth.parallax_mph + chance.error(0.72)),
+    };
+    let off = (truth.habit_mph + parallax_mph + chance.error(0.6)) / shown + chance.error(0.001);
     let speed = shown / (truth.needle() * off.exp());
     let receiver = speed * (1.0 + chance.error(0.1) / shown);
-    Some(format!("kind = \"hold\"\nindicated = \"{shown} mph\"\ntrue = \"{receiver:.4} mph +/- 0.1 mph\""))
+    Some(format!(
+        "kind = \"hold\"\nindicated = \"{shown} mph\"\ntrue = \"{receiver:.4} mph +/- 0.1 mph\"\nread_from = \"{seat}\""
+    ))
 }
 
 fn timed_mile(chance: &mut Chance, truth: &Truth) -> Option<String> {

@@ -47,7 +47,8 @@ pub fn compare_tires(
         ratio: reads,
     }];
     for size in sizes.iter().filter(|size| **size != called) {
-        let other = of_size(size, None).map_err(|problem| Problem { source: source.into(), ..problem })?;
+        let other =
+            of_size(vehicle, size, None).map_err(|problem| Problem { source: source.into(), ..problem })?;
         let ratio = reads.zip(now).map(|(reads, now)| with(&reads, now, other));
         compared.push(TireCompared {
             size: size.clone(),

@@ -7,7 +7,7 @@ use crate::describe::tire::ahead::Ahead;
 use crate::describe::tire::circumference::{RollingConditions, ln_revs_per_mile_prior};
 use crate::describe::tire::set::TireSet;
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::VehicleEstimate;
+use crate::measure::fusion::{VehicleEstimate, followed_slip};
 use crate::problem::Problem;
 use metrology::quantity::Length;
 
@@ -22,18 +22,18 @@ pub(super) struct Revs {
     pub u: f64,
 }
 
-/// Of a size, with so much tread worn off.
-pub(super) fn of_size(size: &str, tread_lost: Option<Length>) -> Result<Revs, Problem> {
+/// Of a size, with so much tread worn off, on the wheels that the sensor follows: where these are driven, they slip.
+pub(super) fn of_size(vehicle: &Vehicle, size: &str, tread_lost: Option<Length>) -> Result<Revs, Problem> {
     let tire = TireSize::parse(size)?;
     let prior =
         ln_revs_per_mile_prior(&tire, &RollingConditions { tread_lost, ..RollingConditions::default() })?;
-    Ok(Revs { ln_per_mi: prior.ln, u: prior.standard_uncertainty })
+    Ok(Revs { ln_per_mi: prior.ln + followed_slip(vehicle).plain(), u: prior.standard_uncertainty })
 }
 
 /// Of a set: the data sheet where it speaks, else the size.
-pub(super) fn of_set(set: &TireSet) -> Option<Revs> {
+pub(super) fn of_set(vehicle: &Vehicle, set: &TireSet) -> Option<Revs> {
     let published = set.published_revs.map(|revs| Revs { ln_per_mi: revs.per_mi().ln(), u: PUBLISHED_U });
-    published.or_else(|| of_size(set.size.as_deref()?, None).ok())
+    published.or_else(|| of_size(vehicle, set.size.as_deref()?, None).ok())
 }
 
 /// Of the tires on the truck: measured where they were, else as of any set.
@@ -42,7 +42,7 @@ pub(super) fn mounted(vehicle: &Vehicle, estimate: &VehicleEstimate) -> Option<R
         .over_all
         .revs
         .map(|revs| Revs { ln_per_mi: revs.value.per_mi().ln(), u: revs.relative_uncertainty().plain() });
-    measured.or_else(|| of_set(vehicle.mounted()?))
+    measured.or_else(|| of_set(vehicle, vehicle.mounted()?))
 }
 
 /// The sizes on the list beside the tires on the truck. None while nothing is known of the latter.
@@ -57,7 +57,8 @@ pub(super) fn offer(
     let on = Pick::exact(Setting::Named(on.unwrap_or_else(|| "the tires on it now".into())), 0.0);
     let mut picks = vec![on.clone()];
     for size in sizes {
-        let revs = of_size(size, None).map_err(|problem| Problem { source: source.into(), ..problem })?;
+        let revs =
+            of_size(vehicle, size, None).map_err(|problem| Problem { source: source.into(), ..problem })?;
         let setting = Setting::Named(size.clone());
         if setting != on.setting {
             // The measured ratio holds for the tires on it; both figures for the turns are as uncertain as they are.
@@ -79,8 +80,8 @@ pub(super) fn over(vehicle: &Vehicle, stretch: &Ahead, now: Revs, parts: usize) 
     let size = set.map_or(Some(stretch.tires.as_str()), |set| set.size.as_deref());
     let shift = match (is_on, set) {
         (true, _) => 0.0,
-        (false, Some(set)) => of_set(set).ok_or_else(|| unknown(stretch))?.ln_per_mi - now.ln_per_mi,
-        (false, None) => of_size(&stretch.tires, None)?.ln_per_mi - now.ln_per_mi,
+        (false, Some(set)) => of_set(vehicle, set).ok_or_else(|| unknown(stretch))?.ln_per_mi - now.ln_per_mi,
+        (false, None) => of_size(vehicle, &stretch.tires, None)?.ln_per_mi - now.ln_per_mi,
     };
     let Some(end) = &stretch.tread_at_end else { return Ok(vec![shift]) };
     let fresh = set.and_then(|set| set.tread_depth_new.as_ref());
@@ -95,7 +96,7 @@ pub(super) fn over(vehicle: &Vehicle, stretch: &Ahead, now: Revs, parts: usize) 
         .hint("add `tread_depth` or `tread_depth_new`, and `size`, to the set of tires"));
     };
     let new = fresh.unwrap_or(today).value;
-    let worn = |depth: Length| Ok::<f64, Problem>(of_size(size, Some(new - depth))?.ln_per_mi);
+    let worn = |depth: Length| Ok::<f64, Problem>(of_size(vehicle, size, Some(new - depth))?.ln_per_mi);
     let at_first = worn(today.value)?;
     let depth = |k: usize| {
         let share = (k as f64 + 0.5) / parts as f64;

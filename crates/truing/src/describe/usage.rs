@@ -95,6 +95,10 @@ pub struct Use {
     pub vehicle_log: Option<bool>,
     /// What a choice is decided by.
     pub thresholds: Thresholds,
+    /// Usual pressure of the tires, over 1 psi.
+    pub tire_pressure: Option<Ratio>,
+    /// Usual load on a tire over its rated load.
+    pub tire_load: Option<Ratio>,
 }
 
 impl Default for Use {
@@ -107,6 +111,8 @@ impl Default for Use {
             reserve: 0,
             vehicle_log: None,
             thresholds: Thresholds::default(),
+            tire_pressure: None,
+            tire_load: None,
         }
     }
 }
@@ -130,6 +136,8 @@ pub(super) fn read(entry: &Entry<'_>) -> Use {
         reserve: entry.get(&keys::RESERVE).unwrap_or(otherwise.reserve),
         vehicle_log: entry.get(&keys::VEHICLE_LOG),
         thresholds: Thresholds::read(entry),
+        tire_pressure: entry.get(&keys::TIRE_PRESSURE_PSI),
+        tire_load: entry.get(&keys::TIRE_LOAD_PERCENT),
     }
 }
 

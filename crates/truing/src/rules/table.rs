@@ -207,7 +207,10 @@ mod tests {
     fn the_older_australian_rule() {
         let rule = find("au-18-02").unwrap();
         let at = |km_per_h| rule.band.indicated_at(Speed::from_km_per_h(km_per_h));
-        assert!((at(100.0).low.km_per_h() - 90.0).abs() < 1e-9 && (at(100.0).high.km_per_h() - 110.0).abs() < 1e-9);
+        assert!(
+            (at(100.0).low.km_per_h() - 90.0).abs() < 1e-9
+                && (at(100.0).high.km_per_h() - 110.0).abs() < 1e-9
+        );
         assert_eq!(rule.test_speeds.points(None).len(), AUSTRALIA_KM_PER_H.len());
         assert!(rule.note.contains("`odometer-4`") && find("un-r39").unwrap().note.contains("at all speeds"));
     }

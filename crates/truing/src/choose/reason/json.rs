@@ -29,6 +29,14 @@ pub fn shown<T: core::fmt::Display, S: Serializer>(it: &T, serializer: S) -> Res
     serializer.collect_str(it)
 }
 
+/// The same of what may be missing.
+pub fn shown_or_none<T: core::fmt::Display, S: Serializer>(
+    it: &Option<T>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    it.as_ref().map(ToString::to_string).serialize(serializer)
+}
+
 /// Faults, each by what it touches.
 pub fn touched<S: Serializer>(faults: &[Fault], serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_seq(faults.iter().map(|fault| fault.touches.word()))

@@ -6,11 +6,12 @@ pub(super) mod of_case;
 use super::{Advice, Brings, Check, ExactlyTrue, Held, Help, MeasurementKind, SlowDial};
 use crate::describe::adjuster::Button;
 use crate::describe::adjuster::setting::Setting;
+use crate::describe::chain::OthersRead;
 use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
 use crate::measure::fusion::{Alarm, Conflict, Unknowable};
-use json::{minutes, plain, plain_or_none, shown, touched};
+use json::{minutes, plain, plain_or_none, shown, shown_or_none, touched};
 use metrology::quantity::{Duration, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -345,6 +346,10 @@ pub enum Reason {
         reader: String,
         /// The setting.
         setting: String,
+        /// It holds if the reader reads that signal; null where that is known, or makes no difference.
+        #[serde(serialize_with = "shown_or_none")]
+        #[schemars(with = "Option<String>")]
+        if_reads: Option<OthersRead>,
     },
     /// Another reader of the signal that the setting changes.
     ReaderChanges {
@@ -358,6 +363,10 @@ pub enum Reason {
         times: Ratio,
         /// It decides when to shift.
         shifts: bool,
+        /// It holds if the reader reads that signal, `sensor` or `module`; null where that is known, or makes no difference.
+        #[serde(serialize_with = "shown_or_none")]
+        #[schemars(with = "Option<String>")]
+        if_reads: Option<OthersRead>,
     },
     /// What to hold over the road planned.
     RoadToCome {

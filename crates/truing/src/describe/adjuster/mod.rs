@@ -71,6 +71,11 @@ pub enum AdjusterKind {
 }
 
 impl AdjusterKind {
+    /// Whether a signal comes out of it that is not the sensor's own.
+    pub fn sits_behind_the_sensor(&self) -> bool {
+        self.decides_a_mile() || matches!(self, Self::PulseRatio(_) | Self::CableAdapter(_))
+    }
+
     /// Whether what it is set to decides what is taken for a mile.
     pub fn decides_a_mile(&self) -> bool {
         matches!(self, Self::SteppedConstant(_) | Self::FreeConstant(_) | Self::DeclaredTireAxle(_))

@@ -58,6 +58,20 @@ words! {
     }
 }
 
+words! {
+    /// Which signal the others read that live on it beside the dial.
+    #[derive(Default)]
+    OthersRead {
+        /// The sensor's own wire: what a module stores leaves them alone.
+        Sensor = "sensor",
+        /// What the module passes on: what it stores changes them too.
+        Module = "module",
+        /// One or the other.
+        #[default]
+        NotKnown = "not-known",
+    }
+}
+
 /// From the road to the sensor's wire. What an adjuster has fitted now stands here already.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Chain {
@@ -85,6 +99,8 @@ pub struct Chain {
     pub cable_adapter: Candidates<Fraction>,
     /// What else lives on the same signal.
     pub also_feeds: Vec<AlsoFeeds>,
+    /// Which signal these read, where it is said.
+    pub others_read: Option<OthersRead>,
     /// Line in the file, counted from 1; 0 without a `[chain]`.
     pub line: usize,
 }
@@ -104,6 +120,7 @@ pub(super) fn read(entry: &Entry<'_>) -> Chain {
         conditioner: entry.get(&keys::CONDITIONER).unwrap_or_default(),
         cable_adapter: Candidates::absent(),
         also_feeds: entry.get(&keys::ALSO_FEEDS).unwrap_or_default(),
+        others_read: entry.get(&keys::OTHERS_READ),
         line: entry.line(),
     };
     if entry.has(&keys::RING_TEETH) && entry.has(&keys::COUNTS_PER_TURN) {

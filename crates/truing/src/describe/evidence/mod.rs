@@ -8,7 +8,7 @@ use crate::describe::file::words::words;
 use crate::logs::can::CanSignal;
 use crate::logs::csv::CsvOptions;
 use jiff::civil::Date;
-use metrology::quantity::{Duration, Frequency, Length, PerLength, Speed};
+use metrology::quantity::{Duration, Frequency, Length, PerLength, Ratio, Speed};
 use metrology::text::Typed;
 use rust_decimal::Decimal;
 
@@ -68,6 +68,19 @@ words! {
     }
 }
 
+words! {
+    /// Where whoever read the dial sat.
+    #[derive(Default)]
+    ReadFrom {
+        /// Before the dial.
+        Driver = "driver",
+        /// Beside it, from where a pointer stands before another mark. So it is where nothing is said: a passenger reads, so
+        /// that the driver can look at the road.
+        #[default]
+        Passenger = "passenger",
+    }
+}
+
 /// One piece of evidence.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
@@ -83,6 +96,12 @@ pub struct Evidence {
     pub tires: Option<String>,
     /// Whether the transfer case was in low.
     pub low_range: bool,
+    /// Pressure of the tires, over 1 psi.
+    pub tire_pressure: Option<Ratio>,
+    /// Load on a tire over its rated load.
+    pub tire_load: Option<Ratio>,
+    /// Where whoever read the dial sat.
+    pub read_from: Option<ReadFrom>,
     /// Line in the file, counted from 1.
     pub line: usize,
 }

@@ -35,6 +35,9 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
     let (label, date, setting) =
         (entry.get(&common::LABEL), entry.get(&common::DATE), entry.get(&common::SETTING));
     let (tires, low_range) = (entry.get(&common::TIRES), entry.get(&common::LOW_RANGE));
+    let (tire_pressure, tire_load) =
+        (entry.get(&common::TIRE_PRESSURE_PSI), entry.get(&common::TIRE_LOAD_PERCENT));
+    let read_from = entry.get(&keys::hold::READ_FROM);
     Some(Evidence {
         kind: kind?,
         label,
@@ -42,6 +45,9 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
         settings: setting.unwrap_or_default(),
         tires,
         low_range: low_range.unwrap_or(false),
+        tire_pressure,
+        tire_load,
+        read_from,
         line: entry.line(),
     })
 }

@@ -3,8 +3,8 @@
 
 use crate::describe::adjuster::{Button, ConstantUnit};
 use crate::describe::chain::reader::{Branch, Needle};
-use crate::describe::chain::{AlsoFeeds, SensorAt, Transport};
-use crate::describe::evidence::{OdometerRead, Shaft, TappedAt, TurnsOf, WheelsTurned};
+use crate::describe::chain::{AlsoFeeds, OthersRead, SensorAt, Transport};
+use crate::describe::evidence::{OdometerRead, ReadFrom, Shaft, TappedAt, TurnsOf, WheelsTurned};
 use crate::describe::fault::Touches;
 use crate::describe::file::key::{AnyKey, Key, Need, Repeat, Section, Variant};
 use crate::describe::file::kinds::*;
@@ -96,6 +96,8 @@ keys!(tire, "Keys of `[tire]`.", {
     DIAMETER: TypedLength = "diameter", Optional, "outside diameter, where the size does not tell it";
     TREAD_DEPTH_NEW: TypedLength = "tread_depth_new", Optional, "depth of the tread when it was new";
     TREAD_DEPTH: TypedLength = "tread_depth", Optional, "depth of the tread now";
+    RATED_PRESSURE_PSI: TirePressure = "rated_pressure_psi", Optional,
+        "pressure at which the sidewall rates its load, cold, in psi";
     MOUNTED: Flag = "mounted", Optional, "true for the set that is on now; the first unless said";
 });
 keys!(chain, "Keys of `[chain]`.", {
@@ -111,6 +113,8 @@ keys!(chain, "Keys of `[chain]`.", {
         "turns of the engine per turn of the output shaft in each gear, for engine speeds only";
     CONDITIONER: Several<Pair> = "conditioner", Optional, "output counts per input count of a signal conditioner";
     ALSO_FEEDS: List<OneOf<AlsoFeeds>> = "also_feeds", Optional, "what else lives on the same signal";
+    OTHERS_READ: OneOf<OthersRead> = "others_read", Optional,
+        "which signal that is: the sensor's own wire, what the module passes on, or not known";
 });
 keys!(head, "Keys of `[head]`.", {} and reader::COUNTS_PER_MILE, reader::COUNTS_PER_KM, reader::TURNS_PER_MILE,
     reader::TURNS_PER_KM, reader::NEEDLE);
@@ -207,6 +211,9 @@ keys!(usage, "Keys of `[use]`.", {
         "from which probability of leaving the truck worse a write is measured first; 1 unless said";
     FAR_OFF_PERCENT: Percent = "far_off_percent", Optional,
         "from how far off on a reading is checked before anything is stored; 50 unless said";
+    TIRE_PRESSURE_PSI: TirePressure = "tire_pressure_psi", Optional, "usual pressure of the tires, cold, in psi";
+    TIRE_LOAD_PERCENT: TireLoad = "tire_load_percent", Optional,
+        "usual load on a tire, in per cent of what its sidewall rates it for";
 });
 keys!(band, "A band of the owner's own: what is shown may differ from the truth by a share of the truth and an amount.", {
     OVER_PERCENT: Percent = "over_percent", Optional, "how far it may read fast, in per cent of the truth";
@@ -222,6 +229,9 @@ keys!(evidence, "Keys of every `[[evidence]]`.", {
     SETTING: SettingOf = "setting", Optional, "what was set then";
     TIRES: Text = "tires", Optional, "which set of tires was on";
     LOW_RANGE: Flag = "low_range", Optional, "whether the transfer case was in low";
+    TIRE_PRESSURE_PSI: TirePressure = "tire_pressure_psi", Optional, "pressure of the tires then, cold, in psi";
+    TIRE_LOAD_PERCENT: TireLoad = "tire_load_percent", Optional,
+        "load on a tire then, in per cent of what its sidewall rates it for";
 });
 keys!(rollout is "rollout", "Wheel turns along a tape.", {
     TURNS: Times = "turns", Required, "turns of the wheel";
@@ -249,11 +259,15 @@ keys!(odometer_distance is "odometer-distance", "The odometer against a known di
 keys!(hold is "hold", "A steady reading against a true speed.", {
     INDICATED: TypedSpeed = "indicated", Required, "the speed shown";
     TRUE: TypedSpeed = "true", Required, "the speed travelled";
+    READ_FROM: OneOf<ReadFrom> = "read_from", Optional,
+        "where whoever read the dial sat; the passenger's seat unless said, from where a pointer is read less closely";
 });
 keys!(drive is "drive", "A logged drive.", {
     TRACK: Text = "track", Required, "file of positions";
     VEHICLE_LOG: Text = "vehicle_log", Optional, "file of the vehicle's own speed";
     HOLDS: List<TypedSpeed> = "holds", Optional, "steady speeds called out, in order";
+    READ_FROM: OneOf<ReadFrom> = "read_from", Optional,
+        "where whoever called out the speeds sat; the passenger's seat unless said, from where a pointer is read less closely";
     ODOMETER_START: TypedReading = "odometer_start", Optional, "odometer at the start";
     ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
     ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,

@@ -228,7 +228,7 @@ fn evidence_that_does_not_hang_together() {
          See whether the two are swapped",
     );
     check_problem(
-        "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"\nholds = [\"30 mph\"]\nodometer_read = \"digits\"",
+        "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"\nholds = [\"30 mph\"]\nread_from = \"driver\"\nodometer_read = \"digits\"",
         "line 1, [[evidence]] odometer_start: expected an odometer reading with its unit, such as \"84210.3 mi\"; \
          found nothing. Add `odometer_start = ...`",
     );
@@ -281,7 +281,7 @@ fn written(evidence: &str) -> String {
 
 #[test]
 fn indicated_values_and_writes() {
-    let hold = "kind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"";
+    let hold = "kind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\nread_from = \"driver\"";
     check_problem(
         &written(hold),
         "line 11, [[evidence]] setting: expected the setting in force then, since writes are recorded; found nothing. \
@@ -352,7 +352,7 @@ fn all_problems_at_once_in_the_order_of_the_lines() {
         .replace("touches = \"brakes\"", "touches = \"brake\"");
     let lines: Vec<String> =
         problems_of(&spoiled).iter().map(|problem| problem.split(", ").nth(1).unwrap().to_string()).collect();
-    assert_eq!(lines, ["line 10", "line 19", "line 33", "line 35", "line 46", "line 52"]);
+    assert_eq!(lines, ["line 10", "line 20", "line 34", "line 36", "line 48", "line 54"]);
 }
 
 #[test]
@@ -360,7 +360,7 @@ fn the_example_has_one_thing_to_look_at() {
     // The example stores a present value that its last write has replaced.
     check_problem(
         EXAMPLE,
-        "line 14, [adjuster] present: expected 7.86, as the last write left; found 8.20. \
+        "line 15, [adjuster] present: expected 7.86, as the last write left; found 8.20. \
          Taken as the write left it; change `present`, or record the write that is missing",
     );
 }

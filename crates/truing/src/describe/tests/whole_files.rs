@@ -164,7 +164,7 @@ fn evidence_of_every_kind() {
             "kind = \"odometer-distance\"\nindicated = \"9.4 mi\"\ntrue = \"9.70 mi +/- 0.02\"\nresolution = \"0.1 mi\"",
             "OdometerDistance",
         ),
-        ("kind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"", "Hold"),
+        ("kind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\nread_from = \"driver\"", "Hold"),
         ("kind = \"drive\"\ntrack = \"a.gpx\"\nvehicle_log = \"a.csv\"", "Drive"),
         (
             "kind = \"drive\"\ntrack = \"a.gpx\"\nodometer_start = \"0 mi\"\nodometer_end = \"9.4 mi\"",
@@ -207,7 +207,7 @@ fn several_tires_and_adjusters() {
          [[adjuster]]\nname = \"ring\"\nkind = \"tone-ring\"\nteeth = [92, 96]\npresent = 96\n\
          [[adjuster]]\nname = \"box\"\nkind = \"pulse-ratio\"\nnumerator_max = 99\ndenominator_max = 99\npresent = \"2/1\"\n\
          [[written]]\ndate = \"2026-05-09\"\nadjuster = \"box\"\nfrom = \"1/1\"\nto = \"2/1\"\nodometer = \"84210.3 mi\"\n\
-         [[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\ndate = 2026-05-01\n\
+         [[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\nread_from = \"passenger\"\ndate = 2026-05-01\n\
          setting = { box = \"1/1\", ring = 92 }\ntires = \"summer\"",
     );
     assert_eq!(it.mounted().unwrap().name.as_deref(), Some("winter"));

@@ -2,7 +2,7 @@
 
 use crate::describe::file::document::Entry;
 use crate::describe::file::keys::tire as keys;
-use metrology::quantity::{Length, PerLength};
+use metrology::quantity::{Length, PerLength, Ratio};
 use metrology::text::Typed;
 
 /// One set of tires.
@@ -20,6 +20,8 @@ pub struct TireSet {
     pub tread_depth_new: Option<Typed<Length>>,
     /// Depth of the tread now.
     pub tread_depth: Option<Typed<Length>>,
+    /// Pressure at which its load is rated, over 1 psi.
+    pub rated_pressure: Option<Ratio>,
     /// Whether it is said to be on now.
     pub mounted: bool,
     /// Line in the file, counted from 1.
@@ -35,6 +37,7 @@ pub(crate) fn read(entry: &Entry<'_>) -> Option<TireSet> {
         diameter: entry.get(&keys::DIAMETER),
         tread_depth_new: entry.get(&keys::TREAD_DEPTH_NEW),
         tread_depth: entry.get(&keys::TREAD_DEPTH),
+        rated_pressure: entry.get(&keys::RATED_PRESSURE_PSI),
         mounted: entry.get(&keys::MOUNTED).unwrap_or(false),
         line: entry.line(),
     };

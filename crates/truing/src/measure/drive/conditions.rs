@@ -1,7 +1,8 @@
 //! What a vehicle file says about a drive beside its logs.
 
 use super::types::DriveConditions;
-use crate::describe::evidence::{Evidence, EvidenceKind};
+use crate::describe::chain::reader::{Needle, Role};
+use crate::describe::evidence::{Evidence, EvidenceKind, ReadFrom};
 use crate::describe::tire::size::{Construction, TireSize};
 use crate::describe::vehicle::Vehicle;
 use metrology::quantity::Speed;
@@ -12,6 +13,10 @@ impl DriveConditions {
         DriveConditions {
             usual_speed: vehicle.usage.speeds.map(|(least, greatest)| middle(least, greatest)),
             construction: construction(vehicle, evidence.tires.as_deref()),
+            read_from: match dial_is_digital(vehicle) {
+                true => ReadFrom::Driver,
+                false => evidence.read_from.unwrap_or_default(),
+            },
             hilly: matches!(&evidence.kind, EvidenceKind::Drive { reading, .. } if reading.hilly),
         }
     }
@@ -22,8 +27,14 @@ fn middle(least: Speed, greatest: Speed) -> Speed {
     Speed::from_m_per_s(0.5 * (least.m_per_s() + greatest.m_per_s()))
 }
 
+/// Digits read alike from every seat.
+fn dial_is_digital(vehicle: &Vehicle) -> bool {
+    let dial = vehicle.readers.iter().find(|reader| reader.roles.contains(&Role::Dial));
+    dial.and_then(|reader| reader.needle) == Some(Needle::Digital)
+}
+
 /// How the tires that were on are built, where their size says it.
-fn construction(vehicle: &Vehicle, tires: Option<&str>) -> Option<Construction> {
+pub(in crate::measure) fn construction(vehicle: &Vehicle, tires: Option<&str>) -> Option<Construction> {
     let named = |name: &str| vehicle.tires.iter().find(|set| set.name.as_deref() == Some(name));
     let set = match tires {
         Some(name) => named(name),

@@ -10,6 +10,7 @@
 mod against;
 mod checks;
 mod conditions;
+pub(in crate::measure) use conditions::construction;
 mod input;
 mod line;
 mod rejection;

@@ -1,7 +1,7 @@
 //! What goes into the estimate of a drive and what comes out: plain data that every part of it shares.
 
 use super::rejection::Rejected;
-use crate::describe::evidence::{OdometerRead, OdometerReadings};
+use crate::describe::evidence::{OdometerRead, OdometerReadings, ReadFrom};
 use crate::describe::tire::size::Construction;
 use crate::logs::VehicleLog;
 use metrology::measured::Measured;
@@ -43,6 +43,8 @@ pub struct DriveConditions {
     pub construction: Option<Construction>,
     /// The road went through hills: without good heights its length is less sure.
     pub hilly: bool,
+    /// Where whoever called out the speeds sat.
+    pub read_from: ReadFrom,
 }
 
 /// How the offset of a channel comes about.

@@ -1,7 +1,8 @@
 //! One equation for each piece of evidence.
 
 use super::super::drive::{Doubt, DriveEstimate, Reads};
-use super::error_model::{BOOK_U, WEAR_U};
+use super::conditions::{as_rated, on_day};
+use super::error_model::BOOK_U;
 use super::hand::{self, Said, typed_u};
 use super::id::{Day, PieceId, TireSetId, UnknownId};
 use super::model::{Model, Refusal, Sum};
@@ -27,6 +28,7 @@ pub(super) fn state(model: &mut Model, source: &str, drive_of: &DriveOf) -> Vec<
     for (index, evidence) in vehicle.evidence.iter().enumerate() {
         let refused = match said(model, evidence, index, drive_of) {
             Ok(said) if said.ln.is_finite() && said.u.is_finite() => {
+                problems.extend(super::digits::note(source, evidence, &said));
                 model.observe(PieceId::Evidence(index), said.sum, (said.ln, said.u), said.dof);
                 continue;
             }
@@ -77,16 +79,22 @@ fn said(model: &mut Model, evidence: &Evidence, index: usize, drive_of: &DriveOf
 }
 
 /// What the tires have turned more often since they were new.
-fn wear(model: &mut Model, set: TireSetId) -> Sum {
-    model.nuisance(UnknownId::Wear(set), WEAR_U)
+fn wear(model: &mut Model, set: TireSetId, tires: Option<&str>) -> Sum {
+    let (more, u) = model.tire_errors(tires).wear;
+    model.nuisance_at(UnknownId::Wear(set), more, u)
 }
 
 /// ln N of a set of tires as a book means it: new tires, and each book is about tires that differ a little from these.
 fn published(model: &mut Model, tires: Option<&str>, per_mile: f64) -> Said {
     let set = model.set(tires);
-    let (wear, differs) = (wear(model, set), model.nuisance(UnknownId::BesideBooks(set), BOOK_U));
+    let (wear, differs) = (wear(model, set, tires), model.nuisance(UnknownId::BesideBooks(set), BOOK_U));
     // Published turns are those of drive tires on a road (SAE J1025, 40 CFR 1037.520(c)(1)): no slip is taken off.
     let sum = model.revs(tires).minus(&wear).minus(&differs);
+    let declared = model.vehicle.tires.iter().find(|declared| model.set(declared.name.as_deref()) == set);
+    let sum = match declared {
+        Some(declared) => as_rated(model, sum, declared).0,
+        None => sum,
+    };
     Said::new(sum, per_mile.ln(), BOOK_U)
 }
 
@@ -127,12 +135,19 @@ fn rolling(model: &mut Model, size: &TireSize, set: &TireSet) -> Result<(), Prob
             .iter()
             .find(|part| part.cause == Cause::Wear)
             .map(|part| part.relative_uncertainty.plain());
-        model.nuisance_at(UnknownId::Wear(id), more, u.unwrap_or(WEAR_U));
+        let untold = model.tire_errors(set.name.as_deref()).wear.1;
+        model.nuisance_at(UnknownId::Wear(id), more, u.unwrap_or(untold));
     }
-    let others = new.budget.iter().filter(|part| part.cause != Cause::Wear);
-    let u = others.map(|part| part.relative_uncertainty.plain().powi(2)).sum::<f64>().sqrt();
-    let wear = wear(model, id);
+    let wear = wear(model, id, set.name.as_deref());
     let sum = model.free_revs(set.name.as_deref()).minus(&wear);
+    let (sum, (pressure_told, load_told)) = as_rated(model, sum, set);
+    let others = new.budget.iter().filter(|part| match part.cause {
+        Cause::Wear => false,
+        Cause::Pressure => !pressure_told,
+        Cause::Load => !load_told,
+        _ => true,
+    });
+    let u = others.map(|part| part.relative_uncertainty.plain().powi(2)).sum::<f64>().sqrt();
     let ln = (METRES_PER_MILE / new.circumference.value.m()).ln();
     model.observe(PieceId::Size(id), sum, (ln, u), f64::INFINITY);
     Ok(())
@@ -161,5 +176,5 @@ fn drive(
         Reads::Distance => model.distance_ratio(Some(evidence))?,
     };
     let (ln, u) = (ratio.value.plain().ln(), ratio.relative_uncertainty().plain());
-    Ok(Said { dof: ratio.dof, ..Said::new(hand::on_day(model, sum, day), ln, u) })
+    Ok(Said { dof: ratio.dof, ..Said::new(on_day(model, sum, evidence, day), ln, u) })
 }

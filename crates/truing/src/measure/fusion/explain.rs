@@ -144,7 +144,8 @@ fn notes(model: &Model) -> Vec<Note> {
     let stated = !model.vehicle.chain.axle_ratio.is_absent();
     let unseen = stated && !model.uses(PartOf::Link(Link::Axle));
     let engine_depends = !model.vehicle.chain.gear_ratios.is_empty();
-    unseen.then_some(Note::AxleUnseen { engine_depends }).into_iter().collect()
+    let sensor_sees_it = model.hardware.part(Link::Axle).is_some();
+    unseen.then_some(Note::AxleUnseen { sensor_sees_it, engine_depends }).into_iter().collect()
 }
 
 /// For each quantity that cannot be known: what is missing and which single addition would tell, each tried.

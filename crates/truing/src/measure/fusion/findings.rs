@@ -148,6 +148,8 @@ pub enum Remedy {
 pub enum Note {
     /// The axle ratio is stated and nothing that was read moves with it.
     AxleUnseen {
+        /// Whether the sensor sits before the axle, so that what it counts shows the axle.
+        sensor_sees_it: bool,
         /// Whether the engine speeds hang on it.
         engine_depends: bool,
     },

@@ -1,13 +1,14 @@
 //! Evidence taken with tape, ruler, watch and eye.
 
 use super::super::odometer_reading::{REACTION_S, reading_u};
+use super::conditions::{as_it_rolled, on_day};
 use super::error_model::{
-    CHALK_MM, DAY_U, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_TO_ROLLING, PASSING_M_PER_S, POST_M,
-    SLOW_ROLL_U, TAPE_U, TRIES_THAT_SCATTER,
+    CHALK_MM, DIGITS_MPH, GLANCE_MPH, HABIT_MPH, LOADED_RADIUS_U, PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH,
+    PASSING_M_PER_S, POST_M, SLOW_ROLL_U, TAPE_U, TRIES_THAT_SCATTER,
 };
 use super::id::{Day, UnknownId};
 use super::model::{Model, Refusal, Sum};
-use crate::describe::evidence::{Evidence, OdometerRead};
+use crate::describe::evidence::{Evidence, OdometerRead, ReadFrom};
 use metrology::quantity::{Duration, Length, METRES_PER_MILE, Quantity, Speed};
 use metrology::text::Typed;
 
@@ -39,12 +40,6 @@ pub(super) fn day(evidence: &Evidence, index: usize) -> Day {
     evidence.date.map_or(Day::Piece(index), Day::Date)
 }
 
-/// Adds the conditions of the day: warm and loaded tires turn otherwise than on another day.
-pub(super) fn on_day(model: &mut Model, sum: Sum, day: Day) -> Sum {
-    let conditions = model.nuisance(UnknownId::Conditions(day), DAY_U);
-    sum.plus(&conditions)
-}
-
 pub(super) fn rollout(
     model: &mut Model,
     evidence: &Evidence,
@@ -59,33 +54,46 @@ pub(super) fn rollout(
     // Scatter beyond what chalk explains is believed; less of it never shrinks anything.
     let shows = lengths.len() >= TRIES_THAT_SCATTER && scatter > stated;
     let (variance, dof) = if shows { (scatter, n - 1.0) } else { (stated, f64::INFINITY) };
+    let (more, more_u) = model.tire_errors(evidence.tires.as_deref()).slow_roll;
     let roll = model.nuisance(UnknownId::SlowRoll, SLOW_ROLL_U);
     let tape = model.nuisance(UnknownId::Tape, TAPE_U);
-    let revs = model.free_revs(evidence.tires.as_deref());
-    let sum = on_day(model, revs.plus(&roll).plus(&tape), day);
+    let revs = model.free_revs(evidence.tires.as_deref()).plus(&Sum::number(more));
+    let sum = revs.plus_times(&roll, more_u / SLOW_ROLL_U).plus(&tape);
+    let sum = on_day(model, sum, evidence, day);
     let ln = (f64::from(turns) / Length::from_m(mean).mi()).ln();
     Said { dof, ..Said::new(sum, ln, (variance / n).sqrt() / mean) }
 }
 
 pub(super) fn loaded_radius(model: &mut Model, evidence: &Evidence, radius: &Typed<Length>) -> Said {
-    let (factor, u) = LOADED_TO_ROLLING;
-    let factor_off = model.nuisance(UnknownId::LoadedRadius, u);
+    let (factor, u) = model.tire_errors(evidence.tires.as_deref()).loaded_to_rolling;
+    let factor_off = model.nuisance(UnknownId::LoadedRadius, LOADED_RADIUS_U);
     let circumference = core::f64::consts::TAU * radius.value.mi() * factor;
     let revs = model.free_revs(evidence.tires.as_deref());
-    Said::new(revs.plus(&factor_off), -circumference.ln(), relative(radius))
+    let sum = as_it_rolled(model, revs.plus_times(&factor_off, u / LOADED_RADIUS_U), evidence);
+    Said::new(sum, -circumference.ln(), relative(radius))
 }
 
-/// The needle's ratio as one person reads it, with the uncertainty of one reading: pointer and habit are off by the same
-/// amount at every speed.
-fn dial(model: &mut Model, evidence: &Evidence, day: Day, indicated: Speed) -> Result<(Sum, f64), Refusal> {
+/// The needle's ratio as one person reads it, with the uncertainty of one reading: pointer, habit and most of what the place
+/// of the reader does are off by the same amount at every speed.
+fn dial(
+    model: &mut Model,
+    (evidence, read_from): (&Evidence, ReadFrom),
+    day: Day,
+    indicated: Speed,
+) -> Result<(Sum, f64), Refusal> {
     let sum = model.needle_ratio(Some(evidence))?;
-    let sum = on_day(model, sum, day);
+    let sum = on_day(model, sum, evidence, day);
     let mph = indicated.mi_per_h();
     if model.dial_is_digital() {
         return Ok((sum, DIGITS_MPH / mph));
     }
     let habit = model.nuisance(UnknownId::DialHabit, HABIT_MPH);
-    Ok((sum.plus_times(&habit, 1.0 / mph), GLANCE_MPH / mph))
+    let sum = sum.plus_times(&habit, 1.0 / mph);
+    if read_from == ReadFrom::Driver {
+        return Ok((sum, GLANCE_MPH / mph));
+    }
+    let parallax = model.nuisance(UnknownId::Parallax, PARALLAX_SHARED_MPH);
+    Ok((sum.plus_times(&parallax, 1.0 / mph), GLANCE_MPH.hypot(PARALLAX_EACH_MPH) / mph))
 }
 
 pub(super) fn hold(
@@ -95,7 +103,8 @@ pub(super) fn hold(
     indicated: &Typed<Speed>,
     true_speed: &Typed<Speed>,
 ) -> Result<Said, Refusal> {
-    let (sum, reading) = dial(model, evidence, day, indicated.value)?;
+    let read_from = evidence.read_from.unwrap_or_default();
+    let (sum, reading) = dial(model, (evidence, read_from), day, indicated.value)?;
     let ln = (indicated.value / true_speed.value).ln();
     Ok(Said::new(sum, ln, f64::hypot(reading, relative(true_speed))))
 }
@@ -113,7 +122,8 @@ pub(super) fn timed_mile(
     // The mean of the speeds, not of the times: passes both ways against a wind then favour neither.
     let speed = times.iter().map(|time| length / time.s()).sum::<f64>() / n;
     let watch = REACTION_S * core::f64::consts::SQRT_2 * speed / length;
-    let (sum, reading) = dial(model, evidence, day, indicated.value)?;
+    // Whoever keeps the pointer on its mark sits before it.
+    let (sum, reading) = dial(model, (evidence, ReadFrom::Driver), day, indicated.value)?;
     let each_pass = f64::hypot(watch, reading) / n.sqrt();
     let u = f64::hypot(each_pass, posts(distance, length));
     Ok(Said::new(sum, (indicated.value.m_per_s() / speed).ln(), u))
@@ -144,5 +154,5 @@ pub(super) fn odometer_distance(
     let reading = indicated.standard_uncertainty.map_or(both_m, |u| u.m()) / indicated.value.m();
     let u = f64::hypot(reading, posts(Some(true_distance), true_distance.value.m()));
     let sum = model.distance_ratio(Some(evidence))?;
-    Ok(Said::new(on_day(model, sum, day), (indicated.value / true_distance.value).ln(), u))
+    Ok(Said::new(on_day(model, sum, evidence, day), (indicated.value / true_distance.value).ln(), u))
 }

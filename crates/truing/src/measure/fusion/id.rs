@@ -80,6 +80,10 @@ pub enum UnknownId {
     Wear(TireSetId),
     /// How a set of tires differs from those of any book.
     BesideBooks(TireSetId),
+    /// How the pressure of a set of tires bears on its circumference.
+    PressureEffect(TireSetId),
+    /// How the load on a set of tires bears on its circumference.
+    LoadEffect(TireSetId),
     /// Slip of the driven wheels.
     Slip,
     /// Gain of the needle.
@@ -94,6 +98,8 @@ pub enum UnknownId {
     LoadedRadius,
     /// How the dial is read and set.
     DialHabit,
+    /// How the dial is read from the passenger's seat.
+    Parallax,
 }
 
 /// Something taken as exactly known.

@@ -9,7 +9,9 @@
 
 mod alone;
 mod alternatives;
+mod conditions;
 mod conflict;
+mod digits;
 mod equations;
 mod error_model;
 mod explain;
@@ -28,9 +30,11 @@ mod weigh;
 pub use alone::{Alone, each_alone};
 pub use alternatives::DOUBT;
 pub use error_model::{DAY_U, NEEDLE_U};
+pub(in crate::measure) use error_model::{PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH};
 pub use findings::{Alarm, Conflict, Findings, LikelySlip, Note, Remedy, Scatter, Unknowable};
 pub use id::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};
 pub use slips::{Slip, slip_in};
+pub use sums::followed_slip;
 
 use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
 use crate::describe::chain::Link;

@@ -1,6 +1,6 @@
 //! The quantities of a truck as sums of unknowns and beliefs, each bound to the tires and settings of its day.
 
-use super::error_model::{NEEDLE_U, SLIP_U};
+use super::error_model::{NEEDLE_U, SLIP};
 use super::id::{BeliefId, UnknownId};
 use super::model::{Model, PartOf, Refusal, Sum};
 use crate::describe::adjuster::setting::Setting;
@@ -10,14 +10,19 @@ use crate::describe::chain::{CABLE_TURNS_PER_MILE, Link, SensorAt, Transport};
 use crate::describe::evidence::Evidence;
 use crate::describe::file::decimal::to_f64;
 use crate::describe::vehicle::Vehicle;
-use metrology::quantity::{METRES_PER_MILE, PerLength};
+use metrology::quantity::{METRES_PER_MILE, PerLength, Ratio};
+
+/// Whether the wheels that the sensor follows are driven.
+fn follows_driven_wheels(vehicle: &Vehicle) -> bool {
+    vehicle.chain.sensor_at != Some(SensorAt::WheelRing)
+}
+
+/// By how much the wheels that the sensor follows turn more often than wheels that drive nothing.
+pub fn followed_slip(vehicle: &Vehicle) -> Ratio {
+    Ratio::from_plain(if follows_driven_wheels(vehicle) { SLIP.0 } else { 0.0 })
+}
 
 impl Model<'_> {
-    /// Whether the wheels that the sensor follows are driven.
-    fn follows_driven_wheels(&self) -> bool {
-        self.vehicle.chain.sensor_at != Some(SensorAt::WheelRing)
-    }
-
     /// ln N: turns per mile on the road of the wheels that the sensor follows.
     pub fn revs(&mut self, tires: Option<&str>) -> Sum {
         let set = self.set(tires);
@@ -27,20 +32,20 @@ impl Model<'_> {
     /// ln N of a wheel that drives nothing: what a tape, a book or a ruler sees.
     pub fn free_revs(&mut self, tires: Option<&str>) -> Sum {
         let revs = self.revs(tires);
-        if !self.follows_driven_wheels() {
+        if !follows_driven_wheels(self.vehicle) {
             return revs;
         }
-        let slip = self.nuisance(UnknownId::Slip, SLIP_U);
+        let slip = self.nuisance_at(UnknownId::Slip, SLIP.0, SLIP.1);
         revs.minus(&slip)
     }
 
     /// ln N of the driven wheels: what a propeller shaft or the engine sees.
     pub fn driven_revs(&mut self, tires: Option<&str>) -> Sum {
         let revs = self.revs(tires);
-        if self.follows_driven_wheels() {
+        if follows_driven_wheels(self.vehicle) {
             return revs;
         }
-        let slip = self.nuisance(UnknownId::Slip, SLIP_U);
+        let slip = self.nuisance_at(UnknownId::Slip, SLIP.0, SLIP.1);
         revs.plus(&slip)
     }
 

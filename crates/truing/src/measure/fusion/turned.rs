@@ -1,7 +1,8 @@
 //! Evidence from turns that were counted: pulses, shafts, the engine.
 
+use super::conditions::on_day;
 use super::error_model::{SHAFT_READING_U, TURN_BY_EYE, TWO_READINGS};
-use super::hand::{Said, on_day, relative};
+use super::hand::{Said, relative};
 use super::id::{BeliefId, Day};
 use super::model::{Model, Refusal, Sum};
 use crate::describe::chain::{Link, SensorAt};
@@ -41,7 +42,7 @@ pub(super) fn pulses(
             let counted = model.counts_per_turn(Some(evidence), seen)?;
             let low = model.low_range_at_sensor(Some(evidence));
             let sum = model.revs(evidence.tires.as_deref()).plus(&counted).plus(&low).plus(&put_out);
-            let sum = on_day(model, sum, day);
+            let sum = on_day(model, sum, evidence, day);
             Ok(Said::new(sum, (counts / distance.value.mi()).ln(), f64::hypot(counting, relative(distance))))
         }
         PulseSpan::Turns { turns, of, wheels } => {
@@ -120,7 +121,7 @@ pub(super) fn shaft_speed(
     let before_transfer_case = shaft == Shaft::TransmissionOutput && evidence.low_range;
     let low = if before_transfer_case { model.low_range() } else { Sum::default() };
     let sum = model.driven_revs(evidence.tires.as_deref()).plus(&model.link(Link::Axle)).plus(&low);
-    Said::new(on_day(model, sum, day), turns.ln(), u)
+    Said::new(on_day(model, sum, evidence, day), turns.ln(), u)
 }
 
 pub(super) fn engine_speed(
@@ -136,5 +137,5 @@ pub(super) fn engine_speed(
     let gear = model.belief(BeliefId::Gear(gear_ratio), to_f64(gear_ratio).ln(), None);
     let sum =
         model.driven_revs(evidence.tires.as_deref()).plus(&model.link(Link::Axle)).plus(&low).plus(&gear);
-    Said::new(on_day(model, sum, day), turns.ln(), u)
+    Said::new(on_day(model, sum, evidence, day), turns.ln(), u)
 }

@@ -99,7 +99,7 @@ pub struct OptionReport {
     pub writes: usize,
     /// The declared axle over the one fitted, where they differ.
     pub declared_axle_over_fitted: Option<f64>,
-    /// What a computer that reads the same scales its scheduled speeds by: a shift comes at scheduled speed times this.
+    /// What a computer that reads what the module passes on scales its scheduled speeds by: a shift comes at scheduled speed times this.
     pub shift_points_factor: f64,
     /// For each reader of the signal, what it reads over what it reads now.
     pub readers: Vec<ReaderReport>,
@@ -114,6 +114,8 @@ pub struct ReaderReport {
     pub name: String,
     /// What it reads over what it reads now.
     pub times: f64,
+    /// This holds if it reads that signal, `sensor` or `module`; null where that is known, or makes no difference.
+    pub if_reads: Option<String>,
 }
 
 /// A measurement in reach.
@@ -188,7 +190,11 @@ impl OptionReport {
             readers: option
                 .readers
                 .iter()
-                .map(|reader| ReaderReport { name: reader.name.clone(), times: reader.times.plain() })
+                .map(|reader| ReaderReport {
+                    name: reader.name.clone(),
+                    times: reader.times.plain(),
+                    if_reads: reader.if_reads.map(|signal| signal.to_string()),
+                })
                 .collect(),
             declared_axle_over_fitted: option.misled_by.map(Ratio::plain),
             is_present: option.is_present,

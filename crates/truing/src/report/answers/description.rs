@@ -1,6 +1,6 @@
 //! The answer of `describe vehicle`.
 
-use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, Standing, links};
+use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, OthersRead, Standing, links};
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Asked, Assumption, PieceId, VehicleEstimate};
 use crate::problem::Problem;
@@ -32,6 +32,8 @@ pub struct DescriptionReport {
     pub evidence: usize,
     /// What else lives on the same signal.
     pub also_feeds: Vec<String>,
+    /// Which signal they read: `sensor`, `module` or `not-known`; null where nothing else lives on it.
+    pub others_read: Option<String>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
     /// What was wrong with the file.
@@ -166,6 +168,7 @@ impl DescriptionReport {
                 .collect(),
             hypotheses: hypotheses.len(),
             evidence: vehicle.evidence.len(),
+            others_read: others_read(vehicle).map(|signal| signal.to_string()),
             also_feeds: vehicle.chain.also_feeds.iter().map(ToString::to_string).collect(),
             held_back_by: held_back_by(&vehicle.faults),
             problems,
@@ -221,6 +224,9 @@ impl DescriptionReport {
                 self.hypotheses
             ));
         }
+        if let Some(fed) = self.fed() {
+            document.sentence(fed);
+        }
         if let Some(caution) = feeds_caution(&self.also_feeds) {
             document.caution(caution);
         }
@@ -228,6 +234,26 @@ impl DescriptionReport {
             document.caution(caution);
         }
         document
+    }
+}
+
+/// Which signal the others read, where there are any.
+fn others_read(vehicle: &Vehicle) -> Option<OthersRead> {
+    (!vehicle.chain.also_feeds.is_empty()).then(|| vehicle.chain.others_read.unwrap_or_default())
+}
+
+impl DescriptionReport {
+    /// Who else reads, and which signal: what a new setting does to them.
+    pub fn fed(&self) -> Option<String> {
+        let read = self.others_read.as_deref()?;
+        let signal = if read == OthersRead::Sensor.to_string() {
+            "the sensor's own wire: what is stored in a module leaves that alone"
+        } else if read == OthersRead::Module.to_string() {
+            "what the module passes on: what is stored in it changes that too"
+        } else {
+            "the sensor's own wire, which a stored setting leaves alone, or what the module passes on, which it changes: not known which"
+        };
+        Some(format!("Read by {} too: {signal}.", self.also_feeds.join(", ")))
     }
 }
 

@@ -147,7 +147,12 @@ pub fn remedy(vehicle: &Vehicle, remedy: &Remedy) -> String {
 /// What else is worth knowing.
 pub fn note(note: &Note) -> String {
     match note {
-        Note::AxleUnseen { engine_depends } => {
+        Note::AxleUnseen { sensor_sees_it: true, .. } => {
+            "nothing measured here tells the axle ratio, though the sensor turns with the shaft before it and would show it: a drive, \
+             counts over a distance or turns of the shaft would"
+                .into()
+        }
+        Note::AxleUnseen { sensor_sees_it: false, engine_depends } => {
             let depends = if *engine_depends {
                 "only the engine speeds depend on it"
             } else {
@@ -289,7 +294,12 @@ mod tests {
 
     #[test]
     fn an_axle_that_nothing_sees() {
-        check(&note(&Note::AxleUnseen { engine_depends: true }), &["only the engine speeds depend on it"]);
-        check(&note(&Note::AxleUnseen { engine_depends: false }), &["nothing here depends on it"]);
+        let unseen =
+            |sensor_sees_it, engine_depends| note(&Note::AxleUnseen { sensor_sees_it, engine_depends });
+        check(&unseen(false, true), &["only the engine speeds depend on it"]);
+        check(&unseen(false, false), &["cannot show itself", "nothing here depends on it"]);
+        // Behind a transmission or transfer case the sensor turns with the shaft, and what it counts shows the axle.
+        check(&unseen(true, false), &["would show it", "turns of the shaft"]);
+        assert!(!unseen(true, false).contains("cannot show itself"));
     }
 }

@@ -58,6 +58,8 @@ pub fn unknown(vehicle: &Vehicle, id: &UnknownId) -> String {
         }
         UnknownId::Wear(set) => format!("wear of the tires{}", of(vehicle, *set)),
         UnknownId::BesideBooks(set) => format!("tires{} beside those of any book", of(vehicle, *set)),
+        UnknownId::PressureEffect(set) => format!("effect of pressure on the tires{}", of(vehicle, *set)),
+        UnknownId::LoadEffect(set) => format!("effect of load on the tires{}", of(vehicle, *set)),
         UnknownId::Slip => "slip of the driven wheels".into(),
         UnknownId::NeedleGain => "gain of the needle".into(),
         UnknownId::Conditions(Day::Date(date)) => format!("conditions of {date}"),
@@ -66,6 +68,7 @@ pub fn unknown(vehicle: &Vehicle, id: &UnknownId) -> String {
         UnknownId::Tape => "scale of the tape".into(),
         UnknownId::LoadedRadius => "rolling radius over loaded radius".into(),
         UnknownId::DialHabit => "how the dial is read and set".into(),
+        UnknownId::Parallax => "the dial as seen from the passenger's seat".into(),
     }
 }
 

@@ -31,6 +31,18 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
                     }
                 }
             }
+            @if let (Some(fed), Ok(part)) = (report.fed(), Part::of("chain", 0)) {
+                li class="link end" {
+                    (picture(Drawn::Others, Standing::Known))
+                    div class="what" {
+                        strong { "Others on the signal" } " " (fed)
+                        details {
+                            summary { "Change" span class="unseen" { " who else reads the signal" } }
+                            (part_form(app, truck, &Ask { only: &["also_feeds", "others_read"], ..Ask::all(&part, None) }, units))
+                        }
+                    }
+                }
+            }
             li class="link end" { (picture(Drawn::Shown, Standing::Known)) div class="what" { strong { "What is shown" } " " (units.by_road("miles and miles per hour", "kilometres and km/h")) } }
         }
     }
@@ -116,6 +128,7 @@ fn adjuster(document: &DocumentMut) -> Option<Asked> {
 enum Drawn {
     Road,
     Link(LinkId),
+    Others,
     Shown,
 }
 
@@ -159,6 +172,7 @@ fn inside(drawn: Drawn) -> Markup {
         Drawn::Link(LinkId::Between(Link::Adapter)) => {
             html! { path d="M12 32h12 M40 32h12" {} rect x="24" y="24" width="16" height="16" {} }
         }
+        Drawn::Others => html! { path d="M12 32h14 M26 32 46 18 M26 32h24 M26 32 46 46" {} },
         Drawn::Link(LinkId::Needle(_)) | Drawn::Shown => {
             html! { path d="M15 42a18 18 0 0 1 34 0 M32 42 43 26" {} }
         }
@@ -216,6 +230,30 @@ max = 12000
 present = 8000
 "#,
     ];
+
+    /// Who else reads stands in the chain with the signal it reads, as the report says it.
+    #[test]
+    fn the_picture_says_which_signal_the_others_read() {
+        let shown = |said: &str| {
+            let text = format!("name = \"A\"\n[tire]\nsize = \"LT265/75R16\"\n{}", TRUCKS[2]);
+            let text = text.replace("[adjuster]", &format!("{said}[adjuster]"));
+            let (visitor, slug) = Visitor::with("A", &text, &[]);
+            let known = visitor.app.garage.known(&slug).unwrap();
+            let units = visitor.app.garage.settings().units;
+            let report = DescriptionReport::new(&known.loaded.vehicle, &known.described, Vec::new(), units);
+            drawn(&visitor.app, &known.truck, &known.loaded.vehicle, &report).into_string()
+        };
+        let fed = "also_feeds = [\"transmission\"]\n";
+        for (said, expected) in [
+            ("others_read = \"sensor\"\n", "leaves that alone"),
+            ("others_read = \"module\"\n", "changes that too"),
+            ("", "not known which"),
+        ] {
+            let page = shown(&format!("{fed}{said}"));
+            assert!(page.contains("Read by transmission too") && page.contains(expected), "{page}");
+        }
+        assert!(!shown("").contains("Others on the signal"));
+    }
 
     #[test]
     fn other_names_for_the_links_change_no_picture_and_no_form() {

@@ -107,6 +107,14 @@ fn road_speed(value: Decimal) -> bool {
     above_zero(value) && value <= FASTEST_MPH
 }
 
+fn tire_pressure(value: Decimal) -> bool {
+    value >= Decimal::from(5) && value <= Decimal::from(200)
+}
+
+fn tire_load(value: Decimal) -> bool {
+    tire_pressure(value)
+}
+
 macro_rules! plain_numbers {
     ($($(#[$doc:meta])* $name:ident = $quantity:ident::$from:ident, $allowed:ident, $expected:literal;)+) => {$(
         $(#[$doc])*
@@ -139,6 +147,10 @@ plain_numbers! {
     Seconds = Duration::from_s, above_zero, "a number of seconds, above zero";
     /// Turns of a shaft per minute.
     RevsPerMinute = Frequency::from_per_min, above_zero, "a number of turns per minute, above zero";
+    /// Pressure of a tire over the air's (psi): no more than any road tire holds (judgement).
+    TirePressure = Ratio::from_plain, tire_pressure, "a number of psi, from 5 to 200";
+    /// Load on a tire over its rated load.
+    TireLoad = Ratio::from_percent, tire_load, "a number of per cent, from 5 to 200";
     /// A share in per cent.
     Percent = Ratio::from_percent, not_negative, "a number of per cent, zero or more";
 }

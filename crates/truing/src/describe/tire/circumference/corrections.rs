@@ -45,8 +45,10 @@ struct Sensitivity {
     wear_part: f64,
     /// Per unit of the logarithm of pressure: value, uncertainty.
     pressure: (f64, f64),
-    /// Per rated load: value, uncertainty.
+    /// From no load to the rated one: value, uncertainty.
     load: (f64, f64),
+    /// Each further load adds less than the one before.
+    saturates: bool,
     /// Growth from 30 to 70 mph: value, uncertainty.
     speed: (f64, f64),
     /// What not knowing wear, pressure, load and speed is worth: judgement, from the sensitivities and how far a
@@ -58,6 +60,7 @@ const RADIAL: Sensitivity = Sensitivity {
     wear_part: 0.6,
     pressure: (0.015, 0.01),
     load: (-0.029, 0.0145),
+    saturates: true,
     speed: (0.002, 0.001),
     untold: [0.007, 0.002, 0.005, 0.001],
 };
@@ -66,6 +69,7 @@ const BIAS: Sensitivity = Sensitivity {
     wear_part: 0.85,
     pressure: (0.06, 0.03),
     load: (-0.048, 0.024),
+    saturates: false,
     speed: (0.01, 0.005),
     untold: [0.01, 0.008, 0.008, 0.004],
 };
@@ -73,6 +77,35 @@ const BIAS: Sensitivity = Sensitivity {
 /// By how much a tire grows from 30 to 70 mph, relative to its circumference, and the standard uncertainty of that.
 pub fn growth_30_to_70_mph(construction: Construction) -> (f64, f64) {
     sensitivity(construction).speed
+}
+
+/// By how much the circumference grows with each unit of the logarithm of pressure, relative, and the standard uncertainty of that.
+pub fn pressure_effect(construction: Construction) -> (f64, f64) {
+    sensitivity(construction).pressure
+}
+
+/// By how much the circumference shrinks from no load to the rated one, relative, and the standard uncertainty of that.
+pub fn load_effect(construction: Construction) -> (f64, f64) {
+    let (value, u) = sensitivity(construction).load;
+    (-value, u)
+}
+
+/// Wear of which nothing is told, relative: as much as likely, and only ever turns that are added.
+pub fn untold_wear(construction: Construction) -> f64 {
+    sensitivity(construction).untold[0]
+}
+
+/// Shape of how a radial's rolling radius shrinks with load, x being load over rated: D atan(B x) + E x. The form is a
+/// textbook's on tire dynamics, B, D and E are typical ones from memory.
+const LOAD_SHAPE: (f64, f64, f64) = (8.4, 0.27, 0.07);
+
+/// The part of the effect of the rated load that a load has: 0 without load, 1 at the rated one. A radial's belt takes most of it
+/// at little load, a bias tire shrinks in proportion.
+pub fn load_share(construction: Construction, load_over_rated: Ratio) -> f64 {
+    let x = load_over_rated.plain();
+    let (b, d, e) = LOAD_SHAPE;
+    let shape = |x: f64| d * (b * x).atan() + e * x;
+    if sensitivity(construction).saturates { shape(x) / shape(1.0) } else { x }
 }
 
 fn sensitivity(construction: Construction) -> &'static Sensitivity {
@@ -119,7 +152,9 @@ pub(super) fn all(tire: &TireSize, conditions: &RollingConditions) -> impl Itera
     let wear = conditions.tread_lost.map(|lost| wear(sensitivity, lost, tire.diameter.value));
     let pressure =
         conditions.pressure_over_rated.map(|ratio| scaled(sensitivity.pressure, ratio.plain().ln()));
-    let load = conditions.load_over_rated.map(|ratio| scaled(sensitivity.load, ratio.plain() - 1.0));
+    let load = conditions
+        .load_over_rated
+        .map(|ratio| scaled(sensitivity.load, load_share(tire.construction, ratio) - 1.0));
     let speed = conditions.speed.map(|speed| scaled(sensitivity.speed, growth_steps(speed)));
     [
         correction(Cause::Wear, wear, wear_u, "judgement: part of the geometric loss"),

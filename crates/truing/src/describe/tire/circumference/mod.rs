@@ -9,7 +9,7 @@
 //! | F, bias | 2.99 | 1 % | ETRTO, from memory; that file has 2.94 |
 //! | wear | 0.6 (radial), 0.85 (bias) of the geometric loss | 0.15 of it | judgement: a belt carries a radial's circumference, often half to two thirds of geometry is seen |
 //! | pressure | 0.15 % (bias 0.6 %) per 10 % | two thirds (bias: half) of it | from memory, no paper opened |
-//! | load | a third of the extra deflection: 2.9 % (bias 4.8 %) per rated load | half of it | from memory of the radius relations |
+//! | load | a third of the extra deflection: 2.9 % (bias 4.8 %) from none to the rated load; a radial's part grows as D atan(B x) + E x, a bias tire's with the load x | half of it | from memory of the radius relations |
 //! | speed | growth with speed squared: 0.2 % (bias 1 %) from 30 to 70 mph | half of it | from memory |
 //!
 //! What is not told is taken as reference - new, rated load and pressure, 60 km/h - and carries an uncertainty for
@@ -29,7 +29,9 @@ use metrology::quantity::{Length, PerLength, Ratio, Speed};
 
 mod corrections;
 
-pub use corrections::{RollingConditions, growth_30_to_70_mph};
+pub use corrections::{
+    RollingConditions, growth_30_to_70_mph, load_effect, load_share, pressure_effect, untold_wear,
+};
 
 /// Rolling circumference over design diameter, radial.
 const FACTOR_RADIAL: f64 = 3.05;

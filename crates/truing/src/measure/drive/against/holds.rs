@@ -1,11 +1,13 @@
 //! A drive against steady speeds called out by a passenger: find the steady stretches and match them in order.
 
 use super::diagnose;
+use crate::describe::evidence::ReadFrom;
 use crate::measure::drive::line::fit::{Normal, Observation, Prior, fit};
 use crate::measure::drive::line::growth;
 use crate::measure::drive::line::offset_mixture::ChannelPrior;
 use crate::measure::drive::study::Study;
 use crate::measure::drive::types::{DriveEstimate, Hold, Reads};
+use crate::measure::fusion::{PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH};
 use crate::problem::Problem;
 use crate::units::Units;
 use metrology::measured::Measured;
@@ -21,6 +23,18 @@ const ENDS_S: f64 = 2.0;
 const READING_U_M_PER_S: f64 = 0.27;
 /// The needle's offset: within 1 mph, evenly likely (GUM 4.3.7: 1 mph / sqrt 3).
 const NEEDLE_U_M_PER_S: f64 = 0.258;
+/// Offset of the needle and reading of it, one standard uncertainty each (m/s), by where whoever called out sat.
+fn reading_u(read_from: ReadFrom) -> (f64, f64) {
+    match read_from {
+        ReadFrom::Driver => (NEEDLE_U_M_PER_S, READING_U_M_PER_S),
+        ReadFrom::Passenger => {
+            let m_per_s = |mph| Speed::from_mi_per_h(mph).m_per_s();
+            let (shared, each) = (m_per_s(PARALLAX_SHARED_MPH), m_per_s(PARALLAX_EACH_MPH));
+            (NEEDLE_U_M_PER_S.hypot(shared), READING_U_M_PER_S.hypot(each))
+        }
+    }
+}
+
 /// How far the ratio may differ between two holds of one drive (relative), besides reading: enough for an offset.
 const BETWEEN_HOLDS: f64 = 0.04;
 /// Ratios tried when matching.
@@ -90,6 +104,7 @@ fn fitted(
     holds: Vec<Hold>,
 ) -> Option<DriveEstimate> {
     let usual = study.usual_speed().m_per_s();
+    let (needle_u, reading_u) = reading_u(study.conditions.read_from);
     let observations: Vec<Observation> = matched
         .iter()
         .zip(called)
@@ -100,12 +115,12 @@ fn fitted(
             one: 1.0,
             growth: s.mean * (s.mean - usual),
             truth_rate: 0.0,
-            sigma: f64::hypot(READING_U_M_PER_S, s.u),
-            own: READING_U_M_PER_S,
+            sigma: f64::hypot(reading_u, s.u),
+            own: reading_u,
             share_s: s.end_s - s.start_s,
         })
         .collect();
-    let (ratio, offset, covariance) = line(&observations);
+    let (ratio, offset, covariance) = line(&observations, needle_u);
     let mut estimate = study.finish(Reads::Needle);
     estimate.reading_ratio = Some(Measured::symmetric(
         Ratio::from_plain(ratio),
@@ -121,14 +136,14 @@ fn fitted(
     let distance: f64 = observations.iter().map(|o| o.truth * o.share_s).sum();
     let indicated: f64 = observations.iter().map(|o| o.indicated * o.share_s).sum();
     let by_distance = indicated / distance;
-    let u = f64::hypot(NEEDLE_U_M_PER_S, READING_U_M_PER_S / (observations.len() as f64).sqrt())
+    let u = f64::hypot(needle_u, reading_u / (observations.len() as f64).sqrt())
         * observations.iter().map(|o| o.share_s).sum::<f64>()
         / distance;
     estimate.ratio_by_distance =
         Some(Measured::symmetric(Ratio::from_plain(by_distance), Ratio::from_plain(u), f64::INFINITY));
     estimate.compared_distance = Length::from_m(distance);
     let growths = growth::priors(study.conditions.construction);
-    let offset = Normal { mean: 0.0, u: NEEDLE_U_M_PER_S };
+    let offset = Normal { mean: 0.0, u: needle_u };
     let prior = Prior { offset, ..ChannelPrior::of_channel(0.0, &growths).together() };
     if let Some(line) = fit(&observations, prior, false) {
         estimate.diagnosis = diagnose::diagnose(&observations, &line, &observations, 0.0);
@@ -139,8 +154,8 @@ fn fitted(
 
 /// Ratio, offset, and (variance of ratio, of offset, covariance): the few holds carry stated errors, so theirs count, not
 /// a scatter that three numbers cannot show.
-fn line(observations: &[Observation]) -> (f64, f64, (f64, f64, f64)) {
-    let (mut sxx, mut sx, mut s, mut sxy, mut sy) = (0.0, 0.0, 1.0 / NEEDLE_U_M_PER_S.powi(2), 0.0, 0.0);
+fn line(observations: &[Observation], needle_u: f64) -> (f64, f64, (f64, f64, f64)) {
+    let (mut sxx, mut sx, mut s, mut sxy, mut sy) = (0.0, 0.0, 1.0 / needle_u.powi(2), 0.0, 0.0);
     for o in observations {
         let w = 1.0 / (o.sigma * o.sigma);
         sxx += w * o.truth * o.truth;
@@ -341,6 +356,7 @@ mod tests {
         let found = estimate("drive", &track, &Indicated::Holds(called)).0.unwrap();
         let (ratio, offset) = (found.reading_ratio.unwrap(), found.offset.unwrap());
         assert!(ratio.low_95.plain() < 30.0 / 29.0 && 30.0 / 29.0 < ratio.high_95.plain());
-        assert!(offset.standard_uncertainty.m_per_s() > 0.7 * NEEDLE_U_M_PER_S, "{offset:?}");
+        let (needle_u, _) = reading_u(ReadFrom::Passenger);
+        assert!(offset.standard_uncertainty.m_per_s() > 0.7 * needle_u, "{offset:?}");
     }
 }

@@ -78,9 +78,11 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::ServesRoadBest { setting } => {
             format!("With the writes left, {setting} serves the road planned best.")
         }
-        R::ReaderUnchanged { reader, setting } => reading::reader_unchanged(reader, setting),
-        R::ReaderChanges { reader, setting, times, shifts } => {
-            reading::reader_changes(reader, setting, *times, shifts.then_some(units))
+        R::ReaderUnchanged { reader, setting, if_reads } => {
+            reading::reader_unchanged(reader, *if_reads, setting)
+        }
+        R::ReaderChanges { reader, setting, times, shifts, if_reads } => {
+            reading::reader_changes((reader, *if_reads), setting, *times, shifts.then_some(units))
         }
         R::RoadToCome { held, writes, rms } => road::to_come(held, *writes, *rms, units),
         R::OneForAll { setting, rms } => road::one_for_all(setting, *rms),

@@ -1,6 +1,7 @@
 //! How the truck reads, and what a setting makes of what reads the signal.
 
 use crate::choose::{ExactlyTrue, ReadsNow};
+use crate::describe::chain::OthersRead;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
 use crate::report::words::reads_between;
@@ -69,14 +70,32 @@ pub(super) fn misdeclared(setting: &str, declared_over_fitted: Ratio) -> String 
     )
 }
 
-pub(super) fn reader_unchanged(reader: &str, setting: &str) -> String {
+/// Which signal a reader would have to read; empty where that is known.
+fn if_it_reads(signal: Option<OthersRead>) -> &'static str {
+    match signal {
+        None | Some(OthersRead::NotKnown) => "",
+        Some(OthersRead::Sensor) => "If it reads the sensor's own wire: ",
+        Some(OthersRead::Module) => "If it reads what the module passes on: ",
+    }
+}
+
+pub(super) fn reader_unchanged(reader: &str, signal: Option<OthersRead>, setting: &str) -> String {
+    let signal = if_it_reads(signal);
+    if !signal.is_empty() {
+        return format!("The {reader} reads the signal too. {signal}{setting} leaves it as it is.");
+    }
     format!(
         "The {reader} reads the signal too and is left as it is by {setting}: if it is wrong now, it stays wrong."
     )
 }
 
 /// Where it decides when to shift, in the units in which that is said.
-pub(super) fn reader_changes(reader: &str, setting: &str, times: Ratio, shifts: Option<Units>) -> String {
+pub(super) fn reader_changes(
+    (reader, signal): (&str, Option<OthersRead>),
+    setting: &str,
+    times: Ratio,
+    shifts: Option<Units>,
+) -> String {
     let percent = 100.0 * (times.plain() - 1.0);
     let shift = shifts.map_or(String::new(), |units| {
         let at = units.speed(units.by_road(SHIFT_AT.0, SHIFT_AT.1));
@@ -86,5 +105,11 @@ pub(super) fn reader_changes(reader: &str, setting: &str, times: Ratio, shifts: 
             units.say_speed(at / times.plain(), 1)
         )
     });
+    let signal = if_it_reads(signal);
+    if !signal.is_empty() {
+        return format!(
+            "The {reader} reads the signal too. {signal}with {setting} it reads {percent:+.1} % against now.{shift} Which of the two it is, is worth finding out before a write; `others_read` in [chain] then says so."
+        );
+    }
     format!("The {reader} reads the signal too: with {setting} it reads {percent:+.1} % against now.{shift}")
 }

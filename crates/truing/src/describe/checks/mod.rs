@@ -1,5 +1,7 @@
 //! Checks that look at more than one section.
 
+mod signals;
+
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::written::Write;
 use crate::describe::adjuster::{Adjuster, AdjusterKind};
@@ -24,6 +26,7 @@ pub(super) fn check(document: &Document, vehicle: &mut Vehicle) {
     }
     check_names(document, vehicle);
     check_tires(document, vehicle);
+    signals::check(document, vehicle);
     for evidence in &vehicle.evidence {
         check_setting(document, vehicle, evidence);
     }
