@@ -4,6 +4,8 @@
 (function () {
   const KEPT_FOR_MS = 12 * 60 * 60 * 1000;
   const SIGNALS = "waywiser.signals";
+  // Nobody presses and taps twice so fast: a second tap within it is a bounce of the finger (judgement).
+  const BOUNCE_MS = 150;
 
   function kept(name) {
     try { return JSON.parse(localStorage.getItem(name)); } catch { return null; }
@@ -25,15 +27,19 @@
     const before = kept(name);
     const is_fresh = before && Date.now() - before.at < KEPT_FOR_MS && before.pressed <= total;
     const asked = Number(counter.dataset.pressed);
-    let pressed = is_fresh && asked === 0 ? before.pressed : asked;
+    // A count from before is not taken for granted: the display is asked for first.
+    let asks_to_resume = Boolean(is_fresh && asked === 0 && before.pressed > 0);
+    let pressed = asks_to_resume ? before.pressed : asked;
+    let tapped_at = -Infinity;
 
     function show(said) {
       const done = pressed >= total;
       find("now").textContent = shows[pressed];
       find("next").textContent = done ? "stop" : shows[pressed + 1];
       button.querySelector("[data-count]").textContent = pressed;
-      find("pressing").hidden = done;
-      find("finished").hidden = !done;
+      find("resumed").hidden = !asks_to_resume;
+      find("pressing").hidden = done || asks_to_resume;
+      find("finished").hidden = !done || asks_to_resume;
       find("undo").toggleAttribute("aria-disabled", pressed === 0);
       if (said) find("said").textContent = said;
       keep(name, { pressed, at: Date.now() });
@@ -53,7 +59,9 @@
     }
 
     function press() {
-      if (pressed >= total) return;
+      const now = performance.now();
+      if (pressed >= total || now - tapped_at < BOUNCE_MS) return;
+      tapped_at = now;
       if (signals.sound && !sound && window.AudioContext) sound = new AudioContext();
       pressed += 1;
       const done = pressed === total;
@@ -63,6 +71,7 @@
     }
 
     function back_to(count, said) {
+      asks_to_resume = false;
       pressed = Math.max(0, count);
       show(said);
       if (pressed < total) button.focus();
@@ -81,6 +90,11 @@
       event.preventDefault();
       back_to(0, `From the start: shows ${shows[0]}`);
     });
+
+    find("resumed-count").textContent = pressed;
+    find("resumed-shows").textContent = shows[pressed];
+    find("go-on").addEventListener("click", () => back_to(pressed, `Going on: ${pressed}, shows ${shows[pressed]}`));
+    find("from-start").addEventListener("click", () => back_to(0, `From the start: shows ${shows[0]}`));
 
     find("signals").hidden = false;
     for (const kind of ["vibrate", "sound"]) {

@@ -18,6 +18,7 @@ mod short;
 mod study;
 mod target;
 mod tires;
+mod with_setting;
 mod worth;
 
 pub use ahead::{Held, Outlook};
@@ -32,6 +33,7 @@ pub use reason::{ReadsNow, Reason, Risk};
 pub use rule::rule_of;
 pub use short::Help;
 pub use target::Target;
+pub use with_setting::reading_with;
 pub use worth::Brings;
 
 use crate::describe::adjuster::setting::Setting;

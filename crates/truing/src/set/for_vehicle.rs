@@ -1,16 +1,16 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
+use super::shown::{display, shown_place, without_point};
 use super::{
-    Buttons, Counter, Direction, Outcome, Pressing, Procedure, Repeat, Steps, Values, Way, generic_procedure,
-    reach, steps,
+    Buttons, Counter, Direction, Hold, Outcome, Pressing, Procedure, Repeat, Steps, Values, Way,
+    generic_procedure, reach, steps,
 };
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
-use crate::describe::file::decimal::decimal;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::{Problem, Problems};
 use metrology::measured::Measured;
-use metrology::quantity::Ratio;
+use metrology::quantity::{Frequency, Ratio};
 use rust_decimal::Decimal;
 
 /// Nobody counts more presses than these one by one (judgement); the places to compare on the way are given all the same.
@@ -48,15 +48,32 @@ pub struct Change {
     pub from: String,
     /// What is stored after.
     pub to: String,
+    /// Writes left before, where the adjuster counts them and this is known.
+    pub writes_left: Option<u32>,
 }
 
 /// The presses of one button, one by one.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     /// The button.
     pub button: Direction,
     /// What the display shows before the first press and after each.
     pub shows: Vec<String>,
+    /// How long the button is held first, where it goes on by itself.
+    pub held: Option<Held>,
+}
+
+/// The part of a run that a held button makes by itself.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Held {
+    /// How long.
+    pub hold: Hold,
+    /// Steps a second meanwhile.
+    pub rate: Frequency,
+    /// What the display shows when it is let go.
+    pub let_go_at: String,
+    /// Presses made singly afterwards.
+    pub then_singly: usize,
 }
 
 /// What is to be done on one adjuster.
@@ -105,17 +122,17 @@ impl Job {
 pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Problems> {
     let adjuster = order.adjuster;
     let present = present(source, vehicle, adjuster)?;
-    reach::check(source, adjuster, &order.target)?;
+    // The same value in another notation is the same setting: 9.1 is stored as 9.10, and 910 means it, too.
+    let target = match &adjuster.kind {
+        AdjusterKind::SteppedConstant(it) => on_grid(it, &order.target).unwrap_or(order.target.clone()),
+        _ => order.target.clone(),
+    };
+    reach::check(source, adjuster, &target)?;
     let generic = || {
         let text = generic_procedure(adjuster.kind_word()).unwrap_or_default();
         Procedure::read("generic", text).0
     };
     let procedure = order.procedure.cloned().unwrap_or_else(generic);
-    // The same value in another notation is the same setting: 9.1 is stored as 9.10.
-    let target = match &adjuster.kind {
-        AdjusterKind::SteppedConstant(it) => on_grid(it, &order.target).unwrap_or(order.target.clone()),
-        _ => order.target.clone(),
-    };
     let (from_text, to_text) = (present.to_string(), target.to_string());
     if present.same_as(&target) {
         return Ok(Outcome::stored_already(&to_text));
@@ -129,8 +146,12 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
         writes_left: adjuster.writes_left,
         pressing: None,
     };
-    let changes =
-        vec![Change { adjuster: adjuster.called().into(), from: from_text.clone(), to: to_text.clone() }];
+    let changes = vec![Change {
+        adjuster: adjuster.called().into(),
+        from: from_text.clone(),
+        to: to_text.clone(),
+        writes_left: adjuster.writes_left,
+    }];
     let job = match (&adjuster.kind, &present, &target) {
         (AdjusterKind::SteppedConstant(constant), Setting::Number(from), Setting::Number(to)) => {
             let pressed = pressed(source, constant, (*from, *to), order, &procedure, values)?;
@@ -170,20 +191,8 @@ fn switch_note(adjuster: &Adjuster, target: &Setting) -> Option<String> {
 
 fn on_grid(constant: &SteppedConstant, setting: &Setting) -> Option<Setting> {
     let Setting::Number(value) = setting else { return None };
-    constant.grid.value(constant.grid.index_of(*value)?).map(Setting::Number)
-}
-
-/// The place on the grid of what a display shows, with or without its point.
-fn shown_place(source: &str, constant: &SteppedConstant, shown: &str) -> Result<usize, Problem> {
-    let shows = |place: &u64| constant.grid.value(*place).map(|value| display(constant, value));
-    let place = (0..constant.grid.len()).find(|place| shows(place).as_deref() == Some(shown.trim()));
-    let as_value = || constant.grid.index_of(decimal(shown).ok()?);
-    let place = place.or_else(as_value).and_then(|place| usize::try_from(place).ok());
-    place.ok_or_else(|| {
-        let (min, max) = (display(constant, constant.grid.min()), display(constant, constant.grid.max()));
-        Problem::error(source, format!("what the display can show, {min} to {max}"), format!("`{shown}`"))
-            .hint("type the digits exactly as they stand")
-    })
+    let as_typed = constant.grid.index_of(*value).and_then(|place| constant.grid.value(place));
+    as_typed.or_else(|| without_point(constant, *value)).map(Setting::Number)
 }
 
 /// The job of an adjuster with buttons.
@@ -234,9 +243,9 @@ fn pressed(
         from: values.present.to_string(),
         to: values.target.to_string(),
         steps: steps(procedure, &values)?,
-        notes: other.into_iter().chain(held).chain(cheaper).collect(),
+        notes: other.into_iter().chain(held.as_ref().map(held_words)).chain(cheaper).collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
-        runs: vec![run(best, &shown)],
+        runs: vec![Run { held, ..run(best, &shown) }],
         changes: Vec::new(),
         expected: None,
         despite: None,
@@ -247,19 +256,25 @@ fn pressed(
 fn run(way: &Way, shown: &dyn Fn(usize) -> String) -> Run {
     let counted = if way.presses() <= MOST_COUNTED { way.presses() } else { 0 };
     let shows = (0..=counted).filter_map(|presses| way.shows_after(presses)).map(shown).collect();
-    Run { button: way.direction(), shows }
+    Run { button: way.direction(), shows, held: None }
 }
 
 /// How long to hold the button, and where to let go.
-fn held(repeat: Repeat, way: &Way, shown: &dyn Fn(usize) -> String) -> Option<String> {
+fn held(repeat: Repeat, way: &Way, shown: &dyn Fn(usize) -> String) -> Option<Held> {
     let hold = repeat.hold(way)?;
-    Some(format!(
+    let let_go_at = shown(way.shows_after(hold.presses)?);
+    Some(Held { hold, rate: repeat.rate, let_go_at, then_singly: way.presses() - hold.presses })
+}
+
+/// The same in a sentence.
+fn held_words(held: &Held) -> String {
+    format!(
         "Held down, the button goes on by itself {} times a second: hold it about {:.0} s, let go at about {}, and make the last {} presses singly.",
-        repeat.rate.hz(),
-        hold.duration.s(),
-        shown(way.shows_after(hold.presses)?),
-        way.presses() - hold.presses
-    ))
+        held.rate.hz(),
+        held.hold.duration.s(),
+        held.let_go_at,
+        held.then_singly
+    )
 }
 
 fn counter(constant: &SteppedConstant) -> Counter {
@@ -270,14 +285,5 @@ fn counter(constant: &SteppedConstant) -> Counter {
             down: constant.buttons.contains(&Button::Down),
         },
         wraps: constant.wraps,
-    }
-}
-
-/// As the module shows a value: with or without the point, as its present value is shown.
-fn display(constant: &SteppedConstant, value: Decimal) -> String {
-    let plain = value.to_string();
-    match &constant.display {
-        Some(shown) if !shown.contains('.') => plain.replace('.', ""),
-        _ => plain,
     }
 }

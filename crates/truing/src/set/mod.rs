@@ -8,14 +8,16 @@ mod presses;
 mod procedure;
 mod reach;
 mod repeat;
+mod shown;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
-pub use for_vehicle::{Change, Job, Order, Run, job};
+pub use for_vehicle::{Change, Held, Job, Order, Run, job};
 pub use generic::{KINDS, generic_procedure};
 pub use outcome::{Cause, Outcome};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
 pub use repeat::{Hold, Repeat};
+pub use shown::setting_shown;
 
 use crate::problem::{Problem, Problems};
 use crate::units::Units;

@@ -290,6 +290,9 @@ fn times(presses: usize) -> String {
 }
 
 fn checkpoint_words(way: &Way, pressing: &Pressing) -> String {
+    if way.presses() == 0 {
+        return format!("{} all the time", way.shows_after(0).map(pressing.display).unwrap_or_default());
+    }
     let word = |point: &super::Checkpoint| {
         let plural = if point.presses == 1 { "" } else { "es" };
         format!("after {} press{plural} {}", point.presses, (pressing.display)(point.position))

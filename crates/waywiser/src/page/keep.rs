@@ -147,6 +147,8 @@ pub struct Told<'a> {
     pub from_reason: Option<&'a str>,
     /// What is stored now.
     pub to: &'a str,
+    /// Writes left afterwards, where the module says so; else one fewer than before.
+    pub writes_left: Option<u32>,
     /// What the odometer shows, with its unit.
     pub odometer: Option<&'a str>,
     /// A remark.
@@ -163,6 +165,7 @@ impl Told<'_> {
             ("from", given(Some(self.from))),
             ("from_reason", given(self.from_reason)),
             ("to", given(Some(self.to))),
+            ("writes_left", self.writes_left.map(|left| left.to_string())),
             ("odometer", given(self.odometer)),
             ("text", given(self.text)),
         ];
@@ -198,7 +201,7 @@ pub fn write(app: &App, slug: &Slug, version: Hash, told: &Told) -> Result<Entry
         to: told.to.to_string(),
         date: answers::today(),
         odometer: draft.fields.get("odometer").cloned(),
-        writes_left: None,
+        writes_left: told.writes_left.map(i64::from),
     };
     let record = || {
         ledger.append_all(request.as_ref(), |look| {
@@ -235,6 +238,9 @@ fn made(
         if name == "odometer" || !entry.contains_key(&name) {
             entry.insert(name, value);
         }
+    }
+    if let Some(left) = told.writes_left {
+        entry.insert("writes_left_after".into(), left.to_string());
     }
     match told.from_reason {
         Some(reason) => drop(entry.insert(FROM_REASON.into(), reason.to_string())),

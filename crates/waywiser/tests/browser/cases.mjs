@@ -142,12 +142,12 @@ async function two_windows({ browser, server, folder }) {
   const second = await Window.open(browser, server.origin, folder, { size: LAPTOP, context: first.context });
   await shown(second, async () => {
     await story.sample(first);
-    const done = new URL(first.page.url()).pathname.replace("/describe", "/set?screen=99");
+    const done = new URL(first.page.url()).pathname.replace("/describe", "/set?screen=99&stored=1416");
     await first.go(done);
     await second.go(done);
-    await first.press("button", "It is stored: keep the write in the record");
+    await first.press("button", "Yes: keep the write in the record");
     await second.page.getByLabel("Remark").fill("typed in the second window");
-    await second.press("button", "It is stored: keep the write in the record");
+    await second.press("button", "Yes: keep the write in the record");
     assert.match(await second.page.locator("h1").innerText(), /changed meanwhile/);
     await second.look("told");
     assert.match(await second.page.locator("main").innerText(), /typed in the second window/, "nothing typed is lost");

@@ -98,9 +98,15 @@ export async function choose(window) {
 
 const now = (window) => text(window, "[data-now]");
 
+/** Longer than two taps that count as one. */
+const BOUNCE_MS = 160;
+
 /** Counts presses until a number of them is made. */
 async function tap(window, times) {
-  for (let n = 0; n < times; n += 1) await window.page.locator("[data-press]").click();
+  for (let n = 0; n < times; n += 1) {
+    await window.page.locator("[data-press]").click();
+    await window.page.waitForTimeout(BOUNCE_MS);
+  }
 }
 
 /** The steps up to the counter. */
@@ -126,7 +132,14 @@ export async function press(window) {
   await tap(window, 1);
   await window.page.getByText("I tapped once too often: undo").click();
   assert.equal(await now(window), "1464");
+  await window.page.locator("[data-press]").dblclick();
+  assert.equal(await now(window), "1461", "two taps within 150 ms count once");
+  await window.page.getByText("I tapped once too often: undo").click();
   await window.page.reload();
+  assert.match(await text(window, "[data-resumed]"), /^Counted before: 5 of 21\. The display should show 1464\. Does it\?/);
+  assert.equal(await window.page.locator("[data-press]").isVisible(), false, "no tap before the display was looked at");
+  await window.look("set-resumed");
+  await window.page.getByText("It does: go on").click();
   assert.equal(await now(window), "1464", "the count survives a reload");
   // The display shows one more than was counted: a press that was not tapped.
   await window.page.getByText("The display shows something else").first().click();
@@ -135,6 +148,7 @@ export async function press(window) {
   await window.press("button", "Plan again from there");
   assert.equal(await now(window), "1461");
   assert.match(await text(window, "[data-press] .counted"), /of 15/);
+  assert.match(await text(window, ".told"), /Planned again.*15 presses are left/);
   await tap(window, 15);
   assert.equal(await now(window), "1416");
   await window.page.locator(".stop").waitFor();
@@ -143,15 +157,21 @@ export async function press(window) {
   await window.press("link", "It does: next");
 }
 
-/** The rest of the steps, and the write into the record. */
+/** The rest of the steps, what the module shows then, and the write into the record. */
 export async function store(window) {
-  for (let n = 0; n < 20 && (await window.page.getByText("keep the write in the record").count()) === 0; n += 1) {
+  const question = window.page.getByLabel("What does it show now?");
+  for (let n = 0; n < 20 && (await question.count()) === 0; n += 1) {
     if (await window.page.locator(".step.final").count()) await window.look("set-cannot-be-undone");
     await window.press("link", /^(Done|It is stored): next$/);
   }
+  await window.look("set-what-does-it-show");
+  await question.fill("1416");
+  await window.page.getByLabel("Writes left, as the module says").fill("4");
+  await window.press("button", "That is what it shows");
+  assert.match(await text(window, ".headline .says"), /^1416 is stored, one write spent, 4 left: it would read .*Keep this\?$/);
   await window.page.getByLabel("Odometer, with its unit").fill("128411.0 mi");
   await window.look("set-done");
-  await window.press("button", "It is stored: keep the write in the record");
+  await window.press("button", "Yes: keep the write in the record");
   await window.look("record-with-write");
   assert.match(await text(window, ".headline .says"), /stored 1416/);
   assert.match(await text(window, ".headline .says"), /4 writes left/);

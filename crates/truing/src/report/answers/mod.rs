@@ -19,6 +19,7 @@ pub mod record;
 pub mod record_head;
 pub mod rules;
 pub mod steps;
+pub mod stored;
 pub mod tire;
 pub mod tire_choice;
 pub mod vehicle;

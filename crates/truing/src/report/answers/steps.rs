@@ -70,6 +70,10 @@ pub struct Screen<'a> {
     pub cautions: Vec<&'a str>,
     /// The presses to count in it.
     pub counted: Option<&'a RunReport>,
+    /// The presses are made in it, be they none.
+    pub is_pressing: bool,
+    /// A step that cannot be taken back comes before it: what is shown is stored.
+    pub is_after_storing: bool,
 }
 
 /// One adjuster and what becomes of it.
@@ -81,22 +85,48 @@ pub struct ChangeReport {
     pub from: String,
     /// What is stored after.
     pub to: String,
+    /// Writes left before, where the adjuster counts them and this is known.
+    pub writes_left_before: Option<u32>,
 }
 
 impl ChangeReport {
     fn of(change: &Change) -> Self {
-        let Change { adjuster, from, to } = change.clone();
-        Self { adjuster, from, to }
+        let Change { adjuster, from, to, writes_left } = change.clone();
+        Self { adjuster, from, to, writes_left_before: writes_left }
     }
 }
 
 /// A run of presses.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct RunReport {
     /// The button that counts this way.
     pub button: String,
     /// What the display shows before the first press and after each.
     pub shows: Vec<String>,
+    /// How long the button is held first, where it goes on by itself.
+    pub held: Option<HeldReport>,
+}
+
+/// The part of a run that a held button makes by itself.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct HeldReport {
+    /// How long it is held, in seconds.
+    pub hold_s: f64,
+    /// What the display shows when it is let go, about.
+    pub let_go_at: String,
+    /// Presses made singly afterwards.
+    pub then_singly: usize,
+}
+
+impl RunReport {
+    fn of(run: &Run) -> Self {
+        let held = run.held.as_ref().map(|held| HeldReport {
+            hold_s: held.hold.duration.s(),
+            let_go_at: held.let_go_at.clone(),
+            then_singly: held.then_singly,
+        });
+        Self { button: run.button.to_string(), shows: run.shows.clone(), held }
+    }
 }
 
 /// Presses of one button.
@@ -130,7 +160,6 @@ impl StepsReport {
         let steps = &job.steps;
         let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
         let press = |p: &Presses| PressReport { button: p.button.to_string(), count: p.count };
-        let run = |run: &Run| RunReport { button: run.button.to_string(), shows: run.shows.clone() };
         let is_final = |n: &usize| steps.steps[n - 1].irreversible();
         let tick = |(presses, shows): &(usize, String)| Tick { presses: *presses, shows: shows.clone() };
         StepsReport {
@@ -142,7 +171,7 @@ impl StepsReport {
             wraps: steps.wraps,
             steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
             irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
-            runs: job.runs.iter().map(run).collect(),
+            runs: job.runs.iter().map(RunReport::of).collect(),
             changes: job.changes.iter().map(ChangeReport::of).collect(),
             notes: job.notes.iter().cloned().chain(check).collect(),
             texts: steps.steps.clone(),
@@ -153,8 +182,9 @@ impl StepsReport {
 
     /// The presses in a sentence, and what else to know before starting.
     pub fn in_short(&self) -> Vec<String> {
+        let plural = |count: usize| if count == 1 { "press" } else { "presses" };
         let presses: Vec<String> =
-            self.presses.iter().map(|p| format!("{} presses {}", p.count, p.button)).collect();
+            self.presses.iter().map(|p| format!("{} {} {}", p.count, plural(p.count), p.button)).collect();
         let ends = match self.wraps {
             0 => String::new(),
             1 => ", passing the end of the range once".into(),
@@ -166,7 +196,7 @@ impl StepsReport {
 
     /// The steps one by one, each with the cautions that stand before it.
     pub fn screens(&self) -> Vec<Screen<'_>> {
-        let (mut screens, mut cautions, mut run) = (Vec::new(), Vec::new(), 0);
+        let (mut screens, mut cautions, mut run, mut is_after_storing) = (Vec::new(), Vec::new(), 0, false);
         for step in &self.texts {
             if step.kind == StepKind::Caution {
                 cautions.push(step.text.as_str());
@@ -180,7 +210,10 @@ impl StepsReport {
                 kind: step.kind,
                 cautions: std::mem::take(&mut cautions),
                 counted,
+                is_pressing: step.presses,
+                is_after_storing,
             });
+            is_after_storing |= step.irreversible();
         }
         screens
     }

@@ -160,8 +160,10 @@ pub struct WriteMade {
     pub from: String,
     /// Why that is not what was held to be stored, where it is not.
     pub from_reason: Option<String>,
-    /// What is stored now.
+    /// What is stored now, as the module shows it afterwards.
     pub to: String,
+    /// Writes left afterwards, where the module says so; else one fewer than before.
+    pub writes_left: Option<u32>,
     /// The adjuster, where there are several.
     pub adjuster: Option<String>,
     /// What the odometer shows, with its unit.

@@ -242,6 +242,7 @@ pub async fn set(
             from: made.from.trim(),
             from_reason: ask::said(&made.from_reason),
             to: made.to.trim(),
+            writes_left: made.writes_left,
             odometer: ask::said(&made.odometer),
             text: ask::said(&made.text),
             key: key(&headers),

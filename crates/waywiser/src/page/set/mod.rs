@@ -1,5 +1,7 @@
 //! Set: the steps to a setting, one per screen, and the write into the record.
 
+mod afterwards;
+mod counter;
 pub mod routine;
 mod view;
 
@@ -11,6 +13,7 @@ use super::form::{self, Posted};
 use super::frame::{Head, html};
 use super::waiting;
 use super::{choose, keep, papers};
+use crate::garage::{Known, Truck};
 use crate::work::set::{REPEAT_AFTER_S, held_down};
 use crate::work::typed;
 use axum::Router;
@@ -20,7 +23,9 @@ use axum::routing::{get, post};
 use serde::Deserialize;
 use truing::problem::Problems;
 use truing::record::VehicleState;
-use truing::set::Repeat;
+use truing::report::answers::steps::StepsReport;
+use truing::report::answers::stored::StoredReport;
+use truing::set::{Repeat, setting_shown};
 use view::Asked;
 
 /// Its addresses.
@@ -41,6 +46,8 @@ struct Fields {
     screen: Option<String>,
     pressed: Option<String>,
     despite: Option<String>,
+    stored: Option<String>,
+    left: Option<String>,
 }
 
 impl Fields {
@@ -56,6 +63,8 @@ impl Fields {
             despite: text(&self.despite),
             screen: number("screen", &self.screen)?.unwrap_or_default(),
             pressed: number("pressed", &self.pressed)?.unwrap_or_default(),
+            stored: text(&self.stored),
+            left: text(&self.left),
         })
     }
 }
@@ -82,6 +91,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         };
         let steps = answers::steps_report(app, &known, &steps);
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
+        let stored = stored(&known, &asked, &steps, truck)?;
         let entries = app.garage.entries_that_matter(&known.truck)?;
         let last = VehicleState::from_entries(&entries).odometer.and_then(|reading| {
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
@@ -91,6 +101,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
         let body = view::view(&view::Shown {
             steps: &steps,
+            stored: stored.as_ref(),
             asked: &asked,
             truck,
             state: &known.truck.hash.to_string(),
@@ -115,20 +126,49 @@ fn repeat(asked: &Asked) -> Result<Option<Repeat>, PageError> {
     Ok(per_second.map(|per_second| held_down(per_second, after_s.unwrap_or(REPEAT_AFTER_S))))
 }
 
+/// What was read after the confirming press, and what it means.
+fn stored(
+    known: &Known,
+    asked: &Asked,
+    steps: &StepsReport,
+    truck: &str,
+) -> Result<Option<StoredReport>, PageError> {
+    let Some((change, shows)) = afterwards::only_change(steps).zip(asked.stored.as_deref()) else {
+        return Ok(None);
+    };
+    let left = answers::number("writes left", asked.left.as_deref())?;
+    let (loaded, choice) = (&known.loaded, known.choice());
+    let belief = (&loaded.vehicle, choice.as_ref().ok());
+    let report = StoredReport::new(&loaded.source, belief, change, shows, left);
+    report
+        .map(Some)
+        .map_err(|problem| PageError::unusable(problem).or("Look again", &asked.unread().address(truck)))
+}
+
 /// What was typed leads nowhere; the steps as they were are a way on.
 fn not_reached(problems: Problems, before: &str) -> PageError {
     PageError::unusable(problems).or("Back to the step", before)
+}
+
+/// What was typed as the file writes it: `832` on a module that shows 8.32 without its point. What is no setting of it
+/// is left for the record to judge.
+fn as_set(truck: &Truck, adjuster: Option<&str>, typed: &str) -> String {
+    let adjuster = truck.vehicle.as_ref().and_then(|vehicle| vehicle.adjuster(adjuster));
+    let set = adjuster.and_then(|adjuster| setting_shown("", adjuster, typed).ok());
+    set.map_or_else(|| typed.to_string(), |set| set.to_string())
 }
 
 async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let text = remark(typed::given(posted.text("despite")), typed::given(posted.text("text")));
+        let adjuster = typed::given(posted.text("adjuster"));
         let told = keep::Told {
-            adjuster: typed::given(posted.text("adjuster")),
+            adjuster,
             from: posted.text("from"),
             from_reason: typed::given(posted.text("from_reason")),
-            to: posted.text("to"),
+            to: &as_set(&truck, adjuster, posted.text("to")),
+            writes_left: answers::number("writes left", typed::given(posted.text("writes_left")))?,
             odometer: typed::given(posted.text("odometer")),
             text: text.as_deref(),
             key: typed::given(posted.text(form::REQUEST)),

@@ -3,10 +3,13 @@
 //! Everything works by links: the address holds the step and the presses made. The script makes the counter quick,
 //! and keeps the count over a reload.
 
+use super::afterwards::{self, only_change};
+use super::counter::{counter, planned_again, something_else};
 use crate::page::addresses::encoded;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
-use truing::report::answers::steps::{ChangeReport, NothingReport, RunReport, Screen, StepsReport};
+use truing::report::answers::steps::{NothingReport, Screen, StepsReport};
+use truing::report::answers::stored::StoredReport;
 use truing::report::explanation::origin::Origin;
 use truing::set::{Cause, StepKind};
 use truing::units::Units;
@@ -15,6 +18,8 @@ use truing::units::Units;
 pub struct Shown<'a> {
     /// The steps.
     pub steps: &'a StepsReport,
+    /// What the module shows after the confirming press, where that was said.
+    pub stored: Option<&'a StoredReport>,
     /// What these steps depend on, as fields of the address: the value asked for, what the display showed.
     pub asked: &'a Asked,
     /// Address of the truck's pages.
@@ -56,12 +61,35 @@ pub struct Asked {
     pub screen: usize,
     /// Presses made on it.
     pub pressed: usize,
+    /// What the module shows after the confirming press.
+    pub stored: Option<String>,
+    /// Writes left, as it says then.
+    pub left: Option<String>,
 }
 
 impl Asked {
     /// The same on another screen.
-    fn at(&self, screen: usize, pressed: usize) -> Self {
-        Self { screen, pressed, ..self.clone() }
+    pub fn at(&self, screen: usize, pressed: usize) -> Self {
+        Self { screen, pressed, stored: None, left: None, ..self.clone() }
+    }
+
+    /// The list of all steps.
+    pub fn at_the_start(&self) -> Self {
+        Self { shows: None, ..self.at(0, 0) }
+    }
+
+    /// The same before it was said what is stored now.
+    pub fn unread(&self) -> Self {
+        self.at(self.screen, 0)
+    }
+
+    /// As hidden fields of a form, but for those that it asks for.
+    pub fn hidden_but(&self, asked: &[&str]) -> Markup {
+        html! {
+            @for (name, value) in self.fields() {
+                @if !asked.contains(&name) { input type="hidden" name=(name) value=(value); }
+            }
+        }
     }
 
     /// The same as before the display was looked at.
@@ -81,6 +109,8 @@ impl Asked {
             text("despite", &self.despite),
             number("screen", self.screen),
             number("pressed", self.pressed),
+            text("stored", &self.stored),
+            text("left", &self.left),
         ];
         fields.into_iter().flatten().collect()
     }
@@ -98,11 +128,14 @@ impl Asked {
 /// The page without its frame.
 pub fn view(shown: &Shown) -> Markup {
     let screens = shown.steps.screens();
+    if let Some((change, stored)) = only_change(shown.steps).zip(shown.stored) {
+        return afterwards::answer(shown, change, stored, &screens);
+    }
     match screens.get(shown.asked.screen.wrapping_sub(1)) {
         Some(screen) => one(shown, screen, &screens),
         None => match &shown.steps.nothing_to_do {
             Some(nothing) => nothing_to_do(shown, nothing),
-            None if shown.asked.screen > screens.len() => done(shown, screens.len()),
+            None if shown.asked.screen > screens.len() => afterwards::done(shown),
             None => all(shown, &screens),
         },
     }
@@ -226,22 +259,27 @@ fn one(shown: &Shown, screen: &Screen, screens: &[Screen]) -> Markup {
     };
     let is_final = screen.kind == StepKind::Irreversible;
     let back = screens.get(..at - 1).filter(|_| is_final).and_then(way_back);
+    // Seen with another value on the display, the presses come before anything else again.
+    let pressing = screens.iter().position(|screen| screen.is_pressing).map_or(at, |place| place + 1);
+    let again_at = at.min(pressing);
     html! {
-        p class="place" id=[screen.counted.is_none().then_some("step")] { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
+        p class="place" id="step" { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
         progress class="progress" max=(count) value=(at) aria-label="Steps" {}
         @for text in &screen.cautions { (blocks::caution(text)) }
+        @if !screen.is_after_storing { (planned_again(shown)) }
         section class={ "step " @if is_final { "final" } } {
             h2 { span class="word" { (kind) } }
             p class="says" { (screen.text) }
             @if let Some(back) = back { p class="back" { strong { "Not sure? " } (back) } }
         }
-        @match screen.counted {
-            Some(run) => (counter(shown, run)),
-            None => (to_next(shown, if is_final { "It is stored: next" } else { "Done: next" })),
+        @match (screen.counted, only_change(shown.steps).filter(|_| screen.is_after_storing)) {
+            (Some(run), _) => (counter(shown, run, again_at)),
+            (None, Some(change)) => (afterwards::question(shown, change)),
+            (None, None) => (to_next(shown, if is_final { "It is stored: next" } else { "Done: next" })),
         }
-        @if screen.kind == StepKind::Check { (something_else(shown)) }
+        @if screen.kind == StepKind::Check && !screen.is_after_storing { (something_else(shown, again_at)) }
         nav class="ways quiet" aria-label="Steps" {
-            @if at > 1 { a class="button plain" href=(shown.asked.at(at - 1, 0).address(shown.truck)) { "Back" } }
+            @if at > 1 && !screen.is_after_storing { a class="button plain" href=(shown.asked.at(at - 1, 0).address(shown.truck)) { "Back" } }
             a class="button plain" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
         }
     }
@@ -252,130 +290,10 @@ fn way_back<'a>(before: &[Screen<'a>]) -> Option<&'a str> {
     before.iter().rev().find(|screen| screen.kind == StepKind::WayBack).map(|screen| screen.text)
 }
 
-fn to_next(shown: &Shown, says: &str) -> Markup {
+pub(super) fn to_next(shown: &Shown, says: &str) -> Markup {
     html! {
         div class="ways" {
             a class="button" href=(shown.asked.at(shown.asked.screen + 1, 0).address(shown.truck)) { (says) }
-        }
-    }
-}
-
-/// The counter: value now, next and target; a button as large as the screen; undo; and a way out.
-fn counter(shown: &Shown, run: &RunReport) -> Markup {
-    let total = run.shows.len() - 1;
-    let pressed = shown.asked.pressed.min(total);
-    let at = |pressed: usize| shown.asked.at(shown.asked.screen, pressed).address(shown.truck);
-    let value = |pressed: usize| run.shows.get(pressed).map_or("", String::as_str);
-    let is_done = pressed == total;
-    let next = if is_done { "stop" } else { value(pressed + 1) };
-    html! {
-        section class="counter" id="step" data-counter=(key(shown, run)) data-pressed=(pressed) aria-label="Counting the presses" {
-            dl class="display" {
-                div class="now" { dt { "Display shows now" } dd data-now { (value(pressed)) } }
-                div { dt { "Next" } dd data-next { (next) } }
-                div { dt { "Target" } dd { (value(total)) } }
-            }
-            div data-pressing hidden[is_done] {
-                button type="button" class="press" data-press hidden { (press_words(run, pressed, total)) }
-                a class="press" data-press-link href=(at((pressed + 1).min(total))) { (press_words(run, pressed, total)) }
-            }
-            div data-finished hidden[!is_done] {
-                p class="stop" { strong { "Stop." } " The display must show " strong { (value(total)) } ", read twice." }
-                (to_next(shown, "It does: next"))
-            }
-            p class="unseen" aria-live="polite" data-said {}
-            div class="ways" {
-                a class="button plain" data-undo href=(at(pressed.saturating_sub(1))) { "I tapped once too often: undo" }
-                a class="button plain" data-restart href=(at(0)) { "Count from the start" }
-            }
-            (something_else(shown))
-            (signals())
-            (blocks::opens("What it shows after each press", &html! {
-                ol class="presses" start="0" data-shows { @for value in &run.shows { li { (value) } } }
-            }))
-        }
-    }
-}
-
-fn press_words(run: &RunReport, pressed: usize, total: usize) -> Markup {
-    html! {
-        span class="do" { "Press \u{201c}" (run.button) "\u{201d} once, then tap here" }
-        span class="counted" { b data-count { (pressed) } " of " (total) }
-    }
-}
-
-/// Vibration and sound, both off until asked for; shown by the script only.
-fn signals() -> Markup {
-    html! {
-        fieldset class="signals" data-signals hidden {
-            legend { "At each tap" }
-            label class="pick" { input type="checkbox" data-vibrate; " vibrate" }
-            label class="pick" { input type="checkbox" data-sound; " sound" }
-        }
-    }
-}
-
-/// A count belongs to these very presses and this state of the truck.
-fn key(shown: &Shown, run: &RunReport) -> String {
-    let ends = [run.shows.first(), run.shows.last()].map(|end| end.map_or("", String::as_str));
-    format!("{} {} {} {} {}", shown.truck, shown.state, ends[0], run.button, ends[1])
-}
-
-/// Planning again from what the display shows.
-fn something_else(shown: &Shown) -> Markup {
-    let inside = html! {
-        p { "Press nothing more. Type what it shows, and the presses are planned again from there. Nothing is stored yet." }
-        form method="get" action={ (shown.truck) "/set" } class="asks" {
-            @for (name, value) in shown.asked.at(shown.asked.screen, 0).fields() {
-                @if name != "shows" { input type="hidden" name=(name) value=(value); }
-            }
-            label for="shows" { "The display shows" }
-            input id="shows" type="text" name="shows" inputmode="decimal" autocomplete="off" required;
-            button { "Plan again from there" }
-        }
-    };
-    html! { div class="else" { (blocks::opens("The display shows something else", &inside)) } }
-}
-
-/// After the last step: into the record with it.
-fn done(shown: &Shown, count: usize) -> Markup {
-    let steps = shown.steps;
-    html! {
-        div id="step" {} (blocks::headline("go", "All steps done", &format!("{} \u{2192} {}", steps.from, steps.to)))
-        p { "Keep the write in the record: what was stored before and now, the odometer, the day. It counts the writes left, and every later measurement is told from the earlier ones by it." }
-        @for change in &steps.changes { (keep(shown, change)) }
-        nav class="ways quiet" aria-label="Steps" {
-            a class="button plain" href=(shown.asked.at(count, 0).address(shown.truck)) { "Back" }
-            a class="button plain" href=(shown.asked.at(0, 0).address(shown.truck)) { "All steps" }
-            a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" }
-        }
-    }
-}
-
-/// The form that keeps one write.
-fn keep(shown: &Shown, change: &ChangeReport) -> Markup {
-    html! {
-        form method="post" action={ (shown.truck) "/set" } class="asks" {
-            (shown.proof_of_origin)
-            input type="hidden" name="to" value=(change.to);
-            input type="hidden" name="adjuster" value=(change.adjuster);
-            @if let Some(despite) = &shown.steps.despite { input type="hidden" name="despite" value=(despite); }
-            h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (change.to) }
-            label for={ "odometer-" (change.adjuster) } { "Odometer, with its unit" }
-            input id={ "odometer-" (change.adjuster) } type="text" name="odometer" placeholder=(shown.units.by_road("128411.0 mi", "206657.5 km")) autocomplete="off";
-            p class="hint" {
-                "May be left empty."
-                @if let Some(reading) = shown.odometer { " The last one in the record is " (reading) "." }
-            }
-            label for={ "text-" (change.adjuster) } { "Remark" }
-            input id={ "text-" (change.adjuster) } type="text" name="text" autocomplete="off";
-            (blocks::opens("The module held another value before", &html! {
-                label for={ "from-" (change.adjuster) } { "What it held" }
-                input id={ "from-" (change.adjuster) } type="text" name="from" value=(change.from) autocomplete="off";
-                label for={ "from-reason-" (change.adjuster) } { "Why that is not what was held to be stored" }
-                input id={ "from-reason-" (change.adjuster) } type="text" name="from_reason" autocomplete="off";
-            }))
-            button { "It is stored: keep the write in the record" }
         }
     }
 }

@@ -58,7 +58,7 @@ fn the_steps_one_by_one() {
     let all = visitor.get_patiently(&address(""));
     all.is(200).has(&["21 presses down.", "Cannot be undone", "screen=1", "press.js"]);
     // Cautions stand on the screen of the step after them.
-    visitor.get_patiently(&address("?screen=1")).has(&["Step 1 of 13", "wheels chocked", "Done: next"]);
+    visitor.get_patiently(&address("?screen=1")).has(&["Step 1 of 12", "wheels chocked", "Done: next"]);
     let counter = visitor.get_patiently(&address("?screen=7&pressed=5"));
     counter.has(&[
         "data-pressed=\"5\"",
@@ -70,18 +70,84 @@ fn the_steps_one_by_one() {
     let end = visitor.get_patiently(&address("?screen=7&pressed=99"));
     end.has(&["<dd data-now>1416</dd>", "<dd data-next>stop</dd>", "It does: next"]);
     let again = visitor.get_patiently(&address("?screen=7&shows=1461"));
-    again.has(&["<dd data-now>1461</dd>", " of 15"]);
+    again.has(&[
+        "<dd data-now>1461</dd>",
+        " of 15",
+        "Planned again.",
+        "15 presses are left, 15 down, to 1416.",
+    ]);
+    // Seen at the look before Confirm, another display leads back to the counter, not past it.
+    visitor
+        .get_patiently(&address("?screen=8"))
+        .has(&["The display shows something else", "name=\"screen\" value=\"7\""]);
+    counter.has(&[
+        "On the way the display shows: after 1 press 1476",
+        "press nothing more, and say below what it shows",
+    ]);
+    let held = visitor.get_patiently(&address("?to=1215&repeat=5&screen=7"));
+    held.has(&["let go at about", "After letting go the display shows", "name=\"repeat\" value=\"5\""]);
     visitor.get_patiently(&address("?screen=7&shows=1")).is(422).has(&["Back to the step", "screen=7"]);
     visitor.get_patiently(&address("?to=1425")).has(&["18 presses down."]);
-    let last = visitor.get_patiently(&address("?screen=11"));
+    let last = visitor.get_patiently(&address("?screen=10"));
     last.has(&["Cannot be undone", "Not sure?", "without spending a write", "It is stored: next"]);
+}
+
+#[test]
+fn after_the_confirming_press_what_is_shown_is_asked_for_and_kept() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = |query: &str| format!("/trucks/{slug}/set{query}");
+    let question = visitor.get_patiently(&address("?screen=11"));
+    question.is(200).has(&[
+        "What does it show now?",
+        "Writes left, as the module says",
+        "Before this one it was 5.",
+    ]);
+    question.lacks(&["Nothing is stored yet", "screen=10", "screen=12", "keep the write in the record"]);
+    let planned = visitor.get_patiently(&address("?screen=11&stored=1416&left=4"));
+    planned.has(&["1416 is stored, one write spent, 4 left: it would read", "Keep this?", "value=\"1416\""]);
+    planned.lacks(&["Nothing is stored yet", "not the 1416", "Look again:"]);
+    let other = visitor.get_patiently(&address("?screen=11&stored=1419&left=4"));
+    other.has(&[
+        "1419 is stored, one write spent, 4 left",
+        "That is not the 1416 that was planned",
+        "cost another write",
+    ]);
+    other.lacks(&["Nothing is stored yet"]);
+    visitor.get_patiently(&address("?screen=11&stored=1416&left=5")).has(&["it can be 4 at most"]);
+    visitor.get_patiently(&address("?screen=11&stored=1416&left=3")).has(&["by the file it would be 4"]);
+    let kept_its_own = visitor.get_patiently(&address("?screen=11&stored=1479&left=5"));
+    kept_its_own
+        .has(&["the confirming press was not taken", "All steps again"])
+        .lacks(&["keep the write in the record"]);
+    visitor
+        .get_patiently(&address("?screen=11&stored=1479&left=4"))
+        .has(&["a write was spent and changed nothing"]);
+    visitor
+        .get_patiently(&address("?screen=11&stored=1418"))
+        .is(422)
+        .has(&["what the display can show", "Look again"]);
+    // What was read goes into the record and the file, with what the module counts.
+    let fields = [
+        ("version", other.hidden("version")),
+        ("adjuster", other.hidden("adjuster")),
+        ("from", "1479".to_string()),
+        ("to", other.hidden("to")),
+        ("writes_left", other.hidden("writes_left")),
+    ];
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_str())).collect();
+    let said = visitor.post(&address(""), &fields);
+    visitor.get(said.is(303).location()).has(&["stored 1419", "4 writes left"]);
+    let text = visitor.app.garage.truck(&slug).unwrap().text.clone();
+    assert!(text.contains("present = \"1419\"") && text.contains("writes_left = 4"), "{text}");
+    // The plan goes on from what is stored, with its own count.
+    visitor.get_patiently(&address("?to=1416")).has(&["1419 \u{2192} 1416", "1 press down."]);
 }
 
 #[test]
 fn of_two_windows_the_second_is_told_and_one_write_is_kept() {
     let (visitor, slug) = Visitor::with_sample();
     let address = format!("/trucks/{slug}/set");
-    let form = visitor.get_patiently(&format!("{address}?screen=99"));
+    let form = visitor.get_patiently(&format!("{address}?screen=99&stored=1416"));
     let (version, adjuster) = (form.hidden("version"), form.hidden("adjuster"));
     let write = |odometer: &str| {
         let fields = [
