@@ -60,11 +60,27 @@ pub enum Field {
     Address,
     /// Whether whoever asks the page needs a key.
     WithKey,
+    /// What the odometer shows, in an entry of the record.
+    Odometer,
+    /// What the odometer showed that was replaced.
+    OdometerBefore,
+    /// What an entry of the record is about.
+    EntryText,
+    /// The value of an entry of the record.
+    EntryValue,
+    /// Any other field of an entry, by its name.
+    EntryField,
+    /// The day on which something was done that is entered later.
+    DoneOn,
+    /// Why an entry is right though it looks odd.
+    Sure,
+    /// That a vehicle is one the record does not hold yet.
+    NewVehicle,
 }
 
 impl Field {
     /// All of them.
-    pub const ALL: [Self; 28] = [
+    pub const ALL: [Self; 36] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -93,6 +109,14 @@ impl Field {
         Self::Out,
         Self::Address,
         Self::WithKey,
+        Self::Odometer,
+        Self::OdometerBefore,
+        Self::EntryText,
+        Self::EntryValue,
+        Self::EntryField,
+        Self::DoneOn,
+        Self::Sure,
+        Self::NewVehicle,
     ];
 
     /// Its name in files and in what programs send.
@@ -124,6 +148,14 @@ impl Field {
             Self::Out => "out",
             Self::Address => "address",
             Self::WithKey => "with_key",
+            Self::Odometer => "odometer",
+            Self::OdometerBefore => "odometer_before",
+            Self::EntryText => "text",
+            Self::EntryValue => "value",
+            Self::EntryField => "field",
+            Self::DoneOn => "done_on",
+            Self::Sure => "sure",
+            Self::NewVehicle => "new_vehicle",
         }
     }
 

@@ -4,8 +4,7 @@
 //! the true distance is the odometer's difference over R. Over several, `D = sum (o_end - o_start) / R`.
 //!
 //! Uncertainty by the law of propagation (JCGM 100:2008, 5.2): what the spans share, such as the scale of one
-//! tape or one drive, adds up straight; what each has for itself, such as the wear of its tires, adds in
-//! squares. A reading at which one span ends and the next begins counts once, so that its error nearly
+//! tape or one drive, or the wear of one set of tires, adds up straight; what is of different causes adds in squares. A reading at which one span ends and the next begins counts once, so that its error nearly
 //! cancels. First order in all of them: with 2 % of R the mean of `1/R` is off by 2e-4 of itself.
 
 use crate::problem::Problem;
@@ -31,8 +30,10 @@ pub struct Span {
     pub u_ln_ratio_shared: f64,
     /// What the shared part comes from, such as the number of an estimate.
     pub source: u64,
-    /// The part of its standard uncertainty that is this span's own; no unit.
-    pub u_ln_ratio_own: f64,
+    /// The part of its standard uncertainty from the wear of its tires, which all spans on the same tires share; no unit.
+    pub u_ln_ratio_wear: f64,
+    /// Which tires, such as the number of the entry with which they were fitted.
+    pub tires: u64,
 }
 
 impl Span {
@@ -45,7 +46,7 @@ impl Span {
     }
 
     fn problem(&self, number: usize) -> Option<Problem> {
-        let numbers = [self.ln_ratio, self.u_ln_ratio_shared, self.u_ln_ratio_own];
+        let numbers = [self.ln_ratio, self.u_ln_ratio_shared, self.u_ln_ratio_wear];
         let lengths = [self.odometer_start.m(), self.odometer_end.m(), self.u_start.m(), self.u_end.m()];
         let problem = if !numbers.iter().chain(&lengths).all(|number| number.is_finite()) {
             Problem::error("true distance", "numbers", "something that is none").hint("Leave the span out.")
@@ -66,14 +67,20 @@ pub fn true_distance(spans: &[Span]) -> Result<Measured<Length>, Problem> {
         return Err(problem);
     }
     let distance_m: f64 = spans.iter().map(Span::true_distance_m).sum();
+    let shared_m2 = variance_m2(spans, |span| (span.source, span.u_ln_ratio_shared));
+    let wear_m2 = variance_m2(spans, |span| (span.tires, span.u_ln_ratio_wear));
+    let u_m = (shared_m2 + wear_m2 + reading_variance_m2(spans)).sqrt();
+    Ok(Measured::symmetric(Length::from_m(distance_m), Length::from_m(u_m), f64::INFINITY))
+}
+
+/// What a cause contributes, in m²: straight over the spans that share it, in squares over the others.
+fn variance_m2(spans: &[Span], cause: impl Fn(&Span) -> (u64, f64)) -> f64 {
     let mut shared_m: BTreeMap<u64, f64> = BTreeMap::new();
     for span in spans {
-        *shared_m.entry(span.source).or_default() += span.true_distance_m() * span.u_ln_ratio_shared;
+        let (shared_by, u) = cause(span);
+        *shared_m.entry(shared_by).or_default() += span.true_distance_m() * u;
     }
-    let shared_m2: f64 = shared_m.values().map(|shared_m| shared_m * shared_m).sum();
-    let own_m2: f64 = spans.iter().map(|span| (span.true_distance_m() * span.u_ln_ratio_own).powi(2)).sum();
-    let u_m = (shared_m2 + own_m2 + reading_variance_m2(spans)).sqrt();
-    Ok(Measured::symmetric(Length::from_m(distance_m), Length::from_m(u_m), f64::INFINITY))
+    shared_m.values().map(|shared_m| shared_m * shared_m).sum()
 }
 
 /// What the readings contribute, in m²; a reading shared by two spans acts through the difference of their
@@ -109,8 +116,10 @@ mod tests {
             u_end: Length::from_mi(0.0),
             ln_ratio: ratio.ln(),
             u_ln_ratio_shared: u_shared,
-            u_ln_ratio_own: u_own,
+            u_ln_ratio_wear: u_own,
             source: 1,
+            // Each on tires of its own, unless said.
+            tires: start_mi as u64,
         }
     }
 
@@ -129,6 +138,10 @@ mod tests {
         check(&[span(0.0, 960.0, 0.96, 0.01, 0.0), span(960.0, 3040.0, 1.04, 0.01, 0.0)], 3000.0, 30.0);
         let own = 0.01 * f64::hypot(1000.0, 2000.0);
         check(&[span(0.0, 960.0, 0.96, 0.0, 0.01), span(960.0, 3040.0, 1.04, 0.0, 0.01)], 3000.0, own);
+        // On one set of tires the wear adds straight as well.
+        let worn =
+            [span(0.0, 960.0, 0.96, 0.0, 0.01), Span { tires: 0, ..span(960.0, 3040.0, 1.04, 0.0, 0.01) }];
+        check(&worn, 3000.0, 30.0);
         // Shared the other way round: 1 % of the difference.
         check(&[span(0.0, 960.0, 0.96, 0.01, 0.0), span(960.0, 3040.0, 1.04, -0.01, 0.0)], 3000.0, 10.0);
         // Of two sources: as if each had its own.
@@ -176,7 +189,7 @@ mod tests {
         let readings = [first.odometer_start, first.odometer_end, second.odometer_end].map(&mut reading);
         let shared = draw();
         let mut ratio = |span: &Span| {
-            (span.ln_ratio + span.u_ln_ratio_shared * shared + span.u_ln_ratio_own * draw()).exp()
+            (span.ln_ratio + span.u_ln_ratio_shared * shared + span.u_ln_ratio_wear * draw()).exp()
         };
         (readings[1] - readings[0]) / ratio(first) + (readings[2] - readings[1]) / ratio(second)
     }

@@ -7,7 +7,7 @@
 //! assumes, so that the ratio goes with old over new; with `acts = signal` in the entry, as for a pulse ratio or a gear
 //! that drives, with new over old. Over a change of equipment nothing is carried.
 //!
-//! What spans share is the estimate they rest on. What each has for itself is the wear of its tires.
+//! What spans share is the estimate they rest on, and the wear of the tires where these are the same.
 //!
 //! Where an odometer stood at a moment between two readings is not known better than that it was between them: the
 //! middle in proportion to time, with the standard uncertainty of a rectangular distribution (JCGM 100:2008, 4.3.7).
@@ -16,11 +16,13 @@ use super::chain::Entry;
 use super::correction::{Corrections, Fields};
 use super::distance::{Span, true_distance};
 use super::event::EventKind;
-use super::odometer::{Odometer, Reading};
+use super::odometer::{self, Odometer, Reading};
+use super::times::{DONE_ON, day_of, day_of_entry, time_of_entry};
 use crate::problem::Problem;
 use jiff::Timestamp;
 use metrology::measured::Measured;
 use metrology::quantity::{Length, Ratio};
+use std::collections::BTreeMap;
 
 /// Relative standard uncertainty of a stretch's ratio from the wear of its tires; no unit. A judgement: from new to worn
 /// the rolling circumference of a light truck's radial falls by up to about 1.7 % (geometry of a tread of 10/32 in
@@ -56,6 +58,8 @@ pub struct Stretch {
     pub start: Option<Place>,
     /// The reading ratio, where it is known.
     pub ratio: Option<KnownRatio>,
+    /// The entry with which its tires were fitted, 0 for those of the beginning.
+    tires: u64,
     /// Natural logarithm of the factor by which the ratio changed where it begins, if that is known.
     ln_factor: Option<f64>,
 }
@@ -69,6 +73,8 @@ pub struct Mileage {
     pub stretches: Vec<Stretch>,
     /// Odometers before which an unknown distance was gone.
     pub gaps: Vec<usize>,
+    /// Where the odometer stood at what was done earlier than it was entered.
+    dated: BTreeMap<u64, Place>,
     /// What cannot be used, by entry.
     pub problems: Vec<Problem>,
 }
@@ -101,13 +107,34 @@ impl Mileage {
             changes.extend(change(entry, &fields));
         }
         found.gaps = odometer.gaps().to_vec();
+        found.dated = found.places_of_dated(entries, &corrections);
         found.stretches = found.stretches_of(&changes);
         found.give_ratios();
         found
     }
 
+    fn places_of_dated(&self, entries: &[Entry], corrections: &Corrections) -> BTreeMap<u64, Place> {
+        let place = |entry: &Entry| {
+            let fields = corrections.over(entry);
+            fields
+                .get(DONE_ON)
+                .filter(|_| day_of_entry(entry.event.time, &fields) < day_of(entry.event.time))?;
+            let is_placed = self.readings.iter().any(|reading| reading.sequence == entry.sequence);
+            let shown = odometer::read(&fields, "odometer").ok().flatten();
+            let place = match shown.filter(|_| !is_placed) {
+                Some(shown) => self.place_of_reading(shown.value, shown.resolution),
+                None if is_placed => None,
+                None => self.place_at(time_of_entry(entry.event.time, &fields)),
+            };
+            Some((entry.sequence, place?))
+        };
+        entries.iter().filter_map(place).collect()
+    }
+
     fn stretches_of(&self, changes: &[(u64, Change)]) -> Vec<Stretch> {
-        let mut stretches = vec![Stretch { from_entry: None, start: None, ratio: None, ln_factor: None }];
+        let mut stretches =
+            vec![Stretch { from_entry: None, start: None, ratio: None, tires: 0, ln_factor: None }];
+        let mut tires = 0;
         for (sequence, change) in changes {
             match change {
                 Change::Ratio(ratio) => {
@@ -115,9 +142,10 @@ impl Mileage {
                         stretch.ratio = Some(KnownRatio { ratio: *ratio, estimate: *sequence });
                     }
                 }
-                Change::Stretch(ln_factor) => {
+                Change::Stretch { ln_factor, brings_tires } => {
+                    tires = if *brings_tires { *sequence } else { tires };
                     let (from_entry, start) = (Some(*sequence), self.place_of_entry(*sequence));
-                    stretches.push(Stretch { from_entry, start, ratio: None, ln_factor: *ln_factor });
+                    stretches.push(Stretch { from_entry, start, ratio: None, tires, ln_factor: *ln_factor });
                 }
             }
         }
@@ -145,6 +173,9 @@ impl Mileage {
     pub fn place_of_entry(&self, sequence: u64) -> Option<Place> {
         if let Some(own) = self.readings.iter().rev().find(|reading| reading.sequence == sequence) {
             return Some(place(own));
+        }
+        if let Some(dated) = self.dated.get(&sequence) {
+            return Some(*dated);
         }
         let split = self.readings.partition_point(|reading| reading.sequence < sequence);
         let before = split.checked_sub(1).map(|index| &self.readings[index]);
@@ -228,8 +259,10 @@ impl Mileage {
         let mut here = (first, start);
         for (index, cut) in cuts.chain([(usize::MAX, end)]) {
             if cut.at > here.1.at {
-                match self.stretches.get(here.0).and_then(|stretch| stretch.ratio) {
-                    Some(known) => spans.push(span(here.1, cut, &known)),
+                let known =
+                    self.stretches.get(here.0).and_then(|stretch| Some((stretch.ratio?, stretch.tires)));
+                match known {
+                    Some((known, tires)) => spans.push(span(here.1, cut, &known, tires)),
                     None => unknowable.push(self.unknown(here.0)),
                 }
             }
@@ -256,8 +289,13 @@ impl Mileage {
 
 /// What an entry changes.
 enum Change {
-    /// Another stretch begins; the natural logarithm of the factor on the ratio, if known.
-    Stretch(Option<f64>),
+    /// Another stretch begins.
+    Stretch {
+        /// The natural logarithm of the factor on the ratio, if known.
+        ln_factor: Option<f64>,
+        /// Whether it has other tires.
+        brings_tires: bool,
+    },
     /// The ratio of this stretch was estimated.
     Ratio(Measured<Ratio>),
 }
@@ -265,13 +303,18 @@ enum Change {
 fn change(entry: &Entry, fields: &Fields) -> Option<(u64, Change)> {
     let change = match entry.event.kind {
         EventKind::Write if super::stored::is_unmade(fields) => return None,
-        EventKind::Write => Change::Stretch(ln_factor(fields)),
+        EventKind::Write => Change::Stretch { ln_factor: ln_factor(fields), brings_tires: false },
         // Another display alone changes no ratio; whether it does, nobody has said.
-        EventKind::Equipment => Change::Stretch(None),
+        EventKind::Equipment => Change::Stretch { ln_factor: None, brings_tires: brings_tires(fields) },
         EventKind::Estimate => Change::Ratio(ratio(fields)?),
         _ => return None,
     };
     Some((entry.sequence, change))
+}
+
+/// Whether a part that was fitted is tires.
+fn brings_tires(fields: &Fields) -> bool {
+    fields.get("part").is_some_and(|part| part.trim().to_lowercase().starts_with("tire"))
 }
 
 fn ln_factor(fields: &Fields) -> Option<f64> {
@@ -300,7 +343,7 @@ fn times(known: KnownRatio, ln_factor: f64) -> Option<KnownRatio> {
     ratio.value.plain().is_finite().then_some(KnownRatio { ratio, ..known })
 }
 
-fn span(start: Place, end: Place, known: &KnownRatio) -> Span {
+fn span(start: Place, end: Place, known: &KnownRatio, tires: u64) -> Span {
     Span {
         odometer_start: start.at,
         odometer_end: end.at,
@@ -309,7 +352,8 @@ fn span(start: Place, end: Place, known: &KnownRatio) -> Span {
         ln_ratio: known.ratio.value.plain().ln(),
         u_ln_ratio_shared: known.ratio.relative_uncertainty().plain(),
         source: known.estimate,
-        u_ln_ratio_own: U_WEAR,
+        u_ln_ratio_wear: U_WEAR,
+        tires,
     }
 }
 

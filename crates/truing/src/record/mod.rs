@@ -15,6 +15,7 @@ mod correction;
 mod counter;
 mod csv;
 mod distance;
+mod doubts;
 mod event;
 mod fuel;
 mod lines;
@@ -35,19 +36,22 @@ pub use computed::{COMPUTED_BY, INPUTS, REQUEST, REQUESTED, is_owners_word, type
 pub use correction::{Corrections, Fields};
 pub use csv::{csv_head, export_csv, spreadsheet_cell};
 pub use distance::{Span, true_distance};
+pub use doubts::{SURE, day_problem, doubts};
 pub use event::{Draft, EventKind};
 pub use fuel::{Tank, tanks};
 pub use lines::{LineReader, export, export_entry, import, import_entry};
 pub use mileage::{KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
 pub use odometer::{Odometer, Reading};
-pub use papers::{Exemption, Notice, StatementKind, exemption, notices, statement_facts};
+pub use papers::{Exemption, NOT_ACTUAL_RULE, Notice, StatementKind, exemption, notices, statement_facts};
 pub use sheet_code::SheetCode;
 pub use signed::OwnerKey;
 pub use state::{Due, Proved, VehicleState};
 pub use stored::{Difference, FROM_REASON, NOT_MADE, Stored, differences, same_setting, stored};
 pub use taken::taken;
-pub use times::{ENTERED_LATE, day_of, time_problem};
+pub use times::{DONE_ON, ENTERED_LATE, day_of, time_problem};
 
+#[cfg(test)]
+mod doubt_tests;
 #[cfg(test)]
 mod life_tests;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The odometer of one vehicle through its life: readings that only rise, roll-overs and replacements.
 //!
 //! A `roll-over` entry says that the odometer passed its highest reading, `limit`, and began at zero. An
-//! `equipment` entry for the part `odometer` or `module` may bring another one: `odometer_before` is what the
+//! `equipment` entry for the part `odometer`, `module` or `cluster` may bring another one: `odometer_before` is what the
 //! old one showed last, `odometer` what the new one shows. Where one of them is missing the distance between
 //! is not known, and is said to be a gap. A reading is the field `odometer` of an entry of any kind but a correction, whose
 //! fields belong to the entry that it corrects.
@@ -9,6 +9,7 @@
 use super::chain::Entry;
 use super::correction::Fields;
 use super::event::EventKind;
+use super::times::{DONE_ON, time_of_entry};
 use crate::problem::Problem;
 use jiff::Timestamp;
 use metrology::quantity::Length;
@@ -68,12 +69,12 @@ impl Odometer {
         }
         if let Some(part) = changed_dial(entry, fields) {
             if let Some(before) = before {
-                readings.extend(self.place(entry, before, &mut problems));
+                readings.extend(self.place(entry, fields, before, &mut problems));
             }
             self.replaced(part, before.is_some(), shown.is_some());
         }
         if let Some(shown) = shown {
-            readings.extend(self.place(entry, shown, &mut problems));
+            readings.extend(self.place(entry, fields, shown, &mut problems));
         }
         (readings, problems)
     }
@@ -81,7 +82,7 @@ impl Odometer {
     fn replaced(&mut self, part: &str, has_before: bool, has_after: bool) {
         if has_before && has_after {
             self.next_dial(false);
-        } else if has_before || part == "odometer" {
+        } else if has_before || part.trim().eq_ignore_ascii_case("odometer") {
             self.must_restart = true;
         } else {
             self.may_restart = true;
@@ -99,19 +100,29 @@ impl Odometer {
         (self.may_restart, self.must_restart) = (false, false);
     }
 
-    fn place(&mut self, entry: &Entry, shown: Typed<Length>, problems: &mut Vec<Problem>) -> Option<Reading> {
+    fn place(
+        &mut self,
+        entry: &Entry,
+        fields: &Fields,
+        shown: Typed<Length>,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Reading> {
         let at = shown.value + self.rolled;
         let is_lower = self.last.is_some_and(|last| at < last.at);
         if self.must_restart || (self.may_restart && is_lower) {
             self.next_dial(true);
         } else if let Some(last) = self.last.filter(|last| at < last.at) {
-            problems.push(runs_back(&shown, &last));
+            // What was done earlier stands among the readings that are there.
+            if !fields.contains_key(DONE_ON) {
+                problems.push(runs_back(&shown, &last));
+            }
             return None;
         }
         self.may_restart = false;
         let dial = self.last.map_or(0, |last| last.dial);
         let at = shown.value + self.rolled;
-        let time = entry.event.time;
+        let time = time_of_entry(entry.event.time, fields);
+        let time = self.last.map_or(time, |last| time.max(last.time));
         let reading = Reading { sequence: entry.sequence, time, dial, at, resolution: shown.resolution };
         self.last = Some(reading);
         Some(reading)
@@ -124,10 +135,17 @@ pub(super) fn may_matter(entry: &Entry) -> bool {
     is_of_kind || entry.event.fields.contains_key("odometer")
 }
 
+/// Whether a part that is replaced may bring another odometer, by what owners call it.
+pub(super) fn shows_miles(part: &str) -> bool {
+    const NAMES: [&str; 6] =
+        ["odometer", "module", "speedometer", "cluster", "instrument cluster", "instruments"];
+    NAMES.contains(&part.trim().to_lowercase().as_str())
+}
+
 /// The part, where the entry may bring another odometer.
 fn changed_dial<'a>(entry: &Entry, fields: &'a Fields) -> Option<&'a str> {
     let part = fields.get("part").filter(|_| entry.event.kind == EventKind::Equipment)?;
-    matches!(part.as_str(), "odometer" | "module").then_some(part)
+    shows_miles(part).then_some(part.as_str())
 }
 
 /// A length among the fields.

@@ -5,8 +5,11 @@
 //! shows.
 
 use super::chain::Entry;
-use super::correction::Corrections;
+use super::correction::{Corrections, Fields};
 use super::event::EventKind;
+use super::mileage::Mileage;
+use super::odometer::{self, Reading};
+use super::times::time_of_entry;
 use jiff::Timestamp;
 use jiff::civil::Date;
 
@@ -33,16 +36,25 @@ impl StatementKind {
                 "To the best of my knowledge, the mileage is beyond what the odometer can show: it rolled over."
             }
             Self::NotActual => {
-                "To the best of my knowledge, the odometer does not show the actual mileage, and should not be relied \
-                 on. Warning: what it shows and what was driven differ."
+                "The odometer reading does not reflect the actual mileage, and should not be relied upon. WARNING: ODOMETER \
+                 DISCREPANCY."
             }
         }
     }
 }
 
+/// The words of 49 CFR 580.5(e)(3), as of the edition of 2002 and known from memory: whoever signs reads today's text.
+pub const NOT_ACTUAL_RULE: &str = "If the transferor knows that the odometer reading differs from the mileage and that \
+                                   the difference is greater than that caused by odometer calibration error, he shall \
+                                   include a statement that the odometer reading does not reflect the actual mileage, \
+                                   and should not be relied upon. This statement shall also include a warning notice to \
+                                   alert the transferee that a discrepancy exists between the odometer reading and the \
+                                   actual mileage.";
+
 /// Facts in the record that bear on which kind of statement is true; the owner decides.
 pub fn statement_facts(entries: &[Entry]) -> Vec<(StatementKind, String)> {
     let corrections = Corrections::among(entries.iter());
+    let noticed: Vec<u64> = notices(entries).iter().map(|notice| notice.entry).collect();
     let mut facts = Vec::new();
     for entry in entries {
         let fields = corrections.over(entry);
@@ -55,11 +67,11 @@ pub fn statement_facts(entries: &[Entry]) -> Vec<(StatementKind, String)> {
                     format!("Entry {number}: the odometer rolled over."),
                 ));
             }
-            EventKind::Equipment if notice(entry, &fields).is_some() => {
+            EventKind::Equipment if noticed.contains(&number) => {
                 let says = format!("Entry {number}: the {part} was replaced, and its total was not kept.");
                 facts.push((StatementKind::NotActual, says));
             }
-            EventKind::Equipment if part == "odometer" => {
+            EventKind::Equipment if part.trim().eq_ignore_ascii_case("odometer") => {
                 facts.push((StatementKind::NotActual, format!("Entry {number}: the odometer was replaced.")));
             }
             EventKind::Equipment if part == "tires" => {
@@ -89,20 +101,29 @@ pub struct Notice {
 /// Notices that the record gives rise to.
 pub fn notices(entries: &[Entry]) -> Vec<Notice> {
     let corrections = Corrections::among(entries.iter());
-    entries.iter().filter_map(|entry| notice(entry, &corrections.over(entry))).collect()
+    let readings = Mileage::from_entries(entries).readings;
+    let last = |number: u64| readings.iter().rev().find(|reading| reading.sequence < number);
+    let of = |entry: &Entry| notice(entry, &corrections.over(entry), last(entry.sequence));
+    entries.iter().filter_map(of).collect()
 }
 
 /// A replaced odometer or module whose total before is known and is not what it shows after.
-fn notice(entry: &Entry, fields: &super::correction::Fields) -> Option<Notice> {
-    let is_dial = entry.event.kind == EventKind::Equipment
-        && fields.get("part").is_some_and(|part| part == "odometer" || part == "module");
-    let before = fields.get("odometer_before").filter(|_| is_dial)?;
-    let is_kept = fields.get("odometer").is_some_and(|after| after == before);
-    (!is_kept).then(|| Notice {
-        entry: entry.sequence,
-        mileage_before: before.clone(),
-        date: entry.event.time,
-    })
+/// Where nobody noted the total before, it is the record's last reading, where the new one shows less than that or is
+/// called an odometer and shows nothing that is known.
+fn notice(entry: &Entry, fields: &Fields, last: Option<&Reading>) -> Option<Notice> {
+    let part = fields.get("part").filter(|_| entry.event.kind == EventKind::Equipment)?;
+    let shown = odometer::read(fields, "odometer").ok().flatten();
+    let is_odometer = part.trim().eq_ignore_ascii_case("odometer");
+    let is_lost = |last: &&Reading| shown.as_ref().map_or(is_odometer, |shown| shown.value < last.at);
+    let mileage_before = match fields.get("odometer_before").filter(|_| odometer::shows_miles(part)) {
+        Some(before) => (fields.get("odometer") != Some(before)).then(|| before.clone())?,
+        None => {
+            let last = last.filter(|_| odometer::shows_miles(part)).filter(is_lost)?;
+            format!("{:.0} mi or more", last.at.mi().floor())
+        }
+    };
+    let date = time_of_entry(entry.event.time, fields);
+    Some(Notice { entry: entry.sequence, mileage_before, date })
 }
 
 /// Gross vehicle weight rating, in pounds, over which no statement is asked, 49 CFR 580.17(a)(1).

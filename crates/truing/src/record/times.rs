@@ -1,6 +1,7 @@
 //! The order of times: an entry is not dated before the one before it, nor in the future, unless it says why.
 
 use super::chain::{Entry, at};
+use super::correction::Fields;
 use super::event::Draft;
 use crate::problem::Problem;
 use jiff::civil::Date;
@@ -9,6 +10,8 @@ use jiff::{SignedDuration, Timestamp};
 
 /// The field in which an entry says why its time is out of order.
 pub const ENTERED_LATE: &str = "entered_late";
+/// The field with the day on which something was done that is entered later.
+pub const DONE_ON: &str = "done_on";
 /// How far two clocks that are both called right may differ; a judgement. A phone and a computer that ask the network
 /// agree to a second; one set by hand is read off a wall clock.
 const CLOCKS_AGREE: SignedDuration = SignedDuration::from_mins(5);
@@ -16,6 +19,19 @@ const CLOCKS_AGREE: SignedDuration = SignedDuration::from_mins(5);
 /// The day of a time, in UTC.
 pub fn day_of(time: Timestamp) -> Date {
     Offset::UTC.to_datetime(time).date()
+}
+
+/// The day something was done: as the entry says, else the day of its time.
+pub(super) fn day_of_entry(time: Timestamp, fields: &Fields) -> Date {
+    let said = fields.get(DONE_ON).and_then(|day| day.trim().parse().ok());
+    said.unwrap_or_else(|| day_of(time))
+}
+
+/// The time of that: noon where only the day is known.
+pub(super) fn time_of_entry(time: Timestamp, fields: &Fields) -> Timestamp {
+    let day = day_of_entry(time, fields);
+    let noon = || Offset::UTC.to_timestamp(day.at(12, 0, 0, 0)).ok();
+    if day < day_of(time) { noon().unwrap_or(time) } else { time }
 }
 
 /// What speaks against the time of an event behind one of the time `before`, with the clock at `now`.

@@ -103,4 +103,6 @@ fn what_was_typed_by_hand_is_the_owners_word() {
     }
     check(EventKind::Note, &[], false);
     assert!(typed_by_hand("computed_by").is_err() && typed_by_hand("by").is_ok());
+    assert!(typed_by_hand("odometer_befor").unwrap_err().hint.contains("Did you mean `odometer_before`?"));
+    assert!(typed_by_hand("zzyzx").unwrap_err().hint.contains("`note`"));
 }

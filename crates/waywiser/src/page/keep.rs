@@ -12,7 +12,7 @@ use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed, kept_n
 use crate::ledger::{Ledger, Look, Request};
 use crate::work::asked::Asked;
 use crate::work::entry::computed::{mark, with_reserve};
-use crate::work::entry::fields::{Given, fields};
+use crate::work::entry::fields::{Given, fields, held_against};
 use crate::work::entry::request::requested;
 use crate::work::entry::source::{hash_of_file, source_of};
 use crate::work::trial::{Trial, rests_on};
@@ -24,7 +24,8 @@ use std::path::Path as FilePath;
 use truing::describe::adjuster::Adjuster;
 use truing::problem::{Problem, Problems, any_error};
 use truing::record::{
-    Draft, Entry, EventKind, FROM_REASON, Fields, Hash, REQUEST, REQUESTED, objections, same_setting, taken,
+    DONE_ON, Draft, ENTERED_LATE, Entry, EventKind, FROM_REASON, Fields, Hash, REQUEST, REQUESTED, SURE,
+    objections, same_setting, taken,
 };
 use truing::report::answers::keep;
 
@@ -329,6 +330,15 @@ pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError
     by_hand(app, &truck, &Typed::of(|name| posted.text(name)), None)
 }
 
+/// What any entry may say in a field of its own: how that is called where it is typed, and in the record.
+pub const OF_ENTRIES: [(&str, &str); 5] = [
+    (FROM_REASON, FROM_REASON),
+    (ENTERED_LATE, ENTERED_LATE),
+    (DONE_ON, DONE_ON),
+    ("sure", SURE),
+    ("odometer_before", "odometer_before"),
+];
+
 /// An entry as it was typed.
 pub struct Typed<'a> {
     /// The word of its kind.
@@ -345,8 +355,9 @@ impl<'a> Typed<'a> {
         let given = |name: &str| typed::given(text(name));
         let (odometer, value) = (given("odometer"), given("value"));
         let mut more = Vec::new();
-        more.extend(given(FROM_REASON).map(|why| (FROM_REASON, why)));
-        more.extend(given(truing::record::ENTERED_LATE).map(|why| (truing::record::ENTERED_LATE, why)));
+        for (asked, name) in OF_ENTRIES {
+            more.extend(given(asked).map(|text| (name, text)));
+        }
         let key = given("request");
         Self { kind: text("kind"), given: Given { odometer, text: given("text"), value, more }, key }
     }
@@ -365,10 +376,10 @@ pub fn by_hand(
     let request = typed.given.request(typed.key, kind, truck.slug.as_str(), &source);
     let (mut ledger, kept) = open(app, truck)?;
     let added = ledger.append_made(request.as_ref(), |look| {
-        let earlier = look.that_matter(&kept.name)?;
+        let earlier = look.of_vehicle(&kept.name)?;
         let mut fields = fields(kind, &typed.given, &earlier)?;
         fields.extend(source);
-        Ok(kept.draft(kind, fields))
+        held_against(&earlier, kept.draft(kind, fields), truck.vehicle.as_ref())
     });
     added.map_err(|problems| PageError::unusable(app.garage.shown(problems)))
 }

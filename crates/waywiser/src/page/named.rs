@@ -32,12 +32,20 @@ pub fn label(field: Field) -> &'static str {
         Field::Out => "the file named when waywiser is started",
         Field::Address => "the address named when waywiser is started",
         Field::WithKey => "the key asked for when waywiser is started",
+        Field::Odometer => "Odometer, with its unit",
+        Field::OdometerBefore => "What a replaced odometer showed last, with its unit",
+        Field::EntryText => "What",
+        Field::EntryValue => "Value",
+        Field::EntryField => "Other fields, one a line: name=value",
+        Field::DoneOn => "The day it was done, where that was earlier",
+        Field::Sure => "Why it is right though it looks odd",
+        Field::NewVehicle => "a vehicle of its own, added to the garage",
     }
 }
 
 /// Whether a field is filled in where waywiser is started, so that no form has it.
 fn is_of_the_start(field: Field) -> bool {
-    matches!(field, Field::Garage | Field::Out | Field::Address | Field::WithKey)
+    matches!(field, Field::Garage | Field::Out | Field::Address | Field::WithKey | Field::NewVehicle)
 }
 
 /// A field by its label, with what may be typed into it.

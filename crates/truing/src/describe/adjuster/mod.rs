@@ -8,9 +8,10 @@ pub mod written;
 use crate::describe::adjuster::grid::Grid;
 use crate::describe::adjuster::setting::{DeclaredSetting, Setting};
 use crate::describe::chain::axle::AxleRatio;
+use crate::describe::file::decimal::to_f64;
 use crate::describe::file::fraction::Fraction;
 use crate::describe::file::words::words;
-use metrology::quantity::PerLength;
+use metrology::quantity::{PerLength, Ratio};
 use rust_decimal::Decimal;
 
 words! {
@@ -229,6 +230,30 @@ impl Adjuster {
             (AdjusterKind::Tires(_), _) => true,
             _ => false,
         }
+    }
+
+    /// The settings that it can take next to one that it cannot; none where it has no row of values.
+    pub fn nearest(&self, setting: &Setting) -> Vec<Setting> {
+        let Setting::Number(value) = setting else { return Vec::new() };
+        let wanted = to_f64(*value);
+        let near = match &self.kind {
+            AdjusterKind::SteppedConstant(it) => {
+                let first = it.grid.nearest(Ratio::from_plain(wanted));
+                let step = if first < *value { it.grid.step() } else { -it.grid.step() };
+                let second = first.checked_add(step).filter(|other| it.grid.index_of(*other).is_some());
+                let is_inside = *value > it.grid.min() && *value < it.grid.max();
+                // A display without its point shows 8.32 as 832.
+                let shifted = [10_u32, 100, 1000].map(|by| value.checked_div(by.into()));
+                let shifted = shifted.into_iter().flatten().find(|one| it.grid.index_of(*one).is_some());
+                [shifted, Some(first), second.filter(|_| is_inside)].into_iter().flatten().collect()
+            }
+            AdjusterKind::FreeConstant(it) => {
+                let ends = (f64::from(it.min), f64::from(it.max));
+                vec![Decimal::from(wanted.round().clamp(ends.0, ends.1) as u32)]
+            }
+            _ => Vec::new(),
+        };
+        near.into_iter().map(Setting::Number).collect()
     }
 
     /// Takes a setting as the present one; a setting of another kind changes nothing.

@@ -1,7 +1,8 @@
 //! Facts for papers about the odometer: the door frame, a sale. Facts and prompts, not legal advice.
 
 use crate::record::{
-    Entry, Exemption, Mileage, Notice, StatementKind, day_of, exemption, notices, statement_facts,
+    Entry, Exemption, Mileage, NOT_ACTUAL_RULE, Notice, StatementKind, TrueDistance, day_of, exemption,
+    notices, statement_facts,
 };
 use crate::report::answers::record_head::RecordHead;
 use crate::report::document::Document;
@@ -24,12 +25,17 @@ pub struct PapersReport {
     pub exempt: Option<&'static str>,
     /// The three kinds of statement, each with the facts in the record that bear on it.
     pub statements: Vec<Statement>,
+    /// By how much the odometer is known to have miscounted, first reading to last; null where that is not known.
+    pub miscount: Option<Miscount>,
     /// What to write on a notice at the left door frame.
     pub door_frame: Vec<DoorFrame>,
     /// What else to look at.
     pub prompts: Vec<String>,
     /// How far the record went, to hold these facts against an export of it.
     pub record: Option<RecordHead>,
+    /// What is known of the miscount, in words.
+    #[serde(skip)]
+    miscount_says: Option<String>,
     #[serde(skip)]
     reading: Option<String>,
 }
@@ -43,6 +49,56 @@ pub struct Statement {
     pub says: &'static str,
     /// What in the record bears on it.
     pub facts: Vec<String>,
+}
+
+/// What the odometer counted beside what was driven.
+#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Miscount {
+    /// What the odometer counted, in miles.
+    pub counted_mi: f64,
+    /// What was truly driven, in miles.
+    pub driven_mi: f64,
+    /// Standard uncertainty of that, in miles.
+    pub standard_uncertainty_mi: f64,
+}
+
+impl Miscount {
+    fn new(gone: &TrueDistance) -> Option<Self> {
+        let driven = gone.distance?;
+        let (driven_mi, standard_uncertainty_mi) = (driven.value.mi(), driven.standard_uncertainty.mi());
+        Some(Self { counted_mi: gone.indicated.mi(), driven_mi, standard_uncertainty_mi })
+    }
+
+    fn says(&self, units: Units) -> String {
+        let miles = |value_mi: f64| match units.in_miles() {
+            true => format!("{value_mi:.0} mi"),
+            false => format!("{:.0} km", Length::from_mi(value_mi).km()),
+        };
+        let missing = self.driven_mi - self.counted_mi;
+        let way = if missing >= 0.0 { "too few" } else { "too many" };
+        format!(
+            "Known miscount: the odometer counted {}, and {} were driven (give or take {}, 95 %): {} {way}, {:.1} % of what \
+             was driven.",
+            miles(self.counted_mi),
+            miles(self.driven_mi),
+            miles(1.96 * self.standard_uncertainty_mi),
+            miles(missing.abs()),
+            100.0 * missing.abs() / self.driven_mi,
+        )
+    }
+}
+
+/// Of a whole record, and in words also where it is not known.
+fn miscount(entries: &[Entry], units: Units) -> (Option<Miscount>, Option<String>) {
+    let mileage = Mileage::from_entries(entries);
+    let Some((first, last)) = mileage.ends().filter(|(first, last)| first != last) else {
+        return (None, None);
+    };
+    let Ok(gone) = mileage.distance(first, last) else { return (None, None) };
+    match Miscount::new(&gone) {
+        Some(known) => (Some(known), Some(known.says(units))),
+        None => (None, Some(format!("The miscount is not known in numbers. {}", gone.unknowable.join(" ")))),
+    }
 }
 
 /// A notice.
@@ -67,6 +123,7 @@ impl PapersReport {
         units: Units,
     ) -> Self {
         let facts = statement_facts(entries);
+        let (miscount, miscount_says) = miscount(entries, units);
         let about = |kind| facts.iter().filter(|(of, _)| *of == kind).map(|(_, fact)| fact.clone()).collect();
         let statements = StatementKind::ALL.into_iter().enumerate();
         let last = Mileage::from_entries(entries).ends().map(|(_, last)| last.at);
@@ -87,6 +144,8 @@ impl PapersReport {
             door_frame: notices(entries).iter().map(door_frame).collect(),
             prompts: prompts(model_year),
             record: None,
+            miscount,
+            miscount_says,
         }
     }
 
@@ -117,6 +176,10 @@ impl PapersReport {
                 document.sentence(format!("- {fact}"));
             });
         }
+        document.sentence(format!("The words of 49 CFR 580.5(e)(3), to be held against today's text before you sign: \"{NOT_ACTUAL_RULE}\""));
+        self.miscount_says.iter().for_each(|says| {
+            document.sentence(says.clone());
+        });
         document.heading("Notice at the left door frame (49 USC 32704)");
         if self.door_frame.is_empty() {
             document.sentence("The record holds no repair after which the total could not be kept.");

@@ -2,11 +2,11 @@
 
 use super::super::answer::{Answer, Outcome};
 use super::garage::Garage;
-use crate::work::entry::fields::{Given, fields, split};
+use crate::work::entry::fields::{Given, fields, held_against, recorded_vehicle, split};
 use crate::work::entry::source::source_of;
 use clap::Args;
 use std::path::PathBuf;
-use truing::record::{Draft, ENTERED_LATE, EventKind, FROM_REASON};
+use truing::record::{DONE_ON, Draft, ENTERED_LATE, EventKind, FROM_REASON, SURE};
 use truing::report::answers::record::AddedReport;
 
 /// Add one entry.
@@ -24,6 +24,9 @@ pub struct Add {
     /// What the odometer shows, such as "128406.3 mi"
     #[arg(long, value_name = "X", allow_hyphen_values = true)]
     odometer: Option<String>,
+    /// What the odometer showed last that was replaced, such as "99120 mi"
+    #[arg(long, value_name = "X", allow_hyphen_values = true)]
+    odometer_before: Option<String>,
     /// What it is about: a note, a part, a rule, a service
     #[arg(long, value_name = "T")]
     text: Option<String>,
@@ -36,6 +39,15 @@ pub struct Add {
     /// Any other field, as name=value; may be given several times
     #[arg(long = "field", value_name = "NAME=VALUE")]
     more: Vec<String>,
+    /// The day on which it was done, where that was earlier, such as 2026-05-02
+    #[arg(long, value_name = "DAY")]
+    done_on: Option<String>,
+    /// Why it is right though it looks odd: the reason goes into the record
+    #[arg(long, value_name = "WHY")]
+    sure: Option<String>,
+    /// The record does not hold the vehicle yet
+    #[arg(long)]
+    new_vehicle: bool,
     /// Why a write begins from another value than the stored one
     #[arg(long, value_name = "WHY")]
     from_reason: Option<String>,
@@ -58,20 +70,28 @@ impl Add {
         let kind = EventKind::read(&self.kind)?;
         let mut more: Vec<(&str, &str)> =
             self.more.iter().map(|pair| split(pair)).collect::<Result<_, _>>()?;
-        more.extend(self.from_reason.as_deref().map(|why| (FROM_REASON, why)));
-        more.extend(self.entered_late.as_deref().map(|why| (ENTERED_LATE, why)));
+        let own = [
+            (FROM_REASON, &self.from_reason),
+            (ENTERED_LATE, &self.entered_late),
+            (DONE_ON, &self.done_on),
+            (SURE, &self.sure),
+            ("odometer_before", &self.odometer_before),
+        ];
+        more.extend(own.iter().filter_map(|(name, value)| Some((*name, value.as_deref()?))));
         let (odometer, text, value) = (self.odometer.as_deref(), self.text.as_deref(), self.value.as_deref());
         let given = Given { odometer, text, value, more };
         let source = self.source.as_deref().map(source_of).transpose()?;
         let source: Vec<(String, String)> = source.into_iter().flatten().collect();
         let mut ledger = self.garage.open()?;
-        let vehicle = self.garage.recorded(&ledger, &self.vehicle)?;
+        let is_new = self.new_vehicle || kind == EventKind::Vehicle;
+        let vehicle = self.garage.recorded_or_new(&ledger, &self.vehicle, is_new)?;
         let request = given.request(self.request.as_deref(), kind, &vehicle, &source);
         let entry = ledger.append_made(request.as_ref(), |look| {
-            let earlier = look.that_matter(&vehicle)?;
+            let earlier = look.of_vehicle(&vehicle)?;
             let mut fields = fields(kind, &given, &earlier)?;
             fields.extend(source);
-            Ok(Draft { time: crate::world::now(), vehicle: vehicle.clone(), kind, fields })
+            let draft = Draft { time: crate::world::now(), vehicle: vehicle.clone(), kind, fields };
+            held_against(&earlier, draft, recorded_vehicle(&earlier).as_ref())
         })?;
         let report = AddedReport::new(&entry);
         Answer::new(&report, report.document(), self.garage.differences(&vehicle)?)

@@ -7,7 +7,8 @@ use crate::world;
 use clap::Args;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
-use truing::problem::{Problem, Problems, Severity};
+use truing::nearest::nearest;
+use truing::problem::{Field, Problem, Problems, Severity, Wording};
 use truing::record::{Difference, Entry};
 
 /// The folder of the record.
@@ -72,6 +73,23 @@ impl Garage {
                 Err(problem.hint(format!("Say which one: {}.", several.join(", "))).into())
             }
         }
+    }
+
+    /// The same of a vehicle that an entry is added to. A name that the record does not hold is asked about, unless it is
+    /// said to be new; the first vehicle of a record can be taken for no other.
+    pub fn recorded_or_new(&self, ledger: &Ledger, called: &str, is_new: bool) -> Result<String, Problems> {
+        let name = self.recorded(ledger, called)?;
+        let known = ledger.vehicles()?;
+        if is_new || known.is_empty() || known.contains(&name) {
+            return Ok(name);
+        }
+        let unknown = self.unknown(ledger, called)?;
+        let hint = match nearest(called, known.iter().map(String::as_str)) {
+            Some(meant) => Wording::from(format!("Did you mean \"{meant}\"?")),
+            None => unknown.hint.clone(),
+        };
+        let hint = hint.text(" If it is a vehicle that is not in the record yet, say so with ");
+        Err(unknown.hint(hint.field(Field::NewVehicle).text(".")).into())
     }
 
     /// Where the record's last write to a vehicle and its file in this garage do not say the same, as warnings.

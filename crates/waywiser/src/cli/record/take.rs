@@ -18,6 +18,9 @@ use truing::report::answers::record::TakenReport;
 pub struct Take {
     /// The vehicle file
     file: PathBuf,
+    /// The record does not hold the vehicle yet
+    #[arg(long)]
+    new_vehicle: bool,
     #[command(flatten)]
     garage: Garage,
     /// One JSON object on standard output
@@ -32,7 +35,7 @@ impl Take {
         let text = world::read_text(&self.file)?;
         let folder = self.file.parent().map(Path::to_path_buf).unwrap_or_default();
         let mut ledger = self.garage.open()?;
-        let name = self.garage.recorded(&ledger, &loaded.vehicle.name)?;
+        let name = self.garage.recorded_or_new(&ledger, &loaded.vehicle.name, self.new_vehicle)?;
         let added = ledger.append_all(None, |look| {
             let earlier = look.that_matter(&name)?;
             if is_taken(&earlier, &text) {

@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
-use truing::record::{ENTERED_LATE, FROM_REASON};
+use truing::record::{DONE_ON, ENTERED_LATE, FROM_REASON, SURE};
 
 /// By which rule and reserve to choose.
 #[derive(Clone, Default, Deserialize, JsonSchema)]
@@ -190,6 +190,12 @@ pub struct EntryMade {
     pub from_reason: Option<String>,
     /// Why its time is before that of the entry before.
     pub entered_late: Option<String>,
+    /// The day on which it was done, where that was earlier.
+    pub done_on: Option<String>,
+    /// Why it is right though it looks odd.
+    pub sure: Option<String>,
+    /// What the odometer showed last that was replaced, with its unit.
+    pub odometer_before: Option<String>,
     /// Any other fields.
     pub fields: BTreeMap<String, String>,
 }
@@ -197,7 +203,13 @@ pub struct EntryMade {
 impl EntryMade {
     /// The fields beside those that every entry may have.
     pub fn more(&self) -> Vec<(&str, &str)> {
-        let own = [(FROM_REASON, &self.from_reason), (ENTERED_LATE, &self.entered_late)];
+        let own = [
+            (FROM_REASON, &self.from_reason),
+            (ENTERED_LATE, &self.entered_late),
+            (DONE_ON, &self.done_on),
+            (SURE, &self.sure),
+            ("odometer_before", &self.odometer_before),
+        ];
         let own = own.into_iter().filter_map(|(name, value)| Some((name, said(value)?)));
         own.chain(self.fields.iter().map(|(name, value)| (name.as_str(), value.as_str()))).collect()
     }

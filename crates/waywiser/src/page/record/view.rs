@@ -276,15 +276,18 @@ fn add(shown: &Shown) -> Markup {
                     (kinds(&KINDS))
                     optgroup label="What other pages add by themselves" { (kinds(&SELDOM)) }
                 }
-                (blocks::line("odometer", "Odometer, with its unit", "", reading, ""))
-                (blocks::line("text", "What", "", "", ""))
-                (blocks::line("value", "Value", "", "", ""))
+                (blocks::line("odometer", label(Field::Odometer), "", reading, ""))
+                (blocks::line("text", label(Field::EntryText), "", "", ""))
+                (blocks::line("value", label(Field::EntryValue), "", "", ""))
+                (blocks::line("done_on", label(Field::DoneOn), "", "2026-05-02", ""))
+                (blocks::line("sure", label(Field::Sure), "", "", "Asked for where a reading or a value is odd; the reason goes into the record."))
                 (blocks::opens("A file it rests on, and other fields", &html! {
                     label for="source" { "A receipt, a photo, a log" }
                     input id="source" name="source" type="file" aria-describedby="source-hint";
                     p class="hint" id="source-hint" { "Its name goes into the record, with a hash that shows later whether a file is this very one. Nothing of what stands in it is kept here: keep the file yourself." }
-                    label for="fields" { "Other fields, one a line: name=value" }
+                    label for="fields" { (label(Field::EntryField)) }
                     textarea id="fields" name="fields" rows="3" spellcheck="false" placeholder="by=second look" {}
+                    (blocks::line("odometer_before", label(Field::OdometerBefore), "", reading, ""))
                     (blocks::line("from_reason", "Why a write begins from another value than the stored one", "", "", ""))
                     (blocks::line("entered_late", "Why its time is before that of the entry before", "", "", ""))
                 }))

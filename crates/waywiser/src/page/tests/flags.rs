@@ -111,6 +111,21 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("record add", "text", At("/trucks/{t}/record", "text"), At("post /trucks/{slug}/record", "text")),
     ("record add", "value", At("/trucks/{t}/record", "value"), At("post /trucks/{slug}/record", "value")),
     ("record add", "source", At("/trucks/{t}/record", "source"), At("post /trucks/{slug}/record", "source")),
+    (
+        "record add",
+        "odometer_before",
+        At("/trucks/{t}/record", "odometer_before"),
+        At("post /trucks/{slug}/record", "odometer_before"),
+    ),
+    (
+        "record add",
+        "done_on",
+        At("/trucks/{t}/record", "done_on"),
+        At("post /trucks/{slug}/record", "done_on"),
+    ),
+    ("record add", "sure", At("/trucks/{t}/record", "sure"), At("post /trucks/{slug}/record", "sure")),
+    ("record add", "new_vehicle", Nowhere(BY_TRUCK), Nowhere(BY_TRUCK)),
+    ("record take", "new_vehicle", Nowhere(BY_TRUCK), Nowhere(BY_TRUCK)),
     ("record add", "more", At("/trucks/{t}/record", "fields"), At("post /trucks/{slug}/record", "fields")),
     (
         "record add",
@@ -314,6 +329,7 @@ fn every_field_that_a_problem_names_has_its_label_on_the_page() {
         ("/recording".to_string(), &Field::ALL[9..12]),
         ("/bench".to_string(), &Field::ALL[12..22]),
         (format!("/trucks/{slug}/record"), &Field::ALL[22..24]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[28..35]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {

@@ -1,8 +1,9 @@
 //! From what was typed to the fields of an entry.
 
 use std::collections::BTreeMap;
-use truing::problem::{Problem, Problems};
-use truing::record::{Entry, EventKind, VehicleState, stored, typed_by_hand};
+use truing::describe::vehicle::Vehicle;
+use truing::problem::{Field, Named, Problem, Problems, Wording};
+use truing::record::{Draft, Entry, EventKind, VehicleState, day_problem, doubts, stored, typed_by_hand};
 
 /// What was typed.
 pub struct Given<'a> {
@@ -61,8 +62,45 @@ pub fn fields(
         put(name, value);
     }
     fill_in(kind, &mut fields, earlier);
-    give_units(&mut fields, earlier)?;
-    Ok(fields)
+    let unclear = give_units(&mut fields, earlier).err().unwrap_or_default();
+    let problems: Problems = needs(kind, &fields).into_iter().chain(unclear).collect();
+    if problems.is_empty() { Ok(fields) } else { Err(problems) }
+}
+
+/// Everything that an entry of this kind lacks, at once, with the fields to say it in.
+fn needs(kind: EventKind, fields: &BTreeMap<String, String>) -> Option<Problem> {
+    let is_missing = |name: &&&str| fields.get(**name).is_none_or(|value| value.is_empty());
+    let missing: Vec<&str> = kind.required_fields().iter().filter(is_missing).copied().collect();
+    if missing.is_empty() {
+        return None;
+    }
+    let (text, value) = names(kind);
+    let field = |name: &str| match name {
+        "odometer" => Named::from(Field::Odometer),
+        name if name == text => Field::EntryText.into(),
+        name if name == value => Field::EntryValue.into(),
+        name => Field::EntryField.such_as(format!("{name}=...")),
+    };
+    let say = |hint: Wording, (index, name): (usize, &&str)| {
+        hint.text(if index == 0 { "Say it in " } else { " and in " }).field(field(name))
+    };
+    let hint = missing.iter().enumerate().fold(Wording::default(), say).text(".");
+    let expected = format!("{} in an entry of kind `{}`", missing.join(" and "), kind.word());
+    Some(Problem::error("record", expected.replace('_', " "), "none").hint(hint))
+}
+
+/// What is wrong or odd with an entry behind all earlier ones of its vehicle, all at once.
+pub fn held_against(earlier: &[Entry], draft: Draft, vehicle: Option<&Vehicle>) -> Result<Draft, Problems> {
+    let sequence = earlier.last().map_or(1, |entry| entry.sequence + 1);
+    let wrong = day_problem(earlier, sequence, &draft);
+    let problems: Problems = wrong.into_iter().chain(doubts(earlier, &draft, vehicle)).collect();
+    if problems.is_empty() { Ok(draft) } else { Err(problems) }
+}
+
+/// The vehicle as the file says that was taken into the record last.
+pub fn recorded_vehicle(earlier: &[Entry]) -> Option<Vehicle> {
+    let text = earlier.iter().rev().find_map(|entry| entry.event.fields.get("file"))?;
+    Vehicle::read("the vehicle file in the record", text).0
 }
 
 fn fill_in(kind: EventKind, fields: &mut BTreeMap<String, String>, earlier: &[Entry]) {
