@@ -186,7 +186,11 @@ fn what_is_wrong_is_said_and_nothing_is_added() {
     };
     check(&["odometre", "--vehicle", TRUCK], "`odometer`");
     check(&["odometer", "--vehicle", TRUCK, "--odometer", "99 mi"], "roll-over");
-    check(&["odometer", "--vehicle", "New", "--odometer", "99"], "99 mi");
+    check(&["odometer", "--vehicle", "New", "--new-vehicle", "--odometer", "99"], "99 mi");
+    check(
+        &["odometer", "--vehicle", "New", "--odometer", "99 mi"],
+        "If it is a vehicle that is not in the record yet",
+    );
     check(&["odometer", "--vehicle", TRUCK, "--odometer", "-9 mi"], "odometer");
     check(&["correction", "--vehicle", "New", "--value", "3"], "same vehicle");
     check(&["note", "--vehicle", TRUCK], "text");

@@ -35,16 +35,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     let best = study.scored(best_index);
     // Where nothing readable is stored, whatever it is, the best is better.
     let now_mean = study.mean_now().unwrap_or(f64::INFINITY);
-    let belief = Belief {
-        mean: now_mean,
-        u: study.u,
-        best_mean: best.expected_ratio.value.plain().ln(),
-        aim: study.aim(best.expected_ratio.value.plain().ln()),
-        settings: study.reach(best_index),
-        is_counted: study.writes_left(best_index).is_some(),
-        doubt: doubt(study, estimate),
-        thresholds: study.thresholds,
-    };
+    let belief = believed(study, estimate, now_mean, best_index);
     let (free, held) = measurements::within_reach(study.vehicle, estimate);
     let prospects = prospects(&belief, &free, &held);
     let free = most_useful(&belief, telling(&belief, free));
@@ -92,6 +83,21 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
         engine: Vec::new(),
         rule: study.rule.clone(),
         make_true: study.vehicle.usage.make_true,
+    }
+}
+
+/// What is believed of the reading now and with the best setting.
+fn believed(study: &Study, estimate: &VehicleEstimate, now_mean: f64, best: usize) -> Belief {
+    let best_mean = study.scored(best).expected_ratio.value.plain().ln();
+    Belief {
+        mean: now_mean,
+        u: study.u,
+        best_mean,
+        aim: study.aim(best_mean),
+        settings: study.reach(best),
+        is_counted: study.writes_left(best).is_some(),
+        doubt: doubt(study, estimate),
+        thresholds: study.thresholds,
     }
 }
 

@@ -138,7 +138,7 @@ pub fn day_problem(earlier: &[Entry], sequence: u64, event: &Draft) -> Option<Pr
     let mileage = Mileage::from_entries(earlier);
     let dial = mileage.readings.last()?.dial;
     let own = mileage.readings.iter().filter(|reading| reading.dial == dial);
-    let before = own.clone().filter(|reading| day_of(reading.time) < day).last();
+    let before = own.clone().rfind(|reading| day_of(reading.time) < day);
     let after = own.clone().find(|reading| day_of(reading.time) > day);
     let odd = before.filter(|last| shown < last.at).or(after.filter(|next| shown > next.at))?;
     let expected = format!("a reading that fits entry {}, {:.1} mi", odd.sequence, odd.at.mi());

@@ -232,7 +232,7 @@ fn made(
     earlier: &[Entry],
 ) -> Result<Draft, Problems> {
     let mut entry = keep::write(adjuster, told.from, told.to, told.odometer, told.text);
-    let more = Given { odometer: told.odometer, text: None, value: None, more: Vec::new() };
+    let more = Given { odometer: told.odometer, text: None, value: Some(told.to), more: Vec::new() };
     let filled = fields(EventKind::Write, &more, earlier)?;
     for (name, value) in filled.into_iter().filter(|(name, _)| name != "from") {
         // A bare reading got its unit; what the file says of the writes left goes before what was once recorded.

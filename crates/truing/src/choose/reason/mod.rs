@@ -1,11 +1,10 @@
 //! Why a choice is what it is, as facts with their numbers. The sentences stand in `report::words::reasons`.
 
 pub(super) mod json;
+mod numbers;
 pub(super) mod of_case;
-
 use super::{Advice, Brings, Check, ExactlyTrue, Held, Help, MeasurementKind, SlowDial};
-use crate::describe::adjuster::Button;
-use crate::describe::adjuster::setting::Setting;
+use crate::describe::adjuster::{Button, setting::Setting};
 use crate::describe::chain::OthersRead;
 use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
@@ -13,6 +12,7 @@ use crate::measure::drive::DiagnosisKind;
 use crate::measure::fusion::{Alarm, Conflict, Unknowable};
 use json::{minutes, plain, plain_or_none, shown, shown_or_none, touched};
 use metrology::quantity::{Duration, Ratio};
+pub use numbers::{ReadsNow, Risk};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -397,56 +397,4 @@ pub enum Reason {
         #[schemars(with = "f64")]
         rms: Ratio,
     },
-}
-
-impl Reason {
-    /// Whether it decides to store or to leave: what does not stand while something is odd.
-    pub(super) fn decides_to_store(&self) -> bool {
-        matches!(
-            self,
-            Self::WorthAWrite { .. }
-                | Self::WriteForRule { .. }
-                | Self::NotWorthAWrite { .. }
-                | Self::StoredIsBest { .. }
-                | Self::StoredMayChange { .. }
-                | Self::SecondWriteLikely { .. }
-                | Self::WriteUndecided
-                | Self::MayBeWorse { .. }
-                | Self::RestsOnNeedle { .. }
-                | Self::WriteServesLater
-                | Self::ServesRoadBest { .. }
-        )
-    }
-}
-
-/// How it reads with what is stored: indicated over true.
-#[derive(Copy, Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct ReadsNow {
-    /// Best value.
-    #[serde(serialize_with = "plain")]
-    #[schemars(with = "f64")]
-    pub ratio: Ratio,
-    /// Lower end of the 95 % interval.
-    #[serde(serialize_with = "plain")]
-    #[schemars(with = "f64")]
-    pub low_95: Ratio,
-    /// Upper end of the 95 % interval.
-    #[serde(serialize_with = "plain")]
-    #[schemars(with = "f64")]
-    pub high_95: Ratio,
-}
-
-/// A setting with what it risks.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct Risk {
-    /// The setting.
-    pub setting: String,
-    /// RMS of the relative error with it.
-    #[serde(serialize_with = "plain")]
-    #[schemars(with = "f64")]
-    pub error: Ratio,
-    /// Probability that it breaks the rule.
-    #[serde(serialize_with = "plain")]
-    #[schemars(with = "f64")]
-    pub chance_of_breaking: Ratio,
 }

@@ -7,6 +7,7 @@ pub mod decision;
 pub mod description;
 pub mod drive;
 pub mod engine;
+pub mod errors;
 pub mod evidence;
 pub mod garage;
 pub mod keep;

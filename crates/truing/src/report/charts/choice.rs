@@ -1,7 +1,8 @@
 //! Pictures of a choice: the settings in reach under the estimate's distribution, and the error by speed before and after.
 
 use crate::choose::{Choice, Scored};
-use crate::report::answers::choice::{ChoiceReport, ErrorReport, OptionReport};
+use crate::report::answers::choice::{ChoiceReport, OptionReport};
+use crate::report::answers::errors::ErrorReport;
 use crate::report::document::{Chart, Series, SeriesKind};
 use metrology::measured::{Measured, student_density};
 use metrology::quantity::Ratio;

@@ -3,8 +3,9 @@
 use crate::choose::Advice;
 use crate::describe::chain::{Effect, Standing};
 use crate::describe::vehicle::Vehicle;
-use crate::report::answers::choice::{ChoiceReport, ErrorReport, OptionReport};
+use crate::report::answers::choice::{ChoiceReport, OptionReport};
 use crate::report::answers::description::{DescriptionReport, LinkReport, feeds_caution};
+use crate::report::answers::errors::ErrorReport;
 use crate::report::answers::evidence::EvidenceReport;
 use crate::report::document::{Block, Chart, Document, Table};
 use crate::report::papers::sheet::SheetParts;

@@ -21,7 +21,7 @@ use std::process::ExitCode;
 )]
 pub enum Record {
     /// Add one entry
-    Add(add::Add),
+    Add(Box<add::Add>),
     /// The state of the vehicles and what was done to them
     Show(show::Show),
     /// Whether the record is whole

@@ -1,6 +1,6 @@
 //! After the confirming press: what is shown now, what that means, and into the record with it.
 
-use super::view::Shown;
+use super::asked::Shown;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::answers::steps::{ChangeReport, Screen, StepsReport};

@@ -1,6 +1,6 @@
 //! The counter of presses, and planning again from what the display shows.
 
-use super::view::{Shown, to_next};
+use super::asked::{Shown, to_next};
 use crate::page::blocks;
 use maud::{Markup, html};
 use truing::report::answers::steps::{HeldReport, RunReport};

@@ -1,6 +1,7 @@
 //! Set: the steps to a setting, one per screen, and the write into the record.
 
 mod afterwards;
+mod asked;
 mod counter;
 pub mod routine;
 mod view;
@@ -16,6 +17,7 @@ use super::{choose, keep, papers};
 use crate::garage::{Known, Truck};
 use crate::work::set::{REPEAT_AFTER_S, held_down};
 use crate::work::typed;
+use asked::{Asked, Shown};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -26,7 +28,6 @@ use truing::record::VehicleState;
 use truing::report::answers::steps::StepsReport;
 use truing::report::answers::stored::StoredReport;
 use truing::set::{Repeat, setting_shown};
-use view::Asked;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -99,7 +100,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         });
         let adjusters: Vec<String> =
             known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
-        let body = view::view(&view::Shown {
+        let body = view::view(&Shown {
             steps: &steps,
             stored: stored.as_ref(),
             asked: &asked,

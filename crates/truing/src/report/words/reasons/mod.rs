@@ -25,19 +25,10 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(*checks, *otherwise),
         R::DialReadsSlow { dial } => slow::now(dial.shown_over_true, units),
         R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial.shown_over_true, units),
-        R::WriteForRule { setting, chance_now, chance_then, error_now, error_then, writes_left_after } => {
-            let (chances, errors) = ((*chance_now, *chance_then), (*error_now, *error_then));
-            rule::write_for(setting, chances, errors, *writes_left_after)
-        }
         R::MayBeWorse { setting, chance } => writes::may_be_worse(setting, *chance),
-        R::RestsOnNeedle { rule, setting, bias, standard_uncertainty } => {
-            rule::rests_on_needle(rule, setting, *bias, *standard_uncertainty)
-        }
         R::NotSlowPreferred { setting, instead_of, difference } => {
             slow::preferred(setting, instead_of, *difference)
         }
-        R::RiskTaken { setting, kept_by, costs } => rule::risk_taken(setting, kept_by, *costs),
-        R::RiskBesideError { options } => rule::risks(options),
         R::RangeEndsShort { setting, leaves, helps } => reach::ends_short(setting, *leaves, helps),
         R::NotReachable { nearest, button, setting } => reach::barred(&nearest.to_string(), *button, setting),
         R::StillHelps { helps } => reach::still_helps(helps),
@@ -64,28 +55,22 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         }
         R::MeasureToKnow { measurement, takes } => writes::measure_to_know(*measurement, *takes),
         R::HeldBack { measurement, faults } => writes::held_back(*measurement, faults),
-        R::RuleKept { rule, title, setting, chance_of_breaking } => {
-            rule::kept(rule, title, setting, *chance_of_breaking)
-        }
-        R::RuleNotKept { rule, setting, permitted_chance } => {
-            rule::not_kept(rule, setting, *permitted_chance)
-        }
-        R::BiasedForRule { expected_ratio } => rule::biased(*expected_ratio),
         R::AxleMisdeclared { setting, declared_over_fitted } => {
             reading::misdeclared(setting, *declared_over_fitted)
         }
-        R::WriteServesLater => "Over the road planned the write is better kept: leave it now.".into(),
-        R::ServesRoadBest { setting } => {
-            format!("With the writes left, {setting} serves the road planned best.")
-        }
-        R::ReaderUnchanged { reader, setting, if_reads } => {
-            reading::reader_unchanged(reader, *if_reads, setting)
-        }
-        R::ReaderChanges { reader, setting, times, shifts, if_reads } => {
-            reading::reader_changes((reader, *if_reads), setting, *times, shifts.then_some(units))
-        }
-        R::RoadToCome { held, writes, rms } => road::to_come(held, *writes, *rms, units),
-        R::OneForAll { setting, rms } => road::one_for_all(setting, *rms),
-        R::Waiting { writes_saved, rms } => road::waiting(*writes_saved, *rms),
+        R::ReaderUnchanged { .. } | R::ReaderChanges { .. } => reading::of_reader(reason, units),
+        R::WriteForRule { .. }
+        | R::RestsOnNeedle { .. }
+        | R::RiskTaken { .. }
+        | R::RiskBesideError { .. }
+        | R::RuleKept { .. }
+        | R::RuleNotKept { .. }
+        | R::BiasedForRule { .. } => rule::sentence(reason),
+        R::WriteServesLater
+        | R::ServesRoadBest { .. }
+        | R::RoadToCome { .. }
+        | R::OneForAll { .. }
+        | R::Waiting { .. }
+        => road::sentence(reason, units),
     }
 }

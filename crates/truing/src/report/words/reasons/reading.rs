@@ -1,6 +1,6 @@
 //! How the truck reads, and what a setting makes of what reads the signal.
 
-use crate::choose::{ExactlyTrue, ReadsNow};
+use crate::choose::{ExactlyTrue, ReadsNow, Reason};
 use crate::describe::chain::OthersRead;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
@@ -79,7 +79,19 @@ fn if_it_reads(signal: Option<OthersRead>) -> &'static str {
     }
 }
 
-pub(super) fn reader_unchanged(reader: &str, signal: Option<OthersRead>, setting: &str) -> String {
+/// What a setting does to another reader of the signal.
+pub(super) fn of_reader(reason: &Reason, units: Units) -> String {
+    match reason {
+        Reason::ReaderUnchanged { reader, setting, if_reads } => reader_unchanged(reader, *if_reads, setting),
+        Reason::ReaderChanges { reader, setting, times, shifts, if_reads } => {
+            reader_changes((reader, *if_reads), setting, *times, shifts.then_some(units))
+        }
+        // Every other kind has its sentence elsewhere.
+        _ => String::new(),
+    }
+}
+
+fn reader_unchanged(reader: &str, signal: Option<OthersRead>, setting: &str) -> String {
     let signal = if_it_reads(signal);
     if !signal.is_empty() {
         return format!("The {reader} reads the signal too. {signal}{setting} leaves it as it is.");
@@ -90,7 +102,7 @@ pub(super) fn reader_unchanged(reader: &str, signal: Option<OthersRead>, setting
 }
 
 /// Where it decides when to shift, in the units in which that is said.
-pub(super) fn reader_changes(
+fn reader_changes(
     (reader, signal): (&str, Option<OthersRead>),
     setting: &str,
     times: Ratio,

@@ -1,8 +1,24 @@
 //! The road to come.
 
-use crate::choose::Held;
+use crate::choose::{Held, Reason};
 use crate::units::Units;
 use metrology::quantity::Ratio;
+
+/// The sentence of a reason that has to do with the road to come.
+pub(super) fn sentence(reason: &Reason, units: Units) -> String {
+    use Reason as R;
+    match reason {
+        R::WriteServesLater => "Over the road planned the write is better kept: leave it now.".into(),
+        R::ServesRoadBest { setting } => {
+            format!("With the writes left, {setting} serves the road planned best.")
+        }
+        R::RoadToCome { held, writes, rms } => to_come(held, *writes, *rms, units),
+        R::OneForAll { setting, rms } => one_for_all(setting, *rms),
+        R::Waiting { writes_saved, rms } => waiting(*writes_saved, *rms),
+        // Every other kind has its sentence elsewhere.
+        _ => String::new(),
+    }
+}
 
 fn per_cent(ratio: Ratio) -> String {
     format!("{:.2} %", ratio.percent())

@@ -1,7 +1,30 @@
 //! Whether a rule is kept.
 
-use crate::choose::Risk;
+use crate::choose::{Reason, Risk};
 use metrology::quantity::Ratio;
+
+/// The sentence of a reason that has to do with a rule.
+pub(super) fn sentence(reason: &Reason) -> String {
+    use Reason as R;
+    match reason {
+        R::WriteForRule { setting, chance_now, chance_then, error_now, error_then, writes_left_after } => {
+            let (chances, errors) = ((*chance_now, *chance_then), (*error_now, *error_then));
+            write_for(setting, chances, errors, *writes_left_after)
+        }
+        R::RestsOnNeedle { rule, setting, bias, standard_uncertainty } => {
+            rests_on_needle(rule, setting, *bias, *standard_uncertainty)
+        }
+        R::RiskTaken { setting, kept_by, costs } => risk_taken(setting, kept_by, *costs),
+        R::RiskBesideError { options } => risks(options),
+        R::RuleKept { rule, title, setting, chance_of_breaking } => {
+            kept(rule, title, setting, *chance_of_breaking)
+        }
+        R::RuleNotKept { rule, setting, permitted_chance } => not_kept(rule, setting, *permitted_chance),
+        R::BiasedForRule { expected_ratio } => biased(*expected_ratio),
+        // Every other kind has its sentence elsewhere.
+        _ => String::new(),
+    }
+}
 
 pub(super) fn kept(rule: &str, title: &str, setting: &str, chance: Ratio) -> String {
     format!(
