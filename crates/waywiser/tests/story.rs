@@ -192,7 +192,7 @@ fn what_is_wrong_is_said_and_nothing_is_added() {
         "If it is a vehicle that is not in the record yet",
     );
     check(&["odometer", "--vehicle", TRUCK, "--odometer", "-9 mi"], "odometer");
-    check(&["correction", "--vehicle", "New", "--value", "3"], "same vehicle");
+    check(&["correction", "--vehicle", "New", "--new-vehicle", "--value", "3"], "same vehicle");
     check(&["note", "--vehicle", TRUCK], "text");
     assert_eq!(answer(&garage, &["check"])["entries"], LIFE.len());
     assert_eq!(record(&folder("nobody"), &["check"]).code, 1);

@@ -22,6 +22,8 @@ pub enum Field {
     OdometerEnd,
     /// How both were read.
     OdometerRead,
+    /// Where whoever called out the speeds sat.
+    ReadFrom,
     /// The channel of a recording.
     Channel,
     /// The turns made during a recording.
@@ -80,7 +82,7 @@ pub enum Field {
 
 impl Field {
     /// All of them.
-    pub const ALL: [Self; 36] = [
+    pub const ALL: [Self; 37] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -90,6 +92,7 @@ impl Field {
         Self::OdometerStart,
         Self::OdometerEnd,
         Self::OdometerRead,
+        Self::ReadFrom,
         Self::Channel,
         Self::Turns,
         Self::Distance,
@@ -131,6 +134,7 @@ impl Field {
             Self::OdometerStart => "odometer_start",
             Self::OdometerEnd => "odometer_end",
             Self::OdometerRead => "odometer_read",
+            Self::ReadFrom => "read_from",
             Self::Channel => "channel",
             Self::Turns => "turns",
             Self::Distance => "distance",

@@ -5,7 +5,7 @@ use super::fields::{UNUSUAL, UNUSUAL_LOGS};
 use super::named::label;
 use crate::work::asked::YES;
 use maud::{Markup, html};
-use truing::describe::evidence::OdometerRead;
+use truing::describe::evidence::{OdometerRead, ReadFrom};
 use truing::describe::file::words::Words;
 use truing::problem::Field;
 use truing::units::Units;
@@ -38,6 +38,12 @@ pub fn by_hand(units: Units) -> Markup {
         "No log? Speeds called out, or the odometer at both ends",
         &html! {
             (blocks::line("holds", label(Field::Holds), "", speeds, ""))
+            label for="read_from" { (label(Field::ReadFrom)) }
+            select id="read_from" name="read_from" {
+                @for (word, seat) in [ReadFrom::Passenger, ReadFrom::Driver].map(|seat| (seat.to_string(), seat)) {
+                    option value=(word) { (sat(seat)) }
+                }
+            }
             (blocks::line("odometer_start", label(Field::OdometerStart), "", start, ""))
             (blocks::line("odometer_end", label(Field::OdometerEnd), "", end, ""))
             label for="odometer_read" { (label(Field::OdometerRead)) }
@@ -46,6 +52,13 @@ pub fn by_hand(units: Units) -> Markup {
             }
         },
     )
+}
+
+fn sat(seat: ReadFrom) -> &'static str {
+    match seat {
+        ReadFrom::Passenger => "In the passenger's seat: a pointer is read less closely from there",
+        ReadFrom::Driver => "Before the dial",
+    }
 }
 
 fn how_read(read: OdometerRead) -> &'static str {

@@ -14,6 +14,7 @@ pub fn label(field: Field) -> &'static str {
         Field::OdometerStart => "Odometer at the start of the track",
         Field::OdometerEnd => "Odometer at its end",
         Field::OdometerRead => "How both were read",
+        Field::ReadFrom => "Where whoever called them out sat",
         Field::Channel => "Channel",
         Field::Turns => "Turns of what turned the sensor",
         Field::Distance => "Distance travelled meanwhile",

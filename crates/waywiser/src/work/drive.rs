@@ -12,7 +12,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
 use std::sync::LazyLock;
-use truing::describe::evidence::{OdometerRead, OdometerReadings};
+use truing::describe::evidence::{OdometerRead, OdometerReadings, ReadFrom};
 use truing::describe::file::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
@@ -36,6 +36,10 @@ pub struct DriveInputs {
     /// Steady speeds called out by a passenger, in order: 30,45,60mph
     #[arg(long, value_name = "SPEEDS", conflicts_with = "odometer_start")]
     pub holds: Option<String>,
+    /// Where whoever called them out sat: in the passenger's seat (unless said), from where a pointer is read less closely, or before
+    /// the dial
+    #[arg(long, value_name = "SEAT", requires = "holds", value_parser = PossibleValuesParser::new(ReadFrom::WORDS.iter().map(|(word, _)| *word)))]
+    pub read_from: Option<String>,
     /// Odometer at the start of the track: "81204.3 mi"
     #[arg(long, value_name = "LENGTH", requires = "odometer_end")]
     pub odometer_start: Option<String>,
@@ -134,7 +138,8 @@ impl DriveInputs {
         let (track, mut problems) = logs::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
         problems.extend(more);
-        let conditions = DriveConditions { hilly: self.hilly, ..DriveConditions::default() };
+        let read_from = word_of(Field::ReadFrom, self.read_from.as_deref())?.unwrap_or_default();
+        let conditions = DriveConditions { hilly: self.hilly, read_from, ..DriveConditions::default() };
         let name = self.track.display().to_string();
         world::works_on(&self.files());
         let (drive, more) = estimate_under(&conditions, &name, &track, &indicated);
@@ -160,7 +165,8 @@ impl DriveInputs {
                     text::read::<Length>(text).map_err(|error| typed(field, &error))
                 };
                 let (start, end) = (read(Field::OdometerStart, start)?, read(Field::OdometerEnd, end)?);
-                let read = how_read(self.odometer_read.as_deref())?;
+                let read = word_of(Field::OdometerRead, self.odometer_read.as_deref())?;
+                let read = read.unwrap_or(OdometerRead::Digits);
                 Ok((Indicated::Odometer(OdometerReadings { start, end, read }), Vec::new()))
             }
             _ => Ok((Indicated::Nothing, Vec::new())),
@@ -168,13 +174,13 @@ impl DriveInputs {
     }
 }
 
-/// How an odometer was read, by its word.
-fn how_read(word: Option<&str>) -> Result<OdometerRead, Problems> {
-    let Some(word) = word else { return Ok(OdometerRead::Digits) };
-    let known = OdometerRead::WORDS.iter().find(|(known, _)| *known == word).map(|(_, read)| *read);
-    known.ok_or_else(|| {
-        let words = or_list(OdometerRead::WORDS.iter().map(|(word, _)| *word));
-        Problems::from(Problem::error(Field::OdometerRead, words, format!("\"{word}\"")))
+/// What the word of a field stands for.
+fn word_of<W: Words>(field: Field, word: Option<&str>) -> Result<Option<W>, Problems> {
+    let Some(word) = word else { return Ok(None) };
+    let known = W::WORDS.iter().find(|(known, _)| *known == word).map(|(_, meant)| *meant);
+    known.map(Some).ok_or_else(|| {
+        let words = or_list(W::WORDS.iter().map(|(word, _)| *word));
+        Problems::from(Problem::error(field, words, format!("\"{word}\"")))
     })
 }
 
@@ -223,6 +229,7 @@ mod tests {
             DriveInputs {
                 track: "-a.gpx".into(),
                 holds: Some("--30,45mph".into()),
+                read_from: Some("driver".into()),
                 hilly: true,
                 ..DriveInputs::default()
             },
@@ -232,6 +239,7 @@ mod tests {
             if drive.holds.is_none() || drive.vehicle_log.is_some() {
                 // What a command line refuses together.
                 (drive.vehicle_log, drive.holds, drive.logs.can_signal) = (None, None, None);
+                drive.read_from = None;
                 drive.odometer_read = Some("digits".into());
             }
             let words = drive.words(&["test"]);

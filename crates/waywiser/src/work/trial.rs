@@ -43,6 +43,7 @@ impl Trial {
             return Err(problem.hint(hint).into());
         }
         // A form always says how an odometer was read, a command line only where one was.
+        drive.read_from = drive.read_from.filter(|_| drive.holds.is_some());
         drive.odometer_read = drive.odometer_read.filter(|_| drive.odometer_end.is_some());
         let rule = self.rule.as_deref().and_then(given).map(str::to_string);
         Ok(Self { drive, rule })
