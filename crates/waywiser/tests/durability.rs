@@ -167,7 +167,7 @@ long=$(printf '%02000d' 7)
 turn=0
 while [ $turn -lt 400 ]; do
     turn=$((turn + 1))
-    "$1" record add note --vehicle x --text "$turn $long" --json --garage "$2" > "$3/one" 2> "$3/refused" || break
+    "$1" record add note --vehicle x --new-vehicle --text "$turn $long" --json --garage "$2" > "$3/one" 2> "$3/refused" || break
     tr -d '\n' < "$3/one" >> "$3/confirmed"
     echo >> "$3/confirmed"
 done
@@ -218,7 +218,7 @@ fn a_full_disk_loses_nothing_and_leaves_nothing_half_written() {
 /// Every write of the store fails once, wherever a file would grow past a limit: `$4` is its size, 512 bytes a unit.
 const ADD_WITHIN: &str = r#"
 trap '' XFSZ
-ulimit -f "$4" && "$1" record add note --vehicle x --text "$3" --request "$5" --json --garage "$2" > /dev/null 2>&1
+ulimit -f "$4" && "$1" record add note --vehicle x --new-vehicle --text "$3" --request "$5" --json --garage "$2" > /dev/null 2>&1
 "#;
 
 #[cfg(unix)]
@@ -260,7 +260,7 @@ mount -t tmpfs tmpfs "$2" && cp "$3"/record.sqlite "$2" && mount -o remount,ro "
 "$1" record check --garage "$2" > "$3/check" 2>&1; echo $? > "$3/code"
 "$1" record show --garage "$2" > "$3/show" 2>&1; echo $? >> "$3/code"
 "$1" record export --garage "$2" > "$3/export" 2>> "$3/check"; echo $? >> "$3/code"
-"$1" record add note --vehicle x --text y --garage "$2" > "$3/added" 2>&1; echo $? >> "$3/code"
+"$1" record add note --vehicle x --new-vehicle --text y --garage "$2" > "$3/added" 2>&1; echo $? >> "$3/code"
 "#;
 
 #[cfg(target_os = "linux")]

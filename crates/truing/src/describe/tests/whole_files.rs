@@ -68,7 +68,7 @@ fn the_example_what_was_done_with_it() {
     assert!((lengths[0].value.inches() - 483.5).abs() < 1e-9);
     let EvidenceKind::Drive { track, shown, .. } = &drive.kind else { panic!("{drive:?}") };
     assert_eq!((track.as_str(), shown.holds.len(), shown.odometer), ("drive.gpx", 3, None));
-    assert_eq!((drive.date, drive.line), (Some(date(2026, 5, 2)), 38));
+    assert_eq!((drive.date, drive.line), (Some(date(2026, 5, 2)), 39));
     assert_eq!(drive.settings, [(None, number("8.20"))]);
     assert_eq!(vehicle.written[0].to, number("7.86"));
     assert_eq!((vehicle.faults[0].touches, vehicle.faults[0].mended), (Touches::Brakes, false));

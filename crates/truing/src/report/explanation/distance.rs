@@ -71,7 +71,8 @@ mod tests {
         let report = DistanceReport::new("One", Some(&found), &mileage, Units::default());
         let origin = of_distance(&report, &mileage, Units::default()).unwrap();
         // 950 indicated miles over 0.95 are 1000; 1000 over 0.95 x 1480 / 1406 = 1 are 1000.
-        assert!(origin.value.starts_with("2000.0"), "{}", origin.value);
+        // The wear of one set of tires, 0.5 % of it not known, is the same in both.
+        assert!(origin.value.starts_with("2000 "), "{}", origin.value);
         let rows = origin.rests_on.unwrap().rows;
         assert_eq!(rows.len(), 2);
         assert_eq!(rows[0][3], "the estimate of entry 2");

@@ -42,7 +42,7 @@ fn a_check_is_passed_by_with_a_reason_only() {
     let steps = visitor.get_patiently(&format!("{set}?despite=I+counted+it"));
     steps.is(200).has(&["From and to", "I counted it"]);
     // To the last screen, where the write is kept: the reason goes with it.
-    let last = visitor.get_patiently(&format!("{set}?despite=I+counted+it&screen=99"));
+    let last = visitor.get_patiently(&format!("{set}?despite=I+counted+it&screen=99&stored=8.60"));
     last.is(200).has(&["name=\"despite\" value=\"I counted it\""]);
     let fields = [
         ("despite", "I counted it".to_string()),
@@ -54,6 +54,6 @@ fn a_check_is_passed_by_with_a_reason_only() {
     ];
     let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_str())).collect();
     visitor.post(&set, &fields).is(303);
-    let record = visitor.get_patiently(&format!("/api/v1/trucks/{slug}/record"));
+    let record = visitor.get_patiently("/api/v1/record/entries.jsonl");
     record.has(&["Stored although the advice was to check first: I counted it. done at noon"]);
 }

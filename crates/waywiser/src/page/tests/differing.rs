@@ -145,7 +145,7 @@ fn an_entry_says_that_the_file_is_right() {
 #[test]
 fn a_write_from_another_value_asks_for_a_reason() {
     let (visitor, slug) = taken();
-    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?to=7.86&screen=99"));
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?to=7.86&screen=99&stored=7.86"));
     let version = page.hidden("version");
     page.has(&["name=\"request\"", "name=\"from_reason\""]);
     let write = |from: &str, reason: &str| {

@@ -325,11 +325,11 @@ fn every_place_on_the_page_is_there() {
 fn every_field_that_a_problem_names_has_its_label_on_the_page() {
     let (visitor, slug) = with_a_way();
     for (address, fields) in [
-        ("/drive".to_string(), &Field::ALL[..9]),
-        ("/recording".to_string(), &Field::ALL[9..12]),
-        ("/bench".to_string(), &Field::ALL[12..22]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[22..24]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[28..35]),
+        ("/drive".to_string(), &Field::ALL[..10]),
+        ("/recording".to_string(), &Field::ALL[10..13]),
+        ("/bench".to_string(), &Field::ALL[13..23]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[23..25]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[29..36]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {

@@ -46,12 +46,12 @@ fn nothing_to_do_is_said_as_that() {
     // Also where the address asks for a step that is not there.
     check("100.000 mi", "?screen=3", &["Press nothing: the advice is to leave 8.76 stored"]);
     check("96.000 mi", "?to=8.76", &["8.76 is stored already"]);
-    let (visitor, slug) = Visitor::with("unknown", &truck("96.000 mi").replace("+/- 0.05", "+/- 1.8"), &[]);
+    let (visitor, slug) = Visitor::with("unknown", &truck("104.000 mi").replace("+/- 0.05", "+/- 1.8"), &[]);
     let page = visitor.get_patiently(&format!("/trucks/{slug}/set"));
     page.is(200).has(&["Nothing to do", "the advice is to measure first", "Add a measurement"]);
     page.lacks(&["--to", "was typed"]);
     // Another value has its steps all the same, and is not said to take the place of an advice that is none.
-    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?to=9.10"));
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?to=9.50"));
     page.is(200).has(&["Begin with step 1", "It was typed; no write is advised now"]);
 }
 
