@@ -1,5 +1,6 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
+use super::long_way::{LongWay, long_way};
 use super::shown::{display, shown_place, without_point};
 use super::{
     Buttons, Counter, Direction, Hold, Outcome, Pressing, Procedure, Repeat, Steps, Values, Way,
@@ -7,6 +8,7 @@ use super::{
 };
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
+use crate::describe::file::decimal::to_f64;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::{Problem, Problems};
 use metrology::measured::Measured;
@@ -27,6 +29,8 @@ pub struct Job {
     pub steps: Steps,
     /// The other direction, or an easier value, where that is worth knowing.
     pub notes: Vec<String>,
+    /// What a long way costs, for each that is long.
+    pub long_ways: Vec<LongWay>,
     /// Presses made and what the display shows then, where a long count is compared on the way.
     pub checkpoints: Vec<(usize, String)>,
     /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
@@ -110,6 +114,7 @@ impl Job {
         self.steps.total_presses += next.steps.total_presses;
         self.steps.wraps += next.steps.wraps;
         self.notes.extend(next.notes);
+        self.long_ways.extend(next.long_ways);
         self.checkpoints.extend(next.checkpoints);
         self.runs.extend(next.runs);
         self.changes.extend(next.changes);
@@ -160,9 +165,20 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
         _ => {
             let steps = steps(&procedure, &values)?;
             let notes = switch_note(adjuster, &target).into_iter().collect();
-            let (checkpoints, runs) = (Vec::new(), Vec::new());
+            let (long_ways, checkpoints, runs) = (Vec::new(), Vec::new(), Vec::new());
             let (expected, despite) = (None, None);
-            Job { from: from_text, to: to_text, steps, notes, checkpoints, runs, changes, expected, despite }
+            Job {
+                from: from_text,
+                to: to_text,
+                steps,
+                notes,
+                long_ways,
+                checkpoints,
+                runs,
+                changes,
+                expected,
+                despite,
+            }
         }
     };
     Ok(Outcome::Steps(Box::new(job)))
@@ -238,12 +254,16 @@ fn pressed(
             value(cheaper.target)
         )
     });
+    let after = |direction, presses| counter.after(start, direction, presses);
+    let number = |place: usize| to_f64(value(place));
+    let long_way = long_way(best, place(to), after, &number, &|place| value(place).to_string());
     let held = order.repeat.and_then(|repeat| held(repeat, best, &shown));
     Ok(Job {
         from: values.present.to_string(),
         to: values.target.to_string(),
         steps: steps(procedure, &values)?,
         notes: other.into_iter().chain(held.as_ref().map(held_words)).chain(cheaper).collect(),
+        long_ways: long_way.into_iter().collect(),
         checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
         runs: vec![Run { held, ..run(best, &shown) }],
         changes: Vec::new(),

@@ -3,6 +3,7 @@
 mod cheaper;
 mod for_vehicle;
 mod generic;
+mod long_way;
 mod outcome;
 mod presses;
 mod procedure;
@@ -13,6 +14,7 @@ mod shown;
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
 pub use for_vehicle::{Change, Held, Job, Order, Run, job};
 pub use generic::{KINDS, generic_procedure};
+pub use long_way::{FEW_PRESSES, LONG_WAY_PRESSES, LongWay, Near, SLIP_IN_A_PRESS, TIME_OF_A_PRESS_S};
 pub use outcome::{Cause, Outcome};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};

@@ -161,6 +161,15 @@ impl Counter {
         }
     }
 
+    /// The position after so many presses of a button; none without that button, or where an end stops it before.
+    pub fn after(&self, present: usize, direction: Direction, presses: usize) -> Option<usize> {
+        if !self.buttons.directions().any(|one| one == direction) || presses >= self.positions {
+            return None;
+        }
+        let way = self.way(direction, present, presses);
+        (self.wraps || way.wraps() == 0).then(|| way.shows_after(presses)).flatten()
+    }
+
     fn ways(&self, present: usize, target: usize) -> impl Iterator<Item = Way> + '_ {
         let way = move |direction| {
             let presses = match direction {

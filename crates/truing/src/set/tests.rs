@@ -226,3 +226,44 @@ fn every_press_of_a_run_is_listed() {
     check("\"down\"", "7.86", Direction::Down, 17, ["820", "818", "786"]);
     check("\"up\"", "7.86", Direction::Up, 384, ["820", "822", "786"]);
 }
+
+#[test]
+fn digits_without_their_point_are_understood_where_they_mean_one_value() {
+    let vehicle = stepped("\"up\", \"down\"", 4);
+    let adjuster = &vehicle.adjusters[0];
+    let target = |typed: &str| {
+        let order = Order::new(adjuster, Setting::parse(typed));
+        job("file", &vehicle, &order).map(|outcome| outcome.job().map(|job| job.to))
+    };
+    assert_eq!(target("832").unwrap().as_deref(), Some("8.32"));
+    assert_eq!(target("8.32").unwrap().as_deref(), Some("8.32"));
+    assert_eq!(target("820").unwrap(), None, "8.20 is stored");
+    assert!(target("833").is_err(), "8.33 is off the grid");
+    assert!(target("83200").is_err(), "83200 hundredths are out of range");
+    // 8 is on the grid as 8.00, and is never taken for 0.08.
+    assert_eq!(target("8").unwrap().as_deref(), Some("8.00"));
+    let shown = |typed: &str| setting_shown("file", adjuster, typed).map(|setting| setting.to_string());
+    assert_eq!(shown("832").unwrap(), "8.32");
+    assert_eq!(shown("8.32").unwrap(), "8.32");
+    assert!(shown("833").is_err());
+}
+
+#[test]
+fn a_long_way_names_what_it_costs_and_what_lies_nearer() {
+    let vehicle = stepped("\"down\"", 4);
+    let way = |to: &str| {
+        let order = Order::new(&vehicle.adjusters[0], Setting::parse(to));
+        job("file", &vehicle, &order).unwrap().job().unwrap().long_ways
+    };
+    // From 8.20 down past the end to 8.24: 401 values, two of them above: 399 presses; 8.20 differs by 0.04 / 8.24.
+    let [long] = &way("8.24")[..] else { panic!("one long way") };
+    assert_eq!((long.presses, long.duration.s()), (399, 399.0));
+    // 1 - 0.998^399 = 0.550
+    assert!((long.chance_of_a_slip.plain() - 0.550).abs() < 0.001);
+    let near = long.near.as_ref().unwrap();
+    assert_eq!((near.value.as_str(), near.presses), ("8.20", 0));
+    assert!((near.difference.plain() - 0.04 / 8.24).abs() < 1e-12);
+    // 6.00 is 110 presses down; the nearest after 20, 7.80, is 30 % away: it does not stand in.
+    assert_eq!(way("6.00")[0].near, None);
+    assert_eq!(way("8.00"), [], "10 presses are not long");
+}

@@ -4,10 +4,11 @@ use super::answer::{Answer, Outcome};
 use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded};
-use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, report, typed};
+use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, not_worse, report, typed, typed_report};
 use crate::work::typed::given;
 use clap::Args;
 use std::path::PathBuf;
+use truing::choose::{Choice, choose};
 use truing::problem::Problems;
 use truing::set::{Cause, Procedure};
 
@@ -28,6 +29,9 @@ pub struct Set {
     /// Why it is to be stored although the advice is to check first; it belongs into the record
     #[arg(long, value_name = "REASON", conflicts_with = "to")]
     despite: Option<String>,
+    /// Give the steps even where the truck would read worse with that value than now
+    #[arg(long, requires = "to")]
+    even_if_worse: bool,
     /// What the display shows by now, to plan again from there
     #[arg(long, value_name = "DIGITS")]
     shows: Option<String>,
@@ -58,14 +62,21 @@ impl Set {
             repeat: self.repeat.map(|per_second| held_down(per_second, self.repeat_after)),
             despite: self.despite.as_deref().and_then(given),
         };
-        let outcome = match &self.to {
-            Some(text) => typed(&loaded, text, self.adjuster.as_deref(), &hands)?,
+        let units = self.owner.units();
+        let report = match &self.to {
+            Some(text) => {
+                let outcome = typed(&loaded, text, self.adjuster.as_deref(), &hands)?;
+                let choice = reading_known(&mut loaded);
+                let report = typed_report(&loaded, choice.as_ref(), &outcome, units);
+                not_worse(&loaded.source, &report, self.even_if_worse)?;
+                report
+            }
             None => {
                 let (_, choice) = chosen(&mut loaded, None, None)?;
-                advised(&loaded, &choice, &hands)?
+                let outcome = advised(&loaded, &choice, &hands)?;
+                report(&loaded, &outcome, units)
             }
         };
-        let report = report(&loaded, &outcome, self.owner.units());
         let mut document = report.document();
         if report.nothing_to_do.as_ref().is_some_and(|nothing| nothing.cause == Cause::CheckFirst) {
             document.sentence(
@@ -77,6 +88,12 @@ impl Set {
         }
         Answer::new(&report, document, loaded.problems)
     }
+}
+
+/// What the truck reads and what is advised, where that can be told: the steps to a value that was typed need neither.
+fn reading_known(loaded: &mut Loaded) -> Option<Choice> {
+    let estimate = loaded.fused().ok()?;
+    choose(&loaded.source, &loaded.vehicle, &estimate, None, None).ok()
 }
 
 fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Problems> {

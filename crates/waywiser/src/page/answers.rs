@@ -84,11 +84,17 @@ pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsRep
         repeat: asked.repeat,
         despite: asked.despite,
     };
-    let outcome = match asked.to {
-        Some(to) => set::typed(&known.loaded, to, asked.adjuster, &hands)?,
-        None => set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?,
+    let units = app.garage.settings().units;
+    let mut report = match asked.to {
+        Some(to) => {
+            let outcome = set::typed(&known.loaded, to, asked.adjuster, &hands)?;
+            set::typed_report(&known.loaded, known.choice().as_ref().ok(), &outcome, units)
+        }
+        None => {
+            let outcome = set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?;
+            set::report(&known.loaded, &outcome, units)
+        }
     };
-    let mut report = set::report(&known.loaded, &outcome, app.garage.settings().units);
     report.problems.extend(more);
     Ok(report)
 }

@@ -146,7 +146,7 @@ fn first_visit(app: &App) -> Markup {
         div class="choices" {
             section class="choice" {
                 h2 { "See how it works" }
-                p { "A sample truck of our own, with a drive, a tape and a module that takes three more writes." }
+                p { "A sample truck of our own, with a drive, a tape and a module that takes five more writes." }
                 (form(app, SAMPLE, &html! { button { "Look at a sample truck" } }))
             }
             section class="choice" {

@@ -6,6 +6,7 @@ use truing::choose::{Choice, Target};
 use truing::describe::adjuster::Adjuster;
 use truing::describe::adjuster::setting::Setting;
 use truing::problem::{Problem, Problems};
+use truing::report::answers::another::AnotherReport;
 use truing::report::answers::steps::StepsReport;
 use truing::set::{Order, Outcome, Procedure, Repeat, job};
 use truing::units::Units;
@@ -27,6 +28,29 @@ pub fn typed(
         return Err(Problem::error(&loaded.source, expected, found).into());
     };
     job(&loaded.source, &loaded.vehicle, &hands.order(adjuster, Setting::parse(text)))
+}
+
+/// The report of a setting that was typed: what the truck would read with it stands beside the steps.
+pub fn typed_report(
+    loaded: &Loaded,
+    choice: Option<&Choice>,
+    outcome: &Outcome,
+    units: Units,
+) -> StepsReport {
+    let another = match outcome {
+        Outcome::Steps(job) => AnotherReport::new(&loaded.vehicle, choice, job),
+        Outcome::NothingToDo { .. } => None,
+    };
+    let mut report = report(loaded, outcome, units);
+    report.another = another;
+    report
+}
+
+/// Refuses a value that reads worse than now, unless that was said again.
+pub fn not_worse(source: &str, report: &StepsReport, even_if_worse: bool) -> Result<(), Problems> {
+    let refused =
+        report.another.as_ref().filter(|_| !even_if_worse).and_then(|another| another.refused(source));
+    refused.map_or(Ok(()), |problem| Err(problem.into()))
 }
 
 /// How the owner sets: an own routine, what the display shows by now, and how a held button goes on.

@@ -1,5 +1,6 @@
 //! The answers of the commands, each as plain data that serialises to JSON and makes a document.
 
+pub mod another;
 pub mod batch;
 pub mod bench;
 pub mod choice;

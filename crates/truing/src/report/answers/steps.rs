@@ -1,8 +1,10 @@
 //! The answer of `set`.
 
+use super::another::AnotherReport;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::report::document::{Block, Document, Step, Tick};
+use crate::report::words::setting::long_way;
 use crate::report::words::{held_back_by, hold_back_caution, reasons};
 use crate::set::{Cause, Change, Job, Outcome, Presses, Run, StepKind, StepText, check_reading};
 use crate::units::Units;
@@ -22,6 +24,8 @@ pub struct StepsReport {
     pub despite: Option<String>,
     /// Why nothing is to be done, where that is so: then there are no steps and no presses.
     pub nothing_to_do: Option<NothingReport>,
+    /// Where another value than the advised one was asked for: what the truck would read with it.
+    pub another: Option<AnotherReport>,
     /// Each button and how often it is pressed.
     pub presses: Vec<PressReport>,
     /// All presses together.
@@ -173,7 +177,7 @@ impl StepsReport {
             irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
             runs: job.runs.iter().map(RunReport::of).collect(),
             changes: job.changes.iter().map(ChangeReport::of).collect(),
-            notes: job.notes.iter().cloned().chain(check).collect(),
+            notes: job.notes.iter().cloned().chain(job.long_ways.iter().map(long_way)).chain(check).collect(),
             texts: steps.steps.clone(),
             ticks: job.checkpoints.iter().map(tick).collect(),
             ..empty
@@ -191,7 +195,8 @@ impl StepsReport {
             n => format!(", passing the end of the range {n} times"),
         };
         let pressing = (self.total_presses > 0).then(|| format!("{}{ends}.", presses.join(", ")));
-        pressing.into_iter().chain(self.notes.iter().cloned()).collect()
+        let another = self.another.iter().map(|another| another.text.clone());
+        pressing.into_iter().chain(another).chain(self.notes.iter().cloned()).collect()
     }
 
     /// The steps one by one, each with the cautions that stand before it.

@@ -12,6 +12,7 @@ pub mod price;
 pub mod proof;
 pub mod pulses;
 pub mod reasons;
+pub mod setting;
 pub mod value;
 
 use crate::describe::fault::Fault;

@@ -35,6 +35,8 @@ pub struct StepsAsked {
     pub to: Option<String>,
     /// Which adjuster it is for, where there are several.
     pub adjuster: Option<String>,
+    /// Give the steps even where the truck would read worse with that value than now.
+    pub even_if_worse: bool,
     /// What the display shows by now.
     pub shows: Option<String>,
     /// Steps a second that a held button makes by itself.

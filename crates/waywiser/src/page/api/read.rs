@@ -13,7 +13,7 @@ use crate::page::record::{carry, signing, whole};
 use crate::page::{bench, papers as on_paper};
 use crate::work::bench::{Format, Wanted};
 use crate::work::entry::head::head_on_paper;
-use crate::work::set::{REPEAT_AFTER_S, held_down};
+use crate::work::set::{REPEAT_AFTER_S, held_down, not_worse};
 use crate::work::trial::Trial;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
@@ -168,7 +168,10 @@ pub async fn set(
                 .map(|per_second| held_down(per_second, asked.repeat_after.unwrap_or(REPEAT_AFTER_S))),
             despite: ask::said(&asked.despite),
         };
-        Ok(answers::steps_report(app, &*app.known(&slug)?, &steps)?)
+        let known = app.known(&slug)?;
+        let report = answers::steps_report(app, &known, &steps)?;
+        not_worse(&known.loaded.source, &report, asked.even_if_worse)?;
+        Ok(report)
     })
     .await
 }

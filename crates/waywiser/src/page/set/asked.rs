@@ -42,6 +42,8 @@ pub struct Asked {
     pub to: Option<String>,
     /// Which adjuster it is for.
     pub adjuster: Option<String>,
+    /// Said again, where the truck would read worse with it than now.
+    pub even_if_worse: Option<String>,
     /// What the display showed when it was planned again.
     pub shows: Option<String>,
     /// Steps a second that a held button makes.
@@ -96,6 +98,7 @@ impl Asked {
         let fields = [
             text("to", &self.to),
             text("adjuster", &self.adjuster),
+            text("even_if_worse", &self.even_if_worse),
             text("shows", &self.shows),
             text("repeat", &self.repeat),
             text("repeat_after", &self.repeat_after),

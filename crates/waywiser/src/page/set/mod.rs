@@ -41,6 +41,7 @@ pub fn routes() -> Router<Shared> {
 struct Fields {
     to: Option<String>,
     adjuster: Option<String>,
+    even_if_worse: Option<String>,
     shows: Option<String>,
     repeat: Option<String>,
     repeat_after: Option<String>,
@@ -58,6 +59,7 @@ impl Fields {
         Ok(Asked {
             to: text(&self.to),
             adjuster: text(&self.adjuster),
+            even_if_worse: text(&self.even_if_worse),
             shows: text(&self.shows),
             repeat: text(&self.repeat),
             repeat_after: text(&self.repeat_after),

@@ -8,12 +8,16 @@ use super::asked::{Shown, to_next};
 use super::counter::{counter, planned_again, something_else};
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
+use truing::report::answers::another::AnotherReport;
 use truing::report::answers::steps::{NothingReport, Screen};
 use truing::set::{Cause, StepKind};
 
 /// The page without its frame.
 pub fn view(shown: &Shown) -> Markup {
     let screens = shown.steps.screens();
+    if let Some(another) = worse(shown) {
+        return said_again(shown, another);
+    }
     if let Some((change, stored)) = only_change(shown.steps).zip(shown.stored) {
         return afterwards::answer(shown, change, stored, &screens);
     }
@@ -24,6 +28,26 @@ pub fn view(shown: &Shown) -> Markup {
             None if shown.asked.screen > screens.len() => afterwards::done(shown),
             None => all(shown, &screens),
         },
+    }
+}
+
+/// A value that reads worse than now, which was not said again yet.
+fn worse<'a>(shown: &'a Shown) -> Option<&'a AnotherReport> {
+    shown.steps.another.as_ref().filter(|another| another.is_worse && shown.asked.even_if_worse.is_none())
+}
+
+/// Asks for a tick before there are steps to such a value.
+fn said_again(shown: &Shown, another: &AnotherReport) -> Markup {
+    html! {
+        (blocks::headline("wait", "Worse than now", &another.text))
+        form method="get" action={ (shown.truck) "/set" } class="asks" {
+            (shown.asked.at(0, 0).hidden_but(&["even_if_worse"]))
+            label class="pick" { input type="checkbox" name="even_if_worse" value="yes" required; " I want to store it all the same" }
+            button class="plain" { "Give me the steps to " (shown.steps.to) }
+        }
+        div class="ways" { a class="button" href={ (shown.truck) "/set" } { "The advised steps" } }
+        (another_value(shown))
+        (blocks::problems(&shown.steps.problems))
     }
 }
 

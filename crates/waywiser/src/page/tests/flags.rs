@@ -59,6 +59,12 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("set", "file", At("/trucks/{t}/set", ""), At("get /trucks/{slug}/set", "")),
     ("set", "to", At("/trucks/{t}/set", "to"), At("get /trucks/{slug}/set", "to")),
     ("set", "adjuster", At("/trucks/{two}/set", "adjuster"), At("get /trucks/{slug}/set", "adjuster")),
+    (
+        "set",
+        "even-if-worse",
+        At("/trucks/{t}/set?to=1800", "even_if_worse"),
+        At("get /trucks/{slug}/set", "even_if_worse"),
+    ),
     ("set", "despite", At("/trucks/{odd}/set", "despite"), At("get /trucks/{slug}/set", "despite")),
     ("set", "shows", At("/trucks/{t}/set?screen=7", "shows"), At("get /trucks/{slug}/set", "shows")),
     ("set", "repeat", At("/trucks/{t}/set", "repeat"), At("get /trucks/{slug}/set", "repeat")),

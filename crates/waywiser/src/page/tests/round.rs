@@ -93,6 +93,38 @@ fn the_steps_one_by_one() {
 }
 
 #[test]
+fn another_value_says_what_the_truck_would_read_and_asks_where_it_is_worse() {
+    let (visitor, slug) = Visitor::with_sample();
+    let address = |query: &str| format!("/trucks/{slug}/set{query}");
+    let near = visitor.get_patiently(&address("?to=1425"));
+    near.is(200).has(&[
+        "1425 is not the advised value, which is 1416.",
+        "With 1425 the truck would read",
+        "Today it reads",
+    ]);
+    near.has(&["Begin with step 1"]).lacks(&["all the same", "worse than now"]);
+    let advised = visitor.get_patiently(&address("?to=1416"));
+    advised.lacks(&["is not the advised value"]);
+    let worse = visitor.get_patiently(&address("?to=1800"));
+    worse
+        .is(200)
+        .has(&["That is worse than now.", "I want to store it all the same"])
+        .lacks(&["Begin with step 1"]);
+    // By no address past the question.
+    visitor
+        .get_patiently(&address("?to=1800&screen=7"))
+        .has(&["I want to store it all the same"])
+        .lacks(&["data-now"]);
+    let said = visitor.get_patiently(&address("?to=1800&even_if_worse=yes"));
+    said.has(&[
+        "Begin with step 1",
+        "That is worse than now.",
+        "107 presses take about 2 minutes",
+        "even_if_worse=yes",
+    ]);
+}
+
+#[test]
 fn after_the_confirming_press_what_is_shown_is_asked_for_and_kept() {
     let (visitor, slug) = Visitor::with_sample();
     let address = |query: &str| format!("/trucks/{slug}/set{query}");
