@@ -35,8 +35,8 @@ fn the_same_reports_as_the_command_line() {
     check("/set?shows=1461", &["set", "truck.toml", "--shows", "1461"]);
     check("/set?to=1425", &["set", "truck.toml", "--to", "1425"]);
     check(
-        "/set?to=1215&repeat=5&repeat_after=2",
-        &["set", "truck.toml", "--to", "1215", "--repeat", "5", "--repeat-after", "2"],
+        "/set?to=1215&repeat=5&repeat_after=2&even_if_worse=true",
+        &["set", "truck.toml", "--to", "1215", "--repeat", "5", "--repeat-after", "2", "--even-if-worse"],
     );
     let drive = ["--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"];
     check(

@@ -62,6 +62,8 @@ pub enum Field {
     Address,
     /// Whether whoever asks the page needs a key.
     WithKey,
+    /// That a value is meant although it reads worse than what is stored.
+    EvenIfWorse,
     /// What the odometer shows, in an entry of the record.
     Odometer,
     /// What the odometer showed that was replaced.
@@ -82,7 +84,7 @@ pub enum Field {
 
 impl Field {
     /// All of them.
-    pub const ALL: [Self; 37] = [
+    pub const ALL: [Self; 38] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -112,6 +114,7 @@ impl Field {
         Self::Out,
         Self::Address,
         Self::WithKey,
+        Self::EvenIfWorse,
         Self::Odometer,
         Self::OdometerBefore,
         Self::EntryText,
@@ -152,6 +155,7 @@ impl Field {
             Self::Out => "out",
             Self::Address => "address",
             Self::WithKey => "with_key",
+            Self::EvenIfWorse => "even_if_worse",
             Self::Odometer => "odometer",
             Self::OdometerBefore => "odometer_before",
             Self::EntryText => "text",

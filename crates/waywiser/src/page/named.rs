@@ -33,6 +33,7 @@ pub fn label(field: Field) -> &'static str {
         Field::Out => "the file named when waywiser is started",
         Field::Address => "the address named when waywiser is started",
         Field::WithKey => "the key asked for when waywiser is started",
+        Field::EvenIfWorse => "the tick that it is meant although it reads worse",
         Field::Odometer => "Odometer, with its unit",
         Field::OdometerBefore => "What a replaced odometer showed last, with its unit",
         Field::EntryText => "What",
@@ -46,7 +47,10 @@ pub fn label(field: Field) -> &'static str {
 
 /// Whether a field is filled in where waywiser is started, so that no form has it.
 fn is_of_the_start(field: Field) -> bool {
-    matches!(field, Field::Garage | Field::Out | Field::Address | Field::WithKey | Field::NewVehicle)
+    matches!(
+        field,
+        Field::Garage | Field::Out | Field::Address | Field::WithKey | Field::NewVehicle | Field::EvenIfWorse
+    )
 }
 
 /// A field by its label, with what may be typed into it.

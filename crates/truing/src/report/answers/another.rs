@@ -3,7 +3,7 @@
 use crate::choose::{Choice, Target, reading_with};
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::vehicle::Vehicle;
-use crate::problem::Problem;
+use crate::problem::{Field, Problem, Wording};
 use crate::report::words::reads;
 use crate::report::words::value::V;
 use crate::set::{Change, Job};
@@ -73,7 +73,7 @@ impl AnotherReport {
     pub fn refused(&self, source: &str) -> Option<Problem> {
         self.is_worse.then(|| {
             Problem::error(source, "a value that reads no worse than now", &self.text)
-                .hint("If it is meant all the same, say so: `--even-if-worse`, or the tick on the page")
+                .hint(Wording::from("If it is meant all the same, say so with ").field(Field::EvenIfWorse))
         })
     }
 }

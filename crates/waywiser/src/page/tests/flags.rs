@@ -335,7 +335,7 @@ fn every_field_that_a_problem_names_has_its_label_on_the_page() {
         ("/recording".to_string(), &Field::ALL[10..13]),
         ("/bench".to_string(), &Field::ALL[13..23]),
         (format!("/trucks/{slug}/record"), &Field::ALL[23..25]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[29..36]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[30..37]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {
