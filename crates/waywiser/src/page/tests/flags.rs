@@ -61,7 +61,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("set", "adjuster", At("/trucks/{two}/set", "adjuster"), At("get /trucks/{slug}/set", "adjuster")),
     (
         "set",
-        "even-if-worse",
+        "even_if_worse",
         At("/trucks/{t}/set?to=1800", "even_if_worse"),
         At("get /trucks/{slug}/set", "even_if_worse"),
     ),
