@@ -2,7 +2,8 @@
 //! `docs/choice.md`.
 //!
 //! Each owner has a truck whose exact constant is drawn, a first measurement of some quality, a few writes, and three stretches
-//! of road; before the second and the third an odometer distance comes in. Where the advice is to measure first, the owner does.
+//! of road; before the second and the third an odometer distance comes in. Where the advice is to measure first, the owner does;
+//! where it is to check first, the piece in question is measured again in place of the old one.
 //! What is lost is the squared ln R over each stretch.
 
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
@@ -11,9 +12,9 @@
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
-use truing::choose::{Advice, choose};
+use truing::choose::{Advice, Checked, Choice, choose};
 use truing::describe::vehicle::Vehicle;
-use truing::measure::fusion::{DAY_U, fuse};
+use truing::measure::fusion::{DAY_U, PieceId, fuse};
 
 /// Stretches of road.
 const STRETCHES: usize = 3;
@@ -83,6 +84,20 @@ impl Owner {
         self.evidence.push((ln_ratio.exp(), u, self.stored));
     }
 
+    /// Measures the piece that is to be checked once more, and takes the old one out.
+    fn measure_again(&mut self, choice: &Choice) {
+        let pieces = choice.checks.iter().flat_map(|check| match &check.what {
+            Checked::Pieces(pieces) => pieces.clone(),
+            _ => Vec::new(),
+        });
+        let mut places = pieces.filter_map(|piece| match piece {
+            PieceId::Evidence(place) => Some(place),
+            _ => None,
+        });
+        let (_, u, _) = self.evidence.remove(places.next().unwrap_or(0));
+        self.measure(u);
+    }
+
     fn file(&self) -> String {
         let setting = |place: i64| format!("{:.2}", place as f64 * STEP);
         let head = format!(
@@ -115,6 +130,10 @@ impl Owner {
                 Advice::MeasureFirst if tried < MOST_MEASURED => {
                     *measured += 1;
                     self.measure(choice.measure.unwrap().measurement.u_ln_ratio.plain());
+                }
+                Advice::CheckFirst if tried < MOST_MEASURED => {
+                    *measured += 1;
+                    self.measure_again(&choice);
                 }
                 Advice::Write => {
                     self.stored = (choice.best.unwrap().value / STEP).round() as i64;
