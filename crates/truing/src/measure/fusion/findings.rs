@@ -1,6 +1,6 @@
 //! What the evidence shows beside the numbers: contradictions, beliefs that are beaten, and what cannot be known.
 
-use super::id::{Asked, PieceId, UnknownId};
+use super::id::{PieceId, QuantityId, UnknownId};
 use super::slips::Slip;
 use crate::describe::chain::Link;
 use metrology::quantity::Ratio;
@@ -57,17 +57,6 @@ impl Conflict {
     }
 }
 
-/// Beliefs that are beaten, evidence that disagrees and what cannot be known, together.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Findings {
-    /// Beliefs that the evidence denies.
-    pub alarms: Vec<Alarm>,
-    /// Evidence that disagrees.
-    pub conflicts: Vec<Conflict>,
-    /// What cannot be known.
-    pub unknowable: Vec<Unknowable>,
-}
-
 /// How much more evidence scatters than its uncertainties say.
 #[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Scatter {
@@ -112,7 +101,7 @@ pub enum Unknowable {
     /// Something it is made of is not known.
     Missing {
         /// What was asked.
-        asked: Asked,
+        asked: QuantityId,
         /// What is missing.
         missing: Vec<UnknownId>,
         /// What would tell, each by itself.

@@ -2,21 +2,11 @@
 
 use super::labels;
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{
-    Alarm, Conflict, Findings, LikelySlip, Note, PieceId, Remedy, Scatter, Slip, Unknowable,
-};
+use crate::measure::fusion::{Alarm, Conflict, LikelySlip, Note, PieceId, Remedy, Scatter, Slip, Unknowable};
 use metrology::quantity::Ratio;
 
 /// Odds are named up to this.
 const MOST_ODDS: f64 = 1e6;
-
-/// Everything that is found, in sentences: beliefs that are beaten, pieces that disagree, what cannot be known.
-pub fn findings(vehicle: &Vehicle, findings: &Findings) -> Vec<String> {
-    let alarms = findings.alarms.iter().map(|one| alarm(vehicle, one));
-    let conflicts = findings.conflicts.iter().map(|one| conflict(vehicle, one));
-    let unknowable = findings.unknowable.iter().map(|one| unknowable(vehicle, one));
-    alarms.chain(conflicts).chain(unknowable).collect()
-}
 
 /// Evidence that disagrees: which piece, by how much, what would explain it and how to settle it.
 pub fn conflict(vehicle: &Vehicle, conflict: &Conflict) -> String {
@@ -182,7 +172,7 @@ pub fn listed(names: &[String]) -> String {
 mod tests {
     use super::*;
     use crate::describe::chain::Link;
-    use crate::measure::fusion::{Asked, TireSetId, UnknownId};
+    use crate::measure::fusion::{QuantityId, TireSetId, UnknownId};
 
     fn truck() -> Vehicle {
         let text = "name = \"x\"\n[tire]\nname = \"a\"\n[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"42 ft 11 in\"\n\
@@ -264,7 +254,7 @@ mod tests {
     #[test]
     fn what_cannot_be_known_and_what_would_tell() {
         let of = |remedies| Unknowable::Missing {
-            asked: Asked::Counts,
+            asked: QuantityId::Counts,
             missing: vec![UnknownId::Revs(TireSetId(0)), UnknownId::Link(Link::Ring)],
             remedies,
         };

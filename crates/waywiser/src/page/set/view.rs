@@ -4,7 +4,7 @@
 //! and keeps the count over a reload.
 
 use super::afterwards::{self, only_change};
-use super::asked::{Shown, to_next};
+use super::asked::{SetView, to_next};
 use super::counter::{counter, planned_again, something_else};
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
@@ -13,7 +13,7 @@ use truing::report::answers::steps::{NothingReport, Screen};
 use truing::set::{Cause, StepKind};
 
 /// The page without its frame.
-pub fn view(shown: &Shown) -> Markup {
+pub fn view(shown: &SetView) -> Markup {
     let screens = shown.steps.screens();
     if let Some(another) = worse(shown) {
         return said_again(shown, another);
@@ -32,12 +32,12 @@ pub fn view(shown: &Shown) -> Markup {
 }
 
 /// A value that reads worse than now, which was not said again yet.
-fn worse<'a>(shown: &'a Shown) -> Option<&'a AnotherReport> {
+fn worse<'a>(shown: &'a SetView) -> Option<&'a AnotherReport> {
     shown.steps.another.as_ref().filter(|another| another.is_worse && shown.asked.even_if_worse.is_none())
 }
 
 /// Asks for a tick before there are steps to such a value.
-fn said_again(shown: &Shown, another: &AnotherReport) -> Markup {
+fn said_again(shown: &SetView, another: &AnotherReport) -> Markup {
     html! {
         (blocks::headline("wait", "Worse than now", &another.text))
         form method="get" action={ (shown.truck) "/set" } class="asks" {
@@ -52,7 +52,7 @@ fn said_again(shown: &Shown, another: &AnotherReport) -> Markup {
 }
 
 /// Nothing is to be done: why, and how another value is stored all the same.
-fn nothing_to_do(shown: &Shown, nothing: &NothingReport) -> Markup {
+fn nothing_to_do(shown: &SetView, nothing: &NothingReport) -> Markup {
     let steps = shown.steps;
     let (mark, next) = match nothing.cause {
         Cause::MeasureFirst => ("wait", ("/measure", "Add a measurement")),
@@ -71,7 +71,7 @@ fn nothing_to_do(shown: &Shown, nothing: &NothingReport) -> Markup {
 }
 
 /// The owner's own word that it is to be stored, with a reason.
-fn despite_form(shown: &Shown) -> Markup {
+fn despite_form(shown: &SetView) -> Markup {
     html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
             label for="despite" { "Why it is stored although something is to be checked; it goes into the record" }
@@ -82,7 +82,7 @@ fn despite_form(shown: &Shown) -> Markup {
 }
 
 /// What is to be done, before the first step.
-fn all(shown: &Shown, screens: &[Screen]) -> Markup {
+fn all(shown: &SetView, screens: &[Screen]) -> Markup {
     let steps = shown.steps;
     html! {
         (blocks::headline("go", "From and to", &format!("{} \u{2192} {}", steps.from, steps.to)))
@@ -109,7 +109,7 @@ fn all(shown: &Shown, screens: &[Screen]) -> Markup {
 }
 
 /// Where the numbers come from, what else can be asked for, and what can be had on paper.
-fn after_the_steps(shown: &Shown, held_down: &Markup) -> Markup {
+fn after_the_steps(shown: &SetView, held_down: &Markup) -> Markup {
     html! {
         (blocks::origins(shown.origins))
         (another_value(shown))
@@ -124,7 +124,7 @@ fn after_the_steps(shown: &Shown, held_down: &Markup) -> Markup {
 const ANOTHER_VALUE: &str = "Store another value than the advised one";
 
 /// Another value than the advised one.
-fn another_value(shown: &Shown) -> Markup {
+fn another_value(shown: &SetView) -> Markup {
     let inside = html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
             @if shown.adjusters.len() > 1 {
@@ -142,12 +142,11 @@ fn another_value(shown: &Shown) -> Markup {
 }
 
 /// A button that goes on by itself: how long it is held instead of pressed.
-fn held_down(shown: &Shown) -> Markup {
+fn held_down(shown: &SetView) -> Markup {
     let asked = shown.asked;
     let inside = html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
-            @if let Some(to) = &asked.to { input type="hidden" name="to" value=(to); }
-            @if let Some(adjuster) = &asked.adjuster { input type="hidden" name="adjuster" value=(adjuster); }
+            (asked.at_the_start().hidden_but(&["repeat", "repeat_after"]))
             label for="repeat" { "Steps a second that it makes while it is held" }
             input id="repeat" type="text" name="repeat" inputmode="decimal" placeholder="5" value=[asked.repeat.as_deref()] required autocomplete="off";
             label for="repeat_after" { "Seconds until it goes on by itself" }
@@ -159,7 +158,7 @@ fn held_down(shown: &Shown) -> Markup {
 }
 
 /// One step.
-fn one(shown: &Shown, screen: &Screen, screens: &[Screen]) -> Markup {
+fn one(shown: &SetView, screen: &Screen, screens: &[Screen]) -> Markup {
     let (at, count) = (shown.asked.screen, screens.len());
     let kind = match screen.kind {
         StepKind::Check => "Look",

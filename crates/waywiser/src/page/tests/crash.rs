@@ -164,7 +164,7 @@ fn empty(folder: &Path) {
 
 /// The version of the file of [`TEXT`]: what is sent names it each time, whatever the file is by then.
 fn version() -> String {
-    truing::record::Hash::of(TEXT.as_bytes()).to_string()
+    truing::record::Hash::new(TEXT.as_bytes()).to_string()
 }
 
 fn exported() -> Vec<u8> {

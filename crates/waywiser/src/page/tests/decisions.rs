@@ -41,6 +41,8 @@ fn a_check_is_passed_by_with_a_reason_only() {
     page.is(200).has(&["check it first", "name=\"despite\""]).lacks(&["data-counter", "From and to"]);
     let steps = visitor.get_patiently(&format!("{set}?despite=I+counted+it"));
     steps.is(200).has(&["From and to", "I counted it"]);
+    // The form for a held button sends it along.
+    steps.form_with("repeat").has(&["name=\"despite\" value=\"I counted it\""]);
     // To the last screen, where the write is kept: the reason goes with it.
     let last = visitor.get_patiently(&format!("{set}?despite=I+counted+it&screen=99&stored=8.60"));
     last.is(200).has(&["name=\"despite\" value=\"I counted it\""]);

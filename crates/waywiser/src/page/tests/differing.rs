@@ -115,7 +115,7 @@ fn an_entry_says_that_the_file_is_right() {
         .program_with(
             "PUT",
             &format!("/api/v1/trucks/{slug}"),
-            &[("if-match", &truing::record::Hash::of(TEXT.as_bytes()).to_string())],
+            &[("if-match", &truing::record::Hash::new(TEXT.as_bytes()).to_string())],
             edited.as_bytes(),
         )
         .is(200);

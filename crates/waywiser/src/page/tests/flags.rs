@@ -8,7 +8,7 @@ use crate::garage::Slug;
 use crate::page::addresses::API as PREFIX;
 use crate::page::api::description;
 use crate::page::named::label;
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::drive::{DriveInputs, LogInputs};
 use serde_json::Value;
 use std::collections::BTreeSet;

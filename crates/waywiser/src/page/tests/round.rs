@@ -122,6 +122,7 @@ fn another_value_says_what_the_truck_would_read_and_asks_where_it_is_worse() {
         "107 presses take about 2 minutes",
         "even_if_worse=yes",
     ]);
+    said.form_with("repeat").has(&["name=\"even_if_worse\" value=\"yes\"", "name=\"to\" value=\"1800\""]);
 }
 
 #[test]

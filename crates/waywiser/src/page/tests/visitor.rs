@@ -53,6 +53,16 @@ impl Said {
         self.headers.get(header::LOCATION).map_or("", |location| location.to_str().unwrap())
     }
 
+    /// The form that asks for a field, alone.
+    #[track_caller]
+    pub fn form_with(&self, field: &str) -> Self {
+        let asks = format!("id=\"{field}\"");
+        let mut forms = self.body.split("<form").filter_map(|after| after.split("</form>").next());
+        let form = forms.find(|form| form.contains(&asks));
+        let body = form.unwrap_or_else(|| panic!("no form asks for {field} in {}", self.body)).to_string();
+        Self { status: self.status, headers: self.headers.clone(), body }
+    }
+
     /// The value of a hidden field, by its name; the last one of that name.
     pub fn hidden(&self, name: &str) -> String {
         let mark = format!("name=\"{name}\" value=\"");
@@ -84,14 +94,14 @@ impl Visitor {
 
     /// The same of a garage that is open already.
     pub fn of(garage: Garage) -> Self {
-        let app = App::new(garage, Hosts::of(HOST.parse().unwrap())).unwrap();
+        let app = App::new(garage, Hosts::new(HOST.parse().unwrap())).unwrap();
         let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build();
         Self { router: routes::router(app.clone()), app, runtime: runtime.unwrap(), stays: true }
     }
 
     /// From now on only for whoever has this key.
     pub fn locked_with(&mut self, key: &str) {
-        let hosts = Hosts::of(HOST.parse().unwrap()).with_key(Some(key.to_string()));
+        let hosts = Hosts::new(HOST.parse().unwrap()).with_key(Some(key.to_string()));
         let app = App::new(Garage::at(self.app.garage.folder().to_path_buf()), hosts).unwrap();
         (self.router, self.app) = (routes::router(app.clone()), app);
     }
