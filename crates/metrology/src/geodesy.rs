@@ -84,7 +84,7 @@ pub fn distance(from: Position, to: Position) -> Length {
 
 /// Length and direction of a step as the components of its middle.
 #[derive(Copy, Clone)]
-struct Step {
+struct Displacement {
     north_m: f64,
     east_m: f64,
     dphi: f64,
@@ -92,7 +92,7 @@ struct Step {
     radii_product_m2: f64,
 }
 
-fn local_step(from: Position, to: Position) -> Step {
+fn local_step(from: Position, to: Position) -> Displacement {
     let (from_phi, to_phi) = (from.latitude.rad(), to.latitude.rad());
     let dphi = to_phi - from_phi;
     let dlambda = wrap(to.longitude.rad() - from.longitude.rad());
@@ -100,7 +100,7 @@ fn local_step(from: Position, to: Position) -> Step {
     let w_squared = 1.0 - ECCENTRICITY_SQUARED * sin_phi * sin_phi;
     let prime_vertical_m = EQUATORIAL_RADIUS_M / w_squared.sqrt();
     let meridian_m = prime_vertical_m * (1.0 - ECCENTRICITY_SQUARED) / w_squared;
-    Step {
+    Displacement {
         north_m: meridian_m * dphi,
         east_m: prime_vertical_m * cos_phi * dlambda,
         dphi,
@@ -109,7 +109,7 @@ fn local_step(from: Position, to: Position) -> Step {
     }
 }
 
-impl Step {
+impl Displacement {
     fn is_local(&self) -> bool {
         let square_m2 = self.north_m * self.north_m + self.east_m * self.east_m;
         self.dlambda.abs() <= WIDEST_LOCAL_STEP_RAD

@@ -9,7 +9,7 @@ use truing::describe::adjuster::setting::Setting;
 use truing::describe::chain::Link;
 use truing::measure::drive::Reads;
 use truing::measure::fusion::{
-    Alarm, Asked, Assumption, BeliefId, Conflict, Note, PieceId, Remedy, Unknowable, UnknownId,
+    Alarm, Assumption, BeliefId, Conflict, Note, PieceId, QuantityId, Remedy, Unknowable, UnknownId,
     VehicleEstimate,
 };
 use truing::report::words::evidence::conflict;
@@ -84,7 +84,8 @@ fn a_drive_before_the_write_speaks_for_the_new_setting() {
         // 0.9585 x 8.20 / 7.86 = 0.99996; 0.2 % with 0.1 % of the day: 0.224 %.
         near(plain(estimate.over_all.distance_ratio), 0.9585 * 8.20 / 7.86, ROUNDING);
         near(u(estimate.over_all.distance_ratio), 0.00224, U_BY_HAND);
-        let (_, beliefs) = estimate.hangs_on.iter().find(|(what, _)| *what == Asked::DistanceRatio).unwrap();
+        let (_, beliefs) =
+            estimate.hangs_on.iter().find(|(what, _)| *what == QuantityId::DistanceRatio).unwrap();
         let setting = |text: &str| BeliefId::Setting { adjuster: 0, setting: Setting::parse(text) };
         for expected in [setting("8.20"), setting("7.86"), BeliefId::LogAndOdometer] {
             assert!(beliefs.contains(&Assumption::Belief(expected)), "{beliefs:?}");
@@ -97,17 +98,17 @@ fn a_drive_before_the_write_speaks_for_the_new_setting() {
     // 0.9585 x 65600 counts per mile over 96 teeth = 654.98 turns, where the convention is known.
     near(revs(&known), 654.975, BY_HAND);
     assert_eq!(unknown.over_all.revs, None);
-    let of = |asked: Asked| {
+    let of = |asked: QuantityId| {
         unknown.unknowable.iter().find_map(|one| match one {
             Unknowable::Missing { asked: of, remedies, .. } if *of == asked => Some(remedies),
             _ => None,
         })
     };
-    let remedies = of(Asked::Revs).unwrap();
+    let remedies = of(QuantityId::Revs).unwrap();
     for expected in [Remedy::Rollout, Remedy::Say(UnknownId::CountsPerUnit)] {
         assert!(remedies.contains(&expected), "{remedies:?}");
     }
-    assert_eq!(of(Asked::DistanceRatio), None);
+    assert_eq!(of(QuantityId::DistanceRatio), None);
 }
 
 /// A chain before the axle, a head of its own, an adjuster set to `now`, and a distance that read 5 % short with `then`.

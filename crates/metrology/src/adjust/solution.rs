@@ -65,7 +65,7 @@ struct System {
 }
 
 impl System {
-    fn of(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
+    fn new(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
         let equations = adjustment.equations.clone();
         let space = Space::new(&equations, &columns);
         let soft: Vec<usize> = (0..equations.len()).filter(|&i| !equations[i].is_exact()).collect();
@@ -104,7 +104,7 @@ impl System {
 impl Solution {
     pub(super) fn fit(adjustment: &Adjustment, columns: Columns) -> Result<Self, AdjustmentError> {
         let observed: Vec<f64> = adjustment.equations.iter().map(|equation| equation.observed).collect();
-        Arc::new(System::of(adjustment, columns)?).solve(&observed)
+        Arc::new(System::new(adjustment, columns)?).solve(&observed)
     }
 
     /// The same equations with other observed values, one per equation in order; coefficients and uncertainties

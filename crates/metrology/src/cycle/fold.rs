@@ -1,7 +1,7 @@
 //! Steps relative to the speed, folded at a candidate.
 
 use super::LEAST_TURNS;
-use super::slots::Step;
+use super::slots::SlotStep;
 use std::ops::Range;
 
 /// Variance (of a pitch, squared) that is nothing: a millionth of a pitch.
@@ -40,18 +40,18 @@ impl Class {
 
 impl Fold {
     /// Folds at `marks` after adding up steps of which `kept` is kept each time; `None` where that leaves too few turns.
-    pub(super) fn new(steps: &[Step], kept: f64, marks: usize) -> Option<Fold> {
+    pub(super) fn new(steps: &[SlotStep], kept: f64, marks: usize) -> Option<Fold> {
         Fold::over(steps, &Relative::new(steps, kept, marks)?, marks)
     }
 
     /// How much better `rival` explains the steps than `best` does: the difference of the scores, both over the same steps,
     /// relative to the mean over the longer turn. The mean over the shorter would follow the pattern of the longer.
-    pub(super) fn duel(steps: &[Step], kept: f64, rival: usize, best: usize) -> Option<f64> {
+    pub(super) fn duel(steps: &[SlotStep], kept: f64, rival: usize, best: usize) -> Option<f64> {
         let relative = Relative::new(steps, kept, rival.max(best))?;
         Some(Fold::over(steps, &relative, rival)?.score - Fold::over(steps, &relative, best)?.score)
     }
 
-    fn over(steps: &[Step], relative: &Relative, marks: usize) -> Option<Fold> {
+    fn over(steps: &[SlotStep], relative: &Relative, marks: usize) -> Option<Fold> {
         let white = Classes::new(steps, &relative.white, &relative.used, marks);
         let plain = Classes::new(steps, &relative.plain, &relative.used, marks);
         let overall = plain.total.mean()?;
@@ -76,7 +76,7 @@ struct Classes {
 }
 
 impl Classes {
-    fn new(steps: &[Step], values: &[f64], used: &Range<usize>, marks: usize) -> Classes {
+    fn new(steps: &[SlotStep], values: &[f64], used: &Range<usize>, marks: usize) -> Classes {
         let middle = steps.len() / 2;
         let mut halves = [vec![Class::default(); marks], vec![Class::default(); marks]];
         let (mut total, mut squares) = (Class::default(), 0.0);
@@ -134,7 +134,7 @@ pub(super) struct Relative {
 
 impl Relative {
     /// With the mean over `marks`; `None` where that leaves too few turns.
-    pub fn new(steps: &[Step], kept: f64, marks: usize) -> Option<Relative> {
+    pub fn new(steps: &[SlotStep], kept: f64, marks: usize) -> Option<Relative> {
         let lost = TURNS_LOST * marks + 1;
         if steps.len() < 2 * lost + (LEAST_TURNS - 2 * TURNS_LOST) * marks {
             return None;
@@ -143,7 +143,7 @@ impl Relative {
         let mean = over_a_turn(&spans, marks);
         let again = over_a_turn(&mean, marks);
         let speed = mean.iter().zip(&again).map(|(once, twice)| 2.0 * once - twice);
-        let of = |(step, usual): (&Step, f64)| {
+        let of = |(step, usual): (&SlotStep, f64)| {
             step.span_s / usual - 1.0 + if step.counts { step.extra } else { 0.0 }
         };
         let plain: Vec<f64> = steps.iter().zip(speed).map(of).collect();

@@ -38,7 +38,7 @@ impl Grid {
     }
 
     /// The coarsest usual grid on which the times lie.
-    pub(super) fn of(times_s: &[f64]) -> Option<Grid> {
+    pub(super) fn new(times_s: &[f64]) -> Option<Grid> {
         let (first, last) = (times_s.first()?, times_s.last()?);
         let pitch_s = (last - first) / (times_s.len() - 1).max(1) as f64;
         let rates = RATES_HZ.iter().map(|rate| 1.0 / rate).filter(|step_s| *step_s < COARSEST * pitch_s);
@@ -86,7 +86,7 @@ mod tests {
         let round = |time: f64, step: f64| (time / step).round() * step;
         let on_it = |i: i32| round(step_s.map_or(time(i), |step| round(time(i), step)), rounded_again_s);
         let times: Vec<f64> = (0..900).map(on_it).collect();
-        let found = Grid::of(&times).map(|grid| grid.step_s);
+        let found = Grid::new(&times).map(|grid| grid.step_s);
         assert_eq!(found, expected, "{step_s:?} {rounded_again_s}");
     }
 

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 
 /// One harmonic of the pattern.
 #[derive(Copy, Clone, Debug)]
-pub(super) struct Line {
+pub(super) struct Harmonic {
     /// Which: so many waves in a turn.
     pub waves: usize,
     /// Mean square of it in the steps, as a share of a pitch squared.
@@ -23,7 +23,7 @@ pub(super) struct Line {
     pub spills: f64,
 }
 
-impl Line {
+impl Harmonic {
     /// Whether it has a sine and a cosine: all but the one of half the marks.
     pub fn is_whole(&self, marks: usize) -> bool {
         2 * self.waves != marks
@@ -66,13 +66,13 @@ impl Turns {
     }
 
     /// All harmonics.
-    pub fn lines(&self) -> Vec<Line> {
+    pub fn lines(&self) -> Vec<Harmonic> {
         let table: Vec<(f64, f64)> =
             (0..self.marks).map(|k| (2.0 * PI * k as f64 / self.marks as f64).sin_cos()).collect();
         (1..=self.marks / 2).map(|waves| self.line(waves, &table)).collect()
     }
 
-    fn line(&self, waves: usize, table: &[(f64, f64)]) -> Line {
+    fn line(&self, waves: usize, table: &[(f64, f64)]) -> Harmonic {
         let at = |values: &[f64]| {
             values.iter().enumerate().fold((0.0, 0.0), |(c, s), (index, value)| {
                 let (sine, cosine) = table[index * waves % self.marks];
@@ -96,7 +96,7 @@ impl Turns {
         let scale = (if is_whole { 2.0 } else { 1.0 }) / (self.marks as f64).powi(2);
         let turned = turned(&each, (c, s)) / (2.0 * PI);
         let (power, noise) = (scale * square, scale * noise);
-        Line { waves, power, noise, stands_out, spills: power * turned * turned }
+        Harmonic { waves, power, noise, stands_out, spills: power * turned * turned }
     }
 
     /// How the pattern grows with slowness: the slope of its size in each turn over the logarithm of how long the turn took,

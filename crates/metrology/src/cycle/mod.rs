@@ -44,7 +44,7 @@ mod spacing;
 
 use fold::Fold;
 pub use grid::Grid;
-use slots::{Slots, Step};
+use slots::{SlotStep, Slots};
 use spacing::Judged;
 
 /// Fewest marks told: below, a pattern cannot be told from other things that repeat.
@@ -143,7 +143,7 @@ pub fn ring(times_s: &[f64]) -> Result<Ring, Untold> {
 /// The same for times that are off by what is said of their grid: the crossings of a sampled wave.
 pub fn ring_on(times_s: &[f64], grid: Option<Grid>) -> Result<Ring, Untold> {
     let slots = Slots::longest(&times_s[..times_s.len().min(MOST_EDGES)]);
-    let grid = grid.or_else(|| Grid::of(&times_s[..times_s.len().min(MOST_EDGES)]));
+    let grid = grid.or_else(|| Grid::new(&times_s[..times_s.len().min(MOST_EDGES)]));
     // Marks missing in every turn may be all the pattern there is.
     let with_missing = (slots.missing() >= LEAST_TURNS).then_some(true);
     let ways = [Some(false), with_missing]
@@ -200,7 +200,7 @@ fn decide(slots: &Slots, missing_counts: bool, kept: f64, grid: Option<Grid>) ->
 
 /// The candidate that beats every other over the same steps, and by how much each of them leads (all are behind); `None`
 /// where they go round in circles.
-fn contest(steps: &[Step], kept: f64, most: usize) -> Option<(Fold, Vec<f64>)> {
+fn contest(steps: &[SlotStep], kept: f64, most: usize) -> Option<(Fold, Vec<f64>)> {
     let folds = (2..=most).filter_map(|marks| Fold::new(steps, kept, marks));
     let mut best = folds.max_by(|a, b| a.score.total_cmp(&b.score))?;
     for _ in 0..ROUNDS {

@@ -16,7 +16,7 @@ pub(super) struct Slots {
 
 /// A step between neighbouring slots.
 #[derive(Copy, Clone, Debug)]
-pub(super) struct Step {
+pub(super) struct SlotStep {
     /// How long (s).
     pub span_s: f64,
     /// Whether it counts in the pattern.
@@ -57,13 +57,13 @@ impl Slots {
     }
 
     /// The steps between the slots; those beside a missing mark count only when asked, as twice as wide.
-    pub(super) fn steps(&self, missing_counts: bool) -> Vec<Step> {
+    pub(super) fn steps(&self, missing_counts: bool) -> Vec<SlotStep> {
         let pairs = self.times_s.windows(2).zip(self.present.windows(2));
         pairs
             .map(|(times, present)| {
                 let whole = present[0] && present[1];
                 let extra = if whole { 0.0 } else { 1.0 };
-                Step { span_s: times[1] - times[0], counts: whole || missing_counts, extra }
+                SlotStep { span_s: times[1] - times[0], counts: whole || missing_counts, extra }
             })
             .collect()
     }

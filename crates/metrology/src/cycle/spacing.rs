@@ -2,8 +2,8 @@
 
 use super::fold::Relative;
 use super::grid::Grid;
-use super::lines::{Line, Turns};
-use super::slots::{Slots, Step};
+use super::lines::{Harmonic, Turns};
+use super::slots::{SlotStep, Slots};
 use crate::order::quantile;
 use statrs::distribution::{ContinuousCDF, Gamma};
 use std::f64::consts::TAU;
@@ -59,7 +59,7 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
     let Some(relative) = Relative::new(&steps, 0.0, marks) else { return Judged::Speed };
     let used = relative.used.clone();
     let of = |index: usize| {
-        let step: &Step = &steps[index];
+        let step: &SlotStep = &steps[index];
         (step.counts.then_some(relative.plain[index]), step.span_s)
     };
     let pairs: Vec<(Option<f64>, f64)> = used.clone().map(of).collect();
@@ -71,7 +71,7 @@ pub(super) fn judge(slots: &Slots, missing_counts: bool, marks: usize, grid: Opt
         + grid.map_or(0.0, |grid| ABOVE_GRID * grid.leaves(&slots.times_s[used.start..used.end], marks));
     let mut swings = 0.0_f64;
     for shorter in (1..marks).rev().filter(|shorter| marks.is_multiple_of(*shorter)) {
-        let beyond: Vec<Line> =
+        let beyond: Vec<Harmonic> =
             lines.iter().copied().filter(|line| !line.waves.is_multiple_of(marks / shorter)).collect();
         // A divisor may be the ring and the rest a swing: the half orders of a machine coupled one to one double the ring.
         let belief = match shorter {
@@ -119,7 +119,7 @@ struct Weaker {
 }
 
 impl Weaker {
-    fn new(lines: &[Line], marks: usize) -> Weaker {
+    fn new(lines: &[Harmonic], marks: usize) -> Weaker {
         let mut sorted = lines.to_vec();
         sorted.sort_by(|a, b| a.stands_out.total_cmp(&b.stands_out));
         sorted.truncate(match lines.len() {
@@ -137,14 +137,14 @@ impl Weaker {
 }
 
 /// Probability that the lines are the falling orders of a swing, of which a whole number fits the marks.
-fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
+fn swing(lines: &[Harmonic], marks: usize, belief: f64) -> f64 {
     if lines.len() < 2 {
         return 0.0;
     }
     let mut powers: Vec<f64> = lines.iter().map(|line| line.power).collect();
     let usual = quantile(&mut powers, 0.5);
     let flat = [0.25, 0.5, 1.0, 2.0, 4.0, 8.0].map(|times| {
-        let likely = |line: &Line| {
+        let likely = |line: &Harmonic| {
             let share = if line.waves <= 2 { ADDED_SHARE.0 } else { ADDED_SHARE.1 };
             let plain = density(line, marks, times * usual);
             (1.0 - share) * plain + share * density(line, marks, ADDED * times * usual)
@@ -153,7 +153,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
     });
     // Orders that stand out here and there, over lower ones: of pistons, of parts that mesh.
     let uneven = [0.1, 0.3, 1.0].map(|times| {
-        let likely = |line: &Line| {
+        let likely = |line: &Harmonic| {
             let heights = [1.0, 3.0, 10.0, 30.0, 100.0, 300.0, 1000.0];
             let mean = heights.map(|height| density(line, marks, height * times * usual));
             mean.iter().sum::<f64>() / mean.len() as f64
@@ -166,7 +166,7 @@ fn swing(lines: &[Line], marks: usize, belief: f64) -> f64 {
             let orders = Orders::new(first.waves, fall, marks);
             for times in [0.3, 1.0, 3.0] {
                 let base = times * first.power;
-                let likely = |line: &Line| orders.likely(line, marks, base).ln();
+                let likely = |line: &Harmonic| orders.likely(line, marks, base).ln();
                 falling.push(lines.iter().map(likely).sum::<f64>());
             }
         }
@@ -195,7 +195,7 @@ impl Orders {
         Orders(powers)
     }
 
-    fn likely(&self, line: &Line, marks: usize, base: f64) -> f64 {
+    fn likely(&self, line: &Harmonic, marks: usize, base: f64) -> f64 {
         let power = base * self.0[line.waves];
         let (by, share) = DEPARTS;
         (1.0 - 2.0 * share) * density(line, marks, power)
@@ -204,7 +204,7 @@ impl Orders {
 }
 
 /// Density of a line's power, where its mean beside the noise is known: exponential, or chi-square with one degree of freedom.
-fn density(line: &Line, marks: usize, mean: f64) -> f64 {
+fn density(line: &Harmonic, marks: usize, mean: f64) -> f64 {
     let mean = mean + line.noise;
     let x = line.power / mean;
     let likely =

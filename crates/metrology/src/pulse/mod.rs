@@ -244,7 +244,7 @@ impl Detector {
         wave.iter_mut().zip(&baseline).for_each(|(value, base)| *value -= base);
         let (low, high) =
             (at.saturating_sub(beside) - from, (at + length + beside).min(self.buffer.len()) - from);
-        let shape = Shape::of(&wave[low..high], low, widths.tile, widths.noise(view));
+        let shape = Shape::new(&wave[low..high], low, widths.tile, widths.noise(view));
         self.trigger.run(&wave, at - from..at - from + length, &shape, &mut |index, rising, slope| {
             on_edge(Edge {
                 time_s: ((self.first + from) as f64 + index) / self.rate_hz,

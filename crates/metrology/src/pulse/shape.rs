@@ -73,7 +73,7 @@ pub(super) struct Shape {
 
 impl Shape {
     /// From a stretch that begins at index `first` of the wave.
-    pub(super) fn of(stretch: &[f64], first: usize, tile: usize, noise: f64) -> Self {
+    pub(super) fn new(stretch: &[f64], first: usize, tile: usize, noise: f64) -> Self {
         let extremes: Vec<(f64, f64)> = stretch
             .chunks(tile)
             .map(|values| {

@@ -3,7 +3,7 @@
 use super::motion::Guide;
 use super::seen::{SeenPlace, SeenSpeed};
 use super::state::{Spread, State, Way};
-use super::{Levels, PathFix, Run, Step, components};
+use super::{FixState, Levels, PathFix, Run, components};
 use nalgebra::Vector2;
 
 impl Run {
@@ -64,8 +64,8 @@ impl Run {
 
 /// What a fix told, worked out again from the filtered step before it.
 fn told(
-    step: &Step,
-    before: &Step,
+    step: &FixState,
+    before: &FixState,
     way: &Way,
     fix: &PathFix,
     direction: Option<Vector2<f64>>,

@@ -1,12 +1,12 @@
 //! The path between two fixes.
 
-use super::{PathPoint, Run, SPARSE_S, Step, WANDER_SHARE};
+use super::{FixState, PathPoint, Run, SPARSE_S, WANDER_SHARE};
 
 impl Run {
     /// The smoothed points, each with the speed half way from the one before: that of the cubic where the fixes are sparse;
     /// where they are dense its noise is more than it bows, and the mean of both serves.
     pub(super) fn points(&self, noise_share: f64) -> Vec<PathPoint> {
-        let point = |(index, step): (usize, &Step)| {
+        let point = |(index, step): (usize, &FixState)| {
             let wanders = self.wander_at(index) > 0.0;
             step.point(if wanders { WANDER_SHARE } else { noise_share }, wanders)
         };
@@ -34,7 +34,7 @@ impl Run {
 }
 
 /// Speed in the middle of the cubic through both positions and velocities: `|3/2 (p1 - p0)/dt - (v0 + v1)/4|`.
-fn middle_m_per_s(before: &Step, after: &Step) -> Option<f64> {
+fn middle_m_per_s(before: &FixState, after: &FixState) -> Option<f64> {
     let dt = after.time_s - before.time_s;
     if after.breaks || dt <= 0.0 {
         return None;

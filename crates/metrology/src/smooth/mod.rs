@@ -62,7 +62,7 @@ pub use path::{Known, Levels, Path, PathFix, PathPoint};
 use seen::{SeenPlace, SeenSpeed};
 pub use share::noise_share;
 use state::{Spread, State, Way};
-use step::Step;
+use step::FixState;
 use tuning::{REPORTED_M_PER_S, best, pieces, quick_levels, slow_levels};
 
 /// Degrees of freedom of the errors' distribution: the fewest with a finite fourth moment are five, what receivers in towns show is
@@ -179,7 +179,7 @@ fn smooth_sound(fixes: &[PathFix], known: Known) -> Path {
 
 struct Run {
     levels: Levels,
-    steps: Vec<Step>,
+    steps: Vec<FixState>,
     /// Weights of position, speed and the slow error's change at each fix by the pass before; none before there was one.
     weights: Vec<[f64; 3]>,
     /// Where the pass before began a new place: its fixes have their whole weight now, and would draw the path along before they stand out.
@@ -211,7 +211,7 @@ impl Run {
             let index = self.steps.len();
             let way = self.way(fix.time_s - last_time_s, guide, index);
             last_time_s = fix.time_s;
-            let mut step = Step {
+            let mut step = FixState {
                 time_s: fix.time_s,
                 state: way.state(&state),
                 spread: way.spread(&spread),
@@ -262,7 +262,7 @@ impl Run {
     }
 
     /// Updates with a position, with the weight of the pass before or, in the first one, that of its innovation.
-    fn use_position(&mut self, step: &mut Step, position: [f64; 2], index: usize) {
+    fn use_position(&mut self, step: &mut FixState, position: [f64; 2], index: usize) {
         let white_m = self.levels.white_m;
         let seen = SeenPlace::new(&step.state, &step.spread, position, white_m);
         let Some(mut seen) = seen else { return };
@@ -279,7 +279,13 @@ impl Run {
     }
 
     /// Updates with a reported speed along the direction of travel.
-    fn use_speeds(&mut self, step: &mut Step, fix: &PathFix, direction: Option<Vector2<f64>>, index: usize) {
+    fn use_speeds(
+        &mut self,
+        step: &mut FixState,
+        fix: &PathFix,
+        direction: Option<Vector2<f64>>,
+        index: usize,
+    ) {
         for (which, (speed, u, direction)) in components(fix, direction, &self.levels) {
             let seen = SeenSpeed::new(&step.state, &step.spread, speed, u, direction);
             self.score(seen.squared(), seen.log_variance(), 1.0);

@@ -8,7 +8,7 @@ use nalgebra::Vector2;
 const STANDING: f64 = 4.0;
 
 /// The filtered, later smoothed, state at one fix.
-pub(super) struct Step {
+pub(super) struct FixState {
     pub(super) time_s: f64,
     pub(super) state: State,
     pub(super) spread: Spread,
@@ -21,7 +21,7 @@ pub(super) struct Step {
     pub(super) breaks: bool,
 }
 
-impl Step {
+impl FixState {
     /// The point, with the share of the velocity's variance that is noise. Where positions wander that noise may be as large as the speed: its
     /// square is taken off the speed's, and nothing says that the body stands.
     pub(super) fn point(&self, noise_share: f64, wanders: bool) -> PathPoint {

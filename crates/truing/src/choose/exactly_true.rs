@@ -89,7 +89,7 @@ pub enum ExactlyTrue {
 }
 
 impl ExactlyTrue {
-    pub(super) fn of(study: &Study, estimate: &VehicleEstimate) -> Self {
+    pub(super) fn new(study: &Study, estimate: &VehicleEstimate) -> Self {
         let [part] = study.parts.all.as_slice() else {
             return Self::counts_times(study);
         };

@@ -23,7 +23,7 @@ pub(super) fn dial_now(estimate: &VehicleEstimate) -> Option<Ratio> {
 }
 
 /// The hazard, where a dial is slow enough for one.
-pub(super) fn of(dial: Ratio, from: Ratio) -> Option<SlowDial> {
+pub(super) fn slow_dial(dial: Ratio, from: Ratio) -> Option<SlowDial> {
     (dial.plain() < 1.0 - from.plain()).then_some(SlowDial { shown_over_true: dial })
 }
 

@@ -193,9 +193,9 @@ pub fn choose(
 ) -> Result<Choice, Problem> {
     let rule = rule_of(&vehicle.usage, word)?;
     let reserve = reserve.unwrap_or(vehicle.usage.reserve);
-    let parts = Parts::of(source, vehicle, estimate, reserve)?;
+    let parts = Parts::new(source, vehicle, estimate, reserve)?;
     let far_off = vehicle.usage.thresholds.far_off;
-    let Some(study) = Study::of(vehicle, estimate, parts, rule.clone(), reserve) else {
+    let Some(study) = Study::new(vehicle, estimate, parts, rule.clone(), reserve) else {
         let checks = check::all(vehicle, estimate, None, far_off);
         return Ok(checked(unknown(vehicle, estimate, rule), checks));
     };
@@ -236,10 +236,10 @@ fn hazardous(mut choice: Choice, study: &Study, estimate: &VehicleEstimate) -> C
     let stored = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
     let then = stored.and_then(|best| {
         let dial = hazard::dial_with(study, estimate, best.expected_ratio.value)?;
-        let dial = hazard::of(dial, from)?;
+        let dial = hazard::slow_dial(dial, from)?;
         Some(Reason::DialWouldReadSlow { setting: best.label.clone(), dial })
     });
-    let now = choice.present.as_ref().and_then(|_| hazard::of(hazard::dial_now(estimate)?, from));
+    let now = choice.present.as_ref().and_then(|_| hazard::slow_dial(hazard::dial_now(estimate)?, from));
     let now = now.map(|dial| Reason::DialReadsSlow { dial });
     choice.why.splice(0..0, now.into_iter().chain(then).collect::<Vec<_>>());
     choice

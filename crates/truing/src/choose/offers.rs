@@ -79,7 +79,7 @@ impl Offer {
     }
 
     /// What an adjuster offers; none for tires, whose effect hangs on what is known of them.
-    pub(super) fn of(adjuster: &Adjuster, vehicle: &Vehicle) -> Option<Self> {
+    pub(super) fn new(adjuster: &Adjuster, vehicle: &Vehicle) -> Option<Self> {
         let runs = runs(adjuster, vehicle)?;
         let present = adjuster.present().and_then(|setting| pick(adjuster, vehicle, &setting));
         Some(Self { runs, present })

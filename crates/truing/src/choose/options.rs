@@ -20,7 +20,7 @@ const MOST_LISTED: u64 = 100_000;
 
 /// An adjuster with what it offers.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Part<'v> {
+pub(super) struct AdjusterOffers<'v> {
     pub adjuster: &'v Adjuster,
     pub offer: Offer,
 }
@@ -48,7 +48,7 @@ impl Candidate {
 /// The parts of a vehicle that bear on what is to be true.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Parts<'v> {
-    pub all: Vec<Part<'v>>,
+    pub all: Vec<AdjusterOffers<'v>>,
     /// No part has a write to spend: they are shown as if they had.
     pub is_spent: bool,
 }
@@ -73,7 +73,7 @@ pub(super) fn bears_on(adjuster: &Adjuster, reader: Option<&Reader>) -> bool {
 
 impl<'v> Parts<'v> {
     /// The adjusters that bear on what is to be true; those without a write to spend beyond the reserve stay as they are.
-    pub(super) fn of(
+    pub(super) fn new(
         source: &str,
         vehicle: &'v Vehicle,
         estimate: &VehicleEstimate,
@@ -93,9 +93,9 @@ impl<'v> Parts<'v> {
             }
             let offer = match &adjuster.kind {
                 AdjusterKind::Tires(sizes) => tires::offer(source, vehicle, estimate, sizes)?,
-                _ => Offer::of(adjuster, vehicle),
+                _ => Offer::new(adjuster, vehicle),
             };
-            all.extend(offer.map(|offer| Part { adjuster, offer }));
+            all.extend(offer.map(|offer| AdjusterOffers { adjuster, offer }));
         }
         if all.is_empty() {
             let of = reader.map_or("the reading", |reader| &reader.name);
@@ -107,10 +107,10 @@ impl<'v> Parts<'v> {
         Ok(parts)
     }
 
-    fn that_can_move(all: Vec<Part<'v>>, reserve: u32) -> Parts<'v> {
-        let has_none = |part: &Part| part.adjuster.writes_left.is_some_and(|left| left <= reserve);
+    fn that_can_move(all: Vec<AdjusterOffers<'v>>, reserve: u32) -> Parts<'v> {
+        let has_none = |part: &AdjusterOffers| part.adjuster.writes_left.is_some_and(|left| left <= reserve);
         let is_spent = all.iter().all(has_none);
-        let hold = |mut part: Part<'v>| {
+        let hold = |mut part: AdjusterOffers<'v>| {
             if has_none(&part)
                 && !is_spent
                 && let Some(present) = part.offer.present.clone()
@@ -123,7 +123,7 @@ impl<'v> Parts<'v> {
     }
 
     fn check_size(&self, source: &str) -> Result<(), Problem> {
-        let too_large = |part: &&Part| match &part.adjuster.kind {
+        let too_large = |part: &&AdjusterOffers| match &part.adjuster.kind {
             AdjusterKind::PulseRatio(it) => {
                 matches!(&it.range, PulseRange::Switches { weights, .. } if weights.len() > MOST_WEIGHTS)
             }

@@ -53,7 +53,7 @@ const PRICE_PER_CHANCE: f64 = 100.0;
 
 impl<'v> Study<'v> {
     /// None where the ratio cannot be known.
-    pub(super) fn of(
+    pub(super) fn new(
         vehicle: &'v Vehicle,
         estimate: &VehicleEstimate,
         parts: Parts<'v>,

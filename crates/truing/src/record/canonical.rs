@@ -30,7 +30,7 @@ impl Hash {
     pub const NONE: Self = Self([0; 32]);
 
     /// The hash of some bytes.
-    pub fn of(bytes: &[u8]) -> Self {
+    pub fn new(bytes: &[u8]) -> Self {
         Self(Sha256::digest(bytes).into())
     }
 
@@ -95,5 +95,5 @@ fn put_text(bytes: &mut Vec<u8>, text: &str) {
 
 /// The hash of an entry.
 pub fn hash_of(sequence: u64, previous: &Hash, draft: &Draft) -> Hash {
-    Hash::of(&canonical_bytes(sequence, previous, draft))
+    Hash::new(&canonical_bytes(sequence, previous, draft))
 }

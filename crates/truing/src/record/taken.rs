@@ -15,7 +15,7 @@ pub fn taken(
 ) -> Vec<(EventKind, Fields)> {
     let mut fields = Fields::from([
         ("file".to_string(), text.to_string()),
-        ("source_sha256".to_string(), Hash::of(text.as_bytes()).to_string()),
+        ("source_sha256".to_string(), Hash::new(text.as_bytes()).to_string()),
     ]);
     let adjuster = vehicle.adjusters.first();
     put(&mut fields, "present", adjuster.and_then(|adjuster| adjuster.present()).map(|set| set.to_string()));

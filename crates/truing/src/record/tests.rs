@@ -56,7 +56,7 @@ fn hashes_are_those_of_the_standard() {
         (&million, "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0"),
     ];
     for (message, expected) in lines {
-        assert_eq!(Hash::of(message).to_string(), expected);
+        assert_eq!(Hash::new(message).to_string(), expected);
     }
 }
 
@@ -84,7 +84,7 @@ fn entries_have_the_bytes_that_are_written_down() {
 
 #[test]
 fn a_hash_is_read_back_also_from_paper() {
-    let hash = Hash::of(b"abc");
+    let hash = Hash::new(b"abc");
     assert_eq!(Hash::read(&hash.to_string()), Ok(hash));
     assert_eq!(Hash::read(&format!(" {}\n", hash.to_string().to_uppercase())), Ok(hash));
     for wrong in ["", "ba78", &"g".repeat(64), &"0".repeat(65), &("0".repeat(64) + "x")] {
@@ -179,7 +179,7 @@ fn a_cut_tail_and_a_rewritten_whole_show_against_what_was_written_down() {
     check(&whole, expected(Some(Hash::NONE), Some(0)), note);
     check(&other, expected(Some(head(4)), Some(4)), error);
     check(&whole, expected(Some(head(4)), Some(5)), error);
-    check(&whole, expected(Some(Hash::of(b"")), Some(u64::MAX)), error);
+    check(&whole, expected(Some(Hash::new(b"")), Some(u64::MAX)), error);
 }
 
 #[test]

@@ -9,7 +9,7 @@
 //! Accuracy: 1e-7 in the probability, against independent quadrature (tests).
 
 use super::integrate::integrate;
-use super::region::{Line, Region};
+use super::region::{Limit, Region};
 use super::{ReadingModel, Rule, TestPoint};
 use metrology::measured::student_cdf;
 use metrology::quantity::{Ratio, Speed};
@@ -140,7 +140,7 @@ fn range(dof: f64) -> f64 {
 
 /// Where the best ratio given the offset meets a limit: between each two even nodes of different sign, by
 /// halving.
-fn crossings(line: Line, model: &ReadingModel, even: &[f64]) -> Vec<f64> {
+fn crossings(line: Limit, model: &ReadingModel, even: &[f64]) -> Vec<f64> {
     let above = |s: f64| {
         let z = s.sinh();
         let limit = line.at(model.offset_m_per_s + model.u_offset_m_per_s * z);

@@ -8,12 +8,12 @@ use super::{Band, TestPoint};
 
 /// A limit of R: `constant + per_offset x a`, with `a` in m/s.
 #[derive(Copy, Clone, Debug, PartialEq)]
-pub(super) struct Line {
+pub(super) struct Limit {
     pub constant: f64,
     pub per_offset: f64,
 }
 
-impl Line {
+impl Limit {
     fn level(constant: f64) -> Self {
         Self { constant, per_offset: 0.0 }
     }
@@ -32,8 +32,8 @@ impl Line {
 /// All limits of R.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Region {
-    low: Vec<Line>,
-    high: Vec<Line>,
+    low: Vec<Limit>,
+    high: Vec<Limit>,
 }
 
 impl Region {
@@ -49,12 +49,12 @@ impl Region {
         let (low, high) = (band.low(), band.high());
         match point {
             TestPoint::Ratio => {
-                self.low.push(Line::level(low.slope.plain()));
-                self.high.push(Line::level(high.slope.plain()));
+                self.low.push(Limit::level(low.slope.plain()));
+                self.high.push(Limit::level(high.slope.plain()));
             }
             TestPoint::True(speed) => {
                 let v = speed.m_per_s();
-                let line = |edge: super::Edge| Line {
+                let line = |edge: super::Edge| Limit {
                     constant: edge.indicated_at(speed).m_per_s() / v,
                     per_offset: -1.0 / v,
                 };
@@ -71,9 +71,9 @@ impl Region {
         let line = |edge: super::Edge| {
             let rest = i - edge.offset.m_per_s();
             let slope = edge.slope.plain() / rest;
-            (rest > 0.0).then_some(Line { constant: slope * i, per_offset: -slope })
+            (rest > 0.0).then_some(Limit { constant: slope * i, per_offset: -slope })
         };
-        self.low.push(line(band.low()).unwrap_or(Line::level(f64::INFINITY)));
+        self.low.push(line(band.low()).unwrap_or(Limit::level(f64::INFINITY)));
         self.high.extend(line(band.high()));
     }
 
@@ -89,13 +89,13 @@ impl Region {
         self.lines().all(|line| line.per_offset == 0.0)
     }
 
-    pub fn lines(&self) -> impl Iterator<Item = Line> + '_ {
+    pub fn lines(&self) -> impl Iterator<Item = Limit> + '_ {
         self.low.iter().chain(&self.high).copied()
     }
 
     /// Offsets at which another line becomes the limit or the region closes, in m/s.
     pub fn corners(&self) -> Vec<f64> {
-        let lines: Vec<Line> = self.lines().collect();
+        let lines: Vec<Limit> = self.lines().collect();
         let mut corners = Vec::new();
         for (i, line) in lines.iter().enumerate() {
             corners.extend(lines[i + 1..].iter().filter_map(|other| line.crossing(*other)));

@@ -62,7 +62,7 @@ pub const PLACEHOLDERS: [&str; 12] = [
 ];
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Part {
+enum Segment {
     Text(String),
     Placeholder(&'static str),
 }
@@ -71,16 +71,16 @@ enum Part {
 struct Template {
     line: usize,
     kind: StepKind,
-    parts: Vec<Part>,
+    parts: Vec<Segment>,
 }
 
 impl Template {
     fn presses(&self) -> bool {
-        self.parts.iter().any(|part| matches!(part, Part::Placeholder("pressing" | "presses")))
+        self.parts.iter().any(|part| matches!(part, Segment::Placeholder("pressing" | "presses")))
     }
 
     fn names_target(&self) -> bool {
-        let names = |part: &Part| matches!(part, Part::Placeholder("target" | "target_display"));
+        let names = |part: &Segment| matches!(part, Segment::Placeholder("target" | "target_display"));
         self.parts.iter().any(names)
     }
 }
@@ -163,8 +163,8 @@ impl Procedure {
             let mut text = String::new();
             for part in &template.parts {
                 match part {
-                    Part::Text(words) => text.push_str(words),
-                    Part::Placeholder(name) => match value(name, values) {
+                    Segment::Text(words) => text.push_str(words),
+                    Segment::Placeholder(name) => match value(name, values) {
                         Some(words) => text.push_str(&words),
                         None => problems.push(self.nothing_to_press(template, name)),
                     },
@@ -195,7 +195,7 @@ fn template(line_number: usize, line: &str) -> Result<Template, Problem> {
 }
 
 /// Cuts a line at its braces.
-fn parts(text: &str) -> Result<Vec<Part>, Problem> {
+fn parts(text: &str) -> Result<Vec<Segment>, Problem> {
     let (mut parts, mut words, mut rest) = (Vec::new(), String::new(), text);
     while let Some(at) = rest.find(['{', '}']) {
         words.push_str(&rest[..at]);
@@ -206,12 +206,12 @@ fn parts(text: &str) -> Result<Vec<Part>, Problem> {
             continue;
         }
         let (name, after) = placeholder(from_brace)?;
-        parts.push(Part::Text(core::mem::take(&mut words)));
-        parts.push(Part::Placeholder(name));
+        parts.push(Segment::Text(core::mem::take(&mut words)));
+        parts.push(Segment::Placeholder(name));
         rest = after;
     }
     words.push_str(rest);
-    parts.push(Part::Text(words));
+    parts.push(Segment::Text(words));
     Ok(parts)
 }
 

@@ -42,7 +42,7 @@ pub struct Batch {
 impl Batch {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let reading = Reading::of(&self.logs)?;
+        let reading = Reading::new(&self.logs)?;
         let (files, problems) = world::files_under(&self.folder)?;
         // The table of an earlier run is no drive; any other file of the folder is one that is read.
         let is_table = |file: &PathBuf| same_file(file, &self.out) && rows::begins_like_a_table(file);

@@ -92,7 +92,7 @@ impl Garage {
 
     fn free_slug(&self, name: &str) -> Result<Slug, Problems> {
         for number in 1..=MOST_TRIES {
-            let slug = Slug::of(name, number);
+            let slug = Slug::new(name, number);
             match world::make_folder(&self.truck_folder(&slug)) {
                 Ok(true) => return Ok(slug),
                 Ok(false) => {}

@@ -1,7 +1,7 @@
 //! Drives that were judged: each is read once, however often its proof is looked at or kept.
 
 use super::kept::held;
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::drive::DriveInputs;
 use crate::world::{self, Stamp};
 use std::sync::{Arc, Mutex};

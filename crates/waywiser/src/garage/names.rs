@@ -20,7 +20,7 @@ pub struct Slug(String);
 
 impl Slug {
     /// Made from the owner's name for the truck; later ones of the same name get a number.
-    pub fn of(name: &str, number: usize) -> Self {
+    pub fn new(name: &str, number: usize) -> Self {
         let plain: String = name.chars().flat_map(char::to_lowercase).take(4 * LONGEST).collect();
         let words = plain.split(|c: char| !c.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
         let joined: String = words.collect::<Vec<_>>().join("-").chars().take(LONGEST).collect();

@@ -33,7 +33,7 @@ impl Garage {
         let (vehicle, problems) = Vehicle::read(TRUCK_FILE, &text);
         let named = vehicle.as_ref().map(|vehicle| vehicle.name.clone()).filter(|name| !name.is_empty());
         let name = named.unwrap_or_else(|| slug.to_string());
-        let hash = Hash::of(text.as_bytes());
+        let hash = Hash::new(text.as_bytes());
         let truck = Arc::new(Truck { slug: slug.clone(), name, text, hash, vehicle, problems });
         *kept = Some(truck.clone());
         Ok(truck)

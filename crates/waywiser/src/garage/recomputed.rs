@@ -3,7 +3,7 @@
 use super::folder::Garage;
 use super::names::{TRUCK_FILE, kept_name};
 use crate::ledger::{Checked, Finding, Ledger, check};
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::choose::chosen;
 use crate::work::entry::computed::{RESERVE, VERSION, asked, inputs, with_reserve};
 use crate::work::load::{self, Loaded};
@@ -113,7 +113,7 @@ fn advised(loaded: &mut Loaded, fields: &Fields) -> Result<Vec<(EventKind, Field
 }
 
 fn proved(loaded: &Loaded, fields: &Fields, folder: &Path) -> Result<Vec<(EventKind, Fields)>, Problems> {
-    let trial = Trial::of(|name| fields.get(name).map(String::as_str))?;
+    let trial = Trial::from_fields(|name| fields.get(name).map(String::as_str))?;
     let rule = rule_of(&loaded.vehicle.usage, trial.rule.as_deref())?;
     let at = |name: &str| folder.join(kept_name(name));
     let (drive, _) = trial.drive.clone().lying(at).drive()?;

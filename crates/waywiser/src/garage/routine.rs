@@ -65,7 +65,7 @@ impl Garage {
         let path = self.truck_folder(slug).join(ROUTINE_FILE);
         self.alone(|| {
             let now = self.routine(slug)?;
-            if Hash::of(now.as_bytes()) != from {
+            if Hash::new(now.as_bytes()) != from {
                 return Ok(Err(NotKept::Stale(now)));
             }
             if is_none {

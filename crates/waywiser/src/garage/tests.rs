@@ -23,7 +23,7 @@ fn resized(size: &'static str) -> impl FnOnce(&mut toml_edit::DocumentMut) -> Re
 #[test]
 fn names_of_folders() {
     let check = |name: &str, number: usize, expected: &str| {
-        assert_eq!(Slug::of(name, number).as_str(), expected);
+        assert_eq!(Slug::new(name, number).as_str(), expected);
         assert!(Slug::read(expected).is_some(), "{expected} can be read back");
     };
     check("The grey half-ton", 1, "the-grey-half-ton");

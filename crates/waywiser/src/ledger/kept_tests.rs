@@ -32,7 +32,7 @@ fn several_are_added_together_or_none() {
 fn a_request_that_is_sent_again_is_one_entry() {
     let folder = folder("again");
     let mut ledger = filled(&folder, 1);
-    let request = |key: &str, asked: &str| Request { key: key.into(), asked: Hash::of(asked.as_bytes()) };
+    let request = |key: &str, asked: &str| Request { key: key.into(), asked: Hash::new(asked.as_bytes()) };
     let first = ledger.append_made(Some(&request("a", "x")), |_| Ok(note("one"))).unwrap();
     let again = ledger.append_made(Some(&request("a", "x")), |_| Ok(note("not asked for again")));
     assert_eq!(again, Ok(first.clone()));

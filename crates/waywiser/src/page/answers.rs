@@ -5,7 +5,7 @@ use super::app::App;
 use super::error::PageError;
 use crate::garage::{Known, PATIENCE, Slug, Truck, checked, kept_name};
 use crate::ledger::Ledger;
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::drive::MEASURE_DRIVE;
 use crate::work::set::{self, Hands};
 use crate::work::trial::Trial;

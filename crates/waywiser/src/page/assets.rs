@@ -35,7 +35,7 @@ struct Asset {
 
 static ASSETS: LazyLock<Vec<Asset>> = LazyLock::new(|| {
     let asset = |&(name, kind, content): &(&'static str, &'static str, &'static str)| {
-        let hash: String = Hash::of(content.as_bytes()).to_string().chars().take(DIGITS).collect();
+        let hash: String = Hash::new(content.as_bytes()).to_string().chars().take(DIGITS).collect();
         Asset { name, kind, content, address: format!("/static/{hash}-{name}") }
     };
     FILES.iter().map(asset).collect()

@@ -89,7 +89,7 @@ fn back(known: &Known, index: usize) -> Markup {
 
 /// What the vehicle file says of a piece, to be changed here.
 fn in_file(app: &App, known: &Known, index: usize, heading: &str) -> Markup {
-    let Ok(part) = Part::of("evidence", index) else { return html! {} };
+    let Ok(part) = Part::new("evidence", index) else { return html! {} };
     let document: toml_edit::DocumentMut = known.truck.text.parse().unwrap_or_default();
     let word =
         super::parts::table(&document, &part).and_then(|table| table.get("kind")).map(super::fields::text_of);

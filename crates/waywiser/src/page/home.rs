@@ -34,7 +34,7 @@ pub fn routes() -> Router<Shared> {
 }
 
 /// What a truck's line says, and whether record and file differ.
-enum Line {
+enum TruckSummary {
     Says(Arc<GarageLine>, bool),
     Waiting,
     Trouble(Problems),
@@ -45,10 +45,10 @@ pub async fn show(Of(app): Of<Shared>) -> Answer {
     let shared = app.clone();
     work(&app, move |app| {
         let mut look = app.garage.look();
-        let trucks: Vec<(Arc<Truck>, Line)> =
+        let trucks: Vec<(Arc<Truck>, TruckSummary)> =
             app.garage.slugs().iter().filter_map(|slug| line_of(app, &mut look, slug)).collect();
         drop(look);
-        let waiting = trucks.iter().any(|(_, line)| matches!(line, Line::Waiting));
+        let waiting = trucks.iter().any(|(_, line)| matches!(line, TruckSummary::Waiting));
         if waiting {
             read_on(&shared);
         }
@@ -59,16 +59,16 @@ pub async fn show(Of(app): Of<Shared>) -> Answer {
     .await
 }
 
-fn line_of(app: &App, look: &mut Result<Look, Problems>, slug: &Slug) -> Option<(Arc<Truck>, Line)> {
+fn line_of(app: &App, look: &mut Result<Look, Problems>, slug: &Slug) -> Option<(Arc<Truck>, TruckSummary)> {
     let truck = app.garage.truck(slug).ok()?;
     let line = match app.garage.state(slug) {
-        State::Waiting => Line::Waiting,
-        State::Unusable(problems) => Line::Trouble(problems),
+        State::Waiting => TruckSummary::Waiting,
+        State::Unusable(problems) => TruckSummary::Trouble(problems),
         State::Known(known) => {
             let entries = look.as_mut().map_err(|problems| problems.clone());
             match entries.and_then(|look| look.entries_that_matter(&truck)) {
-                Ok(entries) => Line::Says(known.line(&entries), differs(&truck, &entries)),
-                Err(problems) => Line::Trouble(problems),
+                Ok(entries) => TruckSummary::Says(known.line(&entries), differs(&truck, &entries)),
+                Err(problems) => TruckSummary::Trouble(problems),
             }
         }
     };
@@ -92,7 +92,7 @@ fn read_on(app: &Shared) {
     });
 }
 
-fn view(app: &App, trucks: &[(Arc<Truck>, Line)]) -> Markup {
+fn view(app: &App, trucks: &[(Arc<Truck>, TruckSummary)]) -> Markup {
     html! {
         @if trucks.is_empty() { (first_visit(app)) }
         @else {
@@ -158,20 +158,20 @@ fn first_visit(app: &App) -> Markup {
     }
 }
 
-fn card(truck: &Truck, line: &Line) -> Markup {
+fn card(truck: &Truck, line: &TruckSummary) -> Markup {
     html! {
         a class="truck" href=(Stage::Describe.of(&truck.slug)) {
             strong { (truck.name) }
             @match line {
-                Line::Says(line, differs) => {
+                TruckSummary::Says(line, differs) => {
                     span class="line" { (fields::capitalised(&line.line)) }
                     @if *differs { span class="mark" { "Record and vehicle file differ" } }
                     @if !line.held_back_by.is_empty() {
                         span class="mark" { "No test drive: " (line.held_back_by.join(", ")) }
                     }
                 }
-                Line::Waiting => { span class="line" role="status" { "Reading its files \u{2026}" } }
-                Line::Trouble(problems) => {
+                TruckSummary::Waiting => { span class="line" role="status" { "Reading its files \u{2026}" } }
+                TruckSummary::Trouble(problems) => {
                     span class="mark" {
                         "Needs a look: " (problems.first().map_or("its files".into(), |problem| problem.source.named_by(by_label)))
                     }

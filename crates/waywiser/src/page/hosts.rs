@@ -11,7 +11,7 @@ pub struct Hosts {
 
 impl Hosts {
     /// Those of an address the server listens at.
-    pub fn of(address: SocketAddr) -> Self {
+    pub fn new(address: SocketAddr) -> Self {
         let port = address.port();
         let mut names = vec![address.to_string()];
         if address.ip().is_loopback() {

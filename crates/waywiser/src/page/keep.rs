@@ -10,7 +10,7 @@ use super::error::PageError;
 use super::form::Posted;
 use crate::garage::{Known, Refused, Side, Slug, Truck, Written, followed, kept_name};
 use crate::ledger::{Ledger, Look, Request};
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::entry::computed::{mark, with_reserve};
 use crate::work::entry::fields::{Given, fields, held_against};
 use crate::work::entry::request::requested;
@@ -327,7 +327,7 @@ pub fn repair(app: &App, truck: &Truck, right: Side) -> Result<Vec<Entry>, PageE
 /// Keeps an entry made by hand.
 pub fn entry(app: &App, slug: &Slug, posted: &Posted) -> Result<Entry, PageError> {
     let truck = app.truck(slug.as_str())?;
-    by_hand(app, &truck, &Typed::of(|name| posted.text(name)), None)
+    by_hand(app, &truck, &Typed::new(|name| posted.text(name)), None)
 }
 
 /// What any entry may say in a field of its own: how that is called where it is typed, and in the record.
@@ -351,7 +351,7 @@ pub struct Typed<'a> {
 
 impl<'a> Typed<'a> {
     /// From the fields of a form.
-    pub fn of(text: impl Fn(&str) -> &'a str) -> Self {
+    pub fn new(text: impl Fn(&str) -> &'a str) -> Self {
         let given = |name: &str| typed::given(text(name));
         let (odometer, value) = (given("odometer"), given("value"));
         let mut more = Vec::new();

@@ -27,7 +27,7 @@ pub fn routes() -> Router<Shared> {
 
 /// What stands in the address.
 #[derive(Deserialize)]
-struct Asked {
+struct LookUpQuery {
     size: Option<String>,
 }
 
@@ -38,7 +38,7 @@ pub fn tire_report(app: &App, size: &str) -> Result<TireReport, Problems> {
     report.map_err(Problems::from)
 }
 
-async fn tire(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
+async fn tire(State(app): State<Shared>, Query(asked): Query<LookUpQuery>) -> Answer {
     work(&app, move |app| {
         let size = asked.size.as_deref().and_then(typed::given);
         let report = size.map(|size| tire_report(app, size)).transpose();

@@ -42,7 +42,7 @@ pub struct Part {
 
 impl Part {
     /// A part by the name of its section.
-    pub fn of(section: &str, index: usize) -> Result<Self, PageError> {
+    pub fn new(section: &str, index: usize) -> Result<Self, PageError> {
         let section = fields::section(section).ok_or_else(no_such_part)?;
         Ok(Self { section, index })
     }
@@ -231,7 +231,7 @@ async fn save(
     posted: Posted,
 ) -> Answer {
     work(&app, move |app| {
-        let part = Part::of(&section, index)?;
+        let part = Part::new(&section, index)?;
         let truck = app.truck(&slug)?;
         let kind = fields::variant(part.section, posted.text("kind"));
         if !part.section.variants.is_empty() && kind.is_none() {
@@ -291,7 +291,7 @@ async fn remove(
     posted: Posted,
 ) -> Answer {
     work(&app, move |app| {
-        let part = Part::of(&section, index)?;
+        let part = Part::new(&section, index)?;
         let truck = app.truck(&slug)?;
         let change = |document: &mut DocumentMut| take_out(document, &part);
         edited(app, &truck, &part, &format!("{}/remove", part.address(&truck)), &posted, change)

@@ -82,7 +82,7 @@ async fn run(options: Options, say: impl FnOnce(&str)) -> Result<(), Problems> {
     let garage = Garage::at(options.garage).reading_apart(Apart::usual());
     garage.clear_left_behind();
     let key = if options.with_key { Some(new_key()?) } else { None };
-    let app = App::new(garage, Hosts::of(address).with_key(key.clone()))?;
+    let app = App::new(garage, Hosts::new(address).with_key(key.clone()))?;
     let shown = match key {
         Some(key) => format!("http://{address}/?key={key}"),
         None => format!("http://{address}/"),

@@ -5,7 +5,7 @@ use super::error::PageError;
 use super::form::{LARGEST_FORM_BYTES, TOKEN, check_token, too_large};
 use super::read_on::{LARGEST_UPLOAD_BYTES, next, read_on, read_on_parts};
 use crate::garage::{Slug, kept_name, numbered};
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::world::{self, Arrival, Scratch};
 use axum::body::Body;
 use axum::extract::Multipart;
@@ -49,12 +49,11 @@ impl Received {
     }
 
     /// What the form asks for, its files in the folder in which they were laid down.
-    pub fn asked<T: Asked>(&self, folder: &Path) -> Result<T, Problems> {
+    pub fn asked<T: Inputs>(&self, folder: &Path) -> Result<T, Problems> {
         let text = |name: &str| self.fields.get(name).map(String::as_str);
-        let asked =
-            T::of(
-                |name| if T::file_names().any(|file| file == name) { self.file(name) } else { text(name) },
-            )?;
+        let asked = T::from_fields(|name| {
+            if T::file_names().any(|file| file == name) { self.file(name) } else { text(name) }
+        })?;
         Ok(asked.lying(|name| folder.join(name)))
     }
 }

@@ -36,7 +36,7 @@ pub fn feed(
     sink: &mut dyn FnMut(Piece),
 ) -> Vec<Problem> {
     let refused = |problem: Box<Problem>| vec![*problem];
-    let edit = edit::of(&mut file);
+    let edit = edit::read(&mut file);
     let opened = Sound::open(source, Box::new(file), edit, options);
     opened
         .and_then(|(mut sound, mut problems)| {

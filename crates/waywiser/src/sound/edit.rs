@@ -16,7 +16,7 @@ pub struct Edit {
 }
 
 /// The first edit of the first track of sound, where the file has one; the file is then at its start again.
-pub fn of(file: &mut (impl Read + Seek)) -> Option<Edit> {
+pub fn read(file: &mut (impl Read + Seek)) -> Option<Edit> {
     let head = head(file);
     let _ = file.seek(SeekFrom::Start(0));
     let head = head?;
@@ -129,7 +129,7 @@ mod tests {
     }
 
     fn check(edits: &[(u32, i32)], handler: &[u8; 4], expected: Option<(f64, Option<f64>)>) {
-        let found = of(&mut Cursor::new(file(edits, handler)));
+        let found = read(&mut Cursor::new(file(edits, handler)));
         assert_eq!(found, expected.map(|(start_s, length_s)| Edit { start_s, length_s }));
     }
 
@@ -145,13 +145,13 @@ mod tests {
     fn no_bytes_do_harm() {
         let whole = file(&[(4000, 1200)], b"soun");
         for length in 0..whole.len() {
-            assert!(of(&mut Cursor::new(&whole[..length])).is_none(), "{length}");
+            assert!(read(&mut Cursor::new(&whole[..length])).is_none(), "{length}");
         }
         for at in 0..whole.len() {
             for byte in [0, 1, 0xff] {
                 let mut bytes = whole.clone();
                 bytes[at] = byte;
-                let _ = of(&mut Cursor::new(bytes));
+                let _ = read(&mut Cursor::new(bytes));
             }
         }
     }

@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use truing::problem::{Problem, Problems};
 
 /// A request whose fields are texts, boxes to tick and files.
-pub trait Asked: Args + Clone + Serialize + DeserializeOwned {
+pub trait Inputs: Args + Clone + Serialize + DeserializeOwned {
     /// Its flags.
     fn flags() -> &'static Command;
 
@@ -32,7 +32,7 @@ pub trait Asked: Args + Clone + Serialize + DeserializeOwned {
     }
 
     /// From the fields of a form, an address or an entry, by their names; a field left blank is left out.
-    fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
+    fn from_fields<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
         let said = |name| field(name).map(str::trim).filter(|text| !text.is_empty());
         let said = Self::names().filter_map(|name| Some((name.to_string(), said(name)?.into())));
         let said: Map<String, Value> = said.collect();
@@ -88,7 +88,7 @@ fn is_box(flag: &Arg) -> bool {
 }
 
 /// What is said, by its flags. A file keeps its path, which need not be text.
-fn values<T: Asked>(asked: &T) -> Vec<(&'static Arg, OsString)> {
+fn values<T: Inputs>(asked: &T) -> Vec<(&'static Arg, OsString)> {
     let mut rest = asked.clone();
     let files = rest.files_mut().into_iter().map(|(name, path)| (name, take(path)));
     let mut files: BTreeMap<&str, PathBuf> =

@@ -1,6 +1,6 @@
 //! One drive as it is asked for, wherever that is.
 
-use super::asked::{Asked, ticked};
+use super::asked::{Inputs, ticked};
 use super::logs::{self, signal_in};
 use super::typed::typed;
 use crate::world;
@@ -82,7 +82,7 @@ pub struct LogInputs {
     pub signal: Option<String>,
 }
 
-impl Asked for DriveInputs {
+impl Inputs for DriveInputs {
     fn flags() -> &'static Command {
         static FLAGS: LazyLock<Command> = LazyLock::new(|| DriveInputs::augment_args(Command::new("drive")));
         &FLAGS
@@ -94,7 +94,7 @@ impl Asked for DriveInputs {
     }
 }
 
-impl Asked for LogInputs {
+impl Inputs for LogInputs {
     fn flags() -> &'static Command {
         static FLAGS: LazyLock<Command> = LazyLock::new(|| LogInputs::augment_args(Command::new("logs")));
         &FLAGS
@@ -195,7 +195,7 @@ mod tests {
 
     fn whole() -> DriveInputs {
         let text = |name: &str| DriveInputs::names().find(|known| *known == name && name != "hilly");
-        DriveInputs::of(|name| text(name).or(Some("yes"))).unwrap()
+        DriveInputs::from_fields(|name| text(name).or(Some("yes"))).unwrap()
     }
 
     #[test]
@@ -206,10 +206,10 @@ mod tests {
         assert_eq!(fields, names);
         assert!(drive.hilly && drive.logs.signal.as_deref() == Some("signal"));
         assert_eq!(
-            DriveInputs::of(|name| names.contains(&name).then_some(" ")).unwrap(),
+            DriveInputs::from_fields(|name| names.contains(&name).then_some(" ")).unwrap(),
             DriveInputs::default()
         );
-        assert!(!DriveInputs::of(|_| Some("no")).unwrap().hilly);
+        assert!(!DriveInputs::from_fields(|_| Some("no")).unwrap().hilly);
     }
 
     #[test]

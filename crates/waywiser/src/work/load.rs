@@ -48,7 +48,7 @@ impl Loaded {
         let mut drives = Vec::new();
         for (index, evidence) in self.vehicle.evidence.iter().enumerate() {
             if let EvidenceKind::Drive { track, shown, reading } = &evidence.kind {
-                let conditions = DriveConditions::of(&self.vehicle, evidence);
+                let conditions = DriveConditions::new(&self.vehicle, evidence);
                 let read = self.drive(&conditions, track, shown, reading);
                 let (drive, problems) =
                     read.map_err(|problems| at_evidence(evidence.line, problems.into()))?;

@@ -1,6 +1,6 @@
 //! A drive judged by a rule.
 
-use super::asked::Asked;
+use super::asked::Inputs;
 use super::drive::DriveInputs;
 use super::entry::source::hash_of_file;
 use super::typed::given;
@@ -25,9 +25,9 @@ pub struct Trial {
 
 impl Trial {
     /// From the fields of a form or an address, by their names.
-    pub fn of<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
+    pub fn from_fields<'f>(field: impl Fn(&str) -> Option<&'f str>) -> Result<Self, Problems> {
         let rule = field("rule").and_then(given).map(str::to_string);
-        Ok(Self { drive: DriveInputs::of(field)?, rule })
+        Ok(Self { drive: DriveInputs::from_fields(field)?, rule })
     }
 
     /// The same without what was left blank; a trial needs a track.
@@ -35,7 +35,7 @@ impl Trial {
         let fields = self.drive.fields();
         let field =
             |name: &str| fields.iter().find(|(known, _)| *known == name).map(|(_, text)| text.as_str());
-        let mut drive = DriveInputs::of(field)?;
+        let mut drive = DriveInputs::from_fields(field)?;
         if drive.track.as_path() == Path::new("") {
             let problem = Problem::error("track", "a track of the drive", "none");
             let hint =

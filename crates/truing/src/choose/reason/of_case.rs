@@ -55,7 +55,7 @@ pub fn reading(study: &Study, estimate: &VehicleEstimate, present: Option<&Score
         ReadsNow { ratio, low_95, high_95 }
     });
     let make_true = study.vehicle.usage.make_true;
-    Reason::Reading { make_true, now, exactly_true: ExactlyTrue::of(study, estimate) }
+    Reason::Reading { make_true, now, exactly_true: ExactlyTrue::new(study, estimate) }
 }
 
 /// What measuring brings.

@@ -54,7 +54,7 @@ pub struct Factor {
 
 /// A link with its factor; `None` is an explicit unknown.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Part {
+pub struct LinkFactor {
     /// Which link.
     pub link: Link,
     /// What it multiplies by.
@@ -69,7 +69,7 @@ pub struct Hardware {
     /// The share of belief it has before anything was measured; all of a chain add up to 1.
     pub prior: Ratio,
     /// The links from the tire to the last wire or cable, in order.
-    pub parts: Vec<Part>,
+    pub parts: Vec<LinkFactor>,
     /// The axle, also where the sensor does not see it.
     pub axle: Option<Factor>,
     /// Low range of the transfer case; in `parts` it is never included, which hold for high range.
@@ -99,7 +99,7 @@ impl Hardware {
     }
 
     /// The part of a link, where the chain has it.
-    pub fn part(&self, link: Link) -> Option<&Part> {
+    pub fn part(&self, link: Link) -> Option<&LinkFactor> {
         self.parts.iter().find(|part| part.link == link)
     }
 
@@ -139,11 +139,11 @@ impl Chain {
         all = multiply(all, &low, |hardware, low| hardware.low_range = low);
         for link in self.links() {
             if link == Link::Axle {
-                all.iter_mut().for_each(|it| it.parts.push(Part { link, factor: it.axle.clone() }));
+                all.iter_mut().for_each(|it| it.parts.push(LinkFactor { link, factor: it.axle.clone() }));
                 continue;
             }
             all = multiply(all, &self.factors(link), |hardware, factor| {
-                hardware.parts.push(Part { link, factor })
+                hardware.parts.push(LinkFactor { link, factor })
             });
         }
         all.iter_mut().for_each(|hardware| hardware.label = label(hardware));

@@ -7,7 +7,7 @@ mod links;
 pub mod reader;
 
 pub use assumed::{Assumption, Basis, CABLE_TURNS_PER_MILE, assumed_by};
-pub use hypotheses::{Factor, Hardware, Link, MOST_HYPOTHESES, Part, Point};
+pub use hypotheses::{Factor, Hardware, Link, LinkFactor, MOST_HYPOTHESES, Point};
 pub use links::{Amount, ChainLink, Effect, LinkId, Standing, links};
 
 use crate::describe::chain::axle::AxleRatio;

@@ -69,10 +69,10 @@ impl Table {
     /// The header of such a table in a line: it names times, identifiers and data.
     pub(super) fn of_header(line: &[u8]) -> Option<Self> {
         let text = core::str::from_utf8(line).ok()?;
-        [b',', b';', b'\t', b'|'].into_iter().find_map(|separator| Self::of(text, separator))
+        [b',', b';', b'\t', b'|'].into_iter().find_map(|separator| Self::new(text, separator))
     }
 
-    fn of(text: &str, separator: u8) -> Option<Self> {
+    fn new(text: &str, separator: u8) -> Option<Self> {
         let names: Vec<&str> = text.split(char::from(separator)).take(MOST_COLUMNS + 1).map(bare).collect();
         if names.len() < 3 || names.len() > MOST_COLUMNS {
             return None;

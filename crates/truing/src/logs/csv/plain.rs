@@ -12,7 +12,7 @@ use super::select::Plan;
 
 /// What is done with a cell.
 #[derive(Copy, Clone, Debug, PartialEq)]
-enum Step {
+enum CellAction {
     Skip,
     Number { role: Role, factor: f64 },
     Seconds { factor: f64 },
@@ -22,17 +22,17 @@ enum Step {
 /// The cells of a row in their order.
 #[derive(Clone, Debug)]
 pub(super) struct PlainRows {
-    steps: Vec<Step>,
+    steps: Vec<CellAction>,
 }
 
 impl PlainRows {
     /// What a plan asks for, once it is known how times are written; `None` where no row can be plain.
     pub(super) fn new(plan: &Plan) -> Option<Self> {
-        let mut steps = vec![Step::Skip; plan.width];
+        let mut steps = vec![CellAction::Skip; plan.width];
         if let Some(time) = &plan.time {
             *steps.get_mut(time.index)? = match time.form? {
-                Form::Number { factor } => Step::Seconds { factor },
-                Form::Calendar => Step::Moment { order: time.date_order },
+                Form::Number { factor } => CellAction::Seconds { factor },
+                Form::Calendar => CellAction::Moment { order: time.date_order },
                 Form::DateBesideTime | Form::TimeOfDay | Form::MinutesSeconds => return None,
             };
         }
@@ -41,7 +41,9 @@ impl PlainRows {
         }
         for column in &plan.numbers {
             match steps.get_mut(column.index)? {
-                free @ Step::Skip => *free = Step::Number { role: column.role, factor: column.factor },
+                free @ CellAction::Skip => {
+                    *free = CellAction::Number { role: column.role, factor: column.factor }
+                }
                 // One column for two things.
                 _ => return None,
             }
@@ -63,7 +65,7 @@ impl PlainRows {
     }
 }
 
-impl Step {
+impl CellAction {
     /// Reads the cell at the start of a text into a row; what follows the cell.
     #[inline(always)]
     fn cell<'a>(self, text: &'a [u8], separator: u8, row: &mut Row) -> Option<&'a [u8]> {

@@ -69,7 +69,7 @@ struct Definition {
 }
 
 /// Bytes that are there, or not yet.
-enum Step {
+enum Available {
     Done,
     Waiting,
 }
@@ -98,7 +98,7 @@ impl FitReader {
         // Pieces keep what waits small, however large the chunk is.
         for piece in bytes.chunks(1 << 16) {
             self.waiting.extend_from_slice(piece);
-            while matches!(self.step(), Step::Done) {}
+            while matches!(self.step(), Available::Done) {}
             self.waiting.drain(..self.done);
             self.done = 0;
         }
@@ -139,50 +139,50 @@ impl FitReader {
         Some(bytes)
     }
 
-    fn step(&mut self) -> Step {
+    fn step(&mut self) -> Available {
         match self.state {
             State::Header => self.header(),
             State::Messages(Some(0)) => {
                 self.state = State::Checksum;
-                Step::Done
+                Available::Done
             }
             State::Messages(left) => self.message(left),
             State::Checksum => {
-                let Some(bytes) = self.take(2) else { return Step::Waiting };
+                let Some(bytes) = self.take(2) else { return Available::Waiting };
                 self.wrong_checksums +=
                     usize::from(u16::from_le_bytes([bytes[0], bytes[1]]) != self.checksum);
                 (self.state, self.definitions) = (State::Header, Default::default());
-                Step::Done
+                Available::Done
             }
             State::Stopped => {
                 self.done = self.waiting.len();
-                Step::Waiting
+                Available::Waiting
             }
         }
     }
 
-    fn header(&mut self) -> Step {
-        let Some(&length) = self.waiting.get(self.done) else { return Step::Waiting };
+    fn header(&mut self) -> Available {
+        let Some(&length) = self.waiting.get(self.done) else { return Available::Waiting };
         let length = usize::from(length);
         if length < 12 {
             return self.stop("a header of a file", "other bytes");
         }
-        let Some(bytes) = self.take(length) else { return Step::Waiting };
+        let Some(bytes) = self.take(length) else { return Available::Waiting };
         if &bytes[8..12] != b".FIT" {
             return self.stop("a header of a file", "other bytes");
         }
         let size = u32::from_le_bytes([bytes[4], bytes[5], bytes[6], bytes[7]]);
         self.checksum = crc(0, &bytes);
         self.state = State::Messages((size > 0).then_some(size as usize));
-        Step::Done
+        Available::Done
     }
 
-    fn message(&mut self, left: Option<usize>) -> Step {
-        let Some(&head) = self.waiting.get(self.done) else { return Step::Waiting };
+    fn message(&mut self, left: Option<usize>) -> Available {
+        let Some(&head) = self.waiting.get(self.done) else { return Available::Waiting };
         let local = if head & 0x80 != 0 { head >> 5 & 0x03 } else { head & 0x0F };
         let is_definition = head & 0xC0 == 0x40;
         let length = if is_definition {
-            let Some(length) = self.definition_bytes(head & 0x20 != 0) else { return Step::Waiting };
+            let Some(length) = self.definition_bytes(head & 0x20 != 0) else { return Available::Waiting };
             length
         } else {
             match &self.definitions[usize::from(local)] {
@@ -193,7 +193,7 @@ impl FitReader {
         if left.is_some_and(|left| length > left) {
             return self.stop("messages within the size that the header says", "one beyond it");
         }
-        let Some(bytes) = self.take(length) else { return Step::Waiting };
+        let Some(bytes) = self.take(length) else { return Available::Waiting };
         self.checksum = crc(self.checksum, &bytes);
         self.state = State::Messages(left.map(|left| left - length));
         self.messages += 1;
@@ -203,7 +203,7 @@ impl FitReader {
             self.data(head, &definition, &bytes[1..]);
             self.definitions[usize::from(local)] = Some(definition);
         }
-        Step::Done
+        Available::Done
     }
 
     /// How long a definition is, with its head; `None` while too little of it is there.
@@ -253,11 +253,11 @@ impl FitReader {
         });
     }
 
-    fn stop(&mut self, expected: &str, found: &str) -> Step {
+    fn stop(&mut self, expected: &str, found: &str) -> Available {
         let problem = Problem::warning(&self.source, expected, found);
         self.problems.push(problem.hint("the file is damaged there; what came before was read"));
         self.state = State::Stopped;
-        Step::Done
+        Available::Done
     }
 }
 

@@ -9,7 +9,7 @@ use metrology::quantity::Speed;
 
 impl DriveConditions {
     /// Those of a drive among the evidence of a vehicle.
-    pub fn of(vehicle: &Vehicle, evidence: &Evidence) -> DriveConditions {
+    pub fn new(vehicle: &Vehicle, evidence: &Evidence) -> DriveConditions {
         DriveConditions {
             usual_speed: vehicle.usage.speeds.map(|(least, greatest)| middle(least, greatest)),
             construction: construction(vehicle, evidence.tires.as_deref()),

@@ -1,7 +1,7 @@
 //! Why the answer is what it is: what each piece did, what disagrees, what the answer hangs on, what cannot be known.
 
 use super::findings::{Alarm, Note, Remedy, Unknowable};
-use super::id::{Asked, Assumption, PieceId, UnknownId};
+use super::id::{Assumption, PieceId, QuantityId, UnknownId};
 use super::model::{Model, PartOf, Sum};
 use super::order::strongest_first;
 use super::response::Response;
@@ -26,7 +26,7 @@ pub(super) struct Case<'m, 'v> {
 }
 
 impl<'m, 'v> Case<'m, 'v> {
-    fn of(model: &'m Model<'v>, weighing: &Weighing, hardware: &Hardware) -> Option<Self> {
+    fn new(model: &'m Model<'v>, weighing: &Weighing, hardware: &Hardware) -> Option<Self> {
         let beliefs = model.values(hardware);
         let solution = weighing.solution.with_observed(&model.observed(&beliefs)).ok()?;
         Some(Case { model, equations: model.adjustment(&beliefs), solution, beliefs })
@@ -42,7 +42,7 @@ pub(super) fn explain(
     weighing: &Weighing,
 ) {
     let Some(top) = weighing.tested.first() else { return };
-    let Some(case) = Case::of(model, weighing, &top.hardware) else { return };
+    let Some(case) = Case::new(model, weighing, &top.hardware) else { return };
     estimate.unknowable = unknowable(&case, sums, remedies);
     estimate.notes = notes(model);
     estimate.birge_ratio = case.solution.birge_ratio();
@@ -93,7 +93,7 @@ pub(super) fn off(case: &Case) -> Vec<(usize, f64)> {
 
 /// For each answer the beliefs and priors that it moves with, the strongest first; among equally strong ones beliefs, then
 /// priors, each as the model met them.
-fn hangs_on(case: &Case, responses: &[Option<Response>; ASKED_COUNT]) -> Vec<(Asked, Vec<Assumption>)> {
+fn hangs_on(case: &Case, responses: &[Option<Response>; ASKED_COUNT]) -> Vec<(QuantityId, Vec<Assumption>)> {
     let model = case.model;
     let one = |response: &Response| {
         let beliefs = model.beliefs.iter().enumerate();
@@ -106,14 +106,14 @@ fn hangs_on(case: &Case, responses: &[Option<Response>; ASKED_COUNT]) -> Vec<(As
         strongest_first(&mut moved, |(_, by)| by.abs());
         moved.into_iter().map(|(assumption, _)| assumption).collect()
     };
-    let answered = Asked::ALL.into_iter().zip(responses);
+    let answered = QuantityId::ALL.into_iter().zip(responses);
     answered.filter_map(|(asked, response)| Some((asked, one(response.as_ref()?)))).collect()
 }
 
 /// The belief beaten: what agrees only with another part.
 fn alarms(model: &Model, weighing: &Weighing) -> Vec<Alarm> {
     let beaten = weighing.challenges.iter().filter(|challenge| challenge.odds >= ALARM_ODDS);
-    let Some(case) = weighing.believed.as_ref().and_then(|believed| Case::of(model, weighing, believed))
+    let Some(case) = weighing.believed.as_ref().and_then(|believed| Case::new(model, weighing, believed))
     else {
         return Vec::new();
     };
@@ -158,7 +158,7 @@ fn unknowable(case: &Case, sums: &[Option<Sum>; ASKED_COUNT], remedies: &[(Remed
     }
     let tried: Vec<(&Remedy, Option<Solution>)> =
         remedies.iter().map(|(remedy, sum)| (remedy, tried(case, sum))).collect();
-    let one = |(place, asked): (usize, Asked)| {
+    let one = |(place, asked): (usize, QuantityId)| {
         let sum = sums[place].as_ref().filter(|_| !missing[place].is_empty())?;
         let tells = |solution: &Option<Solution>| {
             solution.as_ref().is_some_and(|it| it.estimate(&sum.terms).is_some())
@@ -170,7 +170,7 @@ fn unknowable(case: &Case, sums: &[Option<Sum>; ASKED_COUNT], remedies: &[(Remed
             remedies: would.map(|(remedy, _)| (*remedy).clone()).collect(),
         })
     };
-    Asked::ALL.into_iter().enumerate().filter_map(one).collect()
+    QuantityId::ALL.into_iter().enumerate().filter_map(one).collect()
 }
 
 /// The solution if this were seen too.

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 /// The quantities that are asked of a truck, in the order of [`super::Quantities`].
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Asked {
+pub enum QuantityId {
     /// Revolutions per mile of the mounted tires.
     Revs,
     /// Counts per mile at the wire.
@@ -21,10 +21,15 @@ pub enum Asked {
     ShaftTurns,
 }
 
-impl Asked {
+impl QuantityId {
     /// All of them.
-    pub const ALL: [Asked; 5] =
-        [Asked::Revs, Asked::Counts, Asked::DistanceRatio, Asked::NeedleRatio, Asked::ShaftTurns];
+    pub const ALL: [QuantityId; 5] = [
+        QuantityId::Revs,
+        QuantityId::Counts,
+        QuantityId::DistanceRatio,
+        QuantityId::NeedleRatio,
+        QuantityId::ShaftTurns,
+    ];
 }
 
 /// A set of tires: its place in [`tire_sets`].

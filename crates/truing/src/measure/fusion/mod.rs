@@ -31,8 +31,8 @@ pub use alone::{Alone, each_alone};
 pub use alternatives::DOUBT;
 pub use error_model::{DAY_U, NEEDLE_U};
 pub(in crate::measure) use error_model::{PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH};
-pub use findings::{Alarm, Conflict, Findings, LikelySlip, Note, Remedy, Scatter, Unknowable};
-pub use id::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};
+pub use findings::{Alarm, Conflict, LikelySlip, Note, Remedy, Scatter, Unknowable};
+pub use id::{Assumption, BeliefId, Day, PieceId, QuantityId, TireSetId, UnknownId, tire_sets};
 pub use slips::{Slip, slip_in};
 pub use sums::followed_slip;
 
@@ -108,7 +108,7 @@ pub struct VehicleEstimate {
     /// What cannot be known from what is given, and what would tell.
     pub unknowable: Vec<Unknowable>,
     /// For each answer what it was taken to be exactly or before any measurement, and moves with.
-    pub hangs_on: Vec<(Asked, Vec<Assumption>)>,
+    pub hangs_on: Vec<(QuantityId, Vec<Assumption>)>,
     /// Which piece disagrees, where the evidence does not agree with itself.
     pub conflicts: Vec<Conflict>,
     /// What the owner believes and the evidence denies by 20 to 1 and more.
@@ -122,7 +122,7 @@ pub struct VehicleEstimate {
 }
 
 /// How many quantities are asked for.
-const ASKED_COUNT: usize = Asked::ALL.len();
+const ASKED_COUNT: usize = QuantityId::ALL.len();
 
 /// The sums asked for, in the order of [`Quantities`], as everything is today.
 fn asked(model: &mut Model) -> [Option<Sum>; ASKED_COUNT] {

@@ -15,7 +15,7 @@ pub(super) struct Response {
 
 impl Response {
     /// None where the equations do not determine it.
-    pub fn of(equations: &[Equation], solution: &Solution, sum: &Sum) -> Option<Response> {
+    pub fn new(equations: &[Equation], solution: &Solution, sum: &Sum) -> Option<Response> {
         let observed = equations.iter().map(|equation| equation.observed).collect();
         Some(Response {
             sum: sum.clone(),

@@ -140,7 +140,7 @@ fn responses(
     sums: &[Option<Sum>; ASKED_COUNT],
 ) -> [Option<Response>; ASKED_COUNT] {
     let adjustment = model.adjustment(&model.values(model.hardware));
-    let of = |sum: &Option<Sum>| Response::of(adjustment.equations(), solution, sum.as_ref()?);
+    let of = |sum: &Option<Sum>| Response::new(adjustment.equations(), solution, sum.as_ref()?);
     std::array::from_fn(|asked| of(&sums[asked]))
 }
 

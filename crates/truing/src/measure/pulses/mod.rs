@@ -176,7 +176,7 @@ impl Listener {
             crossing_u,
             troubles: Vec::new(),
         };
-        estimate.troubles = troubles::of(&estimate);
+        estimate.troubles = troubles::find(&estimate);
         estimate
     }
 }

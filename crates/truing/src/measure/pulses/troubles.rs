@@ -62,7 +62,7 @@ pub enum Trouble {
 }
 
 /// Everything worth a word.
-pub(super) fn of(estimate: &PulseEstimate) -> Vec<Trouble> {
+pub(super) fn find(estimate: &PulseEstimate) -> Vec<Trouble> {
     let ring = estimate.ring.as_ref();
     let explained = ring.is_ok_and(|ring| ring.faults.iter().any(|fault| fault.share >= 0.5));
     let first_hole = estimate.first_holes.first().filter(|_| !explained);

@@ -66,7 +66,7 @@ impl AnotherReport {
         };
         let worse = if is_worse { " That is worse than now." } else { "" };
         let text = format!("{advice} {reading}{worse}");
-        Some(Self { advised, expected_ratio: then.map(|ratio| V::of(&ratio, Ratio::plain)), is_worse, text })
+        Some(Self { advised, expected_ratio: then.map(|ratio| V::new(&ratio, Ratio::plain)), is_worse, text })
     }
 
     /// Refuses a value that reads worse than now, unless that was said again.

@@ -77,7 +77,7 @@ pub struct Points {
 
 impl DriveFigures {
     /// Of a whole drive.
-    pub fn of(drive: &DriveReport) -> Self {
+    pub fn new(drive: &DriveReport) -> Self {
         let word = serde_json::to_value(drive.diagnosis).unwrap_or_default();
         Self {
             reading_ratio: drive.reading_ratio,

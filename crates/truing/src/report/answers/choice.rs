@@ -151,11 +151,11 @@ pub struct MeasureReport {
 }
 
 impl OptionReport {
-    fn of(option: &Scored) -> OptionReport {
+    fn new(option: &Scored) -> OptionReport {
         OptionReport {
             label: option.label.clone(),
             value: option.value,
-            expected_ratio: V::of(&option.expected_ratio, Ratio::plain),
+            expected_ratio: V::new(&option.expected_ratio, Ratio::plain),
             rms: option.rms.plain(),
             chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
             odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
@@ -178,7 +178,7 @@ impl OptionReport {
 }
 
 impl ProspectReport {
-    fn of(prospect: &Prospect) -> ProspectReport {
+    fn new(prospect: &Prospect) -> ProspectReport {
         ProspectReport {
             kind: prospect.measurement.kind,
             what: what(prospect.measurement.kind).into(),
@@ -216,9 +216,9 @@ impl ChoiceReport {
         ChoiceReport {
             vehicle: vehicle.name.clone(),
             advice: choice.advice,
-            best: choice.best.as_ref().map(OptionReport::of),
-            present: choice.present.as_ref().map(OptionReport::of),
-            options: choice.options.iter().map(OptionReport::of).collect(),
+            best: choice.best.as_ref().map(OptionReport::new),
+            present: choice.present.as_ref().map(OptionReport::new),
+            options: choice.options.iter().map(OptionReport::new).collect(),
             probability_best_is_best: choice.probability_best_is_best.map(Ratio::plain),
             why: reasons.iter().map(|reason| reason.text.clone()).collect(),
             reasons,
@@ -231,8 +231,8 @@ impl ChoiceReport {
                 changes_decision: m.changes_decision.plain(),
                 brings: m.brings,
             }),
-            measurements: choice.prospects.iter().map(ProspectReport::of).collect(),
-            outlook: choice.outlook.as_ref().map(OutlookReport::of),
+            measurements: choice.prospects.iter().map(ProspectReport::new).collect(),
+            outlook: choice.outlook.as_ref().map(OutlookReport::new),
             rule: choice.rule.id.to_string(),
             engine: engine::at_dial(&choice.engine),
             errors: errors(vehicle, choice, units),
@@ -357,7 +357,7 @@ impl ChoiceReport {
 /// Each check with the sentence that says it.
 fn checks(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<CheckDetails> {
     let said =
-        |check| CheckDetails::of(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
+        |check| CheckDetails::new(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
     choice.checks.iter().map(said).collect()
 }
 

@@ -2,7 +2,7 @@
 
 use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, OthersRead, Standing, links};
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Asked, Assumption, PieceId, VehicleEstimate};
+use crate::measure::fusion::{Assumption, PieceId, QuantityId, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::document::{Document, TableId};
 use crate::report::words::value::V;
@@ -83,7 +83,7 @@ pub struct AdjusterReport {
 }
 
 impl LinkReport {
-    fn of(link: &ChainLink, revs: Option<&V>, measured: bool, units: Units) -> LinkReport {
+    fn new(link: &ChainLink, revs: Option<&V>, measured: bool, units: Units) -> LinkReport {
         let number = |amount: &Amount| match amount {
             Amount::PerLength(per_length) => per_length.per_mi(),
             Amount::Plain(factor) => factor.value.plain(),
@@ -154,7 +154,7 @@ impl DescriptionReport {
             vehicle: vehicle.name.clone(),
             chain: links(vehicle)
                 .iter()
-                .map(|link| LinkReport::of(link, revs.as_ref(), measured, units))
+                .map(|link| LinkReport::new(link, revs.as_ref(), measured, units))
                 .collect(),
             points,
             adjusters: vehicle
@@ -261,7 +261,7 @@ impl DescriptionReport {
 fn tire_is_measured(estimate: &VehicleEstimate) -> bool {
     let believed =
         |one: &Assumption| matches!(one, Assumption::Prior(PieceId::Size(_) | PieceId::Published(_)));
-    let hangs = estimate.hangs_on.iter().find(|(asked, _)| *asked == Asked::Revs);
+    let hangs = estimate.hangs_on.iter().find(|(asked, _)| *asked == QuantityId::Revs);
     let moves = hangs.is_some_and(|(_, on)| on.iter().any(believed));
     !moves && estimate.evidence.iter().any(|piece| !piece.is_prior)
 }

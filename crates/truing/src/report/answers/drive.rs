@@ -74,7 +74,7 @@ pub struct NoData {
 }
 
 impl NoData {
-    fn of(drive: &DriveEstimate) -> Option<NoData> {
+    fn new(drive: &DriveEstimate) -> Option<NoData> {
         drive.missing.map(|(from, to)| NoData { from_s: from.s(), to_s: to.s() })
     }
 
@@ -131,16 +131,16 @@ pub struct HoldReport {
 }
 
 impl LeftOut {
-    fn of(rejected: &Rejected) -> Self {
+    fn new(rejected: &Rejected) -> Self {
         Self { reason: rejected.cause.words(), count: rejected.count }
     }
 }
 
 impl HoldReport {
-    fn of(hold: &Hold) -> HoldReport {
+    fn new(hold: &Hold) -> HoldReport {
         HoldReport {
             indicated_m_per_s: hold.indicated.m_per_s(),
-            true_m_per_s: V::of(&hold.truth, Speed::m_per_s),
+            true_m_per_s: V::new(&hold.truth, Speed::m_per_s),
             start_s: hold.start.s(),
             end_s: hold.end.s(),
         }
@@ -161,18 +161,18 @@ impl DriveReport {
             offset_m_per_s: V::maybe(drive.offset.as_ref(), Speed::m_per_s),
             clock_lag_s: V::maybe(lag_between_like_clocks(drive).as_ref(), Duration::s),
             distance_m: V::maybe(drive.distance.as_ref(), Length::m),
-            no_data: NoData::of(drive),
+            no_data: NoData::new(drive),
             duration_s: drive.duration.s(),
             points: PointsReport {
                 read: drive.points.read,
                 used: drive.points.used,
                 rejected: drive.points.rejected.iter().map(|r| r.count).sum(),
-                rejected_by_reason: drive.points.rejected.iter().map(LeftOut::of).collect(),
+                rejected_by_reason: drive.points.rejected.iter().map(LeftOut::new).collect(),
             },
-            holds: drive.holds.iter().map(HoldReport::of).collect(),
+            holds: drive.holds.iter().map(HoldReport::new).collect(),
             diagnosis: drive.diagnosis.kind(),
             diagnosis_says: words::drive::diagnosis(&drive.diagnosis, units),
-            diagnosis_details: DiagnosisDetails::of(&drive.diagnosis),
+            diagnosis_details: DiagnosisDetails::new(&drive.diagnosis),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads),
             chart: chart(drive, units),

@@ -61,7 +61,7 @@ pub(crate) fn gears(vehicle: &Vehicle, estimate: &VehicleEstimate, units: Units)
             .iter()
             .map(|(speed, engine)| EngineReport {
                 true_mph: speed.mi_per_h(),
-                rpm: V::of(engine, Frequency::per_min),
+                rpm: V::new(engine, Frequency::per_min),
             })
             .collect(),
     });

@@ -44,7 +44,7 @@ pub struct HeldReport {
 
 impl OutlookReport {
     /// The report of an outlook.
-    pub fn of(outlook: &Outlook) -> OutlookReport {
+    pub fn new(outlook: &Outlook) -> OutlookReport {
         let held = outlook.held.iter().map(|held| HeldReport {
             tires: held.tires.clone(),
             distance_m: held.distance.m(),

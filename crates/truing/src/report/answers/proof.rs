@@ -88,7 +88,7 @@ impl ProofReport {
             held_back_by: held_back_by(&vehicle.faults),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads).unwrap_or_default(),
-            chart: charts::proof::of(vehicle, proof, units),
+            chart: charts::proof::chart(vehicle, proof, units),
             units,
         }
     }

@@ -98,7 +98,7 @@ pub struct FaultReport {
 }
 
 impl FaultReport {
-    fn of(fault: &Fault, ring: &Ring, crossing_u: Option<Ratio>) -> Self {
+    fn new(fault: &Fault, ring: &Ring, crossing_u: Option<Ratio>) -> Self {
         let kind = match fault.kind {
             FaultKind::Missing => "missing",
             FaultKind::Displaced => "displaced",
@@ -138,7 +138,7 @@ impl PulseReport {
         let ring = estimate.ring.as_ref().ok();
         let faults: Vec<FaultReport> = ring
             .iter()
-            .flat_map(|ring| ring.faults.iter().map(|f| FaultReport::of(f, ring, estimate.crossing_u)))
+            .flat_map(|ring| ring.faults.iter().map(|f| FaultReport::new(f, ring, estimate.crossing_u)))
             .collect();
         let ring_says = match &estimate.ring {
             Ok(ring) => found(ring),
@@ -168,7 +168,7 @@ impl PulseReport {
             lossy: estimate.lossy,
             crossing_standard_uncertainty_percent: estimate.crossing_u.map(|u| u.percent()),
             signal_to_noise_db: estimate.findings.and_then(|findings| findings.signal_to_noise_db),
-            troubles: estimate.troubles.iter().map(TroubleDetails::of).collect(),
+            troubles: estimate.troubles.iter().map(TroubleDetails::new).collect(),
             unknowable: untold.into_iter().collect(),
             problems,
             ring_says,

@@ -32,9 +32,9 @@ impl ReasonReport {
     pub fn new(vehicle: &Vehicle, reason: &Reason, units: Units) -> Self {
         let (mut alarm, mut conflict, mut unknowable) = (None, None, None);
         match reason {
-            Reason::Alarm { finding } => alarm = Some(AlarmDetails::of(vehicle, finding)),
-            Reason::Conflict { finding } => conflict = Some(ConflictDetails::of(vehicle, finding)),
-            Reason::Unknowable { finding } => unknowable = Some(UnknowableDetails::of(vehicle, finding)),
+            Reason::Alarm { finding } => alarm = Some(AlarmDetails::new(vehicle, finding)),
+            Reason::Conflict { finding } => conflict = Some(ConflictDetails::new(vehicle, finding)),
+            Reason::Unknowable { finding } => unknowable = Some(UnknowableDetails::new(vehicle, finding)),
             _ => {}
         }
         let text = sentence(vehicle, reason, units);

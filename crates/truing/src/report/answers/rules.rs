@@ -32,7 +32,7 @@ pub struct RuleReport {
 }
 
 impl RuleReport {
-    fn of(rule: &Rule) -> RuleReport {
+    fn new(rule: &Rule) -> RuleReport {
         RuleReport {
             id: rule.id.to_string(),
             title: rule.title.to_string(),
@@ -62,7 +62,7 @@ impl RuleReport {
 impl RulesReport {
     /// The report of all rules.
     pub fn new() -> RulesReport {
-        RulesReport { rules: all().iter().map(RuleReport::of).collect() }
+        RulesReport { rules: all().iter().map(RuleReport::new).collect() }
     }
 
     /// The same for a person.

@@ -94,7 +94,7 @@ pub struct ChangeReport {
 }
 
 impl ChangeReport {
-    fn of(change: &Change) -> Self {
+    fn new(change: &Change) -> Self {
         let Change { adjuster, from, to, writes_left } = change.clone();
         Self { adjuster, from, to, writes_left_before: writes_left }
     }
@@ -123,7 +123,7 @@ pub struct HeldReport {
 }
 
 impl RunReport {
-    fn of(run: &Run) -> Self {
+    fn new(run: &Run) -> Self {
         let held = run.held.as_ref().map(|held| HeldReport {
             hold_s: held.hold.duration.s(),
             let_go_at: held.let_go_at.clone(),
@@ -175,8 +175,8 @@ impl StepsReport {
             wraps: steps.wraps,
             steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
             irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
-            runs: job.runs.iter().map(RunReport::of).collect(),
-            changes: job.changes.iter().map(ChangeReport::of).collect(),
+            runs: job.runs.iter().map(RunReport::new).collect(),
+            changes: job.changes.iter().map(ChangeReport::new).collect(),
             notes: job.notes.iter().cloned().chain(job.long_ways.iter().map(long_way)).chain(check).collect(),
             texts: steps.steps.clone(),
             ticks: job.checkpoints.iter().map(tick).collect(),

@@ -73,15 +73,15 @@ impl TireReport {
         Ok(Self {
             size: tire.to_string(),
             construction: tire.construction,
-            diameter_mm: V::of(&tire.diameter, |length| length.mm()),
-            rolling_circumference_mm: V::of(&circumference, |length| length.mm()),
-            revs_per_mile: V::of(&revs_per_mile, PerLength::per_mi),
+            diameter_mm: V::new(&tire.diameter, |length| length.mm()),
+            rolling_circumference_mm: V::new(&circumference, |length| length.mm()),
+            revs_per_mile: V::new(&revs_per_mile, PerLength::per_mi),
             geometric_revs_per_mile: geometric_revs_per_mile(tire.diameter.value).per_mi(),
             system: tire.system,
             marks: tire.marks.clone(),
             diameter_basis: tire.diameter_basis,
             how_known: tire.how_known,
-            budget: budget.iter().map(BudgetLine::of).collect(),
+            budget: budget.iter().map(BudgetLine::new).collect(),
             notes: tire.notes.clone(),
             units,
         })
@@ -155,7 +155,7 @@ impl TireReport {
 }
 
 impl BudgetLine {
-    fn of(contribution: &Contribution) -> Self {
+    fn new(contribution: &Contribution) -> Self {
         let (value, unit) = match contribution.factor {
             Factor::Diameter(length) => (length.mm(), "mm"),
             Factor::Plain(ratio) => (ratio.plain(), "1"),

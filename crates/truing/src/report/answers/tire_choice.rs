@@ -48,7 +48,7 @@ pub struct TireRow {
 impl TireChoice {
     /// Of the tires compared.
     pub fn new(vehicle: &str, setting: Option<String>, compared: &[TireCompared], units: Units) -> Self {
-        let mut tires: Vec<TireRow> = compared.iter().map(TireRow::of).collect();
+        let mut tires: Vec<TireRow> = compared.iter().map(TireRow::new).collect();
         let off = |row: &TireRow| row.ratio.as_ref().map_or(f64::INFINITY, |v| v.value.ln().abs());
         tires.sort_by(|a, b| b.is_mounted.cmp(&a.is_mounted).then(off(a).total_cmp(&off(b))));
         Self { vehicle: vehicle.into(), setting, tires, units }
@@ -149,7 +149,7 @@ impl TireChoice {
 }
 
 impl TireRow {
-    fn of(compared: &TireCompared) -> Self {
+    fn new(compared: &TireCompared) -> Self {
         let size = TireSize::parse(&compared.size).ok();
         let rolled = size
             .and_then(|size| TireReport::new(&size, &RollingConditions::default(), Units::default()).ok());

@@ -1,7 +1,7 @@
 //! The answer of `measure vehicle`.
 
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Asked, Assumption, Piece, Quantities, VehicleEstimate};
+use crate::measure::fusion::{Assumption, Piece, Quantities, QuantityId, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::answers::engine::{self, GearReport};
 use crate::report::document::{Document, TableId};
@@ -109,7 +109,7 @@ pub struct PieceReport {
 }
 
 impl QuantitiesReport {
-    fn of(quantities: &Quantities) -> QuantitiesReport {
+    fn new(quantities: &Quantities) -> QuantitiesReport {
         QuantitiesReport {
             revs_per_mile: V::maybe(quantities.revs.as_ref(), PerLength::per_mi),
             counts_per_mile: V::maybe(quantities.counts.as_ref(), PerLength::per_mi),
@@ -121,7 +121,7 @@ impl QuantitiesReport {
 }
 
 impl HangsOn {
-    fn of(vehicle: &Vehicle, asked: Asked, on: &[Assumption]) -> HangsOn {
+    fn new(vehicle: &Vehicle, asked: QuantityId, on: &[Assumption]) -> HangsOn {
         HangsOn {
             quantity: asked.into(),
             answer: labels::asked(asked).into(),
@@ -131,7 +131,7 @@ impl HangsOn {
 }
 
 impl PieceReport {
-    fn of(vehicle: &Vehicle, piece: &Piece) -> PieceReport {
+    fn new(vehicle: &Vehicle, piece: &Piece) -> PieceReport {
         PieceReport {
             label: labels::piece(vehicle, &piece.id),
             is_prior: piece.is_prior,
@@ -157,31 +157,31 @@ impl VehicleReport {
             [of("odometer", over_all.distance_ratio.as_ref()), of("needle", over_all.needle_ratio.as_ref())];
         VehicleReport {
             vehicle: vehicle.name.clone(),
-            over_all: QuantitiesReport::of(over_all),
-            given_top_hypothesis: QuantitiesReport::of(&estimate.given_top),
+            over_all: QuantitiesReport::new(over_all),
+            given_top_hypothesis: QuantitiesReport::new(&estimate.given_top),
             hypotheses: estimate
                 .hypotheses
                 .iter()
                 .map(|h| HypothesisReport { label: h.label.clone(), probability: h.probability.plain() })
                 .collect(),
-            evidence: estimate.evidence.iter().map(|piece| PieceReport::of(vehicle, piece)).collect(),
+            evidence: estimate.evidence.iter().map(|piece| PieceReport::new(vehicle, piece)).collect(),
             birge_ratio: estimate.birge_ratio,
             widening: estimate.widening,
             unknowable: estimate.unknowable.iter().map(|one| evidence::unknowable(vehicle, one)).collect(),
             unknowable_details: estimate
                 .unknowable
                 .iter()
-                .map(|one| UnknowableDetails::of(vehicle, one))
+                .map(|one| UnknowableDetails::new(vehicle, one))
                 .collect(),
             alarms: estimate.alarms.iter().map(|one| evidence::alarm(vehicle, one)).collect(),
-            alarm_details: estimate.alarms.iter().map(|one| AlarmDetails::of(vehicle, one)).collect(),
+            alarm_details: estimate.alarms.iter().map(|one| AlarmDetails::new(vehicle, one)).collect(),
             conflicts: estimate.conflicts.iter().map(|one| evidence::conflict(vehicle, one)).collect(),
             conflict_details: estimate
                 .conflicts
                 .iter()
-                .map(|one| ConflictDetails::of(vehicle, one))
+                .map(|one| ConflictDetails::new(vehicle, one))
                 .collect(),
-            hangs_on: estimate.hangs_on.iter().map(|(asked, on)| HangsOn::of(vehicle, *asked, on)).collect(),
+            hangs_on: estimate.hangs_on.iter().map(|(asked, on)| HangsOn::new(vehicle, *asked, on)).collect(),
             gears: engine::gears(vehicle, estimate, units),
             notes: estimate.notes.iter().map(evidence::note).collect(),
             held_back_by: held_back_by(&vehicle.faults),

@@ -16,7 +16,7 @@ const BESIDE_MPH: f64 = 5.0;
 const POINTS: usize = 12;
 
 /// Of a proof: error by speed, or the ratio alone where the rule is about distance.
-pub fn of(vehicle: &Vehicle, proof: &Proof, units: Units) -> Chart {
+pub fn chart(vehicle: &Vehicle, proof: &Proof, units: Units) -> Chart {
     match proof.rule.band.is_ratio_only()
         && proof.conformity.points.iter().all(|p| p.point == TestPoint::Ratio)
     {

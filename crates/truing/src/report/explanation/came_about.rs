@@ -1,13 +1,13 @@
 //! How each asked quantity comes about: the formula and where it is from, for whoever opens a number.
 
-use crate::measure::fusion::Asked;
+use crate::measure::fusion::QuantityId;
 use crate::units::Units;
 
 /// A quantity and its formula.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 pub struct Formula {
     /// What is asked.
-    pub asked: Asked,
+    pub asked: QuantityId,
     /// The same in words.
     pub quantity: &'static str,
     /// In words and signs.
@@ -30,25 +30,25 @@ const DEFINED: &str = "by definition of the parts of the chain";
 /// The quantities in the order of [`crate::measure::fusion::Quantities`].
 pub const FORMULAS: [Formula; 4] = [
     Formula {
-        asked: Asked::Revs,
+        asked: QuantityId::Revs,
         quantity: "revolutions per mile",
         formula: "one mile over the distance the mounted tire rolls in one turn",
         source: DEFINED,
     },
     Formula {
-        asked: Asked::Counts,
+        asked: QuantityId::Counts,
         quantity: "counts per mile",
         formula: "revolutions per mile, times each factor from the tire to the wire: axle, gears, ring or sensor, conditioner",
         source: DEFINED,
     },
     Formula {
-        asked: Asked::DistanceRatio,
+        asked: QuantityId::DistanceRatio,
         quantity: "odometer over true",
         formula: "counts per mile that arrive, over the counts for which the odometer shows a mile with what is stored now",
         source: DEFINED,
     },
     Formula {
-        asked: Asked::NeedleRatio,
+        asked: QuantityId::NeedleRatio,
         quantity: "needle over true",
         formula: "odometer over true, times the gain of the pointer, which is about 1",
         source: DEFINED,

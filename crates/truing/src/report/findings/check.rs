@@ -25,15 +25,15 @@ pub struct CheckDetails {
 
 impl CheckDetails {
     /// Of a check, with the sentence that says it.
-    pub fn of(vehicle: &Vehicle, check: &Check, text: String) -> Self {
+    pub fn new(vehicle: &Vehicle, check: &Check, text: String) -> Self {
         let (pieces, part) = match &check.what {
             Checked::Pieces(pieces) => {
-                (pieces.iter().map(|piece| PieceName::of(vehicle, piece)).collect(), None)
+                (pieces.iter().map(|piece| PieceName::new(vehicle, piece)).collect(), None)
             }
             Checked::Part(link) => (Vec::new(), Some(link.name().to_string())),
             _ => (Vec::new(), None),
         };
-        let slip = check.slip.as_ref().map(SlipDetails::of);
+        let slip = check.slip.as_ref().map(SlipDetails::new);
         Self { pieces, part, odd: check.odd.clone(), slip, settle: check.settle, text }
     }
 }

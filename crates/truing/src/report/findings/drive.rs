@@ -49,7 +49,7 @@ pub enum DiagnosisDetails {
 
 impl DiagnosisDetails {
     /// Of a diagnosis.
-    pub fn of(diagnosis: &Diagnosis) -> Self {
+    pub fn new(diagnosis: &Diagnosis) -> Self {
         match diagnosis {
             Diagnosis::Proportional { offset, standard_uncertainty } => Self::Proportional {
                 offset_m_per_s: offset.m_per_s(),

@@ -1,7 +1,7 @@
 //! Beliefs that are beaten, evidence that disagrees, and what cannot be known of a truck.
 
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Alarm, Asked, Conflict, LikelySlip, PieceId, Remedy, Slip, Unknowable};
+use crate::measure::fusion::{Alarm, Conflict, LikelySlip, PieceId, QuantityId, Remedy, Slip, Unknowable};
 use crate::report::words::{evidence as words, labels};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -22,14 +22,14 @@ pub enum Quantity {
     ShaftTurnsPerMile,
 }
 
-impl From<Asked> for Quantity {
-    fn from(asked: Asked) -> Self {
+impl From<QuantityId> for Quantity {
+    fn from(asked: QuantityId) -> Self {
         match asked {
-            Asked::Revs => Self::RevsPerMile,
-            Asked::Counts => Self::CountsPerMile,
-            Asked::DistanceRatio => Self::DistanceRatio,
-            Asked::NeedleRatio => Self::NeedleRatio,
-            Asked::ShaftTurns => Self::ShaftTurnsPerMile,
+            QuantityId::Revs => Self::RevsPerMile,
+            QuantityId::Counts => Self::CountsPerMile,
+            QuantityId::DistanceRatio => Self::DistanceRatio,
+            QuantityId::NeedleRatio => Self::NeedleRatio,
+            QuantityId::ShaftTurns => Self::ShaftTurnsPerMile,
         }
     }
 }
@@ -45,7 +45,7 @@ pub struct PieceName {
 
 impl PieceName {
     /// Of a piece.
-    pub fn of(vehicle: &Vehicle, piece: &PieceId) -> Self {
+    pub fn new(vehicle: &Vehicle, piece: &PieceId) -> Self {
         let evidence = match piece {
             PieceId::Evidence(index) => Some(index + 1),
             _ => None,
@@ -96,7 +96,7 @@ pub enum SlipDetails {
 
 impl SlipDetails {
     /// Of a slip.
-    pub fn of(likely: &LikelySlip) -> Self {
+    pub fn new(likely: &LikelySlip) -> Self {
         let odds = likely.odds;
         match likely.slip {
             Slip::Turns { entered, made } => Self::Turns { entered, made, odds },
@@ -150,22 +150,22 @@ pub enum ConflictDetails {
 
 impl ConflictDetails {
     /// Of a conflict.
-    pub fn of(vehicle: &Vehicle, conflict: &Conflict) -> Self {
-        let name = |piece: &PieceId| PieceName::of(vehicle, piece);
+    pub fn new(vehicle: &Vehicle, conflict: &Conflict) -> Self {
+        let name = |piece: &PieceId| PieceName::new(vehicle, piece);
         let percent = |off: &metrology::quantity::Ratio| 100.0 * (off.plain() - 1.0);
         match conflict {
             Conflict::OnePiece { piece, off, deviations, slip, between_drives, .. } => Self::OnePiece {
                 piece: name(piece),
                 off_percent: percent(off),
                 deviations: *deviations,
-                slip: slip.as_ref().map(SlipDetails::of),
+                slip: slip.as_ref().map(SlipDetails::new),
                 between_drives: *between_drives,
             },
             Conflict::Among { pieces, off, deviations, slip, between_drives, .. } => Self::Among {
                 pieces: pieces.iter().map(name).collect(),
                 off_percent: percent(off),
                 deviations: *deviations,
-                slip: slip.as_ref().map(|(_, likely)| SlipDetails::of(likely)),
+                slip: slip.as_ref().map(|(_, likely)| SlipDetails::new(likely)),
                 slip_in: slip.as_ref().map(|(piece, _)| name(piece)),
                 between_drives: *between_drives,
             },
@@ -196,14 +196,14 @@ pub enum AlarmDetails {
 
 impl AlarmDetails {
     /// Of an alarm.
-    pub fn of(vehicle: &Vehicle, alarm: &Alarm) -> Self {
+    pub fn new(vehicle: &Vehicle, alarm: &Alarm) -> Self {
         match alarm {
             Alarm::AnotherPart { link, instead, believed, odds, clash } => Self::AnotherPart {
                 part: link.name().into(),
                 instead: instead.clone(),
                 believed: believed.clone(),
                 odds: *odds,
-                clash: clash.iter().map(|piece| PieceName::of(vehicle, piece)).collect(),
+                clash: clash.iter().map(|piece| PieceName::new(vehicle, piece)).collect(),
             },
         }
     }
@@ -236,7 +236,7 @@ pub struct RemedyDetails {
 }
 
 impl RemedyDetails {
-    fn of(vehicle: &Vehicle, remedy: &Remedy) -> Self {
+    fn new(vehicle: &Vehicle, remedy: &Remedy) -> Self {
         let kind = match remedy {
             Remedy::Rollout => "rollout",
             Remedy::SizeOrBook => "size-or-book",
@@ -253,12 +253,12 @@ impl RemedyDetails {
 
 impl UnknowableDetails {
     /// Of what cannot be known.
-    pub fn of(vehicle: &Vehicle, unknowable: &Unknowable) -> Self {
+    pub fn new(vehicle: &Vehicle, unknowable: &Unknowable) -> Self {
         match unknowable {
             Unknowable::Missing { asked, missing, remedies } => Self::Missing {
                 quantity: Quantity::from(*asked),
                 missing: missing.iter().map(|id| labels::unknown(vehicle, id)).collect(),
-                remedies: remedies.iter().map(|remedy| RemedyDetails::of(vehicle, remedy)).collect(),
+                remedies: remedies.iter().map(|remedy| RemedyDetails::new(vehicle, remedy)).collect(),
             },
         }
     }

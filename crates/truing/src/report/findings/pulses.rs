@@ -55,7 +55,7 @@ pub enum TroubleDetails {
 
 impl TroubleDetails {
     /// Of a trouble.
-    pub fn of(trouble: &Trouble) -> Self {
+    pub fn new(trouble: &Trouble) -> Self {
         match *trouble {
             Trouble::Silent => Self::Silent,
             Trouble::Lossy => Self::Lossy,

@@ -3,20 +3,22 @@
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::chain::Link;
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Asked, Assumption, BeliefId, Day, PieceId, TireSetId, UnknownId, tire_sets};
+use crate::measure::fusion::{
+    Assumption, BeliefId, Day, PieceId, QuantityId, TireSetId, UnknownId, tire_sets,
+};
 use metrology::quantity::PerLength;
 
 /// The unknown that ties a stored constant to counts.
 const PER_UNIT: &str = "counts per mile for each unit of the constant";
 
 /// A quantity that is asked for.
-pub fn asked(asked: Asked) -> &'static str {
+pub fn asked(asked: QuantityId) -> &'static str {
     match asked {
-        Asked::Revs => "revolutions per mile",
-        Asked::Counts => "counts per mile",
-        Asked::DistanceRatio => "the odometer's ratio",
-        Asked::NeedleRatio => "the needle's ratio",
-        Asked::ShaftTurns => "turns per mile of the propeller shaft",
+        QuantityId::Revs => "revolutions per mile",
+        QuantityId::Counts => "counts per mile",
+        QuantityId::DistanceRatio => "the odometer's ratio",
+        QuantityId::NeedleRatio => "the needle's ratio",
+        QuantityId::ShaftTurns => "turns per mile of the propeller shaft",
     }
 }
 
@@ -24,8 +26,8 @@ pub fn asked(asked: Asked) -> &'static str {
 pub fn piece(vehicle: &Vehicle, piece: &PieceId) -> String {
     match piece {
         PieceId::Evidence(index) => evidence(vehicle, *index),
-        PieceId::Size(set) => format!("size{}", of(vehicle, *set)),
-        PieceId::Published(set) => format!("published revolutions per mile{}", of(vehicle, *set)),
+        PieceId::Size(set) => format!("size{}", of_set(vehicle, *set)),
+        PieceId::Published(set) => format!("published revolutions per mile{}", of_set(vehicle, *set)),
         PieceId::Nuisance(id) => unknown(vehicle, id),
     }
 }
@@ -46,7 +48,7 @@ pub fn assumption(vehicle: &Vehicle, assumption: &Assumption) -> String {
 /// An unknown.
 pub fn unknown(vehicle: &Vehicle, id: &UnknownId) -> String {
     match id {
-        UnknownId::Revs(set) => format!("revolutions per mile{}", of(vehicle, *set)),
+        UnknownId::Revs(set) => format!("revolutions per mile{}", of_set(vehicle, *set)),
         UnknownId::Link(link) => link_factor(*link).into(),
         UnknownId::LowRange => "low range of the transfer case".into(),
         UnknownId::CountsPerUnit => PER_UNIT.into(),
@@ -56,10 +58,10 @@ pub fn unknown(vehicle: &Vehicle, id: &UnknownId) -> String {
                 reader.map_or("the head", |index| reader_name(vehicle, index))
             )
         }
-        UnknownId::Wear(set) => format!("wear of the tires{}", of(vehicle, *set)),
-        UnknownId::BesideBooks(set) => format!("tires{} beside those of any book", of(vehicle, *set)),
-        UnknownId::PressureEffect(set) => format!("effect of pressure on the tires{}", of(vehicle, *set)),
-        UnknownId::LoadEffect(set) => format!("effect of load on the tires{}", of(vehicle, *set)),
+        UnknownId::Wear(set) => format!("wear of the tires{}", of_set(vehicle, *set)),
+        UnknownId::BesideBooks(set) => format!("tires{} beside those of any book", of_set(vehicle, *set)),
+        UnknownId::PressureEffect(set) => format!("effect of pressure on the tires{}", of_set(vehicle, *set)),
+        UnknownId::LoadEffect(set) => format!("effect of load on the tires{}", of_set(vehicle, *set)),
         UnknownId::Slip => "slip of the driven wheels".into(),
         UnknownId::NeedleGain => "gain of the needle".into(),
         UnknownId::Conditions(Day::Date(date)) => format!("conditions of {date}"),
@@ -127,7 +129,7 @@ fn link_factor(link: Link) -> &'static str {
     }
 }
 
-fn of(vehicle: &Vehicle, set: TireSetId) -> String {
+fn of_set(vehicle: &Vehicle, set: TireSetId) -> String {
     match tire_sets(vehicle).get(set.0) {
         Some(name) if !name.is_empty() => format!(" of {name}"),
         _ => String::new(),

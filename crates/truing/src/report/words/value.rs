@@ -23,10 +23,10 @@ impl V {
     /// ```
     /// use metrology::{measured::Measured, quantity::Length};
     /// use truing::report::words::value::V;
-    /// let v = V::of(&Measured::exact(Length::from_m(2.0)), |length| length.mm());
+    /// let v = V::new(&Measured::exact(Length::from_m(2.0)), |length| length.mm());
     /// assert_eq!(v.value, 2000.0);
     /// ```
-    pub fn of<Q: Copy>(measured: &Measured<Q>, unit: impl Fn(Q) -> f64) -> Self {
+    pub fn new<Q: Copy>(measured: &Measured<Q>, unit: impl Fn(Q) -> f64) -> Self {
         Self {
             value: unit(measured.value),
             standard_uncertainty: unit(measured.standard_uncertainty),
@@ -45,6 +45,6 @@ impl V {
 
     /// The same of what may be unknown.
     pub fn maybe<Q: Copy>(measured: Option<&Measured<Q>>, unit: impl Fn(Q) -> f64) -> Option<Self> {
-        measured.map(|measured| Self::of(measured, unit))
+        measured.map(|measured| Self::new(measured, unit))
     }
 }

@@ -56,7 +56,7 @@ impl Take {
 
 /// Whether the file that was taken in last is this very one.
 fn is_taken(entries: &[Entry], text: &str) -> bool {
-    let hash = Hash::of(text.as_bytes()).to_string();
+    let hash = Hash::new(text.as_bytes()).to_string();
     entries.iter().rev().find_map(|entry| {
         entry.event.fields.get("source_sha256").filter(|_| entry.event.kind == EventKind::Vehicle)
     }) == Some(&hash)

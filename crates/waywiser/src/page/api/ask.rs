@@ -1,7 +1,7 @@
 //! What may be asked and sent, field by field.
 
 use crate::page::answers::Wish;
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::drive::{DriveInputs, LogInputs};
 use crate::work::typed::given;
 use schemars::{JsonSchema, Schema};

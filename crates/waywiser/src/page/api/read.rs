@@ -193,7 +193,7 @@ pub async fn routine(State(app): State<Shared>, Path(slug): Path<String>) -> Giv
 /// The routine as it stands.
 pub fn routine_of(app: &App, slug: &str) -> Result<Routine, PageError> {
     let text = app.garage.routine(&app.truck(slug)?.slug)?;
-    Ok(Routine { version: Hash::of(text.as_bytes()).to_string(), text })
+    Ok(Routine { version: Hash::new(text.as_bytes()).to_string(), text })
 }
 
 /// A drive judged.

@@ -30,7 +30,7 @@ impl Sent {
         let Place::Apart(scratch) = place else { return Err(PageError::unexpected()) };
         let folder = scratch.path();
         let logs: LogInputs = received.asked(folder)?;
-        let reading = Reading::of(&logs).map_err(|problems| app.garage.shown(problems))?;
+        let reading = Reading::new(&logs).map_err(|problems| app.garage.shown(problems))?;
         let (files, _) = world::files_under(folder).map_err(|problem| app.garage.shown(problem))?;
         let files: Vec<PathBuf> = files.into_iter().filter(|file| Some(file) != logs.dbc.as_ref()).collect();
         let (drives, left_out) = rows::drives(&files, &reading);

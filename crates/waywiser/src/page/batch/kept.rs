@@ -43,7 +43,7 @@ pub type Turn = tokio::sync::OwnedMutexGuard<()>;
 
 impl Batches {
     /// The job of an address.
-    pub fn of(&self, id: &str) -> Option<Arc<Job>> {
+    pub fn get(&self, id: &str) -> Option<Arc<Job>> {
         self.jobs().iter().find(|job| job.id == id).cloned()
     }
 

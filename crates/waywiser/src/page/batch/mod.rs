@@ -61,7 +61,7 @@ fn address(id: &str) -> String {
 }
 
 fn job(app: &Shared, id: &str) -> Result<Arc<Job>, PageError> {
-    app.batches.of(id).ok_or_else(|| {
+    app.batches.get(id).ok_or_else(|| {
         let says = "Tables are kept until waywiser is stopped or five later ones were made. Send the files once more.";
         PageError::new(StatusCode::NOT_FOUND, "This table is no longer here", says)
             .or("Many drives at once", MANY_DRIVES)

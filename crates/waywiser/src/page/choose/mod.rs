@@ -28,19 +28,23 @@ pub fn routes() -> Router<Shared> {
 
 /// What stands in the address.
 #[derive(Deserialize)]
-struct Asked {
+struct ChooseQuery {
     rule: Option<String>,
     reserve: Option<String>,
 }
 
-impl Asked {
+impl ChooseQuery {
     fn wish(&self) -> Result<Wish, PageError> {
         let rule = self.rule.as_deref().and_then(typed::given).map(str::to_string);
         Ok(Wish { rule, reserve: answers::number("reserve", self.reserve.as_deref())? })
     }
 }
 
-async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
+async fn show(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Query(asked): Query<ChooseQuery>,
+) -> Answer {
     let name = slug.clone();
     let truck = work(&app, move |app| app.truck(&name)).await?;
     if waiting::known(&app, &truck).await.is_none() {
@@ -52,7 +56,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
             return Ok(page);
         }
         let report = answers::choice_report(&known, &wish, units)?;
-        let body = view::view(&view::Shown {
+        let body = view::view(&view::ChooseView {
             choice: &report,
             estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units),
             rules: &RulesReport::new(),
@@ -83,7 +87,7 @@ pub fn nothing_to_set(known: &Known, stage: Stage) -> Option<Response> {
 
 async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     let asked =
-        Asked { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
+        ChooseQuery { rule: Some(posted.text("rule").into()), reserve: Some(posted.text("reserve").into()) };
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
         let key = typed::given(posted.text(form::REQUEST));

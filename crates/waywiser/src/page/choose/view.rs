@@ -11,7 +11,7 @@ use truing::report::explanation::origin::of_choice;
 use truing::report::words::price::price;
 
 /// What the page is made of.
-pub struct Shown<'a> {
+pub struct ChooseView<'a> {
     /// What to set.
     pub choice: &'a ChoiceReport,
     /// What is known of the truck.
@@ -29,7 +29,7 @@ pub struct Shown<'a> {
 }
 
 /// The page without its frame.
-pub fn view(shown: &Shown) -> Markup {
+pub fn view(shown: &ChooseView) -> Markup {
     let choice = shown.choice;
     let document = choice.document();
     html! {
@@ -73,7 +73,7 @@ fn mark(advice: Advice) -> &'static str {
 }
 
 /// The way on from the advice.
-fn next(shown: &Shown) -> Markup {
+fn next(shown: &ChooseView) -> Markup {
     let choice = shown.choice;
     html! {
         div class="ways" {
@@ -94,7 +94,7 @@ fn next(shown: &Shown) -> Markup {
 }
 
 /// Another rule or another reserve.
-fn otherwise(shown: &Shown) -> Markup {
+fn otherwise(shown: &ChooseView) -> Markup {
     html! {
         section {
             h2 { "Another rule, another reserve" }

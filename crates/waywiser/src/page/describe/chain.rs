@@ -31,7 +31,7 @@ pub fn drawn(app: &App, truck: &Truck, vehicle: &Vehicle, report: &DescriptionRe
                     }
                 }
             }
-            @if let (Some(fed), Ok(part)) = (report.fed(), Part::of("chain", 0)) {
+            @if let (Some(fed), Ok(part)) = (report.fed(), Part::new("chain", 0)) {
                 li class="link end" {
                     (picture(Drawn::Others, Standing::Known))
                     div class="what" {
@@ -76,21 +76,21 @@ fn mark(standing: Standing) -> Markup {
 }
 
 /// Where a link stands in the file.
-struct Asked {
+struct LinkPlace {
     part: Part,
     only: &'static [&'static str],
     kind: Option<&'static truing::describe::Variant>,
 }
 
-impl Asked {
+impl LinkPlace {
     fn ask(&self) -> Ask<'_> {
         Ask { only: self.only, ..Ask::all(&self.part, self.kind) }
     }
 }
 
-fn asked(link: LinkId, vehicle: &Vehicle, document: &DocumentMut) -> Option<Asked> {
+fn asked(link: LinkId, vehicle: &Vehicle, document: &DocumentMut) -> Option<LinkPlace> {
     let of = |section: &str, index: usize, only: &'static [&'static str]| {
-        Some(Asked { part: Part::of(section, index).ok()?, only, kind: None })
+        Some(LinkPlace { part: Part::new(section, index).ok()?, only, kind: None })
     };
     let mounted = vehicle.tires.iter().position(|set| set.mounted).unwrap_or(0);
     let has_head = document.contains_key("head");
@@ -116,11 +116,11 @@ fn asked(link: LinkId, vehicle: &Vehicle, document: &DocumentMut) -> Option<Aske
 }
 
 /// Without a reader of its own, what is assumed for a mile is what is stored.
-fn adjuster(document: &DocumentMut) -> Option<Asked> {
-    let part = Part::of("adjuster", 0).ok()?;
+fn adjuster(document: &DocumentMut) -> Option<LinkPlace> {
+    let part = Part::new("adjuster", 0).ok()?;
     let word = table(document, &part)?.get("kind").map(fields::text_of)?;
     let kind = fields::variant(part.section, &word);
-    Some(Asked { part, only: &["present", "display", "writes_left"], kind })
+    Some(LinkPlace { part, only: &["present", "display", "writes_left"], kind })
 }
 
 /// What is drawn: an end of the chain or a link of it.

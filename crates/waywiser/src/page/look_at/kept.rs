@@ -35,7 +35,7 @@ impl Looked {
     }
 
     /// The answer of an address, while it is kept.
-    pub fn of(&self, id: &str) -> Option<Arc<Said>> {
+    pub fn get(&self, id: &str) -> Option<Arc<Said>> {
         self.held().iter().find(|(known, _)| known == id).map(|(_, said)| said.clone())
     }
 }

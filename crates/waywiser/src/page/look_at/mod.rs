@@ -10,7 +10,7 @@ use super::frame::Head;
 use super::frame::html as answer;
 use super::upload::{self, FormSent, Place, Received, Sender};
 use super::{document, form};
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::drive::MEASURE_DRIVE;
 use crate::work::pulses::Recording;
 use crate::work::trial::Trial;
@@ -133,7 +133,7 @@ async fn show_recording(State(app): State<Shared>, Path(id): Path<String>) -> An
 }
 
 fn show(app: &App, address: &str, id: &str) -> Answer {
-    let said = app.looked.of(id).ok_or_else(|| {
+    let said = app.looked.get(id).ok_or_else(|| {
         let says = "Answers are kept until waywiser is stopped or five later ones were given. Send the files once more.";
         PageError::new(StatusCode::NOT_FOUND, "This answer is no longer here", says).or("Choose the files again", address)
     })?;

@@ -109,7 +109,7 @@ fn chosen_form(truck: &Truck, kinds: &[Kind]) -> Markup {
 /// What stands in the address of a chosen paper.
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
-struct Asked {
+struct PaperQuery {
     r#as: Option<String>,
     document: String,
     paper: Option<String>,
@@ -119,7 +119,7 @@ struct Asked {
     link: Option<String>,
 }
 
-impl Asked {
+impl PaperQuery {
     fn wanted(self, document: &str) -> Wanted {
         let Self { paper, date, gears, tires, link, .. } = self;
         Wanted { document: document.to_string(), paper, date, gears, tires, link }
@@ -143,7 +143,7 @@ impl Asked {
 async fn give_chosen(
     State(app): State<Shared>,
     Path(slug): Path<String>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<PaperQuery>,
 ) -> Answer {
     let back = slug.clone();
     let made = work(&app, move |app| {
@@ -160,7 +160,7 @@ async fn give_chosen(
 async fn give(
     State(app): State<Shared>,
     Path((slug, name)): Path<(String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<PaperQuery>,
 ) -> Answer {
     let back = slug.clone();
     let made = work(&app, move |app| match name.rsplit_once('.') {
@@ -209,7 +209,7 @@ pub fn made_as_html(app: &App, slug: &str, wanted: &Wanted) -> Answer {
 }
 
 /// A paper to be read, and printed as it stands.
-fn page(app: &App, slug: &str, document: &str, asked: &Asked) -> Answer {
+fn page(app: &App, slug: &str, document: &str, asked: &PaperQuery) -> Answer {
     let kind = kind_of(document)?;
     let known = app.known(slug)?;
     let (document, _) = Maker::new(app, &known, &asked.clone().wanted(document))?.document(kind)?;

@@ -13,7 +13,7 @@ use super::upload::FormSent;
 use super::waiting;
 use super::{choose, keep, papers};
 use crate::garage::{Known, Slug};
-use crate::work::asked::Asked;
+use crate::work::asked::Inputs;
 use crate::work::trial::Trial;
 use crate::work::typed::given;
 use axum::Router;
@@ -34,7 +34,7 @@ pub fn routes() -> Router<Shared> {
 
 /// The trial that the fields ask for.
 fn trial(fields: &Fields) -> Result<Trial, PageError> {
-    Ok(Trial::of(|name| fields.get(name).map(String::as_str)).and_then(Trial::told)?)
+    Ok(Trial::from_fields(|name| fields.get(name).map(String::as_str)).and_then(Trial::told)?)
 }
 
 async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Fields>) -> Answer {
@@ -69,7 +69,7 @@ fn page(
     let proof = trial.map(|trial| answers::proof_report(app, slug, known, trial)).transpose();
     let proof = proof.map_err(|problems| PageError::unusable(problems).or("Another drive", &address))?;
     let fields = trial.map(|trial| trial.drive.fields()).unwrap_or_default();
-    Ok(view::view(&view::Shown {
+    Ok(view::view(&view::ProveView {
         rules: &RulesReport::new(),
         rule,
         files: &app.garage.file_names(slug),
@@ -97,7 +97,7 @@ async fn judge(State(app): State<Shared>, Path(slug): Path<String>, parts: FormS
 async fn keep_proof(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
-        let trial = Trial::of(|name| Some(posted.text(name))).and_then(Trial::told)?;
+        let trial = Trial::from_fields(|name| Some(posted.text(name))).and_then(Trial::told)?;
         let entry = keep::proof(app, &truck.slug, &trial, given(posted.text(form::REQUEST)))?;
         Ok(choose::to_entry(&truck.slug, Some(&entry)).into_response())
     })

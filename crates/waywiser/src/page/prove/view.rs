@@ -10,7 +10,7 @@ use truing::rules::Verdict;
 use truing::units::Units;
 
 /// What the page is made of.
-pub struct Shown<'a> {
+pub struct ProveView<'a> {
     /// The rules there are.
     pub rules: &'a RulesReport,
     /// The rule that is asked for.
@@ -40,7 +40,7 @@ pub struct Judged<'a> {
 }
 
 /// The page without its frame.
-pub fn view(shown: &Shown) -> Markup {
+pub fn view(shown: &ProveView) -> Markup {
     html! {
         @match &shown.judged {
             Some(judged) => (answer(shown, judged)),
@@ -55,7 +55,7 @@ pub fn view(shown: &Shown) -> Markup {
     }
 }
 
-fn answer(shown: &Shown, judged: &Judged) -> Markup {
+fn answer(shown: &ProveView, judged: &Judged) -> Markup {
     let proof = judged.proof;
     let document = proof.document();
     let mark = match proof.verdict {
@@ -90,7 +90,7 @@ fn sentence(block: &Block) -> Option<&str> {
 }
 
 /// The form: which drive, which rule.
-fn ask(shown: &Shown) -> Markup {
+fn ask(shown: &ProveView) -> Markup {
     html! {
         section {
             h2 { @if shown.judged.is_some() { "Judge another drive" } @else { "Judge a drive" } }
@@ -109,7 +109,7 @@ fn ask(shown: &Shown) -> Markup {
     }
 }
 
-fn rule_choice(shown: &Shown) -> Markup {
+fn rule_choice(shown: &ProveView) -> Markup {
     html! {
         label for="rule" { "Rule" }
         select id="rule" name="rule" {
@@ -125,7 +125,7 @@ const TRACKS: [&str; 10] =
     [".gpx", ".nmea", ".kml", ".kmz", ".tcx", ".fit", ".igc", ".geojson", ".srt", ".vtt"];
 
 /// A drive whose files the truck has already.
-fn again(shown: &Shown) -> Markup {
+fn again(shown: &ProveView) -> Markup {
     // Tracks before logs: which is which tells the ending as a rule.
     let is_log = |file: &&String| !TRACKS.iter().any(|ending| file.to_lowercase().ends_with(ending));
     let (logs, tracks): (Vec<&String>, Vec<&String>) = shown.files.iter().partition(is_log);

@@ -50,7 +50,7 @@ pub fn routes() -> Router<Shared> {
 
 /// What stands in the address.
 #[derive(Deserialize)]
-struct Asked {
+struct RecordQuery {
     added: Option<String>,
     from: Option<String>,
     to: Option<String>,
@@ -61,7 +61,7 @@ struct Asked {
     checking: Checking,
 }
 
-impl Asked {
+impl RecordQuery {
     fn says(&self) -> Option<String> {
         let number = self.added.as_deref().and_then(|added| added.parse::<u64>().ok())?;
         Some(match number {
@@ -80,7 +80,11 @@ impl Asked {
     }
 }
 
-async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): Query<Asked>) -> Answer {
+async fn show(
+    State(app): State<Shared>,
+    Path(slug): Path<String>,
+    Query(asked): Query<RecordQuery>,
+) -> Answer {
     let back = slug.clone();
     let done = work(&app, move |app| {
         let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);
@@ -90,7 +94,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let [from, to] = [&asked.from, &asked.to].map(|text| text.as_deref().and_then(typed::given));
         let distance = answers::distance_report(&truck.name, &entries, from, to, units)?;
         let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
-        let body = view::view(&view::Shown {
+        let body = view::view(&view::RecordView {
             history: &answers::history_report(&truck.name, &entries, units),
             timeline: &timeline(&entries),
             distance: &distance,
@@ -161,7 +165,7 @@ async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form
         let Place::Apart(scratch) = &place else { return Err(PageError::unexpected()) };
         let text = |name: &str| received.fields.get(name).map_or("", |text| text.trim());
         let lines = text("fields").lines().filter_map(typed::given);
-        let mut typed = keep::Typed::of(text);
+        let mut typed = keep::Typed::new(text);
         typed.given.more.extend(lines.map(split).collect::<Result<Vec<_>, _>>()?);
         let source = received.files.first().map(|(_, name)| scratch.path().join(name));
         let entry = keep::by_hand(app, &truck, &typed, source.as_deref())?;

@@ -18,7 +18,7 @@ use truing::report::papers::odometer::PapersReport;
 use truing::units::Units;
 
 /// What the page is made of.
-pub struct Shown<'a> {
+pub struct RecordView<'a> {
     /// What was done.
     pub history: &'a HistoryReport,
     /// The same as a line an entry.
@@ -58,7 +58,7 @@ pub struct Shown<'a> {
 }
 
 /// The page without its frame.
-pub fn view(shown: &Shown) -> Markup {
+pub fn view(shown: &RecordView) -> Markup {
     let state = &shown.history.state;
     html! {
         @if let Some(said) = shown.said { (told(shown, said)) }
@@ -80,7 +80,7 @@ pub fn view(shown: &Shown) -> Markup {
 }
 
 /// Where record and file differ, with both ways to repair it.
-fn differing(shown: &Shown) -> Markup {
+fn differing(shown: &RecordView) -> Markup {
     let side = |right: &str, says: &str| {
         html! {
             form method="post" action={ (shown.truck) "/record/repair" } class="ways" {
@@ -103,7 +103,7 @@ fn differing(shown: &Shown) -> Markup {
 }
 
 /// What an action came to, and the way on from it.
-fn told(shown: &Shown, said: &str) -> Markup {
+fn told(shown: &RecordView, said: &str) -> Markup {
     let state = &shown.history.state;
     html! {
         p class="told" role="status" { (said) }
@@ -113,7 +113,7 @@ fn told(shown: &Shown, said: &str) -> Markup {
     }
 }
 
-fn faults(shown: &Shown) -> Markup {
+fn faults(shown: &RecordView) -> Markup {
     html! {
         @for (entry, touches, note) in &shown.history.state.open_faults {
             (blocks::caution(&format!("Open fault, entry {entry}: {touches}. {note}")))
@@ -127,7 +127,7 @@ fn faults(shown: &Shown) -> Markup {
     }
 }
 
-fn distance(shown: &Shown) -> Markup {
+fn distance(shown: &RecordView) -> Markup {
     let distance = shown.distance;
     html! {
         section {
@@ -143,7 +143,7 @@ fn distance(shown: &Shown) -> Markup {
     }
 }
 
-fn way(shown: &Shown) -> Markup {
+fn way(shown: &RecordView) -> Markup {
     let [from, to] = shown.way;
     let reading = shown.units.by_road("128406.3 mi", "206650 km");
     html! {
@@ -158,7 +158,7 @@ fn way(shown: &Shown) -> Markup {
     }
 }
 
-fn due(shown: &Shown) -> Markup {
+fn due(shown: &RecordView) -> Markup {
     html! {
         section {
             h2 { "Due by true distance" }
@@ -168,7 +168,7 @@ fn due(shown: &Shown) -> Markup {
     }
 }
 
-fn fuel(shown: &Shown) -> Markup {
+fn fuel(shown: &RecordView) -> Markup {
     html! {
         @if !shown.history.fuel.is_empty() {
             section {
@@ -197,7 +197,7 @@ fn words(document: &Document) -> Markup {
 }
 
 /// The newest first.
-fn timeline(shown: &Shown) -> Markup {
+fn timeline(shown: &RecordView) -> Markup {
     html! {
         section {
             h2 { "Timeline" }
@@ -262,7 +262,7 @@ const SELDOM: [(&str, &str); 7] = [
     ("vehicle", "Vehicle begun (what; value: what is stored now)"),
 ];
 
-fn add(shown: &Shown) -> Markup {
+fn add(shown: &RecordView) -> Markup {
     let kinds =
         |kinds: &[(&str, &str)]| html! { @for (kind, says) in kinds { option value=(kind) { (says) } } };
     let reading = shown.units.by_road("128406.3 mi", "206650 km");
@@ -298,7 +298,7 @@ fn add(shown: &Shown) -> Markup {
     }
 }
 
-fn papers(shown: &Shown) -> Markup {
+fn papers(shown: &RecordView) -> Markup {
     let form = html! {
         form method="get" action={ (shown.truck) "/record" } class="asks" {
             label for="model_year" { "Model year" }
@@ -318,7 +318,7 @@ fn papers(shown: &Shown) -> Markup {
     }
 }
 
-fn files(shown: &Shown) -> Markup {
+fn files(shown: &RecordView) -> Markup {
     html! {
         section class="adding" {
             h2 { "To keep elsewhere" }
@@ -333,7 +333,7 @@ fn files(shown: &Shown) -> Markup {
 }
 
 /// Takes in what the vehicle file says by now, where nothing else did.
-fn take(shown: &Shown) -> Markup {
+fn take(shown: &RecordView) -> Markup {
     html! {
         form method="post" action={ (shown.truck) "/record/take" } class="ways" {
             (shown.proof_of_origin)

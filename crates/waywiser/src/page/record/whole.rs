@@ -26,7 +26,7 @@ use truing::report::papers::history::{StateReport, StatesReport};
 
 /// What stands in the address.
 #[derive(Deserialize)]
-pub struct Asked {
+pub struct WholeQuery {
     backup: Option<String>,
     imported: Option<usize>,
     of: Option<usize>,
@@ -34,7 +34,7 @@ pub struct Asked {
     checking: Checking,
 }
 
-impl Asked {
+impl WholeQuery {
     fn says(&self) -> Option<String> {
         let imported = self.imported.zip(self.of);
         let imported = imported.map(|(added, in_file)| ImportReport { added, in_file }.says());
@@ -46,14 +46,14 @@ impl Asked {
 }
 
 /// A vehicle of the record, the truck it is where this garage has it, and whether its file was taken in.
-struct Line {
+struct VehicleRow {
     state: StateReport,
     truck: Option<Arc<Truck>>,
     has_file: bool,
 }
 
 /// The page.
-pub async fn show(State(app): State<Shared>, Query(asked): Query<Asked>) -> Answer {
+pub async fn show(State(app): State<Shared>, Query(asked): Query<WholeQuery>) -> Answer {
     work(&app, move |app| {
         let lines = answers::ledger(app).and_then(|ledger| ledger.map_or(Ok(Vec::new()), |ledger| lines(app, &ledger)));
         let head = answers::ledger(app).and_then(|ledger| ledger.map_or(Ok(None), |ledger| ledger.head()));
@@ -94,12 +94,12 @@ fn another(app: &App, lost: &Problem) -> Markup {
     }
 }
 
-fn lines(app: &App, ledger: &Ledger) -> Result<Vec<Line>, Problems> {
+fn lines(app: &App, ledger: &Ledger) -> Result<Vec<VehicleRow>, Problems> {
     let slugs = app.garage.slugs();
     let trucks: Vec<Arc<Truck>> = slugs.iter().filter_map(|slug| app.garage.truck(slug).ok()).collect();
     let line = |name: String| {
         let entries = ledger.that_matter(&name)?;
-        Ok(Line {
+        Ok(VehicleRow {
             truck: trucks.iter().find(|truck| app.garage.recorded_as(truck) == name).cloned(),
             has_file: file_of(&entries).is_some(),
             state: StateReport::new(&name, &entries, app.garage.settings().units),
@@ -119,7 +119,7 @@ fn file_of(entries: &[Entry]) -> Option<&String> {
     entries.iter().rev().find_map(|entry| entry.event.fields.get("file"))
 }
 
-fn vehicles(app: &App, lines: &[Line]) -> Markup {
+fn vehicles(app: &App, lines: &[VehicleRow]) -> Markup {
     markup! {
         section {
             h2 { "Vehicles" }

@@ -1,6 +1,6 @@
 //! After the confirming press: what is shown now, what that means, and into the record with it.
 
-use super::asked::Shown;
+use super::asked::SetView;
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::answers::steps::{ChangeReport, Screen, StepsReport};
@@ -15,7 +15,7 @@ pub(super) fn only_change(steps: &StepsReport) -> Option<&ChangeReport> {
 }
 
 /// What stands between the confirming press and the record.
-pub(super) fn question(shown: &Shown, change: &ChangeReport) -> Markup {
+pub(super) fn question(shown: &SetView, change: &ChangeReport) -> Markup {
     html! {
         form method="get" action={ (shown.truck) "/set#step" } class="asks" {
             (shown.asked.hidden_but(&["stored", "left"]))
@@ -37,7 +37,7 @@ fn asks(steps: &StepsReport) -> &'static str {
 
 /// What was read, what it means, and the way on.
 pub(super) fn answer(
-    shown: &Shown,
+    shown: &SetView,
     change: &ChangeReport,
     stored: &StoredReport,
     screens: &[Screen],
@@ -71,7 +71,7 @@ pub(super) fn answer(
 }
 
 /// After the last step: what is set now, or the forms that keep it.
-pub(super) fn done(shown: &Shown) -> Markup {
+pub(super) fn done(shown: &SetView) -> Markup {
     let steps = shown.steps;
     html! {
         div id="step" {} (blocks::headline("go", "All steps done", &format!("{} \u{2192} {}", steps.from, steps.to)))
@@ -91,7 +91,7 @@ pub(super) fn done(shown: &Shown) -> Markup {
 const WHY_KEPT: &str = "Keep the write in the record: what was stored before and now, the odometer, the day. It counts the writes left, and every later measurement is told from the earlier ones by it.";
 
 /// The form that keeps one write.
-fn keep(shown: &Shown, change: &ChangeReport, stored: Option<&StoredReport>) -> Markup {
+fn keep(shown: &SetView, change: &ChangeReport, stored: Option<&StoredReport>) -> Markup {
     let to = stored.map_or(change.to.as_str(), |stored| stored.stored.as_str());
     html! {
         form method="post" action={ (shown.truck) "/set" } class="asks" {

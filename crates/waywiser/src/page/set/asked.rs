@@ -8,13 +8,13 @@ use truing::report::explanation::origin::Origin;
 use truing::units::Units;
 
 /// What the page is made of.
-pub struct Shown<'a> {
+pub struct SetView<'a> {
     /// The steps.
     pub steps: &'a StepsReport,
     /// What the module shows after the confirming press, where that was said.
     pub stored: Option<&'a StoredReport>,
     /// What these steps depend on, as fields of the address: the value asked for, what the display showed.
-    pub asked: &'a Asked,
+    pub asked: &'a SetQuery,
     /// Address of the truck's pages.
     pub truck: &'a str,
     /// The truck's state in the record, which tells an old count from a new one.
@@ -37,7 +37,7 @@ pub struct Shown<'a> {
 
 /// What was asked for in the address.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Asked {
+pub struct SetQuery {
     /// The value to store instead of the advised one.
     pub to: Option<String>,
     /// Which adjuster it is for.
@@ -62,7 +62,7 @@ pub struct Asked {
     pub left: Option<String>,
 }
 
-impl Asked {
+impl SetQuery {
     /// The same on another screen.
     pub fn at(&self, screen: usize, pressed: usize) -> Self {
         Self { screen, pressed, stored: None, left: None, ..self.clone() }
@@ -121,7 +121,7 @@ impl Asked {
     }
 }
 
-pub(super) fn to_next(shown: &Shown, says: &str) -> Markup {
+pub(super) fn to_next(shown: &SetView, says: &str) -> Markup {
     html! {
         div class="ways" {
             a class="button" href=(shown.asked.at(shown.asked.screen + 1, 0).address(shown.truck)) { (says) }

@@ -1,12 +1,12 @@
 //! The counter of presses, and planning again from what the display shows.
 
-use super::asked::{Shown, to_next};
+use super::asked::{SetView, to_next};
 use crate::page::blocks;
 use maud::{Markup, html};
 use truing::report::answers::steps::{HeldReport, RunReport};
 
 /// The counter: value now, next and target; a button as large as the screen; undo; and a way out.
-pub(super) fn counter(shown: &Shown, run: &RunReport, again_at: usize) -> Markup {
+pub(super) fn counter(shown: &SetView, run: &RunReport, again_at: usize) -> Markup {
     let total = run.shows.len() - 1;
     let pressed = shown.asked.pressed.min(total);
     let at = |pressed: usize| shown.asked.at(shown.asked.screen, pressed).address(shown.truck);
@@ -68,13 +68,13 @@ fn signals() -> Markup {
 }
 
 /// A count belongs to these very presses and this state of the truck.
-fn key(shown: &Shown, run: &RunReport) -> String {
+fn key(shown: &SetView, run: &RunReport) -> String {
     let ends = [run.shows.first(), run.shows.last()].map(|end| end.map_or("", String::as_str));
     format!("{} {} {} {} {}", shown.truck, shown.state, ends[0], run.button, ends[1])
 }
 
 /// A button that goes on by itself: held first, then what the display shows is typed, and the rest is counted.
-fn hold(shown: &Shown, run: &RunReport, held: &HeldReport, again_at: usize) -> Markup {
+fn hold(shown: &SetView, run: &RunReport, held: &HeldReport, again_at: usize) -> Markup {
     html! {
         div class="stand" {
             p {
@@ -87,7 +87,7 @@ fn hold(shown: &Shown, run: &RunReport, held: &HeldReport, again_at: usize) -> M
 }
 
 /// Planning again from what the display shows.
-pub(super) fn something_else(shown: &Shown, again_at: usize) -> Markup {
+pub(super) fn something_else(shown: &SetView, again_at: usize) -> Markup {
     let inside = html! {
         p { "Press nothing more. Type what it shows, and the presses are planned again from there. Nothing is stored yet." }
         (shows_form(shown, "shows", "The display shows", again_at))
@@ -96,7 +96,7 @@ pub(super) fn something_else(shown: &Shown, again_at: usize) -> Markup {
 }
 
 /// Leads to the screen of the presses, counted from what is typed.
-fn shows_form(shown: &Shown, id: &str, label: &str, again_at: usize) -> Markup {
+fn shows_form(shown: &SetView, id: &str, label: &str, again_at: usize) -> Markup {
     html! {
         form method="get" action={ (shown.truck) "/set#step" } class="asks" {
             (shown.asked.at(again_at, 0).hidden_but(&["shows"]))
@@ -108,7 +108,7 @@ fn shows_form(shown: &Shown, id: &str, label: &str, again_at: usize) -> Markup {
 }
 
 /// That the presses were planned again, and what they are now.
-pub(super) fn planned_again(shown: &Shown) -> Markup {
+pub(super) fn planned_again(shown: &SetView) -> Markup {
     let Some(shows) = &shown.asked.shows else { return html! {} };
     let steps = shown.steps;
     let presses: Vec<String> =

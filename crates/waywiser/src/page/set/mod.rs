@@ -17,7 +17,7 @@ use super::{choose, keep, papers};
 use crate::garage::{Known, Truck};
 use crate::work::set::{REPEAT_AFTER_S, held_down};
 use crate::work::typed;
-use asked::{Asked, Shown};
+use asked::{SetQuery, SetView};
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::IntoResponse;
@@ -53,10 +53,10 @@ struct Fields {
 }
 
 impl Fields {
-    fn asked(&self) -> Result<Asked, PageError> {
+    fn asked(&self) -> Result<SetQuery, PageError> {
         let text = |field: &Option<String>| field.as_deref().and_then(typed::given).map(str::to_string);
         let number = |name, field: &Option<String>| answers::number(name, field.as_deref());
-        Ok(Asked {
+        Ok(SetQuery {
             to: text(&self.to),
             adjuster: text(&self.adjuster),
             even_if_worse: text(&self.even_if_worse),
@@ -102,7 +102,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
         });
         let adjusters: Vec<String> =
             known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
-        let body = view::view(&Shown {
+        let body = view::view(&SetView {
             steps: &steps,
             stored: stored.as_ref(),
             asked: &asked,
@@ -123,7 +123,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
 }
 
 /// How a held button goes on, where that was said.
-fn repeat(asked: &Asked) -> Result<Option<Repeat>, PageError> {
+fn repeat(asked: &SetQuery) -> Result<Option<Repeat>, PageError> {
     let per_second = routine::number("repeat", asked.repeat.as_deref())?;
     let after_s = routine::number("repeat_after", asked.repeat_after.as_deref())?;
     Ok(per_second.map(|per_second| held_down(per_second, after_s.unwrap_or(REPEAT_AFTER_S))))
@@ -132,7 +132,7 @@ fn repeat(asked: &Asked) -> Result<Option<Repeat>, PageError> {
 /// What was read after the confirming press, and what it means.
 fn stored(
     known: &Known,
-    asked: &Asked,
+    asked: &SetQuery,
     steps: &StepsReport,
     truck: &str,
 ) -> Result<Option<StoredReport>, PageError> {

@@ -28,7 +28,7 @@ pub fn form_of(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
             "Before each of those stand a check that names the target and a way out."
         }
         p class="hint" { "Filled in on the way: " (PLACEHOLDERS.map(|word| format!("{{{word}}}")).join(" ")) "." }
-        (editor(app, truck, &Hash::of(own.as_bytes()), text))
+        (editor(app, truck, &Hash::new(own.as_bytes()), text))
         @if !own.is_empty() { p class="hint" { "Kept empty, the steps that ship are used again." } }
     };
     let summary =
@@ -71,7 +71,7 @@ pub fn kept(app: &App, truck: &Truck, version: Hash, text: &str) -> Result<(), P
                         typed here stands below; keep it if it is to take the place of the other.";
             PageError::new(StatusCode::CONFLICT, "The routine was changed meanwhile", says)
                 .or("Leave it as it is now", &set)
-                .with(editor(app, truck, &Hash::of(now.as_bytes()), text))
+                .with(editor(app, truck, &Hash::new(now.as_bytes()), text))
         }
     })
 }

@@ -102,10 +102,10 @@ fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
 /// dotted one.
 fn pen(link: &ChainBox) -> Pen {
     match link.known {
-        Some(Standing::Known | Standing::Measured) => Pen::of(1.1, 0),
-        None => Pen::of(2.2, 0),
-        Some(Standing::Assumed) => Pen { dashes: vec![5.0, 2.5], ..Pen::of(0.9, 0) },
-        Some(Standing::Unknown) => Pen { dashes: vec![1.2, 2.4], ..Pen::of(0.9, 0) },
+        Some(Standing::Known | Standing::Measured) => Pen::new(1.1, 0),
+        None => Pen::new(2.2, 0),
+        Some(Standing::Assumed) => Pen { dashes: vec![5.0, 2.5], ..Pen::new(0.9, 0) },
+        Some(Standing::Unknown) => Pen { dashes: vec![1.2, 2.4], ..Pen::new(0.9, 0) },
     }
 }
 
@@ -114,7 +114,7 @@ fn arrow(left: f64, middle: f64, length: f64) -> Vec<Mark> {
     let head = vec![vec![(length - 5.0, 0.0), (length, 3.5), (length - 5.0, 7.0)]];
     let head = What::Outline { runs: head, closed: true, fill: Some(0), pen: None };
     vec![
-        Mark::line((left, middle), (left + length - 5.0, middle), Pen::of(1.1, 0)),
+        Mark::line((left, middle), (left + length - 5.0, middle), Pen::new(1.1, 0)),
         Mark { area, what: head, leaf: None },
     ]
 }
@@ -140,11 +140,11 @@ fn truck(left: f64, top: f64) -> Vec<Mark> {
     let shape =
         |runs, fill, pen| Mark { area, what: What::Outline { runs, closed: true, fill, pen }, leaf: None };
     vec![
-        shape(vec![body], Some(225), Some(Pen::of(1.0, 0))),
-        shape(vec![pane], Some(255), Some(Pen::of(0.8, 0))),
-        shape(vec![wheel(13.0, 6.0), wheel(46.0, 6.0)], Some(60), Some(Pen::of(1.0, 0))),
+        shape(vec![body], Some(225), Some(Pen::new(1.0, 0))),
+        shape(vec![pane], Some(255), Some(Pen::new(0.8, 0))),
+        shape(vec![wheel(13.0, 6.0), wheel(46.0, 6.0)], Some(60), Some(Pen::new(1.0, 0))),
         shape(vec![wheel(13.0, 2.2), wheel(46.0, 2.2)], Some(255), None),
-        Mark::line((left - 4.0, top + 29.6), (left + TRUCK.0 + 4.0, top + 29.6), Pen::of(0.8, 0)),
+        Mark::line((left - 4.0, top + 29.6), (left + TRUCK.0 + 4.0, top + 29.6), Pen::new(0.8, 0)),
     ]
 }
 

@@ -24,7 +24,7 @@ pub fn title(setter: &mut Setter, text: &str, kind: &str, width: f64) -> Part {
     let (_, ems) = extent(setter.fonts, &bold(text));
     let size = TITLES.into_iter().find(|size| ems * size <= width).unwrap_or(TITLES[2]);
     let mut part = setter.heading(text, 1, size, width);
-    let rule = setter.rule(width, Pen::of(1.6, 0));
+    let rule = setter.rule(width, Pen::new(1.6, 0));
     part.then(rule.after(1.0));
     part
 }

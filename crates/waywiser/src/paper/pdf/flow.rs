@@ -66,7 +66,7 @@ pub fn pages(frame: Frame, part: &Part) -> Pages {
         rest = others;
     }
     if let Some(cut) = frame.cut {
-        let along = Pen { dashes: vec![4.0, 3.0], ..Pen::of(0.5, 110) };
+        let along = Pen { dashes: vec![4.0, 3.0], ..Pen::new(0.5, 110) };
         filling.pages.iter_mut().for_each(|page| page.push(Mark::rectangle(cut, None, Some(along.clone()))));
     }
     let edges = vec![(0, 0); filling.pages.len()];
@@ -173,5 +173,5 @@ fn row(text: &Area, top: f64, left: Line, right: Line) -> Vec<Mark> {
 }
 
 fn rule(text: &Area, top: f64) -> Mark {
-    Mark::line((text.left, top), (text.left + text.width, top), Pen::of(0.5, 120))
+    Mark::line((text.left, top), (text.left + text.width, top), Pen::new(0.5, 120))
 }

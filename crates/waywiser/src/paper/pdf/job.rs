@@ -77,7 +77,7 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
         right.then(setter.paragraph(&plain(sentence), PLAIN, right_width));
     }
     let columns = Part::beside(vec![(0.0, left), (left_width + BETWEEN_COLUMNS, right)]);
-    columns.framed(width, ROOM, None, Some(Pen::of(1.6, 0))).after(8.0)
+    columns.framed(width, ROOM, None, Some(Pen::new(1.6, 0))).after(8.0)
 }
 
 /// Evidence and errors side by side, as pictures and as tables under them; where both columns stay within what is left
@@ -207,7 +207,7 @@ fn check(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let mut part = Part::default();
     if !notes.pieces.is_empty() {
         part.then(setter.section("The check", width));
-        part.then(notes.framed(width, 7.0, None, Some(Pen::of(1.0, 0))).after(5.0));
+        part.then(notes.framed(width, 7.0, None, Some(Pen::new(1.0, 0))).after(5.0));
     }
     part.then(blocks(setter, &sheet.afterwards, width));
     part
@@ -237,7 +237,7 @@ fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
 fn field(setter: &mut Setter, name: &str, width: f64) -> Part {
     let mut field = setter.paragraph(&plain(name), ASIDE, width);
     let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
-    let line = Mark::line((used, LINE - 3.0), (width, LINE - 3.0), Pen::of(0.6, 60));
+    let line = Mark::line((used, LINE - 3.0), (width, LINE - 3.0), Pen::new(0.6, 60));
     for piece in &mut field.pieces {
         let words = std::mem::take(&mut piece.marks).into_iter();
         piece.marks = words.map(|mark| mark.moved(0.0, LINE - 3.0 - BODY)).collect();

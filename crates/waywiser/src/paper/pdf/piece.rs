@@ -48,7 +48,7 @@ pub struct Pen {
 
 impl Pen {
     /// An unbroken line.
-    pub fn of(width: f64, grey: Grey) -> Self {
+    pub fn new(width: f64, grey: Grey) -> Self {
         Self { width, grey, dashes: Vec::new() }
     }
 }

@@ -44,7 +44,7 @@ fn one(setter: &mut Setter, step: &Step, number: usize, width: f64) -> (Vec<Piec
         let start = NUMBER_ENDS - number.ems * BODY;
         let lead = marks_of(&number, (start, 0.0), BODY, 0, Some(label));
         let side = Area { left: 0.5, top: (BODY * LEADING - BOX) / 2.0 + 0.4, width: BOX, height: BOX };
-        let tick_box = Mark::rectangle(side, None, Some(Pen::of(1.0, 0)));
+        let tick_box = Mark::rectangle(side, None, Some(Pen::new(1.0, 0)));
         first.marks = [vec![tick_box], lead, std::mem::take(&mut first.marks)].concat();
     }
     let mut body = vec![paragraph];
@@ -53,7 +53,7 @@ fn one(setter: &mut Setter, step: &Step, number: usize, width: f64) -> (Vec<Piec
     body.extend(counts.nodes);
     let mut part = Part { pieces, nodes: Vec::new() };
     if step.irreversible {
-        part = part.framed(width, ROOM, Some(242), Some(Pen::of(2.0, 0)));
+        part = part.framed(width, ROOM, Some(242), Some(Pen::new(2.0, 0)));
     }
     // A step of up to a dozen lines is not parted; a longer one may be.
     let part = if part.pieces.len() <= 12 { part.together() } else { part };
@@ -76,7 +76,7 @@ fn count_boxes(setter: &mut Setter, ticks: &[Tick], width: f64) -> Part {
         for (index, tick) in row.iter().enumerate() {
             let left = WORDS + cell * index as f64;
             let side = Area { left, top: 1.4, width: COUNT_BOX, height: COUNT_BOX };
-            piece.marks.push(Mark::rectangle(side, None, Some(Pen::of(0.7, 0))));
+            piece.marks.push(Mark::rectangle(side, None, Some(Pen::new(0.7, 0))));
             let (leaf, node) = setter.tagged(Tag::P);
             let line =
                 super::words::lines(fonts, &label(tick), (room - COUNT_BOX - 4.0).max(1.0) / ASIDE.size);

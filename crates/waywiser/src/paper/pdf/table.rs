@@ -101,7 +101,7 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
     let count = figures.len().max(1);
     let gutter = GUTTER * size;
     let room = width - gutter * (count - 1) as f64;
-    let asked: Vec<Asked> = (0..count).map(|column| asked(setter, table, column)).collect();
+    let asked: Vec<ColumnWidths> = (0..count).map(|column| asked(setter, table, column)).collect();
     let by_cells = asked.iter().map(|one| one.cells * size).sum::<f64>() <= room;
     let extents: Vec<(f64, f64)> = asked
         .iter()
@@ -131,7 +131,7 @@ fn columns(setter: &Setter, table: &Table, width: f64, TableLook { size, spread 
 
 /// What a column asks for, in parts of the size of its words: so wide that no word is broken, that no cell is though its head
 /// may be, and that neither is.
-struct Asked {
+struct ColumnWidths {
     words: f64,
     cells: f64,
     whole: f64,
@@ -140,14 +140,14 @@ struct Asked {
 /// A little more than measured, for what rounding takes away (parts of the size of the words).
 const SPARE: f64 = 0.002;
 
-fn asked(setter: &Setter, table: &Table, column: usize) -> Asked {
+fn asked(setter: &Setter, table: &Table, column: usize) -> ColumnWidths {
     let head = table.head.get(column).map_or((0.0, 0.0), |head| extent(setter.fonts, &bold(head)));
     let cells = table.rows.iter().filter_map(|row| row.get(column)).map(plain);
     let (word, cell) = cells
         .map(|cell| extent(setter.fonts, &cell))
         .fold((0.1, 0.1), |most: (f64, f64), cell| (most.0.max(cell.0), most.1.max(cell.1)));
     let [words, cells, whole] = [word.max(head.0), cell.max(head.0), cell.max(head.1)];
-    Asked { words: words + SPARE, cells: cells + SPARE, whole: whole + SPARE }
+    ColumnWidths { words: words + SPARE, cells: cells + SPARE, whole: whole + SPARE }
 }
 
 /// A row as one piece for each of its lines, so that one higher than a page can still be parted.
@@ -172,7 +172,7 @@ fn row(
         lined.push((*column, leaf, lines(setter.fonts, &runs, column.width / look.size)));
     }
     let count = lined.iter().map(|(_, _, lines)| lines.len()).max().unwrap_or(0).max(1);
-    let thick = if scope.is_some() { Pen::of(0.9, 0) } else { Pen::of(0.4, 150) };
+    let thick = if scope.is_some() { Pen::new(0.9, 0) } else { Pen::new(0.4, 150) };
     let right = columns.last().map_or(0.0, |column| column.left + column.width);
     let piece = |line: usize| {
         let (first, last) = (line == 0, line + 1 == count);
@@ -205,9 +205,9 @@ fn cell_line(
 /// The largest of some sizes at which no cell of a table is broken, or no word where even that asks for too small ones; the
 /// last where none is.
 pub fn size_that_fits(setter: &Setter, table: &Table, width: f64, sizes: &[f64]) -> f64 {
-    let asked: Vec<Asked> =
+    let asked: Vec<ColumnWidths> =
         (0..figure_columns(table).len()).map(|column| asked(setter, table, column)).collect();
-    let fits = |size: f64, width_of: fn(&Asked) -> f64| {
+    let fits = |size: f64, width_of: fn(&ColumnWidths) -> f64| {
         let wide: f64 = asked.iter().map(|one| width_of(one) * size).sum();
         wide + GUTTER * size * asked.len().saturating_sub(1) as f64 <= width
     };

@@ -36,7 +36,7 @@ pub fn timeline(setter: &mut Setter, moments: &[Moment], width: f64) -> Part {
     for (index, piece) in pieces.iter_mut().enumerate().take(last_dot + 1) {
         let from = if index == 0 { MIDDLE } else { 0.0 };
         let to = if index == last_dot { MIDDLE } else { piece.height };
-        piece.marks.insert(0, Mark::line((LINE, from), (LINE, to), Pen::of(1.2, 0)));
+        piece.marks.insert(0, Mark::line((LINE, from), (LINE, to), Pen::new(1.2, 0)));
     }
     Part { pieces, nodes: vec![Node::Group(Tag::L(ListNumbering::None).into(), items)] }.after(BETWEEN)
 }
@@ -70,7 +70,7 @@ fn dot(stands_out: bool) -> Mark {
     };
     let runs = vec![(0..CORNERS).map(corner).collect()];
     let fill = Some(if stands_out { 0 } else { 255 });
-    let what = What::Outline { runs, closed: true, fill, pen: Some(Pen::of(1.2, 0)) };
+    let what = What::Outline { runs, closed: true, fill, pen: Some(Pen::new(1.2, 0)) };
     let (left, top, side) = (LINE - radius, MIDDLE - radius, 2.0 * radius);
     Mark { area: Area { left, top, width: side, height: side }, what, leaf: None }
 }

@@ -1,6 +1,6 @@
 //! What a file is by its beginning, whatever it is called, and when it was recorded.
 
-use super::pairs::{Nature, Part, Span};
+use super::pairs::{Nature, Side, Span};
 use super::reading::Reading;
 use crate::work::logs;
 use crate::world;
@@ -56,8 +56,8 @@ pub fn beginning(head: &[u8], track_columns: &CsvOptions, vehicle_columns: &CsvO
 }
 
 /// From when to when a file was recorded, where its clock counts from 1970.
-pub fn span(path: &Path, part: Part, reading: &Reading) -> Option<Span> {
-    let (clock, times): (Clock, Vec<Instant>) = if part == Part::Track {
+pub fn span(path: &Path, part: Side, reading: &Reading) -> Option<Span> {
+    let (clock, times): (Clock, Vec<Instant>) = if part == Side::Track {
         let (track, _) = logs::track(path, reading.track.clone()).ok()?;
         (track.clock, track.fixes.iter().filter_map(|fix| fix.time).collect())
     } else {

@@ -18,7 +18,7 @@ pub struct Reading {
 
 impl Reading {
     /// By what was said of columns and of the speed in a CAN log.
-    pub fn of(logs: &LogInputs) -> Result<Self, Problems> {
+    pub fn new(logs: &LogInputs) -> Result<Self, Problems> {
         Ok(Self { track: logs.of_track()?, vehicle: logs.of_vehicle()?, can: logs.of_bus()? })
     }
 }

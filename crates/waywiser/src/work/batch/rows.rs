@@ -139,7 +139,7 @@ fn figures(
     };
     let (estimate, more) = estimate(&track.display().to_string(), &track_read, &indicated);
     problems.extend(more);
-    Some(DriveFigures::of(&DriveReport::new(&estimate?, Vec::new(), units)))
+    Some(DriveFigures::new(&DriveReport::new(&estimate?, Vec::new(), units)))
 }
 
 /// The rows as CSV.

@@ -44,7 +44,7 @@ pub fn inputs(text: &str, vehicle: &Vehicle, folder: &Path, asked: &[(String, St
     let hash =
         |name: &str| hash_of_file(&folder.join(name)).map_or("none".to_string(), |hash| hash.to_string());
     let files = files_of(vehicle).map(|name| (name.to_string(), hash(name)));
-    let file = [("vehicle".to_string(), Hash::of(text.as_bytes()).to_string())];
+    let file = [("vehicle".to_string(), Hash::new(text.as_bytes()).to_string())];
     let parts: Vec<(String, String)> = file.into_iter().chain(files).chain(asked.iter().cloned()).collect();
     hash_of_parts(parts.iter().map(|(name, value)| (name.as_str(), value.as_str())))
 }

@@ -29,7 +29,7 @@ pub fn requested(
 pub fn hash_of_parts<'p>(parts: impl Iterator<Item = (&'p str, &'p str)>) -> Hash {
     let whole: String =
         parts.map(|(name, value)| format!("{}:{name}={}:{value};", name.len(), value.len())).collect();
-    Hash::of(whole.as_bytes())
+    Hash::new(whole.as_bytes())
 }
 
 impl Given<'_> {

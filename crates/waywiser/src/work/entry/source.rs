@@ -20,5 +20,5 @@ pub fn source_of(path: &Path) -> Result<[(String, String); 2], Problems> {
 fn hash(path: &Path) -> Result<Hash, Box<Problem>> {
     let mut bytes = Vec::new();
     world::feed(path, |piece| bytes.extend_from_slice(piece))?;
-    Ok(Hash::of(&bytes))
+    Ok(Hash::new(&bytes))
 }

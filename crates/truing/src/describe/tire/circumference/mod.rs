@@ -173,7 +173,7 @@ pub fn roll(tire: &TireSize, conditions: &RollingConditions) -> Result<Rolling, 
 }
 
 /// One factor, a length in metres, with its relative uncertainty.
-struct Part {
+struct LengthFactor {
     cause: Cause,
     value: f64,
     u: f64,
@@ -181,7 +181,7 @@ struct Part {
     is_length: bool,
 }
 
-impl Part {
+impl LengthFactor {
     fn contribution(&self, revs_per_mile: PerLength, variance: f64) -> Contribution {
         let factor = if self.is_length {
             Factor::Diameter(Length::from_m(self.value))
@@ -201,18 +201,18 @@ impl Part {
     }
 }
 
-fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>, Problem> {
+fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<LengthFactor>, Problem> {
     conditions.check(tire)?;
     let (diameter, factor) = (ln_diameter_prior(tire), ln_factor_prior(tire));
     let mut parts = vec![
-        Part {
+        LengthFactor {
             cause: Cause::Diameter,
             value: tire.diameter.value.m(),
             u: diameter.standard_uncertainty,
             how_known: tire.how_known.words(),
             is_length: true,
         },
-        Part {
+        LengthFactor {
             cause: Cause::RollingFactor,
             value: factor_value(tire.construction),
             u: factor.standard_uncertainty,
@@ -220,7 +220,7 @@ fn factors(tire: &TireSize, conditions: &RollingConditions) -> Result<Vec<Part>,
             is_length: false,
         },
     ];
-    parts.extend(corrections::all(tire, conditions).map(|correction| Part {
+    parts.extend(corrections::all(tire, conditions).map(|correction| LengthFactor {
         cause: correction.cause,
         value: correction.ln.exp(),
         u: correction.u,

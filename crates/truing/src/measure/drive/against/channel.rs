@@ -132,7 +132,7 @@ fn lines(
     prior: &ChannelPrior,
 ) -> Lines {
     let ratio = samples_line.ratio;
-    let rounding = Rounding::of(samples.step, &observations);
+    let rounding = Rounding::new(samples.step, &observations);
     let apart_m = study.truth.apart_m();
     let mut windows = windows(&observations, &samples_line.weights, &rounding.shared, samples.step, apart_m);
     rounding.weigh(&mut windows);

@@ -68,7 +68,7 @@ pub fn follow_drift(
 ) -> Option<(Samples, Settled)> {
     let every = settled.observations.len().div_ceil(THIN);
     let thin: Vec<Observation> = settled.observations.iter().step_by(every).copied().collect();
-    let Some(drift) = clock_drift::of(&thin, prior.together()) else { return Some((samples, settled)) };
+    let Some(drift) = clock_drift::find(&thin, prior.together()) else { return Some((samples, settled)) };
     drop(thin);
     study.problems.push(drift.problem(study.log_source));
     let samples = Samples { time_s: drift.corrected(&samples.time_s), ..samples };
@@ -85,7 +85,7 @@ pub fn with_held(
     found: Lag,
     prior: &ChannelPrior,
 ) -> Option<(Samples, Settled, Option<Measured<Duration>>)> {
-    let Some(held) = sample_hold::of(&study.truth, &samples, settled.lag_s, settled.line.ratio) else {
+    let Some(held) = sample_hold::find(&study.truth, &samples, settled.lag_s, settled.line.ratio) else {
         let lag = clock_lag(study, &samples, &settled, 0.0, prior);
         return Some((samples, settled, lag));
     };

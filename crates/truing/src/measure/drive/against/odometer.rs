@@ -45,7 +45,7 @@ pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Optio
         );
         return None;
     }
-    let ends = Ends::of(study);
+    let ends = Ends::new(study);
     let true_m = distance.value.m() + ends.lacking_m;
     let read_m = reading_m(readings);
     let ratio = indicated.m() / true_m;
@@ -99,7 +99,7 @@ struct Ends {
 }
 
 impl Ends {
-    fn of(study: &Study) -> Ends {
+    fn new(study: &Study) -> Ends {
         let (speeds, interval_s) = (&study.truth.speed_m_per_s, study.truth.interval_s());
         let ends = [speeds.first(), speeds.last()].map(|speed| speed.copied().unwrap_or(0.0));
         // Evenly likely within the interval (GUM 4.3.7).

@@ -214,7 +214,7 @@ mod tests {
     /// One row in `row_s`; what is left of them.
     fn check(row_s: f64, speeds: &[f64], expected: &[f64], dropped: Dropped) {
         let rows = speeds.iter().enumerate().map(|(k, speed)| (k as f64 * row_s, Some([*speed])));
-        let mut stream = Stream::of(rows);
+        let mut stream = Stream::new(rows);
         assert_eq!(drop_impossible(&mut stream, None), dropped, "{speeds:?}");
         let left: Vec<f64> = stream.value.iter().map(|value| value[0]).collect();
         assert_eq!(left, expected, "{speeds:?}");
@@ -261,8 +261,8 @@ mod tests {
     /// Ten seconds of zeros; the places go `along` (m/s) all the time.
     fn check_places(along: f64, left: usize) {
         let speed = |k: usize| if (10..20).contains(&k) { 0.0 } else { along };
-        let mut speeds = Stream::of((0..40).map(|k| (k as f64, Some([speed(k)]))));
-        let places = Stream::of((0..40).map(|k| (k as f64, Some([along * k as f64, 0.0]))));
+        let mut speeds = Stream::new((0..40).map(|k| (k as f64, Some([speed(k)]))));
+        let places = Stream::new((0..40).map(|k| (k as f64, Some([along * k as f64, 0.0]))));
         drop_contradicted(&mut speeds, &places);
         assert_eq!(speeds.len(), left, "{along}");
     }

@@ -158,7 +158,7 @@ pub fn clean(track: &Track) -> Clean {
     let mut clean = Clean { read: track.fixes.len(), ..Clean::default() };
     let Rows { rows, moved, shared } = rows::rows(track, &mut clean.rejected);
     (clean.moved, clean.shared) = (moved, shared);
-    let mut measured = Measured::of(&rows);
+    let mut measured = Measured::new(&rows);
     measured.keep_measurements(&rows, &mut clean);
     clean.heights =
         measured.heights.time_s.iter().copied().zip(measured.heights.value.iter().map(|h| h[0])).collect();
@@ -175,7 +175,7 @@ struct Measured {
 }
 
 impl Measured {
-    fn of(rows: &[Row]) -> Measured {
+    fn new(rows: &[Row]) -> Measured {
         // One from the middle: the first may be far away.
         let middle = rows.len() / 2;
         let one = rows[middle..].iter().chain(&rows[..middle]).find_map(|row| row.place);
@@ -183,9 +183,9 @@ impl Measured {
         let place = |row: &Row| Some(map.as_ref()?.place_m(row.place?));
         let one = |value: Option<f64>| value.map(|value| [value]);
         Measured {
-            places: Stream::of(rows.iter().map(|row| (row.time_s, place(row)))),
-            speeds: Stream::of(rows.iter().map(|row| (row.time_s, one(row.speed_m_per_s)))),
-            heights: Stream::of(rows.iter().map(|row| (row.time_s, one(row.height_m)))),
+            places: Stream::new(rows.iter().map(|row| (row.time_s, place(row)))),
+            speeds: Stream::new(rows.iter().map(|row| (row.time_s, one(row.speed_m_per_s)))),
+            heights: Stream::new(rows.iter().map(|row| (row.time_s, one(row.height_m)))),
         }
     }
 

@@ -98,7 +98,7 @@ mod tests {
             (line / step).round() * step
         };
         let rows = (0..(600.0 / row_s) as usize).map(|k| 0.013 + k as f64 * row_s);
-        let found = lines(&Stream::of(rows.map(|t| (t, Some([value(t)]))))).map(|lines| lines.every_s);
+        let found = lines(&Stream::new(rows.map(|t| (t, Some([value(t)]))))).map(|lines| lines.every_s);
         let near = found.zip(expected_s).is_none_or(|(found, expected)| (found / expected - 1.0).abs() < 0.1);
         assert!(found.is_some() == expected_s.is_some() && near, "{row_s} {every_s} {step}: {found:?}");
     }

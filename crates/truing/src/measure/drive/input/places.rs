@@ -130,7 +130,7 @@ mod tests {
     use super::*;
 
     fn places(of: impl Iterator<Item = (f64, [f64; 2])>) -> Stream<2> {
-        Stream::of(of.map(|(time_s, place)| (time_s, Some(place))))
+        Stream::new(of.map(|(time_s, place)| (time_s, Some(place))))
     }
 
     fn check_stale(first: &[(f64, f64)], dropped: usize) {

@@ -64,7 +64,7 @@ mod tests {
         let wave = |t: f64| 18.0 + 8.0 * (t / 8.0).sin();
         let measured = |t: f64| (wave((t / hold_s + 1e-9).floor() * hold_s) / step).round() * step;
         let rows = (0..(600.0 / row_s) as usize).map(|k| k as f64 * row_s);
-        let found = refresh(&Stream::of(rows.map(|t| (t, Some([measured(t)]))))).map(|stand| stand.every_s);
+        let found = refresh(&Stream::new(rows.map(|t| (t, Some([measured(t)]))))).map(|stand| stand.every_s);
         let near = found.zip(expected_s).is_none_or(|(found, expected)| (found / expected - 1.0).abs() < 0.1);
         assert!(found.is_some() == expected_s.is_some() && near, "{row_s} {hold_s} {step}: {found:?}");
     }

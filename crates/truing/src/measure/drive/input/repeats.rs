@@ -71,7 +71,7 @@ pub fn drop_standing(places: &mut Stream<2>, speeds: &mut Stream<1>) -> [usize; 
     let runs = places.runs();
     let step = places.step(&runs);
     let step_m = step[0].hypot(step[1]);
-    let way = Way::of(speeds);
+    let way = Way::new(speeds);
     let mut keep = vec![true; places.len()];
     let (mut near, mut lost_s) = (0, Vec::new());
     for (index, run) in runs.iter().enumerate().filter(|(_, run)| run.rows() > 1) {
@@ -127,7 +127,7 @@ struct Way {
 const SEEN_S: f64 = 10.0;
 
 impl Way {
-    fn of(speeds: &Stream<1>) -> Way {
+    fn new(speeds: &Stream<1>) -> Way {
         let mut sum_m = 0.0;
         let step = |index: usize| {
             if index > 0 {
@@ -166,8 +166,8 @@ mod tests {
             let m = along_m[(k as f64 / hold_s) as usize * hold_s as usize];
             [800.0 * (m / 800.0).cos(), 800.0 * (m / 800.0).sin()]
         };
-        let mut places = Stream::of((0..600).map(|k| (k as f64, Some(place(k)))));
-        let mut speeds = Stream::of((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
+        let mut places = Stream::new((0..600).map(|k| (k as f64, Some(place(k)))));
+        let mut speeds = Stream::new((0..600).map(|k| (k as f64, reported.then(|| [speed(k as f64)]))));
         let refreshed = leave_measurements(&mut places, 0.0);
         drop_standing(&mut places, &mut speeds);
         let share = places.len() as f64 / 600.0;
@@ -195,8 +195,8 @@ mod tests {
         let lost = |k: usize| if (200..230).contains(&k) { 200 } else { k };
         let jump = |k: usize| [0, 1, 2, 2, 2, 5, 6, 6, 8, 8][k % 10] + k / 10 * 10;
         let left = |held: &dyn Fn(usize) -> usize, reported: bool| {
-            let mut places = Stream::of((0..400).map(|k| (k as f64, Some([15.0 * held(k) as f64, 3.0]))));
-            let mut speeds = Stream::of((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
+            let mut places = Stream::new((0..400).map(|k| (k as f64, Some([15.0 * held(k) as f64, 3.0]))));
+            let mut speeds = Stream::new((0..400).map(|k| (k as f64, reported.then_some([15.0]))));
             leave_measurements(&mut places, 0.0);
             drop_standing(&mut places, &mut speeds);
             assert_eq!(speeds.len(), if reported { 400 } else { 0 });
@@ -214,8 +214,8 @@ mod tests {
         let last = |k: usize| if (200..230).contains(&k) { 200 } else { k };
         let along = |k: usize| 15.0 * k as f64 + 30.0 * (k as f64 / 10.0).sin();
         let speed = |k: usize| 15.0 + 3.0 * (k as f64 / 10.0).cos();
-        let mut places = Stream::of((0..400).map(|k| (k as f64, Some([along(last(k)), 3.0]))));
-        let mut speeds = Stream::of((0..400).map(|k| (k as f64, Some([speed(last(k))]))));
+        let mut places = Stream::new((0..400).map(|k| (k as f64, Some([along(last(k)), 3.0]))));
+        let mut speeds = Stream::new((0..400).map(|k| (k as f64, Some([speed(last(k))]))));
         assert_eq!(drop_standing(&mut places, &mut speeds), [29, 29]);
     }
 
@@ -224,7 +224,7 @@ mod tests {
     fn a_constant_speed_is_measured_again() {
         let wave = |t: f64| (3.6 * (18.0 + 8.0 * (t / 8.0).sin())).round() / 3.6;
         let speed = |t: f64| if t < 300.0 { wave((t / 5.0).floor() * 5.0) } else { 20.0 };
-        let mut speeds = Stream::of((0..600).map(|k| (k as f64, Some([speed(k as f64)]))));
+        let mut speeds = Stream::new((0..600).map(|k| (k as f64, Some([speed(k as f64)]))));
         let refreshed = leave_measurements(&mut speeds, 0.0).unwrap();
         assert!(
             (refreshed.every_s - 5.0).abs() < 0.1 && (100..=122).contains(&speeds.len()),

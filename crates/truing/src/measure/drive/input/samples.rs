@@ -112,7 +112,7 @@ fn in_order(
     let values = (0..rows.len()).filter(|k| *k == 0 || times_s[*k] != times_s[k - 1]);
     let mut still = rows.len();
     let values = values.inspect(|_| still -= 1).map(|k| (times_s[k], can(rows[k]).then(|| [speed(rows[k])])));
-    let stream = Stream::of(values);
+    let stream = Stream::new(values);
     count(rejected, RejectionCause::LogTimeStill, still);
     let impossible = rows.len() - still - stream.len();
     count(rejected, RejectionCause::LogImpossible, impossible);

@@ -34,7 +34,7 @@ impl Run {
 }
 
 impl<const N: usize> Stream<N> {
-    pub fn of(values: impl Iterator<Item = (f64, Option<[f64; N]>)>) -> Stream<N> {
+    pub fn new(values: impl Iterator<Item = (f64, Option<[f64; N]>)>) -> Stream<N> {
         let (rows, _) = values.size_hint();
         let mut stream = Stream {
             time_s: Vec::with_capacity(rows),

@@ -35,7 +35,7 @@ impl Drift {
 }
 
 /// The drift that the lags of ten minutes each show; nothing when they show none.
-pub fn of(observations: &[Observation], prior: Prior) -> Option<Drift> {
+pub fn find(observations: &[Observation], prior: Prior) -> Option<Drift> {
     let first_s = observations.first()?.time_s;
     let stretch = |o: &Observation| ((o.time_s - first_s) / STRETCH_S) as usize;
     let lags: Vec<(f64, f64, f64)> = observations

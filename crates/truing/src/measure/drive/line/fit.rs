@@ -124,7 +124,7 @@ fn fit_beside(
     };
     for _ in 0..ROUNDS {
         let system = System::new(observations, &weights, solution[0], with_lag);
-        let before = std::mem::replace(&mut solution, system.solve(Known::of(prior, inflation))?);
+        let before = std::mem::replace(&mut solution, system.solve(Known::new(prior, inflation))?);
         scale = robust_scale(observations, solution, &mut sizes);
         weights = biweights(observations, solution, scale);
         let shown = system.inflation(observations, &weights, solution, &blocks, prior)?;
@@ -135,7 +135,7 @@ fn fit_beside(
     }
     let system = System::new(observations, &weights, solution[0], with_lag);
     let scores = system.scores(observations, &weights, solution, &blocks);
-    let covariance = system.covariance(&scores, Known::of(prior, inflation))?;
+    let covariance = system.covariance(&scores, Known::new(prior, inflation))?;
     let shown = system.free(observations, &blocks, Normal { mean: 0.0, u: ANY_GROWTH }, &mut sizes);
     Some(Fit {
         shown: shown.and_then(|free| free.shown(unseen.offset_u)),

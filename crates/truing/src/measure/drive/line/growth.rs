@@ -19,12 +19,15 @@ const BIAS_SHARE: f64 = 0.03;
 /// Relative changes of the ratio with speed (s/m) and how likely each is, by the construction of the tires: one where it is known.
 pub fn priors(construction: Option<Construction>) -> Vec<(f64, Normal)> {
     match construction {
-        Some(known) => vec![(1.0, of(known))],
-        None => vec![(1.0 - BIAS_SHARE, of(Construction::Radial)), (BIAS_SHARE, of(Construction::Bias))],
+        Some(known) => vec![(1.0, growth_of(known))],
+        None => vec![
+            (1.0 - BIAS_SHARE, growth_of(Construction::Radial)),
+            (BIAS_SHARE, growth_of(Construction::Bias)),
+        ],
     }
 }
 
-fn of(construction: Construction) -> Normal {
+fn growth_of(construction: Construction) -> Normal {
     let span = Speed::from_mi_per_h(70.0).m_per_s() - Speed::from_mi_per_h(30.0).m_per_s();
     let (growth, u) = growth_30_to_70_mph(construction);
     Normal { mean: (SLIP - growth) / span, u: u.hypot(SLIP) / span }

@@ -41,7 +41,7 @@ pub struct Rounding {
 
 impl Rounding {
     /// To a `step` (m/s), over these observations.
-    pub fn of(step: f64, observations: &[Observation]) -> Rounding {
+    pub fn new(step: f64, observations: &[Observation]) -> Rounding {
         let (mut long, mut short) = (Vec::new(), Vec::new());
         let mut shared = Vec::with_capacity(observations.len());
         for alike in observations.chunk_by(|a, b| (a.indicated - b.indicated).abs() < 0.5 * step) {
@@ -175,7 +175,7 @@ mod tests {
 
     #[test]
     fn stretches_average_out_as_often_as_they_differ() {
-        let by_distance = |speeds: &[f64]| Rounding::of(1.0, &observations(speeds, 20)).by_distance();
+        let by_distance = |speeds: &[f64]| Rounding::new(1.0, &observations(speeds, 20)).by_distance();
         // One error of 1/sqrt 12 m/s at 20 m/s; two independent ones of half the weight each.
         let one = 1.0 / 12f64.sqrt() / 20.0;
         assert!((by_distance(&[20.0]) - one).abs() < 1e-12);
@@ -194,7 +194,7 @@ mod tests {
             |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 0.01, "{found} {expected}");
         let one = 1.0 / 12f64.sqrt();
         let observations = observations(&[10.0, 30.0].repeat(100), 60);
-        let rounding = Rounding::of(1.0, &observations);
+        let rounding = Rounding::new(1.0, &observations);
         let mut averages = Averages { rows: observations, shared: rounding.shared.clone() };
         averages.rows.iter_mut().for_each(|o| o.sigma = 1e-3);
         rounding.weigh(&mut averages);
@@ -211,7 +211,7 @@ mod tests {
     fn each_error_once_is_seen() {
         let speeds: Vec<f64> = (0..60).map(|k| 8.0 + f64::from(k)).collect();
         let observations = observations(&speeds, 60);
-        let rounding = Rounding::of(1.0, &observations);
+        let rounding = Rounding::new(1.0, &observations);
         let averages = Averages { rows: observations, shared: rounding.shared.clone() };
         assert!(averages.shared.iter().all(Option::is_some));
         // Blocks of 60 s, each stretch in one of them.

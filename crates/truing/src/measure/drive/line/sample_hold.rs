@@ -32,7 +32,7 @@ pub struct Held {
 }
 
 /// Looks for held values; nothing where the channel shows none.
-pub fn of(true_motion: &Truth, samples: &Samples, lag_s: f64, ratio: f64) -> Option<Held> {
+pub fn find(true_motion: &Truth, samples: &Samples, lag_s: f64, ratio: f64) -> Option<Held> {
     let moved_m_per_s = (STEPS * samples.step).max(LEAST_M_PER_S);
     let within_s = samples.interval_s.max(TELLS_WITHIN_S);
     let mut near = 0;
@@ -117,7 +117,7 @@ mod tests {
             refresh_s: None,
             row_s: interval_s,
         };
-        let found = of(&truth, &samples, 0.0, 1.0);
+        let found = find(&truth, &samples, 0.0, 1.0);
         assert_eq!(found.is_some(), held, "{interval_s} {hold_s}");
         if let Some(found) = found {
             let kept = samples.without(&found);

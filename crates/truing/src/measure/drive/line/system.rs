@@ -50,7 +50,7 @@ pub struct Known {
 }
 
 impl Known {
-    pub fn of(prior: Prior, inflation: f64) -> Known {
+    pub fn new(prior: Prior, inflation: f64) -> Known {
         Known { offset: Some(prior.offset), growth: prior.growth, inflation }
     }
 }
@@ -161,7 +161,7 @@ impl System {
     ) -> Option<f64> {
         let scores = self.scores(observations, weights, solution, blocks);
         // The prior holds the offset where the speeds do not.
-        let bread = self.bread(Known::of(prior, 1.0))?;
+        let bread = self.bread(Known::new(prior, 1.0))?;
         let squares = scores.iter().map(|b| b.score * b.score.transpose());
         let meat = squares.sum::<Matrix4<f64>>() * small_sample(scores.len());
         let robust = bread * meat * bread;

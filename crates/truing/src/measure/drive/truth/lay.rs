@@ -184,7 +184,7 @@ fn of_both(fixes: &mut [PathFix]) -> (Path, [SelfCheck; 2], f64) {
         thin.iter().map(|fix| PathFix { speed_m_per_s: None, ..*fix }).collect();
     let alone = smooth(&without_speeds);
     let interval_s = usual_interval_s(fixes.iter().map(|fix| fix.time_s));
-    let timing = Timing::of(fixes, &alone.points, interval_s).unwrap_or_default();
+    let timing = Timing::new(fixes, &alone.points, interval_s).unwrap_or_default();
     timing.apply(fixes);
     let known = if thin.len() == fixes.len() { Known::OfPositions(alone.levels) } else { Known::Nothing };
     let path = smooth_knowing(fixes, known);

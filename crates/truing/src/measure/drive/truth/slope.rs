@@ -104,7 +104,7 @@ fn slope(places: &[(f64, f64)], length_m: f64, hilly: bool) -> Slope {
             squares.push((step as f64 * bin_m, square));
         }
     }
-    let Some(model) = Model::of(&squares) else { return Slope::Unknown };
+    let Some(model) = Model::new(&squares) else { return Slope::Unknown };
     let (share, u) = model.share();
     if u > Slope::Unknown.share(hilly).1 && u > CLEAR_U * share {
         return Slope::TooRough { scatter_m: model.error_m2.sqrt() };
@@ -134,7 +134,7 @@ struct Model {
 
 impl Model {
     /// Relative least squares over the bases, for the best of the correlation lengths.
-    fn of(squares: &[(f64, f64)]) -> Option<Model> {
+    fn new(squares: &[(f64, f64)]) -> Option<Model> {
         if squares.len() < 3 {
             return None;
         }

@@ -39,7 +39,7 @@ struct Reported {
 }
 
 impl Reported {
-    fn of(fixes: &[PathFix]) -> Reported {
+    fn new(fixes: &[PathFix]) -> Reported {
         let (time_s, speed_m_per_s) =
             fixes.iter().filter_map(|fix| Some((fix.time_s, fix.speed_m_per_s?))).unzip();
         Reported { time_s, speed_m_per_s }
@@ -78,8 +78,8 @@ impl Reported {
 
 impl Timing {
     /// What fixes and their path by positions alone say; nothing where the speeds are in time.
-    pub fn of(fixes: &[PathFix], alone: &[PathPoint], interval_s: f64) -> Option<Timing> {
-        let reported = Reported::of(fixes);
+    pub fn new(fixes: &[PathFix], alone: &[PathPoint], interval_s: f64) -> Option<Timing> {
+        let reported = Reported::new(fixes);
         if interval_s > DENSE_S || reported.time_s.len() < LEAST_SPEEDS {
             return None;
         }
@@ -98,7 +98,7 @@ impl Timing {
 
     /// Takes the reported speeds from where they belong.
     pub fn apply(self, fixes: &mut [PathFix]) {
-        let reported = Reported::of(fixes);
+        let reported = Reported::new(fixes);
         let (mut near, mut beside) = (0, 0);
         for fix in fixes {
             if fix.speed_m_per_s.is_none() {

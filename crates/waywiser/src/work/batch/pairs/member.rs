@@ -21,7 +21,7 @@ pub enum Nature {
 
 /// Which side of a drive a file is.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
-pub enum Part {
+pub enum Side {
     /// Where and how fast.
     Track,
     /// What the vehicle indicated.
@@ -48,7 +48,7 @@ pub struct Member<'a> {
     /// The name of the drive, as far as the file's name tells.
     pub stem: String,
     /// Which side it is.
-    pub part: Part,
+    pub part: Side,
     /// What stands in it.
     pub nature: Nature,
 }
@@ -64,11 +64,11 @@ pub fn by_itself(member: &Member<'_>) -> Drive {
     match (member.nature, member.part) {
         (Nature::Whole, _) => of_both(member, member),
         // What is wrong with it is told when it is read.
-        (Nature::Unknown, Part::Either) => Drive { track: file, ..Drive::default() },
-        (_, Part::Track) => {
+        (Nature::Unknown, Side::Either) => Drive { track: file, ..Drive::default() },
+        (_, Side::Track) => {
             Drive { track: file, vehicle_log: None, problem: Some(member.lacks("a vehicle log")) }
         }
-        (_, Part::Vehicle | Part::Either) => {
+        (_, Side::Vehicle | Side::Either) => {
             Drive { track: None, vehicle_log: file, problem: Some(member.lacks("a track")) }
         }
     }

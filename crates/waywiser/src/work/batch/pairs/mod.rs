@@ -4,7 +4,7 @@ mod member;
 mod names;
 mod times;
 
-pub use member::{Drive, Nature, Part};
+pub use member::{Drive, Nature, Side};
 use member::{Member, of_both};
 pub use names::is_called_like_a_log;
 use names::part_of;
@@ -21,8 +21,8 @@ pub fn pairs(files: &[(PathBuf, Nature)], span_of: SpanOf<'_>) -> Vec<Drive> {
         if let Some((stem, named)) = part_of(path) {
             // What stands in a file goes before what it is called.
             let part = match nature {
-                Nature::Track => Part::Track,
-                Nature::Vehicle => Part::Vehicle,
+                Nature::Track => Side::Track,
+                Nature::Vehicle => Side::Vehicle,
                 Nature::Whole | Nature::Either | Nature::Unknown => named,
             };
             let member = Member { path, stem, part, nature: *nature };
@@ -77,7 +77,7 @@ fn only_two<'a, 'b>(
 /// Two files as track and log, where they can be no other way round.
 fn sides<'a, 'b>(track: &'b Member<'a>, log: &'b Member<'a>) -> Option<(&'b Member<'a>, &'b Member<'a>)> {
     match (track.part, log.part) {
-        (Part::Track, Part::Vehicle | Part::Either) | (Part::Either, Part::Vehicle) => Some((track, log)),
+        (Side::Track, Side::Vehicle | Side::Either) | (Side::Either, Side::Vehicle) => Some((track, log)),
         _ => None,
     }
 }

@@ -1,6 +1,6 @@
 //! What the name of a file tells of the drive it belongs to.
 
-use super::member::Part;
+use super::member::Side;
 use std::path::Path;
 
 /// How the names of tracks end.
@@ -20,7 +20,7 @@ pub fn is_called_like_a_log(file: &Path) -> bool {
 }
 
 /// The name of the drive, and which part of it the file is by its name.
-pub(super) fn part_of(file: &Path) -> Option<(String, Part)> {
+pub(super) fn part_of(file: &Path) -> Option<(String, Side)> {
     let name = file.file_name()?.to_str()?.to_lowercase();
     if name.starts_with('.') {
         return None;
@@ -37,9 +37,9 @@ pub(super) fn part_of(file: &Path) -> Option<(String, Part)> {
     }
     let last = stem.rsplit_once(['-', '_', ' ', '.']);
     let (stem, said) = match last {
-        Some((before, word)) if TRACK_WORDS.contains(&word) => (before, Part::Track),
-        Some((before, word)) if VEHICLE_WORDS.contains(&word) => (before, Part::Vehicle),
-        _ => (stem, Part::Either),
+        Some((before, word)) if TRACK_WORDS.contains(&word) => (before, Side::Track),
+        Some((before, word)) if VEHICLE_WORDS.contains(&word) => (before, Side::Vehicle),
+        _ => (stem, Side::Either),
     };
-    Some((stem.to_owned(), if is_track { Part::Track } else { said }))
+    Some((stem.to_owned(), if is_track { Side::Track } else { said }))
 }

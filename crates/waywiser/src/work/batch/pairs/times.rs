@@ -1,6 +1,6 @@
 //! Files that were recorded at the same time.
 
-use super::member::{Drive, Member, Nature, Part, by_itself, of_both};
+use super::member::{Drive, Member, Nature, Side, by_itself, of_both};
 use metrology::quantity::{Duration, Instant};
 use std::path::Path;
 
@@ -31,14 +31,14 @@ impl Span {
 }
 
 /// When the files of a drive were recorded, for those that names do not bring together.
-pub type SpanOf<'a> = &'a dyn Fn(&Path, Part) -> Option<Span>;
+pub type SpanOf<'a> = &'a dyn Fn(&Path, Side) -> Option<Span>;
 
 /// Tracks with the logs of the same time, those with most in common first; and what is left by itself. Each with the name of
 /// its drive.
 pub(super) fn of_the_same_time<'b>(alone: &[&'b Member<'_>], span_of: SpanOf<'_>) -> Vec<(&'b str, Drive)> {
     let readable = |member: &Member<'_>| !matches!(member.nature, Nature::Whole | Nature::Unknown);
     let places = |track: bool| -> Vec<usize> {
-        let is_one = |place: &usize| readable(alone[*place]) && (alone[*place].part == Part::Track) == track;
+        let is_one = |place: &usize| readable(alone[*place]) && (alone[*place].part == Side::Track) == track;
         (0..alone.len()).filter(is_one).collect()
     };
     let (tracks, logs) = (places(true), places(false));
@@ -66,10 +66,10 @@ fn by_time_in_common(
     if tracks.is_empty() || logs.is_empty() {
         return Vec::new();
     }
-    let spans = |places: &[usize], part: Part| -> Vec<(usize, Span)> {
+    let spans = |places: &[usize], part: Side| -> Vec<(usize, Span)> {
         places.iter().filter_map(|place| Some((*place, span_of(alone[*place].path, part)?))).collect()
     };
-    let (tracks, logs) = (spans(tracks, Part::Track), spans(logs, Part::Vehicle));
+    let (tracks, logs) = (spans(tracks, Side::Track), spans(logs, Side::Vehicle));
     let mut found: Vec<(Duration, usize, usize)> = Vec::new();
     for (track, one) in &tracks {
         let common = |(log, other): &(usize, Span)| Some((one.common(*other)?, *track, *log));
