@@ -3,6 +3,7 @@
 //! Numbers for scripts keep the unit that their key names; only what a person reads is put into the owner's.
 
 use metrology::quantity::{Length, PerLength, Speed};
+use metrology::text::Comma;
 
 /// The units that the owner thinks in.
 #[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
@@ -58,6 +59,11 @@ impl Units {
     /// Whether tapes show feet and inches.
     pub fn in_feet(self) -> bool {
         self == Self::Us
+    }
+
+    /// How a comma before three digits is meant: who counts in miles writes it between thousands.
+    pub fn comma(self) -> Comma {
+        self.by_road(Comma::Thousands, Comma::Doubtful)
     }
 
     /// The first where roads are measured in miles, the second where in kilometres.

@@ -19,12 +19,17 @@
 //! assert!(refused.hint.contains("12.5 m"));
 //! ```
 
+mod commas;
 mod print;
 mod scan;
+mod stopwatch;
 
+pub use commas::{Comma, without_commas};
 pub use print::{print, round_to_uncertainty};
 
 use crate::quantity::{Duration, Length, Pressure, Quantity, Speed, Volume};
+pub use stopwatch::stopwatch;
+
 use scan::{Number, Token, scan};
 
 /// A quantity as typed.

@@ -46,7 +46,7 @@ pub(super) fn has_glued_comma(text: &str) -> bool {
 }
 
 /// One spelling for each sign: keyboards, phones and word processors differ.
-fn plain_signs(text: &str) -> String {
+pub(super) fn plain_signs(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for sign in text.chars() {
         match sign {
