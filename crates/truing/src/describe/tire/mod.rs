@@ -7,7 +7,7 @@
 //! |---|---|---|
 //! | metric: plain, P, LT, ST, T, motorcycle | `LT265/75R16` | the formula rim + 2 x width x aspect |
 //! | metric without aspect | `185R14` | a table |
-//! | flotation | `31x10.50R15LT` | the printed number less half an inch, between two tread patterns |
+//! | flotation | `31x10.50R15LT`, or `31x10.50` alone | the printed number less half an inch, between two tread patterns |
 //! | numeric, wide numeric, commercial code | `7.50-16LT`, `11R22.5` | a table |
 //! | alphanumeric | `G78-15`, `MT90-16` | a table |
 //! | millimetric rim | `190/65R390` | the formula, with the rim in mm |

@@ -12,6 +12,8 @@ use metrology::quantity::{Length, Ratio};
 const FLOTATION_SHORTFALL_MM: f64 = 12.7;
 /// What a traction tread adds to a highway tread, mm (the same).
 const TRACTION_TREAD_MM: f64 = 6.0;
+/// Both section heights over the diameter where the rim is not said: more than any truck tire has (judgement).
+const TALLEST_HEIGHTS: f64 = 0.6;
 /// Relative uncertainty of the flotation rule, which is recalled but fits each of the 12 recalled rows: judgement.
 const FLOTATION_RULE: f64 = 0.005;
 /// Relative error of taking the neighbouring row (other construction, or without LT): judgement.
@@ -39,32 +41,32 @@ pub(super) fn resolve(reading: &Reading) -> Option<TireSize> {
     let (rim_mm, resolved, section) = match &reading.form {
         Form::Metric { width_mm, aspect_percent, rim } => {
             let section = format!("{width_mm}/{aspect_percent}");
-            (rim_mm(*rim), metric(reading, *width_mm, *aspect_percent, *rim), section)
+            (Some(rim_mm(*rim)), metric(reading, *width_mm, *aspect_percent, *rim), section)
         }
         Form::Flotation { diameter_in, width_in, rim_in } => {
             let section = format!("{diameter_in}x{}", two_decimals(*width_in));
-            (rim_mm(*rim_in), flotation(*diameter_in, *width_in), section)
+            (rim_in.map(rim_mm), flotation(*diameter_in, *width_in, rim_in.is_some()), section)
         }
         Form::OuterDiameter { width_mm, diameter_mm, rim_mm } => {
-            (*rim_mm, run_flat(*width_mm, *diameter_mm), format!("{width_mm}-{diameter_mm}"))
+            (Some(*rim_mm), run_flat(*width_mm, *diameter_mm), format!("{width_mm}-{diameter_mm}"))
         }
         form => {
             let (row, is_neighbour) = find(form, reading.service)?;
             let resolved = from_row(row, is_neighbour, construction, reading.service)?;
-            (rim_mm(row.rim_in), resolved, row.section.to_string())
+            (Some(rim_mm(row.rim_in)), resolved, row.section.to_string())
         }
     };
-    let heights_mm = resolved.diameter_mm - rim_mm;
+    let heights_mm = rim_mm.map_or(resolved.diameter_mm * TALLEST_HEIGHTS, |rim| resolved.diameter_mm - rim);
     let u_mm = trust::growth_mm(heights_mm, construction).hypot(resolved.extra_u_mm);
     let (aspect, printed) = printed_numbers(&reading.form);
     Some(TireSize {
         designation: designation(reading, &section),
         system: resolved.system,
         construction,
-        construction_is_known: true,
+        construction_is_known: reading.joint != Joint::Unsaid,
         section_width: resolved.section_width_mm.map(Length::from_mm),
         aspect,
-        rim_diameter: Some(Length::from_mm(rim_mm)),
+        rim_diameter: rim_mm.map(Length::from_mm),
         printed_diameter: printed,
         diameter: symmetric_mm(resolved.diameter_mm, u_mm),
         diameter_basis: resolved.basis,
@@ -84,6 +86,10 @@ fn construction(joint: Joint) -> Construction {
         Joint::Dash | Joint::Diagonal | Joint::Belted => Construction::Bias,
     }
 }
+
+const PRINTED: &str = "The printed diameter is a name: the tables give about half an inch less for a highway tread and a \
+                       quarter inch less for a traction tread. The value stands between the two.";
+const UNSAID: &str = "Taken as a radial; if it is a bias tire, say so: it rolls about 2 % less per turn.";
 
 /// A rim code in inches up to 30, else a diameter in mm.
 fn rim_mm(rim: f64) -> f64 {
@@ -136,7 +142,8 @@ fn metric_system(reading: &Reading, width_mm: f64, rim: f64) -> System {
     }
 }
 
-fn flotation(diameter_in: f64, width_in: f64) -> Resolved {
+fn flotation(diameter_in: f64, width_in: f64, is_whole: bool) -> Resolved {
+    let called = (!is_whole).then(|| UNSAID.to_string());
     let half_way_mm = TRACTION_TREAD_MM / 2.0;
     let diameter_mm = diameter_in * 25.4 - FLOTATION_SHORTFALL_MM + half_way_mm;
     Resolved {
@@ -146,11 +153,7 @@ fn flotation(diameter_in: f64, width_in: f64) -> Resolved {
         basis: DiameterBasis::Nominal,
         how_known: HowKnown::FromMemory,
         section_width_mm: Some(width_in * 25.4),
-        notes: vec![
-            "The printed diameter is a name: the tables give about half an inch less for a highway tread and a \
-             quarter inch less for a traction tread. The value stands between the two."
-                .into(),
-        ],
+        notes: core::iter::once(PRINTED.to_string()).chain(called).collect(),
     }
 }
 
@@ -242,7 +245,6 @@ pub(super) fn of_diameter(
     diameter: Measured<Length>,
     construction: Option<Construction>,
 ) -> TireSize {
-    let unsaid = "Taken as a radial; if it is a bias tire, say so: it rolls about 2 % less per turn.";
     TireSize {
         designation,
         system: System::GivenDiameter,
@@ -256,6 +258,6 @@ pub(super) fn of_diameter(
         diameter_basis: DiameterBasis::Given,
         how_known: HowKnown::Given,
         marks: super::Marks::default(),
-        notes: if construction.is_none() { vec![unsaid.into()] } else { Vec::new() },
+        notes: if construction.is_none() { vec![UNSAID.into()] } else { Vec::new() },
     }
 }

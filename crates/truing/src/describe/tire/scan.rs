@@ -32,6 +32,8 @@ pub(super) fn clean(text: &str) -> Vec<char> {
 fn clean_char(c: char) -> char {
     match c {
         '\u{d7}' | '\u{2715}' | '*' => 'X',
+        // A size holds no lists: between digits it is a decimal comma.
+        ',' => '.',
         '\u{2010}'..='\u{2015}' | '\u{2212}' => '-',
         '\u{2033}' | '\u{201d}' | '\u{201c}' => '"',
         '\u{2044}' | '\u{2215}' => '/',

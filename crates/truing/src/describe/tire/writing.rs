@@ -6,6 +6,8 @@ use super::form::{Form, Joint, Reading, Service};
 pub(super) fn designation(reading: &Reading, section: &str) -> String {
     let is_metric = matches!(reading.form, Form::Metric { .. });
     let (before, after) = match reading.service {
+        // What stands behind the rim has no place without one.
+        _ if matches!(reading.form, Form::Flotation { rim_in: None, .. }) => ("", ""),
         Service::Plain => ("", ""),
         Service::Passenger => ("P", ""),
         Service::Temporary => ("T", ""),
@@ -28,6 +30,7 @@ fn with_joint(reading: &Reading, section: &str) -> String {
             let joint = if is_plain { "-".into() } else { format!("{speed}R{reinforced}") };
             format!("{letters}R{aspect_percent}{joint}")
         }
+        (Form::Flotation { .. }, Joint::Unsaid) => section.to_string(),
         (_, Joint::Dash) => format!("{section}-"),
         (_, Joint::Diagonal) => format!("{section}D"),
         (_, Joint::Belted) => format!("{section}B"),
@@ -38,11 +41,11 @@ fn with_joint(reading: &Reading, section: &str) -> String {
 fn rim_text(form: &Form) -> String {
     match form {
         Form::Metric { rim, .. } => rim.to_string(),
-        Form::WithoutAspect { rim_in, .. }
-        | Form::Flotation { rim_in, .. }
-        | Form::Numeric { rim_in, .. }
-        | Form::Lettered { rim_in, .. } => rim_in.to_string(),
+        Form::WithoutAspect { rim_in, .. } | Form::Numeric { rim_in, .. } | Form::Lettered { rim_in, .. } => {
+            rim_in.to_string()
+        }
         Form::OuterDiameter { rim_mm, .. } => rim_mm.to_string(),
+        Form::Flotation { rim_in, .. } => rim_in.map(|rim| rim.to_string()).unwrap_or_default(),
         Form::Given { .. } => String::new(),
     }
 }

@@ -5,6 +5,7 @@ use super::{
     ASPECT_PERCENT, EXPECTED_START, Form, Joint, PRINTED_DIAMETER_IN, Reading, SECTION_WIDTH_IN,
     SECTION_WIDTH_MM, Service, checked, whole,
 };
+use crate::describe::tire::marks::Marks;
 use crate::describe::tire::scan::{Failure, Number, Scan};
 
 pub(super) fn flotation(scan: &mut Scan, first: &Number) -> Result<Reading, Failure> {
@@ -14,13 +15,19 @@ pub(super) fn flotation(scan: &mut Scan, first: &Number) -> Result<Reading, Fail
 }
 
 pub(super) fn flotation_rim(scan: &mut Scan, first: &Number, width: &Number) -> Result<Reading, Failure> {
+    let (diameter_in, width_in) = (first.value, width.value);
+    if scan.is_done() {
+        // What people call such a tire by; its rim does not change how far it rolls.
+        let form = Form::Flotation { diameter_in, width_in, rim_in: None };
+        return Ok(Reading { form, service: Service::Plain, joint: Joint::Unsaid, marks: Marks::default() });
+    }
     let (joint, marks) = joint(scan)?;
     let at = scan.at;
     let rim_in = rim_code(scan)?;
     if rim_in >= first.value - 2.0 {
         return Err(Failure { at, expected: "a rim smaller than the tire around it".into() });
     }
-    let form = Form::Flotation { diameter_in: first.value, width_in: width.value, rim_in };
+    let form = Form::Flotation { diameter_in, width_in, rim_in: Some(rim_in) };
     Ok(Reading { form, service: Service::Plain, joint, marks })
 }
 

@@ -54,13 +54,39 @@ pub(super) enum Joint {
 /// The numbers of a size, by the way they are written. Lengths in the unit of the name.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Form {
-    Metric { width_mm: f64, aspect_percent: f64, rim: f64 },
-    WithoutAspect { width_mm: f64, rim_in: f64 },
-    Flotation { diameter_in: f64, width_in: f64, rim_in: f64 },
-    Numeric { width_in: f64, rim_in: f64 },
-    Lettered { letters: String, aspect_percent: f64, rim_in: f64 },
-    OuterDiameter { width_mm: f64, diameter_mm: f64, rim_mm: f64 },
-    Given { typed: Typed, unit: &'static str },
+    Metric {
+        width_mm: f64,
+        aspect_percent: f64,
+        rim: f64,
+    },
+    WithoutAspect {
+        width_mm: f64,
+        rim_in: f64,
+    },
+    /// Called by its diameter and width alone where there is no rim.
+    Flotation {
+        diameter_in: f64,
+        width_in: f64,
+        rim_in: Option<f64>,
+    },
+    Numeric {
+        width_in: f64,
+        rim_in: f64,
+    },
+    Lettered {
+        letters: String,
+        aspect_percent: f64,
+        rim_in: f64,
+    },
+    OuterDiameter {
+        width_mm: f64,
+        diameter_mm: f64,
+        rim_mm: f64,
+    },
+    Given {
+        typed: Typed,
+        unit: &'static str,
+    },
 }
 
 /// A size as written.
