@@ -19,6 +19,7 @@ pub mod pulses;
 pub mod reason;
 pub mod record;
 pub mod record_head;
+pub mod rolled;
 pub mod rules;
 pub mod steps;
 pub mod stored;

@@ -87,6 +87,18 @@ impl TireReport {
         })
     }
 
+    /// The same in one line, for somebody who is still typing.
+    pub fn in_short(&self) -> String {
+        let (revs, per) = (self.revs_per_mile.to(|n| self.per_road(n)), self.units.per_word());
+        format!(
+            "{}, {}: {} revolutions {per}, {} tall.",
+            self.size,
+            self.construction.word(),
+            value_and_uncertainty(revs.value, revs.standard_uncertainty),
+            self.by_tape(&self.diameter_mm)
+        )
+    }
+
     /// The same in sentences.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("Tire {}", self.size));
