@@ -140,12 +140,12 @@ fn each<T>(
     mut read: impl FnMut(&mut Entry<'_>) -> Option<T>,
 ) -> Vec<T> {
     let mut all = Vec::new();
-    for (offset, table) in tables(document, root, section) {
+    for (index, (offset, table)) in tables(document, root, section).into_iter().enumerate() {
         let heading = match section.repeat {
             Repeat::Several => format!("[[{}]]", section.name),
             _ => format!("[{}]", section.name),
         };
-        let mut entry = Entry::new(document, heading, offset, table);
+        let mut entry = Entry::new(document, heading, offset, table).placed(section.name, index);
         if section.variants.is_empty() {
             entry.allow(section.keys);
             entry.refuse_unknown();
@@ -170,8 +170,13 @@ fn tables<'d>(
         Repeat::Several => several.clone(),
         Repeat::OnceOrSeveral => format!("{once}, or {several} for several"),
     };
-    let node =
-        Node { document, part: section.name.into(), offset: value.span().start, value: value.get_ref() };
+    let node = Node {
+        document,
+        part: section.name.into(),
+        key: None,
+        offset: value.span().start,
+        value: value.get_ref(),
+    };
     match node.value {
         DeValue::Table(table) if section.repeat != Repeat::Several => vec![(node.offset, table)],
         DeValue::Array(list) if section.repeat != Repeat::Once => {

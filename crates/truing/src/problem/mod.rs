@@ -46,6 +46,22 @@ pub struct Problem {
     /// What to do about it.
     #[schemars(with = "String")]
     pub hint: Wording,
+    /// The key of the vehicle file it is about, for faces that ask for it in a field.
+    #[serde(skip)]
+    pub key: Option<KeyPlace>,
+}
+
+/// A key of the vehicle file, or a table of it as a whole.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeyPlace {
+    /// The section.
+    pub section: &'static str,
+    /// Which of several, from 0.
+    pub index: usize,
+    /// The key, with a point between it and one inside its table; empty for the table as a whole.
+    pub key: String,
+    /// Whether it is not there though it is needed.
+    pub is_missing: bool,
 }
 
 impl Problem {
@@ -64,6 +80,7 @@ impl Problem {
             expected: expected.into(),
             found: found.into(),
             hint: Wording::default(),
+            key: None,
         }
     }
 
@@ -95,6 +112,12 @@ impl Problem {
     /// Adds the key, column or element.
     pub fn in_part(mut self, part: impl Into<Wording>) -> Self {
         self.part = Some(part.into());
+        self
+    }
+
+    /// Adds the key of the vehicle file that it is about.
+    pub fn about_key(mut self, key: KeyPlace) -> Self {
+        self.key = Some(key);
         self
     }
 

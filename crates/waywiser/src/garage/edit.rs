@@ -7,6 +7,7 @@ use crate::world;
 use std::sync::Arc;
 use toml_edit::DocumentMut;
 use truing::describe::tire::TireSize;
+use truing::describe::tire::set::place_of_size;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, Problems, Severity};
 use truing::record::Hash;
@@ -123,9 +124,11 @@ pub fn errors_of(source: &str, text: &str) -> Problems {
     let (vehicle, problems) = Vehicle::read(source, text);
     let mut errors: Problems =
         problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect();
-    let sets = vehicle.iter().flat_map(|vehicle| &vehicle.tires).filter(|set| set.diameter.is_none());
-    let sizes = sets.filter_map(|set| set.size.as_deref());
-    errors.extend(sizes.filter_map(|size| TireSize::parse(size).err()));
+    let sets = vehicle.iter().flat_map(|vehicle| vehicle.tires.iter().enumerate());
+    for (index, set) in sets.filter(|(_, set)| set.diameter.is_none()) {
+        let wrong = set.size.as_deref().and_then(|size| TireSize::parse(size).err());
+        errors.extend(wrong.map(|problem| problem.about_key(place_of_size(index))));
+    }
     errors
 }
 

@@ -85,7 +85,7 @@ fn free_constant(entry: &Entry<'_>) -> Option<AdjusterKind> {
     let present = present(entry, &k::PRESENT, |value| (min..=max).contains(value), expected);
     if min >= max {
         let place = entry.place(&k::MAX);
-        return place.wrong(format!("more than min, {min}"), place.found(), "");
+        return place.wrong(format!("more than the lowest value, {min}"), place.found(), "");
     }
     Some(AdjusterKind::FreeConstant(FreeConstant { unit: unit?, min, max, present: present? }))
 }
@@ -212,7 +212,7 @@ fn cable_adapter(entry: &Entry<'_>) -> Option<AdjusterKind> {
     let possible = |value: &Fraction| {
         value.same_value(Fraction::ONE) || ratios.iter().any(|listed| listed.same_value(*value))
     };
-    let present = present(entry, &k::PRESENT, possible, || "1/1 or one of `ratios`".into())?;
+    let present = present(entry, &k::PRESENT, possible, || "1/1 or one of the ratios listed".into())?;
     Some(AdjusterKind::CableAdapter(CableAdapter { ratios, present }))
 }
 

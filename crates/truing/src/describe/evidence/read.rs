@@ -7,6 +7,8 @@ use crate::describe::evidence::{
 use crate::describe::file::document::Entry;
 use crate::describe::file::key::{Key, Kind, Variant};
 use crate::describe::file::keys::{self, evidence as common};
+use metrology::quantity::Length;
+use metrology::text::Typed;
 
 type Reader = fn(&Entry<'_>) -> Option<EvidenceKind>;
 
@@ -75,12 +77,39 @@ fn timed_mile(entry: &Entry<'_>) -> Option<EvidenceKind> {
 }
 
 fn odometer_distance(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::odometer_distance::{INDICATED, ODOMETER_READ, RESOLUTION, TRUE};
-    let (indicated, true_distance) = (entry.get(&INDICATED), entry.get(&TRUE));
+    use keys::odometer_distance::{ODOMETER_READ, RESOLUTION, TRUE};
+    let (indicated, true_distance) = (shown_distance(entry), entry.get(&TRUE));
     let (resolution, read) = (entry.get(&RESOLUTION), given(entry, &ODOMETER_READ));
     let (indicated, true_distance) = (indicated?, true_distance?);
     let read = read?.unwrap_or(OdometerRead::Digits);
     Some(EvidenceKind::OdometerDistance { indicated, true_distance, resolution, read })
+}
+
+/// The distance that an odometer showed: as it is given, or from both readings.
+fn shown_distance(entry: &Entry<'_>) -> Option<Typed<Length>> {
+    use keys::odometer_distance::{INDICATED, ODOMETER_END, ODOMETER_START};
+    let (indicated, start, end) =
+        (entry.get(&INDICATED), entry.get(&ODOMETER_START), entry.get(&ODOMETER_END));
+    match (entry.has(&INDICATED), entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)) {
+        (true, false, false) => return indicated,
+        (true, ..) => {
+            let found = "readings as well";
+            return entry.place(&INDICATED).wrong("the distance or both readings", found, "Keep one of them");
+        }
+        (false, false, _) => return entry.absent(&ODOMETER_START),
+        (false, true, false) => return entry.absent(&ODOMETER_END),
+        (false, true, true) => {}
+    }
+    let (start, end) = (start?, end?);
+    if end.value <= start.value {
+        let place = entry.place(&ODOMETER_END);
+        return place.wrong("more than at the start", place.found(), "See whether the two are swapped");
+    }
+    Some(Typed {
+        value: end.value - start.value,
+        standard_uncertainty: None,
+        resolution: if end.resolution > start.resolution { end.resolution } else { start.resolution },
+    })
 }
 
 fn hold(entry: &Entry<'_>) -> Option<EvidenceKind> {
@@ -149,7 +178,7 @@ fn odometer(entry: &Entry<'_>) -> Option<OdometerReadings> {
         return Some(OdometerReadings { start, end, read });
     }
     let place = entry.place(&ODOMETER_END);
-    place.wrong("more than `odometer_start`", place.found(), "See whether the two are swapped")
+    place.wrong("more than at the start", place.found(), "See whether the two are swapped")
 }
 
 fn pulses(entry: &Entry<'_>) -> Option<EvidenceKind> {

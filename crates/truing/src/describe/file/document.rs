@@ -3,7 +3,7 @@
 use crate::describe::file::key::{AnyKey, Key, Kind, Need, Section, Variant};
 use crate::describe::file::words::or_list;
 use crate::nearest::hint_for;
-use crate::problem::{Problem, Wording};
+use crate::problem::{KeyPlace, Problem, Wording};
 use std::cell::RefCell;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -61,6 +61,8 @@ pub struct Node<'d> {
     pub document: &'d Document,
     /// What it is called: `[chain] ring_teeth`.
     pub part: String,
+    /// The key that it is the value of, where its table is a section's.
+    pub key: Option<KeyPlace>,
     /// Byte at which it begins.
     pub offset: usize,
     /// The value itself.
@@ -73,6 +75,7 @@ impl<'d> Node<'d> {
         Node {
             document: self.document,
             part: format!("{}{suffix}", self.part),
+            key: self.key.clone(),
             offset: value.span().start,
             value: value.get_ref(),
         }
@@ -86,7 +89,8 @@ impl<'d> Node<'d> {
         hint: impl Into<Wording>,
     ) -> Option<T> {
         let problem = self.document.error(self.offset, expected, found);
-        self.document.push(problem.in_part(self.part.clone()).hint(hint));
+        self.document
+            .push(Problem { key: self.key.clone(), ..problem.in_part(self.part.clone()).hint(hint) });
         None
     }
 
@@ -129,6 +133,7 @@ pub struct Entry<'d> {
     document: &'d Document,
     heading: String,
     joint: &'static str,
+    place: Option<KeyPlace>,
     offset: usize,
     table: &'d DeTable<'d>,
     keys: Vec<&'static dyn AnyKey>,
@@ -137,13 +142,20 @@ pub struct Entry<'d> {
 impl<'d> Entry<'d> {
     /// A table with its heading (`[chain]`), without looking at its keys yet.
     pub fn new(document: &'d Document, heading: String, offset: usize, table: &'d DeTable<'d>) -> Self {
-        Self { document, heading, joint: " ", offset, table, keys: Vec::new() }
+        Self { document, heading, joint: " ", place: None, offset, table, keys: Vec::new() }
+    }
+
+    /// The same as one of the tables of a section.
+    pub fn placed(self, section: &'static str, index: usize) -> Self {
+        let place = KeyPlace { section, index, key: String::new(), is_missing: false };
+        Self { place: Some(place), ..self }
     }
 
     /// The table that is the value of a key, read against `keys`.
     pub fn inside(node: &Node<'d>, table: &'d DeTable<'d>, keys: &[&'static dyn AnyKey]) -> Self {
         let mut entry = Self::new(node.document, node.part.clone(), node.offset, table);
         entry.joint = ".";
+        entry.place = node.key.clone();
         entry.allow(keys);
         entry.refuse_unknown();
         entry
@@ -227,7 +239,8 @@ impl<'d> Entry<'d> {
 
     /// A node for the table as a whole.
     pub fn itself(&self) -> Node<'d> {
-        Node { part: self.heading.clone(), ..self.node("", self.offset, &DeValue::Boolean(false)) }
+        let whole = self.node("", self.offset, &DeValue::Boolean(false));
+        Node { part: self.heading.clone(), key: self.place.clone(), ..whole }
     }
 
     /// The keys and values as they stand.
@@ -253,11 +266,17 @@ impl<'d> Entry<'d> {
 
     fn node(&self, name: &str, offset: usize, value: &'d DeValue<'d>) -> Node<'d> {
         let part = format!("{}{}{}", self.heading, self.joint, shortened(name));
-        Node { document: self.document, part: part.trim_start().to_string(), offset, value }
+        let key = self.place.clone().map(|place| {
+            let dot = if place.key.is_empty() { "" } else { "." };
+            KeyPlace { key: format!("{}{dot}{name}", place.key), ..place }
+        });
+        Node { document: self.document, part: part.trim_start().to_string(), key, offset, value }
     }
 
     fn missing<T>(&self, name: &str, expected: &str) -> Option<T> {
         let node = self.node(name, self.offset, &DeValue::Boolean(false));
+        let key = node.key.clone().map(|key| KeyPlace { is_missing: true, ..key });
+        let node = Node { key, ..node };
         node.wrong(expected, crate::describe::file::keys::NOTHING, format!("Add `{name} = ...`"))
     }
 }

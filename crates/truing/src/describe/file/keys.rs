@@ -250,7 +250,9 @@ keys!(timed_mile is "timed-mile", "A stopwatch over a known distance at a steady
     DISTANCE: TypedLength = "distance", Optional, "how far; one mile unless said";
 });
 keys!(odometer_distance is "odometer-distance", "The odometer against a known distance.", {
-    INDICATED: TypedLength = "indicated", Required, "distance shown";
+    INDICATED: TypedLength = "indicated", Optional, "distance shown; or give both readings";
+    ODOMETER_START: TypedReading = "odometer_start", Optional, "odometer at the start";
+    ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
     TRUE: TypedLength = "true", Required, "distance travelled";
     RESOLUTION: TypedLength = "resolution", Optional, "least step of the odometer";
     ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,

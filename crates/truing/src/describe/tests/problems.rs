@@ -129,7 +129,7 @@ fn stepped_constants() {
         "line 2, [adjuster] step: expected a step that leads from 4.00 exactly to 12.00; found \"0.03\". \
          Both ends are values themselves: see whether one of the three is mistyped",
     );
-    check_constant("max = 3", "line 2, [adjuster] max: expected more than min, 4.00; found 3");
+    check_constant("max = 3", "line 2, [adjuster] max: expected more than the lowest value, 4.00; found 3");
     check_constant(
         "min = \"4,00\"",
         "line 2, [adjuster] min: expected a decimal above zero; found \"4,00\". \
@@ -172,7 +172,7 @@ fn other_adjusters() {
         ),
         (
             "kind = \"free-constant\"\nunit = \"pulses-per-km\"\nmin = 900\nmax = 800",
-            "line 5, [adjuster] max: expected more than min, 900; found 800",
+            "line 5, [adjuster] max: expected more than the lowest value, 900; found 800",
         ),
     ] {
         check_problem(&format!("[adjuster]\n{lines}"), expected);

@@ -1,7 +1,8 @@
 //! The sets of tires as declared: the size as printed, and figures from a data sheet or a tape.
 
 use crate::describe::file::document::Entry;
-use crate::describe::file::keys::tire as keys;
+use crate::describe::file::keys::{TIRE, tire as keys};
+use crate::problem::KeyPlace;
 use metrology::quantity::{Length, PerLength, Ratio};
 use metrology::text::Typed;
 
@@ -26,6 +27,11 @@ pub struct TireSet {
     pub mounted: bool,
     /// Line in the file, counted from 1.
     pub line: usize,
+}
+
+/// Where the file says the size of a set.
+pub fn place_of_size(index: usize) -> KeyPlace {
+    KeyPlace { section: TIRE.name, index, key: keys::SIZE.name.to_string(), is_missing: false }
 }
 
 /// Reads one `[tire]`.

@@ -120,7 +120,9 @@ pub fn read_grid(
     match Grid::new(least, greatest, pace) {
         Ok(grid) => Some(grid),
         Err(NotAGrid::StepNotPositive) => step.wrong("a step above zero", step.found(), ""),
-        Err(NotAGrid::EmptyRange) => max.wrong(format!("more than min, {least}"), max.found(), ""),
+        Err(NotAGrid::EmptyRange) => {
+            max.wrong(format!("more than the lowest value, {least}"), max.found(), "")
+        }
         Err(NotAGrid::StepDoesNotDivide) => {
             let hint = "Both ends are values themselves: see whether one of the three is mistyped";
             step.wrong(format!("a step that leads from {least} exactly to {greatest}"), step.found(), hint)
