@@ -2,10 +2,11 @@
 
 use super::addresses::{ADD, Stage};
 use super::app::{Answer, App, Shared, work};
-use super::error::problems;
+use super::fields::{Preview, not_so, sidewall};
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::frame::html as answer;
+use super::preview;
 use super::rename::objection;
 use crate::garage::errors_of;
 use axum::Router;
@@ -26,22 +27,20 @@ async fn ask(State(app): State<Shared>) -> Answer {
 }
 
 fn view(app: &App, name: &str, size: &str, wrong: &[Problem]) -> Markup {
+    // A size that cannot be read is said under its field, everything else under the name.
+    let (of_size, of_name): (Vec<&Problem>, Vec<&Problem>) =
+        wrong.iter().partition(|problem| problem.key.is_some());
     let fields = html! {
-        div class="field" {
-            label for="name" { "What do you call it?" span class="must" { " (needed)" } }
-            input type="text" id="name" name="name" value=(name) required maxlength="80" aria-describedby="name-hint" autocomplete="off";
-            p class="hint" id="name-hint" { "Any name. It can be changed later; the record goes on." }
-        }
-        div class="field" {
-            label for="size" { "Tire size on it now" }
-            input type="text" id="size" name="size" value=(size) placeholder="LT275/75R17" aria-describedby="size-hint" autocomplete="off" autocapitalize="characters" spellcheck="false";
-            p class="hint" id="size-hint" { "As printed on the sidewall. Brings a first figure at once and a check on every later one. May be left out." }
-        }
+        (field("name", "What do you call it?", name, "", "Any name. It can be changed later; the record goes on.", &of_name, true))
+        (field("size", "Tire size on it now", size, "LT275/75R17", "As printed on the sidewall. Brings a first figure at once and a check on every later one. May be left out.", &of_size, of_name.is_empty()))
+        output class="preview" data-preview=(preview::address(Preview::Tire, None)) data-fields="size" {}
         button { "Add it" }
     };
     let body = html! {
-        (problems(wrong))
-        (form(app, ADD, &fields))
+        div class="asked" {
+            (form(app, ADD, &fields))
+            div class="beside-form" { (sidewall()) }
+        }
         section class="help" {
             h2 { "What comes next" }
             ul {
@@ -51,7 +50,32 @@ fn view(app: &App, name: &str, size: &str, wrong: &[Problem]) -> Markup {
             }
         }
     };
-    Head::new("Add a truck").frame(&body)
+    Head::new("Add a truck").with_scripts(&["live.js"]).frame(&body)
+}
+
+/// A line with what is wrong with it under it; the first that is wrong has the focus.
+fn field(
+    name: &str,
+    label: &str,
+    value: &str,
+    example: &str,
+    hint: &str,
+    wrong: &[&Problem],
+    may_have_focus: bool,
+) -> Markup {
+    let is_wrong = !wrong.is_empty();
+    let described = if is_wrong { format!("{name}-wrong {name}-hint") } else { format!("{name}-hint") };
+    html! {
+        div class={ "field" (if is_wrong { " is-wrong" } else { "" }) } {
+            label for=(name) { (label) @if name == "name" { span class="must" { " (needed)" } } }
+            input type="text" id=(name) name=(name) value=(value) required[name == "name"] maxlength="80" placeholder=[Some(example).filter(|example| !example.is_empty())]
+                aria-describedby=(described) aria-invalid=[is_wrong.then_some("true")] autofocus[is_wrong && may_have_focus] autocomplete="off" spellcheck="false";
+            @for problem in wrong {
+                p class="wrong" id=[(problem == &wrong[0]).then(|| format!("{name}-wrong"))] { (not_so(&problem.expected, &problem.found, &problem.hint.to_string())) }
+            }
+            p class="hint" id={ (name) "-hint" } { (hint) }
+        }
+    }
 }
 
 async fn add(State(app): State<Shared>, posted: Posted) -> Answer {

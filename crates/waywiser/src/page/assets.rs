@@ -8,17 +8,19 @@ use truing::record::Hash;
 const CSS: &str = "text/css; charset=utf-8";
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 /// Name, type and content.
-static FILES: [(&str, &str, &str); 4] = [
+static FILES: [(&str, &str, &str); 5] = [
     (
         "page.css",
         CSS,
         concat!(
             include_str!("../../static/page.css"),
             include_str!("../../static/round.css"),
+            include_str!("../../static/forms.css"),
             include_str!("../chart/chart.css")
         ),
     ),
     ("press.js", SCRIPT, include_str!("../../static/press.js")),
+    ("live.js", SCRIPT, include_str!("../../static/live.js")),
     ("drop.js", SCRIPT, include_str!("../../static/drop.js")),
     ("mark.svg", "image/svg+xml", include_str!("../../static/mark.svg")),
 ];

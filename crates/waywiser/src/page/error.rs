@@ -1,6 +1,7 @@
 //! Errors as pages: what is wrong, what to do, and a way on. Never a path of this machine, never a stack.
 
 use super::addresses::{self, GARAGE, Stage};
+use super::fields;
 use super::frame::{self, Head};
 use super::named::by_label;
 use crate::garage::{Slug, Truck};
@@ -161,7 +162,12 @@ fn severity(severity: Severity) -> &'static str {
     }
 }
 
+/// Where it is: by the label of its field where a form asks for it, else by the line of the file. What cannot be used can only
+/// have come into the file by hand, so there the line is told.
 fn place(problem: &Problem) -> String {
+    if let Some(place) = problem.key.as_ref().filter(|_| problem.severity != Severity::Error) {
+        return fields::place(place);
+    }
     let part = problem.part.as_ref().map(|part| part.named_by(by_label));
     let line = problem.line.map(|line| format!("line {line}"));
     let parts = [Some(problem.source.named_by(by_label)), line, part];

@@ -46,6 +46,16 @@ pub fn request() -> Markup {
 pub struct Posted(Vec<(String, String)>);
 
 impl Posted {
+    /// Fields as they were asked for in an address: they change nothing, and carry no token.
+    pub fn of(fields: Vec<(String, String)>) -> Self {
+        Self(fields)
+    }
+
+    /// What was typed into every field of a name, without space around it.
+    pub fn all(&self, name: &str) -> impl Iterator<Item = &str> {
+        self.0.iter().filter(move |(field, _)| field == name).map(|(_, value)| value.trim())
+    }
+
     /// What was typed into a field, without space around it; empty where nothing was.
     pub fn text(&self, name: &str) -> &str {
         self.0.iter().find(|(field, _)| field == name).map_or("", |(_, value)| value.trim())

@@ -35,6 +35,7 @@ mod measure;
 mod named;
 mod papers;
 mod parts;
+mod preview;
 mod prove;
 mod read_on;
 mod record;

@@ -3,10 +3,11 @@
 use super::addresses::{Stage, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
-use super::fields::{self, Keys};
+use super::fields::{self, Filled, Keys, Wrong};
 use super::form::{Posted, VERSION, form, version};
 use super::frame::html as answer;
 use super::frame::{Head, caution};
+use super::preview;
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -14,8 +15,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use maud::{Markup, html};
-use std::collections::BTreeMap;
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
+use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, TableLike, Value, value};
 use truing::describe::{Repeat, Section, Variant};
 use truing::problem::{Problem, Problems};
 use truing::report::words::cautions;
@@ -52,10 +52,14 @@ impl Part {
         under(&truck.slug, &format!("part/{}/{}", self.section.name, self.index))
     }
 
+    /// The stage that shows it.
+    fn stage(&self) -> Stage {
+        if self.section.name == "evidence" { Stage::Measure } else { Stage::Describe }
+    }
+
     /// The page that shows it.
     fn page(&self, slug: &Slug) -> String {
-        let stage = if self.section.name == "evidence" { Stage::Measure } else { Stage::Describe };
-        format!("{}#{}-{}", stage.of(slug), self.section.name, self.index)
+        format!("{}#{}-{}", self.stage().of(slug), self.section.name, self.index)
     }
 }
 
@@ -85,6 +89,12 @@ impl<'a> Ask<'a> {
         Self { part, kind, only: &[], filled: None }
     }
 
+    /// Whether it asks for a part that is not there yet.
+    fn is_new(&self, truck: &Truck) -> bool {
+        let document: Option<DocumentMut> = truck.text.parse().ok();
+        document.is_none_or(|document| table(&document, self.part).is_none())
+    }
+
     fn keys(&self) -> Keys {
         let mut keys = fields::keys(self.part.section, self.kind);
         if !self.only.is_empty() {
@@ -94,36 +104,104 @@ impl<'a> Ask<'a> {
     }
 }
 
+/// A form that comes back: what was typed, and what is wrong with it.
+type Back<'a> = (&'a Posted, &'a [Wrong]);
+
 /// The form for a part as it stands in the file, or for a new one.
 pub fn part_form(app: &App, truck: &Truck, ask: &Ask, units: Units) -> Markup {
-    let (part, kind) = (ask.part, ask.kind);
+    filled_form(app, truck, ask, units, None)
+}
+
+fn filled_form(app: &App, truck: &Truck, ask: &Ask, units: Units, back: Option<Back>) -> Markup {
+    let part = ask.part;
     let document: Option<DocumentMut> = truck.text.parse().ok();
     let there = document.as_ref().and_then(|document| table(document, part));
-    let now = there.or(ask.filled.map(|filled| filled as &dyn TableLike));
     let prefix = [part.section.name, &part.index.to_string(), ask.only.first().unwrap_or(&"all")].join("-");
     let keys = ask.keys();
     let names: Vec<&str> = keys.iter().map(|key| key.name()).collect();
+    let filled = Filled {
+        prefix: &prefix,
+        section: part.section,
+        kind: ask.kind,
+        now: there.or(ask.filled.map(|filled| filled as &dyn TableLike)),
+        typed: back.map(|(posted, _)| posted),
+        wrong: back.map_or(&[], |(_, wrong)| wrong),
+        units,
+        files: &app.garage.file_names(&truck.slug),
+        tires: &sets_of(truck),
+    };
+    let made = fields::made(part.section.name, ask.kind.map(|kind| kind.word));
+    let preview =
+        made.and_then(|made| made.preview).filter(|(_, asked)| asked.iter().all(|key| names.contains(key)));
     form(
         app,
         &part.address(truck),
         &html! {
             (version(&truck.hash))
             input type="hidden" name=(KEYS) value=(names.join(" "));
-            @if let Some(kind) = kind { input type="hidden" name="kind" value=(kind.word); }
-            (fields::inputs(&prefix, &keys, kind, now, units))
-        @if part.section.name == "evidence" { (files(app, truck, &prefix)) }
+            @if let Some(kind) = ask.kind { input type="hidden" name="kind" value=(kind.word); }
+            (to_correct(&filled, &keys))
+            (fields::inputs(&filled, &keys))
+            @if let Some((preview, asked)) = preview {
+                output class="preview" data-preview=(preview::address(preview, Some(truck))) data-fields=(asked.join(" ")) {}
+            }
             button { @if there.is_some() { "Keep the change" } @else { "Add" } }
         },
     )
 }
 
-/// The files of a truck as suggestions for the fields that name one.
-fn files(app: &App, truck: &Truck, prefix: &str) -> Markup {
+/// What is to be corrected in a form that comes back, each with the way to its field.
+fn to_correct(filled: &Filled, keys: &Keys) -> Markup {
+    let field = |wrong: &Wrong| keys.iter().any(|key| Some(key.name()) == wrong.key.split('.').next());
     html! {
-        datalist id={ (prefix) "-files" } {
-            @for name in app.garage.file_names(&truck.slug) { option value=(name) {} }
+        @if !filled.wrong.is_empty() {
+            div class="to-correct" role="alert" {
+                strong { "Nothing was changed yet." } " Everything you typed is still here. Correct this, and send it again:"
+                ul {
+                    @for wrong in filled.wrong {
+                        li {
+                            @if field(wrong) {
+                                a href={ "#" (filled.id(&wrong.key)) } { (fields::label(filled.section, filled.kind, &wrong.key)) }
+                            } @else { (wrong.says) }
+                        }
+                    }
+                }
+            }
         }
     }
+}
+
+/// What the sets of tires are called.
+fn sets_of(truck: &Truck) -> Vec<String> {
+    let sets = truck.vehicle.as_ref().map_or(&[][..], |vehicle| vehicle.tires.as_slice());
+    sets.iter().filter_map(|set| set.name.clone()).collect()
+}
+
+/// The page for a part by itself: a new one, or one whose form comes back.
+fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup {
+    let (section, word) = (ask.part.section, ask.kind.map(|kind| kind.word));
+    let title = word.map_or_else(|| fields::capitalised(section.about), fields::kind);
+    let faults = truck.vehicle.as_ref().map_or(&[][..], |vehicle| &vehicle.faults);
+    let stage = ask.part.stage();
+    let shapes = word.filter(|_| ask.is_new(truck)).map_or(&[][..], fields::shapes);
+    let drawing = fields::made(section.name, word).map(|made| made.drawing);
+    let body = html! {
+        @for text in cautions::before(word.unwrap_or(section.name), faults) { (caution(&text)) }
+        @if !shapes.is_empty() && back.is_none() {
+            p { "Begin from a shape like yours, if one is; every number can be changed:" }
+            ul class="shapes" {
+                @for (name, fills) in shapes {
+                    li { a href={ (new_address(truck, section.name, word.unwrap_or("-"))) "?" (fills) } { (name) } }
+                }
+            }
+        }
+        div class="asked" {
+            @if let Some(drawing) = drawing { div class="beside-form" { (drawing(&Filled::bare(section, ask.kind, ask.filled))) } }
+            (filled_form(app, truck, ask, app.garage.settings().units, back))
+        }
+        p { a href=(stage.of(&truck.slug)) { "Back without keeping anything" } }
+    };
+    Head::of(truck, stage).titled(&title).with_scripts(&["live.js"]).frame(&body)
 }
 
 /// The button that takes a part out of the file.
@@ -191,7 +269,7 @@ pub fn new_address(truck: &Truck, section: &str, kind: &str) -> String {
 async fn new_part(
     State(app): State<Shared>,
     Path((slug, section, word)): Path<(String, String, String)>,
-    Query(given): Query<BTreeMap<String, String>>,
+    Query(given): Query<Vec<(String, String)>>,
 ) -> Answer {
     work(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -202,18 +280,24 @@ async fn new_part(
         }
         let document: DocumentMut = truck.text.parse().unwrap_or_default();
         let part = Part { section, index: count(&document, section) };
-        let filled: Table = given.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
-        let about = fields::capitalised(kind.map_or(section.about, |kind| kind.about).trim_end_matches('.'));
-        let faults = truck.vehicle.as_ref().map_or(&[][..], |vehicle| &vehicle.faults);
-        let stage = if section.name == "evidence" { Stage::Measure } else { Stage::Describe };
-        let body = html! {
-            @for text in cautions::before(kind.map_or(section.name, |kind| kind.word), faults) { (caution(&text)) }
-            (part_form(app, &truck, &Ask { filled: Some(&filled), ..Ask::all(&part, kind) }, app.garage.settings().units))
-            p { a href=(stage.of(&truck.slug)) { "Back without adding" } }
-        };
-        Ok(answer(Head::of(&truck, stage).titled(&about).frame(&body)))
+        let filled = beforehand(given);
+        let ask = Ask { filled: Some(&filled), ..Ask::all(&part, kind) };
+        Ok(answer(part_page(app, &truck, &ask, None)))
     })
     .await
+}
+
+/// What an address fills in; what it says several times over is a list.
+fn beforehand(given: Vec<(String, String)>) -> Table {
+    let mut filled = Table::new();
+    for (name, text) in given {
+        match filled.get_mut(&name) {
+            None => drop(filled.insert(&name, value(text))),
+            Some(Item::Value(Value::Array(list))) => list.push(text),
+            Some(one) => *one = value(Array::from_iter([fields::text_of(one), text])),
+        }
+    }
+    filled
 }
 
 /// How many of a section there are.
@@ -245,33 +329,35 @@ async fn save(
         let asked: Vec<&str> = posted.text(KEYS).split_whitespace().collect();
         let mut keys = fields::keys(part.section, kind);
         keys.retain(|key| asked.contains(&key.name()));
-        let change = |document: &mut DocumentMut| write(document, &part, kind, &keys, &posted, units);
-        edited(app, &truck, &part, &part.address(&truck), &posted, change)
+        let comes_back = |wrong: Vec<Wrong>| {
+            let wrong = fields::in_order(wrong, &keys);
+            let ask = Ask { only: &asked, ..Ask::all(&part, kind) };
+            let page = answer(part_page(app, &truck, &ask, Some((&posted, &wrong))));
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        };
+        let document: DocumentMut = truck.text.parse().unwrap_or_default();
+        let changes = match fields::typed(&keys, table(&document, &part), &posted, units) {
+            Ok(changes) => changes,
+            Err(wrong) => return comes_back(wrong),
+        };
+        let change = |document: &mut DocumentMut| write(document, &part, kind, changes);
+        match app.garage.edit(&truck.slug, posted.version()?, change) {
+            Ok(()) => Ok(Redirect::to(&part.page(&truck.slug)).into_response()),
+            Err(Refused::Problems(problems)) => {
+                let one = |problem: &Problem| Wrong::from_problem(problem, part.section, part.index);
+                comes_back(problems.iter().map(one).collect())
+            }
+            Err(refused) => Err(refused_page(app, refused, &part.address(&truck), &posted)),
+        }
     })
     .await
-}
-
-/// Changes a part as a form asked at `action`, and leads to where it is shown.
-fn edited(
-    app: &App,
-    truck: &Truck,
-    part: &Part,
-    action: &str,
-    posted: &Posted,
-    change: impl FnOnce(&mut DocumentMut) -> Result<(), Problems>,
-) -> Answer {
-    let edited = app.garage.edit(&truck.slug, posted.version()?, change);
-    edited.map_err(|refused| refused_page(app, refused, action, posted))?;
-    Ok(Redirect::to(&part.page(&truck.slug)).into_response())
 }
 
 fn write(
     document: &mut DocumentMut,
     part: &Part,
     kind: Option<&'static Variant>,
-    keys: &Keys,
-    posted: &Posted,
-    units: Units,
+    changes: Vec<(&'static str, fields::Change)>,
 ) -> Result<(), Problems> {
     let table = table_mut(document, part).ok_or_else(|| not_there(part))?;
     if let Some(kind) = kind {
@@ -281,7 +367,7 @@ fn write(
             Some(_) => {}
         }
     }
-    fields::put(table, keys, posted, units);
+    fields::set(table, changes);
     Ok(())
 }
 
@@ -294,7 +380,10 @@ async fn remove(
         let part = Part::new(&section, index)?;
         let truck = app.truck(&slug)?;
         let change = |document: &mut DocumentMut| take_out(document, &part);
-        edited(app, &truck, &part, &format!("{}/remove", part.address(&truck)), &posted, change)
+        let action = format!("{}/remove", part.address(&truck));
+        let edited = app.garage.edit(&truck.slug, posted.version()?, change);
+        edited.map_err(|refused| refused_page(app, refused, &action, &posted))?;
+        Ok(Redirect::to(&part.page(&truck.slug)).into_response())
     })
     .await
 }

@@ -6,7 +6,7 @@ use super::app::Shared;
 use super::error::PageError;
 use super::{
     add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up,
-    measure, papers, prove, record, set,
+    measure, papers, preview, prove, record, set,
 };
 use axum::Router;
 use axum::extract::Path;
@@ -34,6 +34,7 @@ pub fn router(app: Shared) -> Router {
         .merge(look_at::routes())
         .merge(bench::routes())
         .merge(look_up::routes())
+        .merge(preview::routes())
         .merge(api::routes())
         .fallback(nothing_here);
     guard::guarded(pages, &app).with_state(app)

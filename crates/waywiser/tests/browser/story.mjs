@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { join } from "node:path";
 import { SHEET } from "./browser.mjs";
+import { fill, send } from "./forms.mjs";
 
 export const TRUCK = "The blue flat-bed";
 
@@ -33,18 +34,10 @@ async function to_new(window, part) {
   await Promise.all([window.page.waitForEvent("domcontentloaded"), link.click()]);
 }
 
-/** Fills in a form by its labels, and keeps it. */
-async function fill(window, fields) {
-  const form = window.page.locator("main form").first();
-  await form.evaluate((one) => one.querySelectorAll("details").forEach((details) => { details.open = true; }));
-  for (const [label, value] of fields) {
-    const field = form.getByLabel(label).first();
-    const kind = await field.evaluate((one) => (one.type === "checkbox" ? "checkbox" : one.tagName));
-    if (kind === "checkbox") await field.check();
-    else if (kind === "SELECT") await field.selectOption(value);
-    else await field.fill(value);
-  }
-  await Promise.all([window.page.waitForEvent("domcontentloaded"), form.locator("button").first().click()]);
+/** Fills in a form by role and name, and keeps it. */
+async function keep(window, fields) {
+  await fill(window, fields);
+  await send(window);
 }
 
 /** A truck of our own: two answers, then what its module takes, and where its sensor sits. */
@@ -58,17 +51,22 @@ export async function add_mine(window) {
   await window.press("button", "Add it");
   await window.look("describe-at-first");
   await to_new(window, "chain/-");
-  await fill(window, [[/^Sensor at/, "transmission-output"], [/^Counts per turn/, "22"], [/^Axle ratio/, "46/11"]]);
+  await keep(window, [
+    ["radio", /^Output of the transmission/],
+    ["textbox", /^Counts per turn/, "22"],
+    ["textbox", /^Axle ratio/, "46/11"],
+  ]);
   await to_new(window, "adjuster/stepped-constant");
   await window.look("new-adjuster");
-  await fill(window, [
-    [/^Counts per mile per unit/, "40"],
-    [/^Min/, "900"],
-    [/^Max/, "2100"],
-    [/^Step/, "3"],
-    [/^Buttons/, "up, down"],
-    [/^Present/, "1479"],
-    [/^Writes left/, "5"],
+  await keep(window, [
+    ["textbox", /^What it shows now/, "1,479"],
+    ["textbox", /^Writes left/, "5"],
+    ["textbox", /^Lowest/, "900"],
+    ["textbox", /^Highest/, "2100"],
+    ["textbox", /^Step/, "3"],
+    ["checkbox", /Up$/],
+    ["checkbox", /Down$/],
+    ["textbox", /^Counts per mile for each unit/, "40"],
   ]);
   await window.look("describe");
 }

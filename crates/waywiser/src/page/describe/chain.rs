@@ -273,7 +273,10 @@ present = 8000
                 let other = format!("link{place}");
                 before = before
                     .replace(&format!("<strong>{}</strong>", link.name), &format!("<strong>{other}</strong>"))
-                    .replace(&format!(" the {}</span>", link.name), &format!(" the {other}</span>"));
+                    .replace(
+                        &format!("unseen\"> the {}</span>", link.name),
+                        &format!("unseen\"> the {other}</span>"),
+                    );
                 link.name = other;
             }
             assert!(before.contains("<strong>link0</strong>") && before.contains("<form"), "{before}");

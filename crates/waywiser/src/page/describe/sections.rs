@@ -107,7 +107,7 @@ fn summary(section: &Section, now: Option<&dyn TableLike>) -> Markup {
     let called = now.and_then(|now| now.get("name").or(now.get("kind"))).map(text_of);
     html! {
         span {
-            strong { (called.map_or(fields::capitalised(section.about), |called| fields::words(&called))) }
+            strong { (called.map_or(fields::capitalised(section.about), |called| fields::kind(&called))) }
             " " span class="said" { (parts.join(", ")) }
         }
     }
@@ -123,7 +123,7 @@ fn add(truck: &Truck, section: &'static Section, there: usize) -> Markup {
             @for kind in section.variants {
                 li {
                     a href=(new_address(truck, section.name, kind.word)) {
-                        strong { (fields::words(kind.word)) } " " span { (kind.about) }
+                        strong { (fields::kind(kind.word)) } " " span { (kind.about) }
                     }
                 }
             }

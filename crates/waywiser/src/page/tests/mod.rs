@@ -9,6 +9,7 @@ mod decisions;
 mod differing;
 mod edits;
 mod flags;
+mod forms;
 mod look_at;
 mod numbers;
 mod programs;
