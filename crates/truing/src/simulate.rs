@@ -166,7 +166,7 @@ fn next_target(plan: &Plan, held: &[f64], leg: usize, chance: &mut ChaCha8Rng) -
 
 /// The receiver's log of a winding road.
 fn receive(plan: &Plan, speeds: &[f64], chance: &mut ChaCha8Rng) -> Track {
-    let mut track = Track { fixes: Fixes::default(), clock: Clock::Absolute };
+    let mut track = Track { fixes: Fixes::default(), clock: Clock::Absolute, ..Track::default() };
     let (mut latitude, mut longitude) = (0.72_f64, -1.9_f64);
     let (mut heading, mut turn) = (1.0_f64, 0.0_f64);
     let every = steps_between_fixes(plan);

@@ -56,7 +56,7 @@ pub fn length(rows: &[Row], hilly: bool) -> Option<Found> {
         elevation: row.height_m.map(Length::from_m),
         ..Fix::default()
     };
-    let track = Track { fixes: rows.iter().map(fix).collect(), clock: Clock::Absolute };
+    let track = Track { fixes: rows.iter().map(fix).collect(), clock: Clock::Absolute, ..Track::default() };
     let conditions = DriveConditions { hilly, ..DriveConditions::default() };
     let distance = estimate_under(&conditions, "drive", &track, &Indicated::Nothing).0?.distance?;
     let half_m = 0.5 * (distance.high_95.m() - distance.low_95.m());

@@ -11,8 +11,10 @@ pub mod json;
 pub mod kml;
 mod lines;
 pub mod logic;
+mod marks;
 pub mod nmea;
 pub mod recording;
+pub mod run;
 mod signs;
 pub mod sniff;
 pub mod subtitles;
@@ -27,6 +29,7 @@ mod xml;
 
 use crate::problem::Problem;
 pub use fixes::Fixes;
+pub use marks::{MarkedGap, MarkedHold, MarkedNote, MarkedOdometer, Marks};
 use metrology::quantity::{Angle, Duration, Frequency, Instant, Length, Speed};
 use text::Decoder;
 
@@ -75,6 +78,8 @@ pub struct Track {
     pub fixes: Fixes,
     /// What the times are counted from.
     pub clock: Clock,
+    /// What a passenger marked while it was recorded.
+    pub marks: Marks,
 }
 
 impl Track {

@@ -105,7 +105,7 @@ impl Rows {
         let first_s = genuine.next().unwrap_or(0.0);
         let last_s = genuine.next_back().unwrap_or(first_s);
         let fixes = rows.iter().enumerate().map(|(index, row)| self.fix(index, row)).collect();
-        (Track { fixes, clock: Clock::Absolute }, (first_s, last_s))
+        (Track { fixes, clock: Clock::Absolute, ..Track::default() }, (first_s, last_s))
     }
 
     /// Which fix stands in which row.

@@ -29,6 +29,7 @@ pub fn drive(reads: Reads, ratio: f64, u: f64) -> DriveEstimate {
             f64::INFINITY,
         )),
         ratio_by_distance: None,
+        by_odometer: None,
         offset: None,
         ratio_offset_correlation: 0.0,
         clock_lag: None,

@@ -16,7 +16,7 @@ use truing::describe::evidence::{OdometerRead, OdometerReadings, ReadFrom};
 use truing::describe::file::words::{Words, or_list};
 use truing::logs::can::{CanOptions, CanSignal};
 use truing::logs::csv::CsvOptions;
-use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, estimate_under};
+use truing::measure::drive::{DriveConditions, DriveEstimate, Indicated, Marked, estimate_under};
 use truing::problem::{Field, Problem, Problems};
 
 /// The command that measures a drive.
@@ -27,7 +27,7 @@ pub const MEASURE_DRIVE: [&str; 2] = ["measure", "drive"];
 #[serde(default)]
 pub struct DriveInputs {
     /// The track: GPX, NMEA 0183, CSV or JSON with time and position or speed, KML, TCX, FIT, IGC, or subtitles of a camera; gzip,
-    /// zip and KMZ are unpacked
+    /// zip and KMZ are unpacked. Speeds held and odometer readings that are marked in it are taken where nothing else is given
     #[arg(long, value_name = "FILE")]
     pub track: PathBuf,
     /// The vehicle's own speed log: CSV or JSON with time and speed, or a CAN log as candump text, ASC, TRC or a table of frames
@@ -138,6 +138,10 @@ impl DriveInputs {
         let (track, mut problems) = logs::track(&self.track, self.logs.of_track()?)?;
         let (indicated, more) = indicated_problems?;
         problems.extend(more);
+        let indicated = match indicated {
+            Indicated::Nothing if track.marks.tell_something() => Indicated::Marks(Marked::All),
+            said => said,
+        };
         let read_from = word_of(Field::ReadFrom, self.read_from.as_deref())?.unwrap_or_default();
         let conditions = DriveConditions { hilly: self.hilly, read_from, ..DriveConditions::default() };
         let name = self.track.display().to_string();

@@ -73,6 +73,7 @@ impl Loaded {
         let (track, mut problems) =
             logs::track(&self.folder.join(track_name), reading.track_columns.clone())?;
         let indicated = match (&shown.vehicle_log, &shown.odometer) {
+            (None, None) if let Some(marked) = shown.marked => Indicated::Marks(marked.into()),
             (Some(name), _) => {
                 let can = CanOptions { signal: self.signal(reading)? };
                 let (log, more) =

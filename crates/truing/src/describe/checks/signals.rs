@@ -3,7 +3,7 @@
 use super::say;
 use crate::describe::chain::OthersRead;
 use crate::describe::chain::reader::{Branch, Needle, Role};
-use crate::describe::evidence::EvidenceKind;
+use crate::describe::evidence::{EvidenceKind, MarkedReading};
 use crate::describe::file::document::Document;
 use crate::describe::file::keys::NOTHING;
 use crate::describe::vehicle::Vehicle;
@@ -87,7 +87,9 @@ fn ask_where_read(document: &Document, vehicle: &Vehicle) {
     for evidence in vehicle.evidence.iter().filter(|evidence| evidence.read_from.is_none()) {
         let called = match &evidence.kind {
             EvidenceKind::Hold { .. } => true,
-            EvidenceKind::Drive { shown, .. } => !shown.holds.is_empty(),
+            EvidenceKind::Drive { shown, .. } => {
+                !shown.holds.is_empty() || shown.marked == Some(MarkedReading::Holds)
+            }
             _ => false,
         };
         if called {

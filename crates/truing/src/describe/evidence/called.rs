@@ -1,6 +1,6 @@
 //! What a person calls a piece of evidence.
 
-use super::{Evidence, EvidenceKind};
+use super::{Evidence, EvidenceKind, MarkedReading, Shown};
 use crate::units::Units;
 use metrology::quantity::Speed;
 
@@ -20,6 +20,12 @@ impl Evidence {
             },
             EvidenceKind::OdometerDistance { .. } => "odometer against a distance".into(),
             EvidenceKind::Hold { indicated, .. } => format!("hold at {}", called_out(indicated.value)),
+            EvidenceKind::Drive { shown: Shown { marked: Some(MarkedReading::Holds), .. }, .. } => {
+                "drive with speeds marked".into()
+            }
+            EvidenceKind::Drive { shown: Shown { marked: Some(MarkedReading::Odometer), .. }, .. } => {
+                "drive with the odometer marked".into()
+            }
             EvidenceKind::Drive { shown, .. } => match (&shown.vehicle_log, shown.holds.is_empty()) {
                 (Some(_), _) => "drive with the vehicle's log".into(),
                 (None, false) => "drive with called-out speeds".into(),

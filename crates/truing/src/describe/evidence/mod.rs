@@ -69,6 +69,16 @@ words! {
 }
 
 words! {
+    /// What a passenger marked while the track was recorded.
+    MarkedReading {
+        /// Speeds held.
+        Holds = "holds",
+        /// The odometer as it turned.
+        Odometer = "odometer",
+    }
+}
+
+words! {
     /// Where whoever read the dial sat.
     #[derive(Default)]
     ReadFrom {
@@ -217,6 +227,8 @@ pub struct Shown {
     pub holds: Vec<Typed<Speed>>,
     /// Odometer at the start and at the end.
     pub odometer: Option<OdometerReadings>,
+    /// What of the marks in the track is taken.
+    pub marked: Option<MarkedReading>,
 }
 
 /// What an odometer showed at the start and at the end of a drive.

@@ -118,16 +118,21 @@ fn hold(entry: &Entry<'_>) -> Option<EvidenceKind> {
 }
 
 fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::drive::{HOLDS, ODOMETER_END, ODOMETER_START, TRACK, VEHICLE_LOG};
+    use keys::drive::{HOLDS, MARKED, ODOMETER_END, ODOMETER_START, TRACK, VEHICLE_LOG};
     let (track, reading) = (entry.get(&TRACK), log_reading(entry));
     let (vehicle_log, holds, odometer) = (entry.get(&VEHICLE_LOG), entry.get(&HOLDS), odometer(entry));
-    let shown =
-        [entry.has(&VEHICLE_LOG), entry.has(&HOLDS), entry.has(&ODOMETER_START), entry.has(&ODOMETER_END)];
-    if !shown.contains(&true) {
-        let hint = "Add `vehicle_log`, `holds`, or `odometer_start` and `odometer_end`";
+    let marked = given(entry, &MARKED);
+    let is_shown = [
+        entry.has(&VEHICLE_LOG),
+        entry.has(&HOLDS),
+        entry.has(&ODOMETER_START) || entry.has(&ODOMETER_END),
+        entry.has(&MARKED),
+    ];
+    if !is_shown.contains(&true) {
+        let hint = "Add `vehicle_log`, `holds`, `odometer_start` and `odometer_end`, or `marked`";
         return entry.itself().wrong("something that the vehicle showed on the drive", keys::NOTHING, hint);
     }
-    let shown = Shown { vehicle_log, holds: holds.unwrap_or_default(), odometer };
+    let shown = Shown { vehicle_log, holds: holds.unwrap_or_default(), odometer, marked: marked? };
     Some(EvidenceKind::Drive { track: track?, shown, reading: Box::new(reading?) })
 }
 

@@ -4,7 +4,9 @@
 use crate::describe::adjuster::{Button, ConstantUnit};
 use crate::describe::chain::reader::{Branch, Needle};
 use crate::describe::chain::{AlsoFeeds, OthersRead, SensorAt, Transport};
-use crate::describe::evidence::{OdometerRead, ReadFrom, Shaft, TappedAt, TurnsOf, WheelsTurned};
+use crate::describe::evidence::{
+    MarkedReading, OdometerRead, ReadFrom, Shaft, TappedAt, TurnsOf, WheelsTurned,
+};
 use crate::describe::fault::Touches;
 use crate::describe::file::key::{AnyKey, Key, Need, Repeat, Section, Variant};
 use crate::describe::file::kinds::*;
@@ -274,6 +276,8 @@ keys!(drive is "drive", "A logged drive.", {
     ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
     ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,
         "how both readings were taken: digits as they stood (unless said), between two digits by eye with one digit more typed, or just as the last digit turned";
+    MARKED: OneOf<MarkedReading> = "marked", Optional,
+        "what of the marks in the track is taken: the speeds held, or the odometer as it turned";
     TRACK_COLUMNS: Columns = "track_columns", Optional, "which columns of a CSV track to take, with units";
     VEHICLE_COLUMNS: Columns = "vehicle_columns", Optional,
         "which columns of a CSV vehicle log to take, with units";

@@ -220,7 +220,7 @@ fn evidence_that_does_not_hang_together() {
     check_problem(
         "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"",
         "line 1, [[evidence]]: expected something that the vehicle showed on the drive; found nothing. \
-         Add `vehicle_log`, `holds`, or `odometer_start` and `odometer_end`",
+         Add `vehicle_log`, `holds`, `odometer_start` and `odometer_end`, or `marked`",
     );
     check_problem(
         "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"\nodometer_start = \"20 mi\"\nodometer_end = \"10 mi\"",

@@ -6,9 +6,12 @@
 //! complete point before the cut and says where it stops; that needs a check of the depth at the end, because a
 //! file cut between two elements ends without an error of the XML library.
 //!
+//! The `extensions` of the file itself may hold marks of a passenger (`docs/recording.md`).
+//!
 //! Source: GPX 1.1 schema, <https://www.topografix.com/GPX/1/1/>; times are UTC there.
 
 use super::Track;
+use super::marks::{Marking, RawMark};
 use super::text::Blocks;
 use super::xml::point::{Leaf, Point};
 use super::xml::scan::{Document, Place, Root, Scan};
@@ -47,7 +50,9 @@ impl GpxReader {
             let hint = "export the recorded track, not the planned route";
             problems.push(Problem::warning(&self.source, "track points (trkpt)", found).hint(hint));
         }
-        (points.track.with_dates(), problems)
+        let Points { mut track, marking, .. } = points;
+        track.marks = marking.finish(&self.source, &mut track.fixes, &mut problems);
+        (track.with_dates(), problems)
     }
 }
 
@@ -60,6 +65,9 @@ struct Points {
     /// The value being read.
     leaf: Option<Leaf>,
     segment_starts: bool,
+    /// Within the extensions of the file itself.
+    in_extensions: bool,
+    marking: Marking,
     points: usize,
     routes_and_waypoints: usize,
 }
@@ -73,6 +81,10 @@ impl Document for Points {
                 self.point = Some((Point::start(element, line, place.tally), depth));
             }
             ("trkseg", None) => self.segment_starts = true,
+            ("extensions", None) if depth == EXTENSIONS_DEPTH => self.in_extensions = true,
+            (kind, None) if self.in_extensions && depth == EXTENSIONS_DEPTH + 1 => {
+                mark(kind, element, place.line(), &mut self.marking);
+            }
             ("rtept" | "wpt", None) => self.routes_and_waypoints += 1,
             (name, Some((_, point_depth))) => self.leaf = leaf(name, depth == point_depth + 1),
             _ => {}
@@ -84,13 +96,43 @@ impl Document for Points {
         if let (Some((point, _)), Some(leaf), Some(text)) = (&mut self.point, self.leaf.take(), text) {
             return point.set(leaf, text, place);
         }
+        if depth == EXTENSIONS_DEPTH {
+            self.in_extensions = false;
+        }
         if let Some((mut point, _)) = self.point.take_if(|(_, point_depth)| *point_depth == depth)
             && point.usable
+            && self.marking.is_precise(point.accuracy_m)
         {
+            self.marking.fix(self.track.fixes.len(), point.fix.time, point.delivered_s);
             point.fix.starts_segment = core::mem::take(&mut self.segment_starts);
             self.track.fixes.push(point.fix);
         }
     }
+}
+
+/// How deep the extensions of the file itself lie.
+const EXTENSIONS_DEPTH: usize = 2;
+
+/// Takes a mark from the attributes of its element; elements of others are none.
+fn mark(kind: &str, element: &BytesStart<'_>, line: usize, marking: &mut Marking) {
+    if !["hold", "odometer", "gap", "note"].contains(&kind) {
+        return;
+    }
+    let unescaped = |value: &str| quick_xml::escape::unescape(value).ok().map(|text| text.into_owned());
+    let mut all: Vec<(String, Option<String>)> = Vec::new();
+    for one in element.attributes().with_checks(false).flatten() {
+        all.push((one.key.as_ref().to_string(), unescaped(&one.value)));
+    }
+    let said = |name: &str| all.iter().find(|(key, _)| key == name).and_then(|(_, value)| value.as_deref());
+    let raw = RawMark {
+        kind,
+        shown: said("shown"),
+        at: said("at"),
+        start: said("start"),
+        end: said("end"),
+        text: said("text").or_else(|| said("reason")),
+    };
+    marking.mark(line, &raw);
 }
 
 /// The value an element stands for; `direct` when it is a child of the point itself.
@@ -101,6 +143,8 @@ fn leaf(local_name: &str, direct: bool) -> Option<Leaf> {
         "hdop" if direct => Some(Leaf::Hdop),
         "speed" => Some(Leaf::Speed),
         "course" => Some(Leaf::Course),
+        "accuracy" => Some(Leaf::Accuracy),
+        "delivered" => Some(Leaf::Delivered),
         _ => None,
     }
 }

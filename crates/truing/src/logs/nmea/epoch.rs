@@ -196,7 +196,7 @@ impl Epochs {
             (false, None) => Clock::Elapsed,
             (false, Some(_)) => Clock::Absolute,
         };
-        Track { fixes: self.fixes, clock }
+        Track { fixes: self.fixes, clock, ..Track::default() }
     }
 
     fn left_out(&self, source: &str) -> impl Iterator<Item = Problem> + use<> {

@@ -11,6 +11,7 @@ use super::igc::{self, IgcReader};
 use super::json::JsonReader;
 use super::kml::KmlReader;
 use super::nmea::{self, NmeaReader};
+use super::run::{self, RunReader};
 use super::subtitles::{self, SubtitleReader};
 use super::tcx::TcxReader;
 use super::text::Blocks;
@@ -39,6 +40,7 @@ enum Format {
     Kml,
     Tcx,
     Json,
+    Run,
     Fit,
     Igc,
     Subtitles,
@@ -80,6 +82,7 @@ fn sniff_text(text: &str) -> Format {
         _ if starts("<") && (lower.contains("<kml") || lower.contains(":kml ")) => Format::Kml,
         _ if starts("<") && lower.contains("trainingcenterdatabase") => Format::Tcx,
         _ if starts("<") => Format::Xml,
+        _ if starts(run::BEGINS) => Format::Run,
         _ if lower.trim_start_matches('\u{1e}').starts_with(['{', '[']) => Format::Json,
         _ if starts("webvtt") || lines().any(|line| subtitles::cue_start_s(line).is_some()) => {
             Format::Subtitles
@@ -102,6 +105,7 @@ fn cannot_read(source: &str, expected: &str, format: Format) -> Problem {
         Format::Xml => ("GPX or other XML", AS_A_TRACK),
         Format::Kml => ("KML", AS_A_TRACK),
         Format::Tcx => ("a training log (TCX)", AS_A_TRACK),
+        Format::Run => ("a drive recorded with marks", AS_A_TRACK),
         Format::Fit => ("an activity file (FIT)", AS_A_TRACK),
         Format::Igc => ("a flight recorder's log (IGC)", AS_A_TRACK),
         Format::Subtitles => ("subtitles", AS_A_TRACK),
@@ -122,6 +126,7 @@ enum TrackState {
     Kml(Box<KmlReader>),
     Tcx(Box<TcxReader>),
     Json(Box<JsonReader<Track>>),
+    Run(Box<RunReader>),
     Fit(Box<FitReader>),
     Igc(Box<IgcReader>),
     Subtitles(Box<SubtitleReader>),
@@ -157,6 +162,7 @@ impl TrackReader {
             TrackState::Kml(reader) => reader.feed(bytes),
             TrackState::Tcx(reader) => reader.feed(bytes),
             TrackState::Json(reader) => reader.feed(bytes),
+            TrackState::Run(reader) => reader.feed(bytes),
             TrackState::Fit(reader) => reader.feed(bytes),
             TrackState::Igc(reader) => reader.feed(bytes),
             TrackState::Subtitles(reader) => reader.feed(bytes),
@@ -175,6 +181,7 @@ impl TrackReader {
             Format::Kml => TrackState::Kml(Box::new(KmlReader::new(source))),
             Format::Tcx => TrackState::Tcx(Box::new(TcxReader::new(source))),
             Format::Json => TrackState::Json(Box::new(JsonReader::for_track(source, options))),
+            Format::Run => TrackState::Run(Box::new(RunReader::new(source))),
             Format::Fit => TrackState::Fit(Box::new(FitReader::new(source))),
             Format::Igc => TrackState::Igc(Box::new(IgcReader::new(source))),
             Format::Subtitles => TrackState::Subtitles(Box::new(SubtitleReader::new(source))),
@@ -193,6 +200,7 @@ impl TrackReader {
             TrackState::Kml(reader) => reader.finish(),
             TrackState::Tcx(reader) => reader.finish(),
             TrackState::Json(reader) => reader.finish(),
+            TrackState::Run(reader) => reader.finish(),
             TrackState::Fit(reader) => reader.finish(),
             TrackState::Igc(reader) => reader.finish(),
             TrackState::Subtitles(reader) => reader.finish(),

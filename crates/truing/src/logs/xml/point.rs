@@ -17,6 +17,10 @@ pub(in super::super) enum Leaf {
     Hdop,
     Speed,
     Course,
+    /// Radius within which the position lies, as a device says it (m).
+    Accuracy,
+    /// When the device delivered it, on a clock of its own (s).
+    Delivered,
 }
 
 /// A point being read, and whether its position can be used.
@@ -24,6 +28,10 @@ pub(in super::super) enum Leaf {
 pub(in super::super) struct Point {
     pub(in super::super) fix: Fix,
     pub(in super::super) usable: bool,
+    /// Radius within which the position lies (m).
+    pub(in super::super) accuracy_m: Option<f64>,
+    /// When the device delivered it, on a clock of its own (s).
+    pub(in super::super) delivered_s: Option<f64>,
 }
 
 const NO_POSITION: &str = "the point was left out; the others were read";
@@ -64,12 +72,16 @@ impl Point {
         let latitude = coordinate("lat", latitude, bounds::LATITUDE_DEG);
         let longitude = coordinate("lon", longitude, bounds::LONGITUDE_DEG);
         let usable = latitude.is_some() && longitude.is_some();
-        Self { fix: Fix { line, latitude, longitude, ..Fix::default() }, usable }
+        Self { usable, ..Self::with(Fix { line, latitude, longitude, ..Fix::default() }) }
     }
 
     /// A point on `line` whose position comes with its children.
     pub(in super::super) fn at(line: usize) -> Self {
-        Self { fix: Fix { line, ..Fix::default() }, usable: true }
+        Self::with(Fix { line, ..Fix::default() })
+    }
+
+    fn with(fix: Fix) -> Self {
+        Self { fix, usable: true, accuracy_m: None, delivered_s: None }
     }
 
     /// Takes the text of a child; a value that was already there stays. The line is only counted where something is wrong.
@@ -86,6 +98,8 @@ impl Point {
             Leaf::Hdop => keep(&mut fix.hdop, bounds::hdop(text)),
             Leaf::Speed => keep(&mut fix.speed, bounds::speed_m_per_s(text).map(Speed::from_m_per_s)),
             Leaf::Course => keep(&mut fix.course, bounds::course_deg(text).map(Angle::from_deg)),
+            Leaf::Accuracy => keep(&mut self.accuracy_m, bounds::number(text).filter(|m| *m >= 0.0)),
+            Leaf::Delivered => keep(&mut self.delivered_s, bounds::number(text)),
         };
         if !understood {
             let (part, expected) = match leaf {
@@ -94,6 +108,8 @@ impl Point {
                 Leaf::Elevation => ("ele", "a height in metres"),
                 Leaf::Hdop => ("hdop", "a dilution of precision from 0 to 1000"),
                 Leaf::Speed => ("speed", "a speed in m/s from 0 to 500"),
+                Leaf::Accuracy => ("accuracy", "a radius in metres"),
+                Leaf::Delivered => ("delivered", "seconds on the device's clock"),
                 Leaf::Course | Leaf::Time => ("course", "a course in degrees from 0 to 360"),
             };
             let is_swapped = leaf == Leaf::Latitude && bounds::number(text).is_some_and(is_longitude);

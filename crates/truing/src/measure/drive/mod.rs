@@ -22,7 +22,7 @@ mod types;
 pub use rejection::{Rejected, RejectionCause};
 pub use types::{
     ComponentFit, Diagnosis, DiagnosisKind, Doubt, DriveConditions, DriveEstimate, Hold, Indicated,
-    MOVING_M_PER_S, MostOfIt, OffsetKind, Points, Reads, Trace,
+    MOVING_M_PER_S, Marked, MostOfIt, OffsetKind, Points, Reads, Trace,
 };
 
 pub use shared_kind::share_offset_kind;
@@ -99,6 +99,7 @@ pub fn estimate_under(
             estimate
         }
         Indicated::Holds(called) => against::holds::against_holds(&mut study, called),
+        Indicated::Marks(which) => against::marks::against_marks(&mut study, &track.marks, *which),
         Indicated::Odometer(readings) => against::odometer::against_odometer(&mut study, readings),
     };
     (estimate.map(DriveEstimate::doubted), study.problems)

@@ -51,6 +51,7 @@ impl Study<'_> {
             doubts: std::mem::take(&mut self.doubts),
             by_offset_kind: Vec::new(),
             ratio_by_distance: None,
+            by_odometer: None,
             offset: None,
             ratio_offset_correlation: 0.0,
             clock_lag: None,

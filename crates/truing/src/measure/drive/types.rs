@@ -1,7 +1,7 @@
 //! What goes into the estimate of a drive and what comes out: plain data that every part of it shares.
 
 use super::rejection::Rejected;
-use crate::describe::evidence::{OdometerRead, OdometerReadings, ReadFrom};
+use crate::describe::evidence::{MarkedReading, OdometerRead, OdometerReadings, ReadFrom};
 use crate::describe::tire::size::Construction;
 use crate::logs::VehicleLog;
 use metrology::measured::Measured;
@@ -32,6 +32,29 @@ pub enum Indicated {
     Holds(Vec<Speed>),
     /// Odometer readings, taken where the recording of the track was started and where it was stopped.
     Odometer(OdometerReadings),
+    /// What was marked while the track was recorded, and stands in it.
+    Marks(Marked),
+}
+
+/// Which marks of a track are taken.
+#[derive(Copy, Clone, Debug, Default, PartialEq, Eq)]
+pub enum Marked {
+    /// Speeds held and the odometer, as far as they are there.
+    #[default]
+    All,
+    /// Speeds held.
+    Holds,
+    /// The odometer as it turned.
+    Odometer,
+}
+
+impl From<MarkedReading> for Marked {
+    fn from(marked: MarkedReading) -> Self {
+        match marked {
+            MarkedReading::Holds => Self::Holds,
+            MarkedReading::Odometer => Self::Odometer,
+        }
+    }
 }
 
 /// What is known of a drive beside its logs.
@@ -167,6 +190,8 @@ pub struct DriveEstimate {
     pub by_offset_kind: Vec<ComponentFit>,
     /// Integral of indicated over integral of true above [`MOVING_M_PER_S`], no offset.
     pub ratio_by_distance: Option<Measured<Ratio>>,
+    /// The same by marks of the odometer, where dial and odometer were marked.
+    pub by_odometer: Option<Measured<Ratio>>,
     /// The offset of the indication.
     pub offset: Option<Measured<Speed>>,
     /// Correlation of ratio and offset.

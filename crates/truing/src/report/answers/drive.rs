@@ -33,6 +33,8 @@ pub struct DriveReport {
     pub usual_speed_m_per_s: f64,
     /// Integral of indicated over integral of true, no offset.
     pub ratio_by_distance: Option<V>,
+    /// The odometer's ratio, where a passenger marked it beside the dial.
+    pub by_odometer: Option<V>,
     /// Offset of the indication.
     pub offset_m_per_s: Option<V>,
     /// The vehicle log's clock minus the track's.
@@ -158,6 +160,7 @@ impl DriveReport {
             usual_speed_m_per_s: drive.usual_speed.m_per_s(),
             reads: drive.reads,
             ratio_by_distance: V::maybe(drive.ratio_by_distance.as_ref(), Ratio::plain),
+            by_odometer: V::maybe(drive.by_odometer.as_ref(), Ratio::plain),
             offset_m_per_s: V::maybe(drive.offset.as_ref(), Speed::m_per_s),
             clock_lag_s: V::maybe(lag_between_like_clocks(drive).as_ref(), Duration::s),
             distance_m: V::maybe(drive.distance.as_ref(), Length::m),
@@ -254,6 +257,9 @@ impl DriveReport {
         let length = self.distance_m.map(|v| v.to(|m| units.of_road(Length::from_m(m))));
         row("indicated over true", self.reading_ratio, "", untold());
         row("the same by distance, no offset", self.ratio_by_distance, "", untold());
+        if self.by_odometer.is_some() {
+            row("the odometer over true, as marked", self.by_odometer, "", untold());
+        }
         row("offset", self.offset_m_per_s.map(|v| self.speed(&v)), units.speed_word(), untold());
         row("vehicle log's clock minus track's", self.clock_lag_s, "s", untold());
         let no_length = self.no_data.map_or_else(untold, |gap| gap.says());

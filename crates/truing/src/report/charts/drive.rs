@@ -79,7 +79,7 @@ pub fn shape(track: &Track) -> Vec<(Length, Length)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::logs::{Clock, Fix};
+    use crate::logs::Fix;
     use metrology::quantity::Angle;
 
     fn check(places: &[(f64, f64)], expected_m: &[(f64, f64)]) {
@@ -88,7 +88,7 @@ mod tests {
             longitude: Some(Angle::from_deg(*longitude)),
             ..Fix::default()
         };
-        let track = Track { fixes: places.iter().map(fix).collect(), clock: Clock::None };
+        let track = Track { fixes: places.iter().map(fix).collect(), ..Track::default() };
         let found = shape(&track);
         assert_eq!(found.len(), expected_m.len());
         for ((east, north), (expected_east, expected_north)) in found.iter().zip(expected_m) {

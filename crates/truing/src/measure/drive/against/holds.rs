@@ -46,8 +46,9 @@ const AS_WELL_WITHIN: f64 = 4.0;
 /// What a second of steadiness is worth when two matchings fit alike.
 const PER_SECOND: f64 = 0.01;
 
+/// A stretch of the track with a steady speed.
 #[derive(Copy, Clone, Debug)]
-struct Stretch {
+pub struct Stretch {
     from: usize,
     to: usize,
     start_s: f64,
@@ -82,6 +83,11 @@ pub fn against_holds(study: &mut Study, called: &[Speed]) -> Option<DriveEstimat
             .hint("see whether the times of the holds are right; call out every speed that was held"),
         );
     }
+    against_stretches(study, &matched, called)
+}
+
+/// The estimate from stretches, each with the speed that was shown on it.
+pub fn against_stretches(study: &mut Study, matched: &[Stretch], called: &[Speed]) -> Option<DriveEstimate> {
     let start_s = study.truth.time_s[0];
     let holds: Vec<Hold> = matched
         .iter()
@@ -94,7 +100,7 @@ pub fn against_holds(study: &mut Study, called: &[Speed]) -> Option<DriveEstimat
         })
         .collect();
     study.points.used = matched.iter().map(|s| s.to - s.from + 1).sum();
-    fitted(study, &matched, called, holds)
+    fitted(study, matched, called, holds)
 }
 
 fn fitted(
@@ -218,7 +224,8 @@ fn steady_until(study: &Study, from: usize) -> usize {
     to
 }
 
-fn stretch(study: &Study, from: usize, to: usize) -> Stretch {
+/// The stretch between two fixes, its first and last moments left out where it is long enough.
+pub fn stretch(study: &Study, from: usize, to: usize) -> Stretch {
     let truth = &study.truth;
     // The first and last moments belong to the changes before and after, as far as the band of steadiness lets them in.
     let enough = truth.time_s[to] - truth.time_s[from] >= HOLD_S + 2.0 * ENDS_S;

@@ -1,4 +1,4 @@
-//! What the vehicle indicated beside the truth: its own log, called-out speeds, or odometer readings.
+//! What the vehicle indicated beside the truth: its own log, called-out speeds, odometer readings, or marks.
 
 pub mod channel;
 mod clocks;
@@ -7,6 +7,7 @@ mod doubts;
 pub mod holds;
 mod lag;
 mod lines;
+pub mod marks;
 mod observe;
 pub mod odometer;
 mod swapped;

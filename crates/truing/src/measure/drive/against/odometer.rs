@@ -5,7 +5,7 @@
 //! that is no distance; where it rolled, the distance is made up and its uncertainty added, and that of a hand that starts and
 //! stops what the eye sees.
 
-use crate::describe::evidence::OdometerReadings;
+use crate::describe::evidence::{OdometerRead, OdometerReadings};
 use crate::measure::drive::study::Study;
 use crate::measure::drive::types::{Diagnosis, DriveEstimate, MostOfIt, Reads};
 use crate::measure::odometer_reading::{REACTION_S, reading_u};
@@ -46,21 +46,59 @@ pub fn against_odometer(study: &mut Study, readings: &OdometerReadings) -> Optio
         return None;
     }
     let ends = Ends::new(study);
-    let true_m = distance.value.m() + ends.lacking_m;
-    let read_m = reading_m(readings);
-    let ratio = indicated.m() / true_m;
-    let parts_m = [read_m / ratio, ends.u_m, distance.standard_uncertainty.m()];
-    let u_m = parts_m.iter().map(|part| part * part).sum::<f64>().sqrt();
-    let u = Ratio::from_plain(ratio * u_m / true_m);
-    let measured = Measured::symmetric(Ratio::from_plain(ratio), u, f64::INFINITY);
+    let compared = OdometerDistance {
+        indicated,
+        true_m: distance.value.m() + ends.lacking_m,
+        read_m: reading_m(readings),
+        ends_u_m: ends.u_m,
+        track_u_m: distance.standard_uncertainty.m(),
+    };
+    Some(from_distance(study, &compared, readings.read))
+}
+
+/// A distance as the odometer counted it beside the true one.
+#[derive(Copy, Clone, Debug)]
+pub struct OdometerDistance {
+    /// What the odometer counted.
+    pub indicated: Length,
+    /// What is true (m).
+    pub true_m: f64,
+    /// Standard uncertainty of what was read off it (m).
+    pub read_m: f64,
+    /// Standard uncertainty of where it begins and ends (m).
+    pub ends_u_m: f64,
+    /// Standard uncertainty of the track's length (m).
+    pub track_u_m: f64,
+}
+
+impl OdometerDistance {
+    /// Standard deviations of the true distance (m): from the readings, the ends and the track.
+    fn parts_m(&self) -> [f64; 3] {
+        [self.read_m * self.true_m / self.indicated.m(), self.ends_u_m, self.track_u_m]
+    }
+
+    fn u_m(&self) -> f64 {
+        self.parts_m().iter().map(|part| part * part).sum::<f64>().sqrt()
+    }
+
+    /// Indicated over true.
+    pub fn ratio(&self) -> Measured<Ratio> {
+        let ratio = self.indicated.m() / self.true_m;
+        let u = Ratio::from_plain(ratio * self.u_m() / self.true_m);
+        Measured::symmetric(Ratio::from_plain(ratio), u, f64::INFINITY)
+    }
+}
+
+/// The estimate from such a distance.
+pub fn from_distance(study: &mut Study, compared: &OdometerDistance, read: OdometerRead) -> DriveEstimate {
     study.points.used = study.truth.time_s.len();
     let mut estimate = study.finish(Reads::Distance);
-    estimate.reading_ratio = Some(measured);
-    estimate.ratio_by_distance = Some(measured);
-    estimate.compared_distance = Length::from_m(true_m);
-    let most = most(parts_m.map(|part| part / u_m));
-    estimate.diagnosis = Diagnosis::OdometerOnly { read: readings.read, most };
-    Some(estimate)
+    estimate.reading_ratio = Some(compared.ratio());
+    estimate.ratio_by_distance = estimate.reading_ratio;
+    estimate.compared_distance = Length::from_m(compared.true_m);
+    let most = most(compared.parts_m().map(|part| part / compared.u_m()));
+    estimate.diagnosis = Diagnosis::OdometerOnly { read, most };
+    estimate
 }
 
 /// A track that lacks so much of the drive tells no distance.
@@ -121,7 +159,6 @@ fn most(shares: [f64; 3]) -> Option<MostOfIt> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::describe::evidence::OdometerRead;
     use crate::logs::{Fix, Track};
     use crate::measure::drive::{Indicated, estimate};
     use metrology::quantity::{Angle, Instant, Speed};

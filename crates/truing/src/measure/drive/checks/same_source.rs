@@ -151,7 +151,7 @@ mod tests {
             speed: Some(Speed::from_m_per_s(reported[k])),
             ..Fix::default()
         });
-        let track = Track { fixes: fixes.collect(), clock: Clock::Absolute };
+        let track = Track { fixes: fixes.collect(), clock: Clock::Absolute, ..Track::default() };
         let samples = (0..600).map(|k| Sample {
             line: k,
             time: Instant::from_s(k as f64),

@@ -203,6 +203,25 @@ impl Truth {
         (upper < self.time_s.len()).then(|| self.distance_m[upper])
     }
 
+    /// Distance between two moments (m), where nothing is missing between them.
+    pub fn metres_between(&self, start_s: f64, end_s: f64) -> Option<f64> {
+        let (first, last) = (self.upper(start_s, 0), self.upper(end_s, 0));
+        let is_whole = start_s <= end_s && first > 0 && last < self.time_s.len();
+        let breaks = || self.breaks[first..=last].iter().any(|breaks| *breaks);
+        (is_whole && !breaks()).then(|| self.metres_until(end_s, last) - self.metres_until(start_s, first))
+    }
+
+    /// Distance since the start at a time before `upper` (m), the speed being linear between two fixes.
+    fn metres_until(&self, time_s: f64, upper: usize) -> f64 {
+        let (from, to) = (upper - 1, upper);
+        let share = (time_s - self.time_s[from]) / (self.time_s[to] - self.time_s[from]);
+        let [before, after] = [self.speed_m_per_s[from], self.speed_m_per_s[to]];
+        let covered = before * share + 0.5 * (after - before) * share * share;
+        let whole = 0.5 * (before + after);
+        let part = if whole > 0.0 { covered / whole } else { share };
+        self.distance_m[from] + part * (self.distance_m[to] - self.distance_m[from])
+    }
+
     /// Makes every length and speed longer by one factor.
     pub fn scale(&mut self, factor: f64) {
         let of_truth = [&mut self.speed_m_per_s, &mut self.middle_m_per_s, &mut self.distance_m];
