@@ -16,6 +16,8 @@ mod decisions;
 mod kept_files;
 #[path = "commands/many_drives.rs"]
 mod many_drives;
+#[path = "commands/marks.rs"]
+mod marks;
 #[path = "commands/owner.rs"]
 mod owner;
 #[path = "commands/pulses.rs"]

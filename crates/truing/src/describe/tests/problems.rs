@@ -224,7 +224,7 @@ fn evidence_that_does_not_hang_together() {
     );
     check_problem(
         "[[evidence]]\nkind = \"drive\"\ntrack = \"a.gpx\"\nodometer_start = \"20 mi\"\nodometer_end = \"10 mi\"",
-        "line 5, [[evidence]] odometer_end: expected more than `odometer_start`; found \"10 mi\". \
+        "line 5, [[evidence]] odometer_end: expected more than at the start; found \"10 mi\". \
          See whether the two are swapped",
     );
     check_problem(

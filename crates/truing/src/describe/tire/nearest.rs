@@ -11,9 +11,6 @@ const MOST_NEIGHBOURS: usize = 6;
 
 /// What to do about a text that cannot be read; never empty.
 pub(super) fn hint(chars: &[char]) -> String {
-    if chars.contains(&',') && reads(&with_points(chars)).is_some() {
-        return format!("write decimals with a point: {}", with_points(chars));
-    }
     if let Some(diameter) = bare_number(chars) {
         return format!("if this is a diameter, give its unit: \"{diameter} in\" or \"{diameter} mm\"");
     }
@@ -61,10 +58,6 @@ fn reads(text: &str) -> Option<String> {
     let chars: Vec<char> = text.chars().collect();
     let reading = form::read(&chars).ok()?;
     resolve::resolve(&reading).map(|tire| tire.to_string())
-}
-
-fn with_points(chars: &[char]) -> String {
-    chars.iter().map(|c| if *c == ',' { '.' } else { *c }).collect()
 }
 
 fn bare_number(chars: &[char]) -> Option<f64> {
