@@ -2,10 +2,9 @@
 
 use super::offers::{self, Offer, Pick};
 use super::tires;
-use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit, PulseRange};
+use crate::describe::adjuster::{Adjuster, AdjusterKind, ConstantUnit, PerUnit, PulseRange};
 use crate::describe::chain::Link;
 use crate::describe::chain::reader::{Branch, Reader, Role};
-use crate::describe::file::decimal::to_f64;
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
@@ -254,9 +253,7 @@ impl<'v> Parts<'v> {
 /// Counts per mile that one unit of a constant stands for, where known.
 fn per_unit(adjuster: &Adjuster) -> Option<PerLength> {
     match &adjuster.kind {
-        AdjusterKind::SteppedConstant(it) => {
-            it.counts_per_mile_per_unit.map(|counts| PerLength::from_per_mi(to_f64(counts)))
-        }
+        AdjusterKind::SteppedConstant(it) => it.per_unit.map(PerUnit::per_length),
         AdjusterKind::FreeConstant(it) => Some(match it.unit {
             ConstantUnit::PulsesPerMile => PerLength::from_per_mi(1.0),
             ConstantUnit::PulsesPerKm => PerLength::from_per_km(1.0),

@@ -120,25 +120,33 @@ impl Default for Use {
 /// Reads `[use]`.
 pub(super) fn read(entry: &Entry<'_>) -> Use {
     let otherwise = Use::default();
-    let speeds = entry.get(&keys::SPEEDS_MPH).and_then(|speeds| match speeds[..] {
+    let speeds = entry.either(&keys::SPEEDS_MPH, &keys::SPEEDS_KM_H).and_then(|speeds| match speeds[..] {
         [least, greatest] if least < greatest => Some((least, greatest)),
-        _ => entry.place(&keys::SPEEDS_MPH).wrong(
-            "two speeds, the lesser first",
-            format!("{:?}", speeds.iter().map(|speed| speed.mi_per_h()).collect::<Vec<_>>()),
-            "Write as in [25, 70]",
-        ),
+        _ => not_a_range(entry, &speeds),
     });
     Use {
         make_true: entry.get(&keys::MAKE_TRUE).unwrap_or(otherwise.make_true),
         speeds,
-        top_speed: entry.get(&keys::TOP_SPEED_MPH),
+        top_speed: entry.either(&keys::TOP_SPEED_MPH, &keys::TOP_SPEED_KM_H),
         rule: entry.get(&keys::RULE).unwrap_or(otherwise.rule),
         reserve: entry.get(&keys::RESERVE).unwrap_or(otherwise.reserve),
         vehicle_log: entry.get(&keys::VEHICLE_LOG),
         thresholds: Thresholds::read(entry),
-        tire_pressure: entry.get(&keys::TIRE_PRESSURE_PSI),
+        tire_pressure: entry.either(&keys::TIRE_PRESSURE_PSI, &keys::TIRE_PRESSURE_KPA),
         tire_load: entry.get(&keys::TIRE_LOAD_PERCENT),
     }
+}
+
+/// Says which two speeds are meant, in the unit that was written.
+fn not_a_range<T>(entry: &Entry<'_>, speeds: &[Speed]) -> Option<T> {
+    let in_km = entry.has(&keys::SPEEDS_KM_H);
+    let number = |speed: &Speed| if in_km { speed.km_per_h() } else { speed.mi_per_h() };
+    let found = format!("{:?}", speeds.iter().map(number).collect::<Vec<_>>());
+    let (place, hint) = match in_km {
+        true => (entry.place(&keys::SPEEDS_KM_H), "Write as in [40, 110]"),
+        false => (entry.place(&keys::SPEEDS_MPH), "Write as in [25, 70]"),
+    };
+    place.wrong("two speeds, the lesser first", found, hint)
 }
 
 /// A rule by its id, or a table of the owner's own.
@@ -175,6 +183,6 @@ fn own_band(entry: &Entry<'_>) -> Option<OwnBand> {
         under_share: entry.get(&band::UNDER_PERCENT).unwrap_or_default(),
         under_offset: entry.get(&band::UNDER_OFFSET).map_or_else(none, |speed| speed.value),
         judges: entry.get(&band::JUDGES).unwrap_or(Judges::Needle),
-        speeds: entry.get(&band::SPEEDS_MPH).unwrap_or_default(),
+        speeds: entry.either(&band::SPEEDS_MPH, &band::SPEEDS_KM_H).unwrap_or_default(),
     })
 }

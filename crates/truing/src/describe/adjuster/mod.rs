@@ -83,11 +83,30 @@ impl AdjusterKind {
     }
 }
 
+/// Counts that one unit of a constant stands for, as they are written.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct PerUnit {
+    /// The number.
+    pub number: Decimal,
+    /// Over which length it counts.
+    pub unit: ConstantUnit,
+}
+
+impl PerUnit {
+    /// The same as a quantity.
+    pub fn per_length(self) -> PerLength {
+        match self.unit {
+            ConstantUnit::PulsesPerMile => PerLength::from_per_mi(to_f64(self.number)),
+            ConstantUnit::PulsesPerKm => PerLength::from_per_km(to_f64(self.number)),
+        }
+    }
+}
+
 /// A stored constant that buttons step through.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SteppedConstant {
-    /// The constant is counts per mile over this; unknown when `None`.
-    pub counts_per_mile_per_unit: Option<Decimal>,
+    /// What one unit of the constant stands for; unknown when `None`.
+    pub per_unit: Option<PerUnit>,
     /// The values it can take.
     pub grid: Grid,
     /// Which way its buttons step, each once, at least one.

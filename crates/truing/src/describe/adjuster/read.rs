@@ -28,7 +28,7 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Adjuster> {
     let (_, reader) = READERS.iter().find(|(known, _)| known.word == variant.word)?;
     let kind = reader(entry);
     let (name, writes_left) = (entry.get(&common::NAME), entry.get(&common::WRITES_LEFT));
-    let puts_out = entry.get(&common::PUTS_OUT_PER_MILE);
+    let puts_out = entry.either(&common::PUTS_OUT_PER_MILE, &common::PUTS_OUT_PER_KM);
     Some(Adjuster { kind: kind?, name, writes_left, puts_out, line: entry.line() })
 }
 
@@ -52,7 +52,7 @@ fn present<K: Kind>(
 
 fn stepped_constant(entry: &Entry<'_>) -> Option<AdjusterKind> {
     use keys::stepped_constant as k;
-    let (per_unit, wraps) = (entry.get(&k::COUNTS_PER_MILE_PER_UNIT), entry.get(&k::WRAPS));
+    let (per_unit, wraps) = (per_unit(entry), entry.get(&k::WRAPS));
     let (buttons, display) = (entry.get(&k::BUTTONS), entry.get(&k::DISPLAY));
     let Some(grid) = read_grid(entry, &k::MIN, &k::MAX, &k::STEP) else {
         // Looked at all the same, so that what is wrong with it is said at once.
@@ -65,13 +65,19 @@ fn stepped_constant(entry: &Entry<'_>) -> Option<AdjusterKind> {
     buttons.sort_unstable();
     buttons.dedup();
     Some(AdjusterKind::SteppedConstant(SteppedConstant {
-        counts_per_mile_per_unit: per_unit,
+        per_unit,
         grid,
         buttons,
         wraps: wraps.unwrap_or(false),
         present: present?,
         display,
     }))
+}
+
+fn per_unit(entry: &Entry<'_>) -> Option<PerUnit> {
+    use keys::stepped_constant::{COUNTS_PER_KM_PER_UNIT as PER_KM, COUNTS_PER_MILE_PER_UNIT as PER_MILE};
+    let unit = if entry.has(&PER_KM) { ConstantUnit::PulsesPerKm } else { ConstantUnit::PulsesPerMile };
+    entry.either(&PER_MILE, &PER_KM).map(|number| PerUnit { number, unit })
 }
 
 fn free_constant(entry: &Entry<'_>) -> Option<AdjusterKind> {

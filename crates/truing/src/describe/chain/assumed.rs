@@ -56,12 +56,12 @@ impl Adjuster {
     pub fn assumption_at(&self, setting: &Setting) -> Option<Assumption> {
         let per_length = |per_length| Some(Assumption::PerLength { per_length, basis: Basis::Declared });
         match (&self.kind, setting) {
-            (AdjusterKind::SteppedConstant(constant), Setting::Number(value)) => {
-                match constant.counts_per_mile_per_unit {
-                    Some(per_unit) => per_length(PerLength::from_per_mi(to_f64(per_unit) * to_f64(*value))),
-                    None => Some(Assumption::Constant(*value)),
+            (AdjusterKind::SteppedConstant(constant), Setting::Number(value)) => match constant.per_unit {
+                Some(per_unit) => {
+                    per_length(PerLength::from_per_mi(per_unit.per_length().per_mi() * to_f64(*value)))
                 }
-            }
+                None => Some(Assumption::Constant(*value)),
+            },
             (AdjusterKind::FreeConstant(constant), Setting::Number(value)) => {
                 per_length(match constant.unit {
                     ConstantUnit::PulsesPerMile => PerLength::from_per_mi(to_f64(*value)),

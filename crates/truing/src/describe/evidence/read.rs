@@ -7,7 +7,7 @@ use crate::describe::evidence::{
 use crate::describe::file::document::Entry;
 use crate::describe::file::key::{Key, Kind, Variant};
 use crate::describe::file::keys::{self, evidence as common};
-use metrology::quantity::Length;
+use metrology::quantity::{Length, PerLength};
 use metrology::text::Typed;
 
 type Reader = fn(&Entry<'_>) -> Option<EvidenceKind>;
@@ -37,8 +37,8 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
     let (label, date, setting) =
         (entry.get(&common::LABEL), entry.get(&common::DATE), entry.get(&common::SETTING));
     let (tires, low_range) = (entry.get(&common::TIRES), entry.get(&common::LOW_RANGE));
-    let (tire_pressure, tire_load) =
-        (entry.get(&common::TIRE_PRESSURE_PSI), entry.get(&common::TIRE_LOAD_PERCENT));
+    let tire_pressure = entry.either(&common::TIRE_PRESSURE_PSI, &common::TIRE_PRESSURE_KPA);
+    let tire_load = entry.get(&common::TIRE_LOAD_PERCENT);
     let read_from = entry.get(&keys::hold::READ_FROM);
     Some(Evidence {
         kind: kind?,
@@ -67,7 +67,10 @@ fn loaded_radius(entry: &Entry<'_>) -> Option<EvidenceKind> {
 }
 
 fn published(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    Some(EvidenceKind::Published { revs: entry.get(&keys::published::REVS_PER_MILE)? })
+    use keys::published::{REVS_PER_KM, REVS_PER_MILE};
+    let (per_mile, per_km) = (entry.get(&REVS_PER_MILE), entry.get(&REVS_PER_KM));
+    one_of_two(entry, &REVS_PER_MILE, &REVS_PER_KM)?;
+    Some(EvidenceKind::Published { revs: per_mile.or(per_km)? })
 }
 
 fn timed_mile(entry: &Entry<'_>) -> Option<EvidenceKind> {
@@ -250,7 +253,17 @@ fn shaft_turns(entry: &Entry<'_>) -> Option<EvidenceKind> {
 }
 
 fn earlier(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::earlier::{REVS_PER_MILE, STANDARD_UNCERTAINTY};
-    let (revs, uncertainty) = (entry.get(&REVS_PER_MILE), entry.get(&STANDARD_UNCERTAINTY));
-    Some(EvidenceKind::Earlier { revs: revs?, standard_uncertainty: uncertainty? })
+    use keys::earlier::{REVS_PER_KM, REVS_PER_MILE, STANDARD_UNCERTAINTY};
+    let (per_mile, per_km) = (entry.get(&REVS_PER_MILE), entry.get(&REVS_PER_KM));
+    let uncertainty = entry.get(&STANDARD_UNCERTAINTY);
+    one_of_two(entry, &REVS_PER_MILE, &REVS_PER_KM)?;
+    // What was read as per mile was meant per kilometre beside a figure per kilometre.
+    let in_km = |number: PerLength| PerLength::from_per_km(number.per_mi());
+    let uncertainty = if per_km.is_some() { uncertainty.map(in_km) } else { uncertainty };
+    Some(EvidenceKind::Earlier { revs: per_mile.or(per_km)?, standard_uncertainty: uncertainty? })
+}
+
+/// Wants one of two keys that say the same in two units.
+fn one_of_two<A, B>(entry: &Entry<'_>, one: &Key<A>, other: &Key<B>) -> Option<()> {
+    entry.exactly_one(&[(one.name, entry.has(one)), (other.name, entry.has(other))])
 }

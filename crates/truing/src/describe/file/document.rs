@@ -207,6 +207,15 @@ impl<'d> Entry<'d> {
         }
     }
 
+    /// The value of one of two keys that say the same in two units; with both it is not known which is meant.
+    pub fn either<A: Kind, B: Kind<Out = A::Out>>(&self, one: &Key<A>, other: &Key<B>) -> Option<A::Out> {
+        if self.has(one) && self.has(other) {
+            let expected = format!("{} or {}", one.name, other.name);
+            return self.place(other).wrong(expected, "both", "Keep one of them");
+        }
+        self.get(one).or_else(|| self.get(other))
+    }
+
     /// Says that a key is not there though something else makes it needed, and gives nothing.
     pub fn absent<K: Kind, T>(&self, key: &Key<K>) -> Option<T> {
         self.missing(key.name, &K::expected())

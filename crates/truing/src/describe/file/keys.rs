@@ -95,11 +95,15 @@ keys!(tire, "Keys of `[tire]`.", {
     NAME: Text = "name", Optional, "which set, where there are several";
     SIZE: Text = "size", Optional, "as printed on the sidewall";
     PUBLISHED_REVS_PER_MILE: PerMile = "published_revs_per_mile", Optional, "revolutions per mile from the data sheet";
+    PUBLISHED_REVS_PER_KM: PerKilometre = "published_revs_per_km", Optional,
+        "revolutions per kilometre from the data sheet";
     DIAMETER: TypedLength = "diameter", Optional, "outside diameter, where the size does not tell it";
     TREAD_DEPTH_NEW: TypedLength = "tread_depth_new", Optional, "depth of the tread when it was new";
     TREAD_DEPTH: TypedLength = "tread_depth", Optional, "depth of the tread now";
     RATED_PRESSURE_PSI: TirePressure = "rated_pressure_psi", Optional,
         "pressure at which the sidewall rates its load, cold, in psi";
+    RATED_PRESSURE_KPA: TirePressureKpa = "rated_pressure_kpa", Optional,
+        "pressure at which the sidewall rates its load, cold, in kPa";
     MOUNTED: Flag = "mounted", Optional, "true for the set that is on now; the first unless said";
 });
 keys!(chain, "Keys of `[chain]`.", {
@@ -134,10 +138,14 @@ keys!(adjuster, "Keys of every `[adjuster]`.", {
     WRITES_LEFT: AnyCount = "writes_left", Optional, "how often it can still be set; unlimited unless said";
     PUTS_OUT_PER_MILE: PerMile = "puts_out_per_mile", Optional,
         "counts that a module with a constant puts out for each mile it reckons";
+    PUTS_OUT_PER_KM: PerKilometre = "puts_out_per_km", Optional,
+        "counts that a module with a constant puts out for each kilometre it reckons";
 });
 keys!(stepped_constant is "stepped-constant", "A stored constant that buttons step through.", {
     COUNTS_PER_MILE_PER_UNIT: PositiveDecimal = "counts_per_mile_per_unit", Optional,
         "the constant is counts per mile over this";
+    COUNTS_PER_KM_PER_UNIT: PositiveDecimal = "counts_per_km_per_unit", Optional,
+        "the constant is counts per kilometre over this";
     MIN: PositiveDecimal = "min", Required, "least value, included";
     MAX: PositiveDecimal = "max", Required, "greatest value, included";
     STEP: AnyDecimal = "step", Required, "from one value to the next";
@@ -189,8 +197,10 @@ keys!(grid, "A range of values.", {
 });
 keys!(usage, "Keys of `[use]`.", {
     MAKE_TRUE: OneOf<MakeTrue> = "make_true", Optional, "what shall be true where one setting cannot serve both";
-    SPEEDS_MPH: List<MilesPerHour> = "speeds_mph", Optional, "least and greatest usual speed";
-    TOP_SPEED_MPH: MilesPerHour = "top_speed_mph", Optional, "what the vehicle reaches";
+    SPEEDS_MPH: List<MilesPerHour> = "speeds_mph", Optional, "least and greatest usual speed, in mph";
+    SPEEDS_KM_H: List<KilometresPerHour> = "speeds_km_h", Optional, "least and greatest usual speed, in km/h";
+    TOP_SPEED_MPH: MilesPerHour = "top_speed_mph", Optional, "what the vehicle reaches, in mph";
+    TOP_SPEED_KM_H: KilometresPerHour = "top_speed_km_h", Optional, "what the vehicle reaches, in km/h";
     RULE: RuleKind = "rule", Optional, "what it shall be judged by; true unless said";
     RESERVE: AnyCount = "reserve", Optional, "writes to keep; none unless said";
     VEHICLE_LOG: Flag = "vehicle_log", Optional,
@@ -214,6 +224,7 @@ keys!(usage, "Keys of `[use]`.", {
     FAR_OFF_PERCENT: Percent = "far_off_percent", Optional,
         "from how far off on a reading is checked before anything is stored; 50 unless said";
     TIRE_PRESSURE_PSI: TirePressure = "tire_pressure_psi", Optional, "usual pressure of the tires, cold, in psi";
+    TIRE_PRESSURE_KPA: TirePressureKpa = "tire_pressure_kpa", Optional, "usual pressure of the tires, cold, in kPa";
     TIRE_LOAD_PERCENT: TireLoad = "tire_load_percent", Optional,
         "usual load on a tire, in per cent of what its sidewall rates it for";
 });
@@ -223,7 +234,8 @@ keys!(band, "A band of the owner's own: what is shown may differ from the truth 
     UNDER_PERCENT: Percent = "under_percent", Optional, "how far it may read slow, in per cent of the truth";
     UNDER_OFFSET: TypedSpeed = "under_offset", Optional, "how far it may read slow beside that";
     JUDGES: OneOf<Judges> = "judges", Optional, "needle or distance; needle unless said";
-    SPEEDS_MPH: List<MilesPerHour> = "speeds_mph", Optional, "true speeds at which it is judged";
+    SPEEDS_MPH: List<MilesPerHour> = "speeds_mph", Optional, "true speeds at which it is judged, in mph";
+    SPEEDS_KM_H: List<KilometresPerHour> = "speeds_km_h", Optional, "true speeds at which it is judged, in km/h";
 });
 keys!(evidence, "Keys of every `[[evidence]]`.", {
     LABEL: Text = "label", Optional, "what it is called in answers";
@@ -232,6 +244,7 @@ keys!(evidence, "Keys of every `[[evidence]]`.", {
     TIRES: Text = "tires", Optional, "which set of tires was on";
     LOW_RANGE: Flag = "low_range", Optional, "whether the transfer case was in low";
     TIRE_PRESSURE_PSI: TirePressure = "tire_pressure_psi", Optional, "pressure of the tires then, cold, in psi";
+    TIRE_PRESSURE_KPA: TirePressureKpa = "tire_pressure_kpa", Optional, "pressure of the tires then, cold, in kPa";
     TIRE_LOAD_PERCENT: TireLoad = "tire_load_percent", Optional,
         "load on a tire then, in per cent of what its sidewall rates it for";
 });
@@ -244,7 +257,8 @@ keys!(loaded_radius is "loaded-radius", "Height of the wheel's centre above the 
     RADIUS: TypedLength = "radius", Required, "from the ground to the centre of the wheel";
 });
 keys!(published is "published", "A figure from a data sheet.", {
-    REVS_PER_MILE: PerMile = "revs_per_mile", Required, "revolutions per mile";
+    REVS_PER_MILE: PerMile = "revs_per_mile", Optional, "revolutions per mile";
+    REVS_PER_KM: PerKilometre = "revs_per_km", Optional, "revolutions per kilometre";
 });
 keys!(timed_mile is "timed-mile", "A stopwatch over a known distance at a steady reading.", {
     INDICATED: TypedSpeed = "indicated", Required, "the speed shown";
@@ -314,8 +328,10 @@ keys!(shaft_turns is "shaft-turns", "Turns of the propeller shaft against turns 
     WHEELS: OneOf<WheelsTurned> = "wheels", Required, "whether one wheel turned with the other held, or both";
 });
 keys!(earlier is "earlier", "An earlier calibration.", {
-    REVS_PER_MILE: PerMile = "revs_per_mile", Required, "revolutions per mile found then";
-    STANDARD_UNCERTAINTY: PerMile = "standard_uncertainty", Required, "one standard deviation of it";
+    REVS_PER_MILE: PerMile = "revs_per_mile", Optional, "revolutions per mile found then";
+    REVS_PER_KM: PerKilometre = "revs_per_km", Optional, "revolutions per kilometre found then";
+    STANDARD_UNCERTAINTY: PerMile = "standard_uncertainty", Required,
+        "one standard deviation of it, in the same unit";
 });
 keys!(written, "Keys of `[[written]]`.", {
     DATE: Day = "date", Required, "when it was written";
@@ -326,7 +342,8 @@ keys!(written, "Keys of `[[written]]`.", {
 });
 keys!(plan, "Keys of `[[plan]]`.", {
     TIRES: Text = "tires", Required, "name of a set of tires, or a size";
-    MILES: PositiveDecimal = "miles", Required, "how far they will be driven";
+    MILES: PositiveDecimal = "miles", Optional, "how far they will be driven, in miles";
+    KM: PositiveDecimal = "km", Optional, "how far they will be driven, in kilometres";
     AXLE_RATIO: Axle = "axle_ratio", Optional, "the axle that will be fitted by then";
     TREAD_AT_END: TypedLength = "tread_at_end", Optional, "depth of their tread at the end of it";
 });

@@ -219,3 +219,52 @@ fn several_tires_and_adjusters() {
         (&[96][..], "2/1".into())
     );
 }
+
+/// Two texts say the same, to what the turning of units leaves; and both at once are refused.
+#[track_caller]
+fn check_twins(head: &str, in_miles: &str, in_km: &str, number: impl Fn(&Vehicle) -> f64) {
+    let read = |lines: &str| vehicle(&format!("{head}\n{lines}"));
+    let (miles, km) = (number(&read(in_miles)), number(&read(in_km)));
+    assert!((miles / km - 1.0).abs() < 1e-9, "{in_miles} is {miles}, {in_km} is {km}");
+    let (_, problems) = Vehicle::read("truck.toml", &format!("{head}\n{in_miles}\n{in_km}"));
+    assert!(problems.iter().any(|problem| problem.to_string().contains("Keep one of them")), "{problems:?}");
+}
+
+#[test]
+fn keys_in_kilometres_say_what_those_in_miles_say() {
+    // 1 mile is 1.609344 km and 1 psi is 6.894757293168 kPa, by definition.
+    check_twins("[use]", "speeds_mph = [25, 70]", "speeds_km_h = [40.2336, 112.65408]", |it| {
+        it.usage.speeds.unwrap().1.m_per_s()
+    });
+    check_twins("[use]", "top_speed_mph = 50", "top_speed_km_h = 80.4672", |it| {
+        it.usage.top_speed.unwrap().m_per_s()
+    });
+    check_twins("[use]", "tire_pressure_psi = 50", "tire_pressure_kpa = 344.7378646584", |it| {
+        it.usage.tire_pressure.unwrap().plain()
+    });
+    check_twins(
+        "[tire]\nsize = \"LT275/75R17\"",
+        "published_revs_per_mile = 643.7376",
+        "published_revs_per_km = 400",
+        |it| it.tires[0].published_revs.unwrap().per_mi(),
+    );
+    check_twins("[[plan]]\ntires = \"LT275/75R17\"", "miles = 1000", "km = 1609.344", |it| {
+        it.ahead[0].distance.m()
+    });
+    let stepped =
+        "[adjuster]\nkind = \"stepped-constant\"\nmin = 900\nmax = 2100\nstep = 3\nbuttons = [\"up\"]";
+    let per_unit = |it: &Vehicle| match &it.adjusters[0].kind {
+        AdjusterKind::SteppedConstant(constant) => constant.per_unit.unwrap().per_length().per_mi(),
+        other => panic!("{other:?}"),
+    };
+    check_twins(stepped, "counts_per_mile_per_unit = 40.2336", "counts_per_km_per_unit = 25", per_unit);
+    let earlier = |it: &Vehicle| match it.evidence[0].kind {
+        EvidenceKind::Earlier { standard_uncertainty, revs } => revs.per_mi() / standard_uncertainty.per_mi(),
+        _ => panic!("earlier"),
+    };
+    let head = "[[evidence]]\nkind = \"earlier\"\nstandard_uncertainty = 2";
+    check_twins(head, "revs_per_mile = 400", "revs_per_km = 400", earlier);
+    let problem = "[use]\nspeeds_km_h = [110, 40]";
+    let (_, problems) = Vehicle::read("truck.toml", problem);
+    assert!(problems[0].to_string().contains("found [110.0, 40.0]. Write as in [40, 110]"), "{problems:?}");
+}

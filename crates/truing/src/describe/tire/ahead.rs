@@ -1,6 +1,7 @@
 //! Sets of tires over the miles to come.
 
 use crate::describe::chain::axle::AxleRatio;
+use crate::describe::file::decimal::to_f64;
 use crate::describe::file::document::Entry;
 use crate::describe::file::keys::plan as keys;
 use metrology::quantity::Length;
@@ -23,8 +24,11 @@ pub struct Ahead {
 
 /// Reads one `[[plan]]`.
 pub(crate) fn read(entry: &Entry<'_>) -> Option<Ahead> {
-    let (tires, miles) = (entry.get(&keys::TIRES), entry.get(&keys::MILES));
+    let (tires, miles, km) = (entry.get(&keys::TIRES), entry.get(&keys::MILES), entry.get(&keys::KM));
     let (axle_ratio, tread_at_end) = (entry.get(&keys::AXLE_RATIO), entry.get(&keys::TREAD_AT_END));
-    let distance = Length::from_mi(crate::describe::file::decimal::to_f64(miles?));
+    entry
+        .exactly_one(&[(keys::MILES.name, entry.has(&keys::MILES)), (keys::KM.name, entry.has(&keys::KM))])?;
+    let in_miles = miles.map(|miles| Length::from_mi(to_f64(miles)));
+    let distance = in_miles.or(km.map(|km| Length::from_km(to_f64(km))))?;
     Some(Ahead { tires: tires?, distance, axle_ratio, tread_at_end, line: entry.line() })
 }

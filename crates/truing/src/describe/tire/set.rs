@@ -39,16 +39,16 @@ pub(crate) fn read(entry: &Entry<'_>) -> Option<TireSet> {
     let set = TireSet {
         name: entry.get(&keys::NAME),
         size: entry.get(&keys::SIZE),
-        published_revs: entry.get(&keys::PUBLISHED_REVS_PER_MILE),
+        published_revs: entry.either(&keys::PUBLISHED_REVS_PER_MILE, &keys::PUBLISHED_REVS_PER_KM),
         diameter: entry.get(&keys::DIAMETER),
         tread_depth_new: entry.get(&keys::TREAD_DEPTH_NEW),
         tread_depth: entry.get(&keys::TREAD_DEPTH),
-        rated_pressure: entry.get(&keys::RATED_PRESSURE_PSI),
+        rated_pressure: entry.either(&keys::RATED_PRESSURE_PSI, &keys::RATED_PRESSURE_KPA),
         mounted: entry.get(&keys::MOUNTED).unwrap_or(false),
         line: entry.line(),
     };
-    let told =
-        entry.has(&keys::SIZE) || entry.has(&keys::DIAMETER) || entry.has(&keys::PUBLISHED_REVS_PER_MILE);
+    let published = entry.has(&keys::PUBLISHED_REVS_PER_MILE) || entry.has(&keys::PUBLISHED_REVS_PER_KM);
+    let told = entry.has(&keys::SIZE) || entry.has(&keys::DIAMETER) || published;
     if told || entry.has(&keys::NAME) {
         return Some(set);
     }

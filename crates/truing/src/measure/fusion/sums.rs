@@ -151,9 +151,10 @@ impl Model<'_> {
         let id = BeliefId::Setting { adjuster: index, setting: setting.clone() };
         match (&adjuster.kind, &setting) {
             (AdjusterKind::SteppedConstant(constant), Setting::Number(value)) => {
-                let per_unit = match constant.counts_per_mile_per_unit {
+                let per_unit = match constant.per_unit {
                     Some(per_unit) => {
-                        self.belief(BeliefId::CountsPerUnit(index), to_f64(per_unit).ln(), None)
+                        let ln = per_unit.per_length().per_mi().ln();
+                        self.belief(BeliefId::CountsPerUnit(index), ln, None)
                     }
                     None => self.unknown(UnknownId::CountsPerUnit),
                 };

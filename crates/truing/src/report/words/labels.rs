@@ -1,6 +1,6 @@
 //! What a person calls what the model of a truck is made of: the one place where its labels are made.
 
-use crate::describe::adjuster::AdjusterKind;
+use crate::describe::adjuster::{AdjusterKind, ConstantUnit, SteppedConstant};
 use crate::describe::chain::Link;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{
@@ -10,6 +10,7 @@ use metrology::quantity::PerLength;
 
 /// The unknown that ties a stored constant to counts.
 const PER_UNIT: &str = "counts per mile for each unit of the constant";
+const PER_UNIT_KM: &str = "counts per km for each unit of the constant";
 
 /// A quantity that is asked for.
 pub fn asked(asked: QuantityId) -> &'static str {
@@ -88,9 +89,10 @@ pub fn belief(vehicle: &Vehicle, id: &BeliefId) -> String {
         BeliefId::CableTurns => "1000 turns of the cable per mile".into(),
         BeliefId::CountsPerUnit(index) => {
             match vehicle.adjusters.get(*index).map(|adjuster| &adjuster.kind) {
-                Some(AdjusterKind::SteppedConstant(constant)) => constant
-                    .counts_per_mile_per_unit
-                    .map_or(PER_UNIT.into(), |per_unit| format!("{per_unit} {PER_UNIT}")),
+                Some(AdjusterKind::SteppedConstant(SteppedConstant { per_unit: Some(it), .. })) => {
+                    let counts = if it.unit == ConstantUnit::PulsesPerKm { PER_UNIT_KM } else { PER_UNIT };
+                    format!("{} {counts}", it.number)
+                }
                 _ => PER_UNIT.into(),
             }
         }

@@ -7,8 +7,8 @@ mod typed;
 
 pub use logs::{CanSignalText, Columns};
 pub use numbers::{
-    AnyDecimal, Count, MilesPerHour, PerKilometre, PerMile, Percent, PositiveDecimal, RevsPerMinute, Seconds,
-    TireLoad, TirePressure,
+    AnyDecimal, Count, KilometresPerHour, MilesPerHour, PerKilometre, PerMile, Percent, PositiveDecimal,
+    RevsPerMinute, Seconds, TireLoad, TirePressure, TirePressureKpa,
 };
 pub use pairs::{Axle, Declared, GridTable, OneSetting, Pair, SettingOf, declared, read_grid};
 pub use typed::{Day, TypedLength, TypedReading, TypedSpeed};

@@ -3,7 +3,7 @@
 use crate::describe::file::decimal::{NotDecimal, decimal, to_f64};
 use crate::describe::file::document::Node;
 use crate::describe::file::key::Kind;
-use metrology::quantity::{Duration, Frequency, PerLength, Ratio, Speed};
+use metrology::quantity::{Duration, Frequency, PerLength, Pressure, Ratio, Speed};
 use rust_decimal::Decimal;
 use serde_json::{Value as Json, json};
 use std::borrow::Cow;
@@ -107,6 +107,13 @@ fn road_speed(value: Decimal) -> bool {
     above_zero(value) && value <= FASTEST_MPH
 }
 
+/// The same in km/h.
+const FASTEST_KM_H: Decimal = Decimal::from_parts(480, 0, 0, false, 0);
+
+fn road_speed_km_h(value: Decimal) -> bool {
+    above_zero(value) && value <= FASTEST_KM_H
+}
+
 fn tire_pressure(value: Decimal) -> bool {
     value >= Decimal::from(5) && value <= Decimal::from(200)
 }
@@ -143,6 +150,8 @@ plain_numbers! {
     PerKilometre = PerLength::from_per_km, above_zero, "a number per km, above zero";
     /// A speed in miles per hour.
     MilesPerHour = Speed::from_mi_per_h, road_speed, "a number of miles per hour, above zero and up to 300";
+    /// A speed in kilometres per hour.
+    KilometresPerHour = Speed::from_km_per_h, road_speed_km_h, "a number of km/h, above zero and up to 480";
     /// A time in seconds.
     Seconds = Duration::from_s, above_zero, "a number of seconds, above zero";
     /// Turns of a shaft per minute.
@@ -153,4 +162,22 @@ plain_numbers! {
     TireLoad = Ratio::from_percent, tire_load, "a number of per cent, from 5 to 200";
     /// A share in per cent.
     Percent = Ratio::from_percent, not_negative, "a number of per cent, zero or more";
+}
+
+/// Pressure of a tire over the air's, written in kPa; given over 1 psi as [`TirePressure`] is.
+pub struct TirePressureKpa;
+
+impl Kind for TirePressureKpa {
+    type Out = Ratio;
+    fn read(node: &Node<'_>) -> Option<Ratio> {
+        let psi = |kpa: Decimal| Pressure::from_kpa(to_f64(kpa)).psi();
+        let value = read_decimal::<Self>(node, |kpa| (5.0..=200.0).contains(&psi(kpa)), "")?;
+        Some(Ratio::from_plain(psi(value)))
+    }
+    fn expected() -> String {
+        "a number of kPa, from 35 to 1378".into()
+    }
+    fn schema() -> Json {
+        decimal_schema()
+    }
 }
