@@ -3,6 +3,7 @@
 pub mod candidates;
 pub mod decimal;
 pub(super) mod document;
+pub mod examples;
 pub mod fraction;
 pub(crate) mod key;
 pub(crate) mod keys;

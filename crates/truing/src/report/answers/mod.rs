@@ -12,6 +12,7 @@ pub mod errors;
 pub mod evidence;
 pub mod garage;
 pub mod keep;
+pub mod keys;
 pub mod mileage;
 pub mod outlook;
 pub mod proof;

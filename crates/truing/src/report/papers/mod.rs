@@ -7,3 +7,4 @@ pub mod life;
 pub mod odometer;
 pub mod sheet;
 pub mod speed_card;
+pub mod starting_file;

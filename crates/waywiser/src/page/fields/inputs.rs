@@ -8,6 +8,7 @@ use super::made::made;
 use super::units::unit;
 use super::words::{capitalised, hint, label, line, option};
 use maud::{Markup, html};
+use truing::describe::file::examples::is_of;
 use truing::describe::{AnyKey, Need};
 
 /// How many words are picked by a tick each; more of them fold into a list.
@@ -19,7 +20,8 @@ const TRIES: [&str; 3] = ["First try", "Second try", "Third try"];
 pub fn inputs(filled: &Filled, keys: &Keys) -> Markup {
     let made = made(filled.section.name, filled.kind.map(|kind| kind.word));
     let unseen = made.map_or(&[][..], |made| made.unseen);
-    let shown = keys.iter().copied().filter(|key| !unseen.contains(&key.name()));
+    let is_owned = |name: &str| filled.is_said(name) || is_of(filled.units, name, keys);
+    let shown = keys.iter().copied().filter(|key| !unseen.contains(&key.name()) && is_owned(key.name()));
     let is_unusual = |key: &&'static dyn AnyKey| unusual(key.name()).is_some() && !filled.is_said(key.name());
     let (rare, usual): (Keys, Keys) = shown.partition(is_unusual);
     let lead = |key: &dyn AnyKey| made.and_then(|made| made.lead.iter().position(|name| *name == key.name()));
@@ -125,17 +127,8 @@ impl Field<'_> {
 fn takes_a_fraction(key: &str) -> bool {
     !matches!(
         key,
-        "min"
-            | "max"
-            | "step"
-            | "counts_per_mile_per_unit"
-            | "rpm"
-            | "miles"
-            | "gear_ratio"
-            | "shaft"
-            | "wheel"
-            | "turns"
-    ) && !["_per_mile", "_per_km", "_percent", "_psi", "_mph", "uncertainty"]
+        "min" | "max" | "step" | "rpm" | "miles" | "km" | "gear_ratio" | "shaft" | "wheel" | "turns"
+    ) && !["_per_mile", "_per_km", "_per_unit", "_percent", "_psi", "_kpa", "_mph", "_km_h", "uncertainty"]
         .iter()
         .any(|ending| key.ends_with(ending))
 }

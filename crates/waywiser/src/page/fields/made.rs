@@ -28,10 +28,10 @@ pub enum Preview {
 }
 
 /// All of them.
-static MADE: [Made; 8] = [
+static MADE: [Made; 9] = [
     Made {
         of: "tire",
-        lead: &["size", "tread_depth", "published_revs_per_mile"],
+        lead: &["size", "tread_depth", "published_revs_per_mile", "published_revs_per_km"],
         unseen: &[],
         drawing: |_| drawings::sidewall(),
         preview: Some((Preview::Tire, &["size"])),
@@ -54,9 +54,17 @@ static MADE: [Made; 8] = [
             "buttons",
             "wraps",
             "counts_per_mile_per_unit",
+            "counts_per_km_per_unit",
         ],
         unseen: &[],
         drawing: |filled| drawings::module(&filled.text("present")),
+        preview: None,
+    },
+    Made {
+        of: "plan",
+        lead: &["tires", "miles", "km", "tread_at_end"],
+        unseen: &[],
+        drawing: |_| html! {},
         preview: None,
     },
     Made {

@@ -31,7 +31,10 @@ pub fn unit(key: &dyn AnyKey) -> Option<Unit> {
         "seconds" => Unit::Stopwatch,
         "rpm" => Unit::Fixed("turns a minute"),
         "miles" => Unit::Fixed("mi"),
+        "km" => Unit::Fixed("km"),
         name if name.ends_with("_psi") => Unit::Fixed("psi"),
+        name if name.ends_with("_kpa") => Unit::Fixed("kPa"),
+        name if name.ends_with("_km_h") => Unit::Fixed("km/h"),
         name if name.ends_with("_percent") => Unit::Fixed("%"),
         name if name.ends_with("_mph") => Unit::Fixed("mph"),
         _ => match key.measure()? {
