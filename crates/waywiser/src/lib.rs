@@ -3,6 +3,7 @@
 #[cfg(test)]
 #[cfg(all(feature = "page", feature = "sound"))]
 mod attack_tests;
+pub mod book;
 pub mod chart;
 pub mod cli;
 pub mod garage;

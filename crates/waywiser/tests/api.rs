@@ -45,6 +45,9 @@ fn the_same_reports_as_the_command_line() {
     );
     let by_address = |path: &str| served.get(&format!("/api/v1{path}")).json();
     assert_eq!(by_address("/rules"), command_line(&["describe", "rules"]));
+    assert_eq!(by_address("/schema"), command_line(&["describe", "vehicle", "--schema"]));
+    assert_eq!(by_address("/keys?section=plan"), command_line(&["describe", "keys", "plan"]));
+    assert_eq!(by_address("/starting-file?kind=tires"), command_line(&["describe", "file", "tires"]));
     assert_eq!(by_address("/tire?size=LT275%2F75R17"), command_line(&["describe", "tire", "LT275/75R17"]));
     assert_eq!(by_address("/openapi.json"), waywiser::page::description());
 }

@@ -24,6 +24,8 @@ mod owner;
 mod pulses;
 #[path = "commands/sound.rs"]
 mod sound;
+#[path = "commands/terminal.rs"]
+mod terminal;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};

@@ -49,6 +49,8 @@ pub struct Moment {
 pub enum TableId {
     /// What passes at each point of the chain.
     WhatPasses,
+    /// What is known of each quantity that is asked of every truck.
+    Quantities,
     /// What each piece of evidence did.
     Evidence,
     /// The hypotheses of hardware.

@@ -3,6 +3,7 @@
 use super::named::told;
 use super::plain::{plain, plain_json};
 use super::text;
+use super::width::width;
 use serde::Serialize;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
@@ -17,6 +18,10 @@ pub struct Answer {
     pub document: Document,
     /// Problems that did not stand in the way.
     pub problems: Vec<Problem>,
+    /// What is to be kept as a file, in place of the words.
+    kept: Option<String>,
+    /// What it ends with.
+    code: u8,
 }
 
 /// What a fault of the program ends with.
@@ -29,12 +34,22 @@ impl Answer {
     /// An answer from a report.
     pub fn new(report: &impl Serialize, document: Document, problems: Vec<Problem>) -> Outcome {
         match serde_json::to_value(report) {
-            Ok(json) => Ok(Answer { json, document, problems }),
+            Ok(json) => Ok(Answer { json, document, problems, kept: None, code: 0 }),
             Err(error) => {
                 Err(Problem::error("the answer", "numbers that can be written as JSON", error.to_string())
                     .into())
             }
         }
+    }
+
+    /// What is to be kept as a file, such as a schema.
+    pub fn kept(json: serde_json::Value, text: String) -> Self {
+        Self { json, document: Document::new(""), problems: Vec::new(), kept: Some(text), code: 0 }
+    }
+
+    /// The same, ending with a code that tells the answer.
+    pub fn ending(self, code: u8) -> Self {
+        Self { code, ..self }
     }
 }
 
@@ -44,9 +59,12 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
         Ok(answer) => {
             let shown = match json {
                 true => plain_json(&format!("{:#}\n", answer.json)),
-                false => plain(&text::render(&answer.document)),
+                false => answer
+                    .kept
+                    .as_deref()
+                    .map_or_else(|| plain(&text::render(&answer.document, width())), as_it_is),
             };
-            (shown, answer.problems, ExitCode::SUCCESS)
+            (shown, answer.problems, ExitCode::from(answer.code))
         }
         Err(problems) => {
             let shown = if json {
@@ -65,6 +83,11 @@ pub fn print(outcome: Outcome, json: bool) -> ExitCode {
 
 /// Nobody reads more of them, and the first are what the others come from as a rule.
 const MOST_TOLD: usize = 50;
+
+/// What is to be kept as a file: as it is into a file or a pipe, and plain where a person looks at it.
+fn as_it_is(text: &str) -> String {
+    if std::io::stdout().is_terminal() { plain(text) } else { text.to_string() }
+}
 
 /// Writes what is to be kept as a file: as it is into a file or a pipe, and plain where a person looks at it.
 pub fn write_kept(out: &mut impl Write, text: &str) -> std::io::Result<()> {

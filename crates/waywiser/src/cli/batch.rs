@@ -66,7 +66,7 @@ impl Batch {
         });
         let mut document = Document::new("A folder of drives");
         document.sentence(format!("{} The table is in {out}.", report.says()));
-        Ok(Answer { json, document, problems })
+        Answer::new(&json, document, problems)
     }
 }
 

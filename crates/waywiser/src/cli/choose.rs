@@ -1,11 +1,13 @@
 //! `waywiser choose`.
 
 use super::answer::{Answer, Outcome};
+use super::extent::{Extent, after_choice, typed};
 use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load;
 use clap::Args;
 use std::path::PathBuf;
+use truing::choose::Advice;
 use truing::report::answers::choice::ChoiceReport;
 
 /// What to store, or to leave it, or to measure first.
@@ -23,6 +25,11 @@ pub struct Choose {
     #[arg(long)]
     reserve: Option<u32>,
     #[command(flatten)]
+    extent: Extent,
+    /// End with a code that tells the answer: 0 write, 3 leave, 4 measure first, 5 check first
+    #[arg(long)]
+    exit_code: bool,
+    #[command(flatten)]
     owner: Owner,
     /// One JSON object on standard output
     #[arg(long)]
@@ -35,6 +42,19 @@ impl Choose {
         let mut loaded = load::vehicle(&self.file)?;
         let (_, choice) = chosen(&mut loaded, self.rule.as_deref(), self.reserve)?;
         let report = ChoiceReport::new(&loaded.vehicle, &choice, loaded.problems.clone(), self.owner.units());
-        Answer::new(&report, report.document(), loaded.problems)
+        let again = format!("waywiser choose {}", typed(&self.file));
+        let told = self.extent.of(report.document(), &after_choice(report.advice, &self.file), &again);
+        let answer = Answer::new(&report, told, loaded.problems)?;
+        Ok(if self.exit_code { answer.ending(code(report.advice)) } else { answer })
+    }
+}
+
+/// What a choice ends with where that is asked; 1 and 2 are taken by input and command line that are wrong.
+fn code(advice: Advice) -> u8 {
+    match advice {
+        Advice::Write => 0,
+        Advice::Leave => 3,
+        Advice::MeasureFirst => 4,
+        Advice::CheckFirst => 5,
     }
 }

@@ -1,6 +1,7 @@
 //! `waywiser measure`.
 
 use super::answer::{Answer, Outcome};
+use super::extent::{Extent, typed};
 use super::owner::Owner;
 use super::pulses::Pulses;
 use crate::work::drive::DriveInputs;
@@ -25,10 +26,14 @@ pub enum Measure {
     )]
     Pulses(Pulses),
     /// All evidence in a vehicle file, fused
-    #[command(after_help = "Example:\n  waywiser measure vehicle truck.toml --json")]
+    #[command(
+        after_help = "Example:\n  waywiser measure vehicle truck.toml\n  waywiser measure vehicle truck.toml --all"
+    )]
     Vehicle {
         /// The vehicle file
         file: PathBuf,
+        #[command(flatten)]
+        extent: Extent,
         #[command(flatten)]
         owner: Owner,
         /// One JSON object on standard output
@@ -55,7 +60,9 @@ impl Measure {
         match self {
             Measure::Drive(drive) => (measure_drive(drive), drive.json),
             Measure::Pulses(pulses) => (pulses.run(), pulses.json),
-            Measure::Vehicle { file, owner, json } => (measure_vehicle(file, owner.units()), *json),
+            Measure::Vehicle { file, extent, owner, json } => {
+                (measure_vehicle(file, *extent, owner.units()), *json)
+            }
         }
     }
 }
@@ -66,9 +73,11 @@ fn measure_drive(drive: &Drive) -> Outcome {
     Answer::new(&report, report.document(), problems)
 }
 
-fn measure_vehicle(file: &std::path::Path, units: Units) -> Outcome {
+fn measure_vehicle(file: &std::path::Path, extent: Extent, units: Units) -> Outcome {
     let mut loaded = load::vehicle(file)?;
     let estimate = loaded.fused()?;
     let report = VehicleReport::new(&loaded.vehicle, &estimate, loaded.problems.clone(), units);
-    Answer::new(&report, report.document(), loaded.problems)
+    let next = [format!("waywiser choose {}", typed(file))];
+    let told = extent.of(report.document(), &next, &format!("waywiser measure vehicle {}", typed(file)));
+    Answer::new(&report, told, loaded.problems)
 }

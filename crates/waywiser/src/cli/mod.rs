@@ -7,6 +7,8 @@ mod bench_signal;
 mod choose;
 mod demo;
 mod describe;
+mod extent;
+mod manual;
 mod measure;
 mod named;
 mod over;
@@ -21,6 +23,7 @@ mod set;
 mod sheet;
 mod shell;
 mod text;
+mod width;
 
 use crate::garage::fault_in;
 use crate::world;
@@ -36,7 +39,7 @@ use std::process::ExitCode;
 #[command(
     name = "waywiser",
     version,
-    after_help = "Example:\n  waywiser\n  waywiser demo\n  waywiser choose truck.toml"
+    after_help = "Example:\n  waywiser\n  waywiser demo\n  waywiser choose truck.toml\n\nHow to measure, and what to do if something is not known: waywiser manual"
 )]
 struct Cli {
     #[command(subcommand)]
@@ -71,15 +74,15 @@ enum Command {
     Record(record::Record),
     /// A sample truck of our own through all six stages
     Demo(demo::Demo),
+    /// The manual: how to measure well, what to do if, the method, every word
+    Manual(manual::Manual),
     /// Completions for a shell
-    #[command(hide = true)]
     Completions(shell::Completions),
+    /// Pages for the system's own manual
+    ManPages(shell::ManPages),
     /// Another command in a process that may be ended
     #[command(hide = true)]
     Apart(apart::Apart),
-    /// Manual pages
-    #[command(hide = true)]
-    Manual(shell::Manual),
 }
 
 /// Every command, for a test of what the other faces offer.
@@ -137,7 +140,8 @@ fn answered(cli: Cli) -> ExitCode {
         Command::Record(it) => return it.run(),
         Command::Completions(it) => return it.run(Cli::command()),
         Command::Apart(it) => return it.run(answered),
-        Command::Manual(it) => (it.run(Cli::command()), false),
+        Command::Manual(it) => (it.run(), false),
+        Command::ManPages(it) => (it.run(Cli::command()), false),
     };
     answer::print(outcome, json)
 }

@@ -9,6 +9,7 @@ use std::path::PathBuf;
 use truing::choose::rule_of;
 use truing::prove::prove;
 use truing::report::answers::proof::ProofReport;
+use truing::rules::Verdict;
 
 /// Whether a drive shows that a rule is kept.
 #[derive(Args)]
@@ -23,6 +24,9 @@ pub struct Prove {
     /// The rule; the file's own when left out; see `describe rules`
     #[arg(long)]
     rule: Option<String>,
+    /// End with a code that tells the answer: 0 conforms, 3 does not conform, 4 undecided
+    #[arg(long)]
+    exit_code: bool,
     #[command(flatten)]
     owner: Owner,
     /// One JSON object on standard output
@@ -41,6 +45,16 @@ impl Prove {
         let proof = prove(&loaded.vehicle, &drive, rule)?;
         let units = self.owner.units();
         let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
-        Answer::new(&report, report.document(), problems)
+        let answer = Answer::new(&report, report.document(), problems)?;
+        Ok(if self.exit_code { answer.ending(code(report.verdict)) } else { answer })
+    }
+}
+
+/// What a proof ends with where that is asked; 1 and 2 are taken by input and command line that are wrong.
+fn code(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Conforms => 0,
+        Verdict::DoesNotConform => 3,
+        Verdict::Undecided => 4,
     }
 }

@@ -24,10 +24,10 @@ impl Completions {
     }
 }
 
-/// Manual pages.
+/// Pages for the system's own manual, one file for each command.
 #[derive(Args)]
-#[command(after_help = "Example:\n  waywiser manual --out man")]
-pub struct Manual {
+#[command(after_help = "Example:\n  waywiser man-pages --out man")]
+pub struct ManPages {
     /// The folder to write them to
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
@@ -35,7 +35,7 @@ pub struct Manual {
     over: Over,
 }
 
-impl Manual {
+impl ManPages {
     /// Writes them.
     pub fn run(&self, commands: Command) -> Outcome {
         let mut document = Document::new("Manual pages");

@@ -68,6 +68,14 @@ pub const RULES: &str = "/rules";
 /// The numbers by which a setting is chosen.
 pub const DECISION: &str = "/decision";
 
+/// The manual.
+pub const MANUAL: &str = "/manual";
+
+/// A chapter of the manual.
+pub fn manual(chapter: &str) -> String {
+    format!("{MANUAL}/{chapter}")
+}
+
 /// Where the programming interface stands.
 pub const API: &str = "/api/v1";
 

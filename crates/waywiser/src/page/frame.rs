@@ -1,6 +1,6 @@
 //! The one layout: head, the six stages, what a page shows, foot.
 
-use super::addresses::{GARAGE, SETTINGS, Stage};
+use super::addresses::{GARAGE, MANUAL, SETTINGS, Stage};
 use super::assets;
 use crate::garage::Truck;
 use axum::response::{Html, IntoResponse, Response};
@@ -123,7 +123,7 @@ fn stages(truck: &Truck, now: Option<Stage>) -> Markup {
 fn foot() -> Markup {
     html! {
         footer {
-            p { a href=(SETTINGS) { "Units" } }
+            p { a href=(MANUAL) { "Manual" } " " a href=(SETTINGS) { "Units" } }
             p { "Local law and the vehicle's own service literature come first. waywiser " (env!("CARGO_PKG_VERSION")) }
         }
     }

@@ -31,6 +31,7 @@ mod hosts;
 mod keep;
 mod look_at;
 mod look_up;
+mod manual;
 mod measure;
 mod named;
 mod papers;

@@ -5,7 +5,7 @@ use super::api::ApiError;
 use super::app::Shared;
 use super::error::PageError;
 use super::{
-    add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up,
+    add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up, manual,
     measure, papers, preview, prove, record, set,
 };
 use axum::Router;
@@ -35,6 +35,7 @@ pub fn router(app: Shared) -> Router {
         .merge(bench::routes())
         .merge(look_up::routes())
         .merge(preview::routes())
+        .merge(manual::routes())
         .merge(api::routes())
         .fallback(nothing_here);
     guard::guarded(pages, &app).with_state(app)

@@ -9,6 +9,7 @@ mod keep;
 mod lock;
 mod private;
 mod reading;
+mod standard_input;
 
 #[cfg(test)]
 pub use for_tests::*;
@@ -34,11 +35,10 @@ use truing::problem::{Field, Problem, Wording};
 /// A vehicle file of ten thousand pieces of evidence is a tenth of this.
 const LARGEST_TEXT_BYTES: u64 = 16 << 20;
 
-/// Reads a text file whole.
-#[expect(clippy::disallowed_methods, reason = "this is the door")]
+/// Reads a text file whole; `-` is standard input, here and wherever a file is fed.
 pub fn read_text(path: &Path) -> Result<String, Box<Problem>> {
     let mut bytes = Vec::new();
-    let file = std::fs::File::open(path);
+    let file = standard_input::open(path);
     let read = file.and_then(|file| file.take(LARGEST_TEXT_BYTES + 1).read_to_end(&mut bytes));
     read.map_err(|error| unreadable(path, &error))?;
     if bytes.len() as u64 > LARGEST_TEXT_BYTES {
@@ -65,11 +65,10 @@ pub fn bytes_for_a_test(path: &Path) -> Vec<u8> {
 
 /// Feeds a file to a reader, piece by piece, unpacked where it is packed. `drive.zip/track.gpx` is the file in the archive.
 /// What is told is damage at the end, after which nothing more could be read.
-#[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn feed(path: &Path, reader: impl FnMut(&[u8])) -> Result<Option<Problem>, Box<Problem>> {
     works_on(&[path.to_path_buf()]);
     let (opened, entry) = in_archive(path);
-    let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
+    let file = standard_input::open(opened).map_err(|error| unreadable(path, &error))?;
     if opened.is_dir() {
         return Err(unreadable(path, &std::io::Error::from(std::io::ErrorKind::IsADirectory)));
     }
@@ -84,7 +83,6 @@ fn in_archive(path: &Path) -> (&Path, Option<&str>) {
 }
 
 /// Feeds the beginning of a file to a reader, about so many bytes of it, unpacked where it is packed.
-#[expect(clippy::disallowed_methods, reason = "this is the door")]
 pub fn feed_some(
     path: &Path,
     bytes: usize,
@@ -92,7 +90,7 @@ pub fn feed_some(
 ) -> Result<Option<Problem>, Box<Problem>> {
     works_on(&[path.to_path_buf()]);
     let (opened, entry) = in_archive(path);
-    let file = std::fs::File::open(opened).map_err(|error| unreadable(path, &error))?;
+    let file = standard_input::open(opened).map_err(|error| unreadable(path, &error))?;
     unpack::feed_some(&opened.display().to_string(), file, entry, bytes, &mut reader)
 }
 

@@ -19,12 +19,16 @@ const IN_BOTH: [&str; 10] = [
     "counts per mile",
 ];
 
-const COMMANDS: [&[&str]; 8] = [
+const COMMANDS: [&[&str]; 12] = [
     &["describe", "tire", "LT275/75R17"],
     &["describe", "vehicle", "truck.toml"],
     &["measure", "drive", "--track", "drive.gpx", "--vehicle-log", "drive-log.csv"],
     &["measure", "vehicle", "truck.toml"],
+    &["measure", "vehicle", "truck.toml", "--all"],
     &["choose", "planned.toml"],
+    &["choose", "planned.toml", "--all"],
+    &["describe", "file", "stepped-constant"],
+    &["describe", "file", "gear-pair"],
     &["set", "truck.toml"],
     &["prove", "truck.toml", "--track", "after.gpx", "--vehicle-log", "after-log.csv", "--rule", "us-393.82"],
     &["demo", "--out", "made", "--force"],
@@ -84,7 +88,7 @@ fn a_metric_answer_is_the_same_answer() {
     assert!((shown.parse::<f64>().unwrap() - 79.98).abs() < 0.15, "{shown} {rest}");
     // What is for scripts keeps its units whoever reads: the words are those figures over 1.609344 km to a mile.
     let figures = answer(&folder, &["measure", "vehicle", "truck.toml"]);
-    let known = said(&folder, &["measure", "vehicle", "truck.toml"], "metric");
+    let known = said(&folder, &["measure", "vehicle", "truck.toml", "--all"], "metric");
     let (revs, counts) = (&figures["revs_per_mile"], &figures["counts_per_mile"]);
     for (name, v, factor) in [
         ("revolutions per km", revs, 1.0 / KM_IN_A_MILE),
@@ -99,7 +103,7 @@ fn a_metric_answer_is_the_same_answer() {
     let expected = format!("true length {} km", in_words(&length["distance_m"], 1e-3));
     assert!(drive.contains(&expected), "{expected} in {drive}");
     // Errors stand at round speeds: 25 mph and 70 mph are 40.2 and 112.7 km/h.
-    let choice = said(&folder, &["choose", "truck.toml"], "metric");
+    let choice = said(&folder, &["choose", "truck.toml", "--all"], "metric");
     for speed in ["40 km/h", "60 km/h", "80 km/h", "100 km/h", "120 km/h"] {
         assert!(choice.contains(speed), "{speed} in {choice}");
     }

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const SOURCE: &str = "crates/waywiser/src/";
 /// From the lowest up. Those on one line stand side by side and use nothing of each other.
 const FLOORS: [&[&str]; 8] = [
-    &["sound", "unpack"],
+    &["sound", "unpack", "book"],
     &["world"],
     &["ledger", "chart"],
     &["paper"],

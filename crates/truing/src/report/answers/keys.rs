@@ -14,12 +14,12 @@ use serde::Serialize;
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct KeysReport {
     /// Each section.
-    pub sections: Vec<SectionReport>,
+    pub sections: Vec<SectionOfFile>,
 }
 
 /// A section.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct SectionReport {
+pub struct SectionOfFile {
     /// Its name; empty for what stands before the first section.
     pub name: String,
     /// How it is written: `[name]`, `[[name]]` or either.
@@ -27,25 +27,25 @@ pub struct SectionReport {
     /// What it says.
     pub about: String,
     /// Keys that may always stand in it.
-    pub keys: Vec<KeyReport>,
+    pub keys: Vec<KeyInFile>,
     /// Where the key `kind` decides which other keys may stand: the kinds.
-    pub kinds: Vec<KindReport>,
+    pub kinds: Vec<KindOfSection>,
 }
 
 /// A kind of a section.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct KindReport {
+pub struct KindOfSection {
     /// What the key `kind` says.
     pub kind: String,
     /// What it is.
     pub about: String,
     /// Its own keys.
-    pub keys: Vec<KeyReport>,
+    pub keys: Vec<KeyInFile>,
 }
 
 /// A key.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct KeyReport {
+pub struct KeyInFile {
     /// Its name.
     pub name: String,
     /// Whether its section cannot be understood without it.
@@ -71,7 +71,7 @@ impl KeysReport {
     pub fn new(only: Option<&str>, units: Units) -> Result<Self, Problem> {
         let mut sections = vec![section(&ROOT, units)];
         sections.extend(SECTIONS.iter().map(|one| section(one, units)));
-        sections.extend(tables_in_a_line().map(|(name, about, all)| SectionReport {
+        sections.extend(tables_in_a_line().map(|(name, about, all)| SectionOfFile {
             name: name.into(),
             written: format!("{name} = {{ ... }}"),
             about: about.into(),
@@ -110,22 +110,22 @@ impl KeysReport {
 /// Heads of the columns.
 const HEAD: [&str; 4] = ["key", "what it says", "takes", "example"];
 
-fn rows(keys: &[KeyReport]) -> Vec<Vec<String>> {
-    let row = |key: &KeyReport| {
+fn rows(keys: &[KeyInFile]) -> Vec<Vec<String>> {
+    let row = |key: &KeyInFile| {
         let about = if key.needed { format!("{} (needed)", key.about) } else { key.about.clone() };
         vec![key.name.clone(), about, key.takes.clone(), key.example.clone()]
     };
     keys.iter().map(row).collect()
 }
 
-fn section(section: &Section, units: Units) -> SectionReport {
+fn section(section: &Section, units: Units) -> SectionOfFile {
     let name = section.name;
-    let kind = |variant: &&Variant| KindReport {
+    let kind = |variant: &&Variant| KindOfSection {
         kind: variant.word.into(),
         about: variant.about.into(),
         keys: keys(name, variant.word, variant.keys, units),
     };
-    SectionReport {
+    SectionOfFile {
         name: name.into(),
         written: match section.repeat {
             _ if name.is_empty() => "Before the first section".into(),
@@ -139,8 +139,8 @@ fn section(section: &Section, units: Units) -> SectionReport {
     }
 }
 
-fn keys(section: &str, kind: &str, all: &[&'static dyn AnyKey], units: Units) -> Vec<KeyReport> {
-    let key = |key: &&'static dyn AnyKey| KeyReport {
+fn keys(section: &str, kind: &str, all: &[&'static dyn AnyKey], units: Units) -> Vec<KeyInFile> {
+    let key = |key: &&'static dyn AnyKey| KeyInFile {
         name: key.name().into(),
         needed: key.need() == Need::Required,
         about: key.about().into(),
@@ -161,7 +161,7 @@ mod tests {
     use crate::describe::vehicle::Vehicle;
 
     /// Every key with the text that stands before it.
-    fn every(units: Units) -> Vec<(String, KeyReport)> {
+    fn every(units: Units) -> Vec<(String, KeyInFile)> {
         let mut all = Vec::new();
         for section in KeysReport::new(None, units).unwrap().sections {
             let head = match section.written.as_str() {

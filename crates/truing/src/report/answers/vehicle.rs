@@ -214,7 +214,8 @@ impl VehicleReport {
         if let Some(caution) = hold_back_caution(&self.held_back_by) {
             document.caution(caution);
         }
-        document.table("Quantities", &["quantity", "value ± standard uncertainty"], self.quantity_rows());
+        let head = ["quantity", "value ± standard uncertainty"];
+        document.table_of(TableId::Quantities, "Quantities", &head, self.quantity_rows());
         for sentence in &self.unknowable {
             document.sentence(format!("{sentence}."));
         }

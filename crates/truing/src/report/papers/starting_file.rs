@@ -26,7 +26,7 @@ const WORTH_ASKING: [(&str, &str); 5] = [
 const SHOWN_EVIDENCE: [(&str, &[&str]); 3] = [
     ("rollout", &["date", "turns", "lengths"]),
     ("drive", &["date", "setting", "track", "vehicle_log"]),
-    ("odometer-distance", &["date", "setting", "indicated", "true"]),
+    ("odometer-distance", &["date", "setting", "odometer_start", "odometer_end", "true"]),
 ];
 
 /// The kinds of adjuster, by the words of the file.

@@ -27,6 +27,22 @@ impl Wished {
     }
 }
 
+/// Which section of the vehicle file.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct SectionAsked {
+    /// The section; all of them when left out.
+    pub section: Option<String>,
+}
+
+/// Which vehicle file to start from.
+#[derive(Clone, Default, Deserialize, JsonSchema)]
+#[serde(default, deny_unknown_fields)]
+pub struct StartAsked {
+    /// What can be set: a kind of adjuster; the file lists the kinds when left out.
+    pub kind: Option<String>,
+}
+
 /// Which steps are asked for.
 #[derive(Clone, Default, Deserialize, JsonSchema)]
 #[serde(default, deny_unknown_fields)]

@@ -10,6 +10,7 @@ mod change;
 mod openapi;
 mod operations;
 mod read;
+mod reference;
 mod schema;
 mod table;
 mod taken;

@@ -1,7 +1,7 @@
 //! The one table of the operations.
 
 use super::table::{InHead, Operations};
-use super::{ask, change, read};
+use super::{ask, change, read, reference};
 use crate::page::answers::PapersAsked;
 use crate::page::papers;
 use crate::page::record::{carry, whole};
@@ -13,6 +13,7 @@ use truing::report::answers::choice::ChoiceReport;
 use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::description::DescriptionReport;
 use truing::report::answers::drive::DriveReport;
+use truing::report::answers::keys::KeysReport;
 use truing::report::answers::mileage::DistanceReport;
 use truing::report::answers::proof::ProofReport;
 use truing::report::answers::pulses::PulseReport;
@@ -82,7 +83,27 @@ pub fn operations() -> Operations {
             "Whether the record is whole.",
             read::check,
         );
-    changes(looked_at(of_its_key(of_the_record(without_a_truck(reading)))))
+    changes(looked_at(of_its_key(of_the_record(without_a_truck(of_the_vehicle_file(reading))))))
+}
+
+/// What a vehicle file may hold.
+fn of_the_vehicle_file(operations: Operations) -> Operations {
+    operations
+        .get::<(), reference::VehicleSchema, _, _>(
+            "/schema",
+            "The JSON Schema of vehicle files.",
+            reference::schema,
+        )
+        .get::<ask::SectionAsked, KeysReport, _, _>(
+            "/keys",
+            "Every section and key of the vehicle file: what it says, what it takes, an example.",
+            reference::keys,
+        )
+        .get::<ask::StartAsked, reference::StartingFile, _, _>(
+            "/starting-file",
+            "A vehicle file to start from, for what can be set on the truck.",
+            reference::start,
+        )
 }
 
 /// What needs no truck.

@@ -27,6 +27,7 @@ use Place::{At, None as Nowhere};
 
 const SHELL: &str = "a matter of the shell and the server's own start";
 const BY_TRUCK: &str = "the address names the truck";
+const WHOLE: &str = "page and interface give the whole answer";
 const DOWNLOAD: &str = "the browser or the program says where it keeps what comes back";
 const SAMPLE: &str = "the sample truck is a button of the empty garage; a program sends its file";
 
@@ -45,6 +46,11 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("serve", "no_browser", Nowhere(SHELL), Nowhere(SHELL)),
     ("describe tire", "size", At("/tire", "size"), At("get /tire", "size")),
     ("describe vehicle", "file", At("/trucks/{t}/describe", "text"), At("put /trucks/{slug}", "")),
+    ("describe vehicle", "schema", At("/manual/vehicle-file", ""), At("get /schema", "")),
+    ("describe keys", "section", At("/manual/vehicle-file", ""), At("get /keys", "section")),
+    ("describe file", "kind", At("/trucks/{t}/describe", "text"), At("get /starting-file", "kind")),
+    ("describe file", "out", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
+    ("describe file", "force", Nowhere(DOWNLOAD), Nowhere(DOWNLOAD)),
     ("describe decision", "file", At("/trucks/{t}/choose", ""), At("get /trucks/{slug}/choose", "")),
     ("describe rules", "", At("/rules", ""), At("get /rules", "")),
     ("measure pulses", "file", At("/recording", "file"), At("post /recording", "file")),
@@ -53,6 +59,10 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("measure pulses", "track", At("/recording", "track"), At("post /recording", "track")),
     ("measure pulses", "channel", At("/recording", "channel"), At("post /recording", "channel")),
     ("measure vehicle", "file", At("/trucks/{t}/measure", ""), At("get /trucks/{slug}/measure", "")),
+    ("measure vehicle", "all", Nowhere(WHOLE), Nowhere(WHOLE)),
+    ("choose", "all", Nowhere(WHOLE), Nowhere(WHOLE)),
+    ("choose", "exit_code", Nowhere(SHELL), Nowhere(SHELL)),
+    ("prove", "exit_code", Nowhere(SHELL), Nowhere(SHELL)),
     ("choose", "file", At("/trucks/{t}/choose", ""), At("get /trucks/{slug}/choose", "")),
     ("choose", "rule", At("/trucks/{t}/choose", "rule"), At("get /trucks/{slug}/choose", "rule")),
     ("choose", "reserve", At("/trucks/{t}/choose", "reserve"), At("get /trucks/{slug}/choose", "reserve")),
@@ -208,8 +218,9 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("apart", "note", Nowhere(SHELL), Nowhere(SHELL)),
     ("apart", "words", Nowhere(SHELL), Nowhere(SHELL)),
     ("completions", "shell", Nowhere(SHELL), Nowhere(SHELL)),
-    ("manual", "out", Nowhere(SHELL), Nowhere(SHELL)),
-    ("manual", "force", Nowhere(SHELL), Nowhere(SHELL)),
+    ("man-pages", "out", Nowhere(SHELL), Nowhere(SHELL)),
+    ("man-pages", "force", Nowhere(SHELL), Nowhere(SHELL)),
+    ("manual", "chapter", At("/manual/measure-well", ""), Nowhere("a program has no use for it")),
 ];
 
 /// A truck with a constant and a ring that can be changed.

@@ -237,6 +237,8 @@ fn no_page_asks_anybody_else() {
         "/record",
         "/tire?size=LT285%2F75R16",
         "/rules",
+        "/manual",
+        "/manual/method",
         &format!("/trucks/{slug}/set"),
         &format!("/trucks/{slug}/record"),
         &format!("/trucks/{slug}/describe"),

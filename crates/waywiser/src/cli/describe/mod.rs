@@ -1,16 +1,20 @@
 //! `waywiser describe`.
 
+mod file;
+
 use super::answer::{Answer, Outcome};
 use super::owner::Owner;
 use crate::work::load;
 use clap::Subcommand;
 use std::path::PathBuf;
+use truing::describe::file::schema::vehicle_schema;
 use truing::describe::thresholds::Thresholds;
 use truing::describe::tire::TireSize;
 use truing::describe::tire::circumference::RollingConditions;
 use truing::measure::fusion::fuse;
 use truing::report::answers::decision::DecisionReport;
 use truing::report::answers::description::DescriptionReport;
+use truing::report::answers::keys::KeysReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::tire::TireReport;
 use truing::units::Units;
@@ -32,10 +36,29 @@ pub enum Describe {
         json: bool,
     },
     /// Check a vehicle file and show its chain from the road to the needle
-    #[command(after_help = "Example:\n  waywiser describe vehicle truck.toml")]
+    #[command(
+        after_help = "Example:\n  waywiser describe vehicle truck.toml\n  waywiser describe vehicle --schema > vehicle.schema.json"
+    )]
     Vehicle {
         /// The vehicle file
-        file: PathBuf,
+        #[arg(required_unless_present = "schema")]
+        file: Option<PathBuf>,
+        /// The JSON Schema of vehicle files instead, for editors and programs
+        #[arg(long, conflicts_with = "file")]
+        schema: bool,
+        #[command(flatten)]
+        owner: Owner,
+        /// One JSON object on standard output
+        #[arg(long)]
+        json: bool,
+    },
+    /// A vehicle file to start from, for what can be set on the truck
+    File(file::StartFile),
+    /// Every section and key of the vehicle file: what it says, what it takes, an example
+    #[command(after_help = "Example:\n  waywiser describe keys\n  waywiser describe keys evidence")]
+    Keys {
+        /// One section: tire, chain, head, reader, adjuster, use, evidence, written, plan, fault or rule
+        section: Option<String>,
         #[command(flatten)]
         owner: Owner,
         /// One JSON object on standard output
@@ -65,7 +88,10 @@ impl Describe {
     pub fn run(&self) -> (Outcome, bool) {
         match self {
             Describe::Tire { size, owner, json } => (tire(size, owner.units()), *json),
-            Describe::Vehicle { file, owner, json } => (vehicle(file, owner.units()), *json),
+            Describe::Vehicle { file: Some(file), owner, json, .. } => (vehicle(file, owner.units()), *json),
+            Describe::Vehicle { json, .. } => (schema(), *json),
+            Describe::File(it) => (it.run(), it.json),
+            Describe::Keys { section, owner, json } => (keys(section.as_deref(), owner.units()), *json),
             Describe::Decision { file, json } => (decision(file.as_deref()), *json),
             Describe::Rules { json } => {
                 let report = RulesReport::new();
@@ -79,6 +105,16 @@ fn tire(size: &str, units: Units) -> Outcome {
     let tire = TireSize::parse(size)?;
     let report = TireReport::new(&tire, &RollingConditions::default(), units);
     let report = report?;
+    Answer::new(&report, report.document(), Vec::new())
+}
+
+fn schema() -> Outcome {
+    let schema = vehicle_schema();
+    Ok(Answer::kept(schema.clone(), format!("{schema:#}\n")))
+}
+
+fn keys(section: Option<&str>, units: Units) -> Outcome {
+    let report = KeysReport::new(section, units)?;
     Answer::new(&report, report.document(), Vec::new())
 }
 
