@@ -184,23 +184,23 @@ fn which_tire_makes_the_setting_true() {
 fn two_adjusters_at_once() {
     let both = |constant: &str, ring_present: u32, miles: f64| {
         format!(
-            "[[adjuster]]\nkind = \"tone-ring\"\nteeth = [96, 104]\npresent = {ring_present}\n[[adjuster]]\nkind = \"stepped-constant\"\n{constant}buttons = [\"up\"]\nwraps = true\npresent = \"8.20\"\nwrites_left = 3\n{}",
+            "[[adjuster]]\nkind = \"tone-ring\"\nteeth = [96, 104]\npresent = {ring_present}\n[[adjuster]]\nkind = \"stepped-constant\"\n{constant}buttons = [\"up\"]\nwraps = true\npresent = \"8.20\"\nwrites_left = 3\n{}setting = {{ stepped-constant = \"8.20\" }}\n",
             shown(miles)
         )
     };
     // The constant alone is enough: 0.96 x 8.20 = 7.872; 7.88 shows 99.898. One thing is set, not two.
     let fine = "min = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\n";
-    let choice = check(&both(fine, 96, 96.0), "tone-ring 96, stepped-constant 7.88", 99.898);
+    let choice = check(&both(fine, 96, 96.0), "tone ring 96, stored constant 7.88", 99.898);
     assert_eq!(choice.best.unwrap().settings, [(1, Setting::parse("7.88"))]);
     // The constant ends at 8.00: 90 x 8.20 / 8.00 = 92.25 alone, 90 x 104 / 96 = 97.5 with the ring alone, and both:
     // 97.5 x 8.20 / 8.00 = 99.9375. The second thing gains 2.4 points: worth it.
     let short = "min = \"8.00\"\nmax = \"12.00\"\nstep = \"0.02\"\n";
-    let choice = check(&both(short, 96, 90.0), "tone-ring 104, stepped-constant 8.00", 99.9375);
+    let choice = check(&both(short, 96, 90.0), "tone ring 104, stored constant 8.00", 99.9375);
     let best = choice.best.unwrap();
     assert_eq!((best.settings.len(), best.writes), (2, 1));
     // Without a write left only the ring can be changed.
     let spent = both(short, 96, 90.0).replace("writes_left = 3", "writes_left = 0");
-    check(&spent, "tone-ring 104, stepped-constant 8.20", 97.5);
+    check(&spent, "tone ring 104, stored constant 8.20", 97.5);
 }
 
 /// 680 turns per mile x 3.73 = 2536.4 turns of the shaft. The dial at 70 mph with R = 0.96 means 72.9167 mph true:

@@ -57,6 +57,7 @@ tires = "summer"
 indicated = "{shown:.9} mi"
 true = "100 mi +/- 0.5"
 resolution = "0.001 mi"
+setting = "{present}"
 {plan}"#
     )
 }

@@ -56,7 +56,7 @@ fn stepped(present: &str) -> String {
 fn the_trade_s_arithmetic() {
     // Revolutions per mile x ring teeth / 8000 (common practice, no source): 677 x 108 / 8000 = 9.1395, stored as 9.14.
     // A distance on the road shows that the ring is the one believed: 9.1395 / 8.20 = 1.114573.
-    let seen = "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"111.4573 mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\n";
+    let seen = "[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"111.4573 mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\nsetting = \"8.20\"\n";
     let choice = chosen(&truck(&stepped("8.20"), 677.0, 0.7, seen), None);
     assert_eq!((choice.advice, choice.best.as_ref().unwrap().label.as_str()), (Advice::Write, "9.14"));
     assert!(said(&choice)[0].contains("9.1395"), "{}", said(&choice)[0]);

@@ -4,7 +4,7 @@
 
 mod trucks;
 
-use metrology::quantity::Speed;
+use metrology::quantity::{Ratio, Speed};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use trucks::{drive, fused, vehicle};
@@ -23,7 +23,20 @@ struct Case {
 }
 
 fn case(kind: &'static str, says: &'static str, truck: String) -> Case {
-    Case { kind, says, truck, drive: None }
+    Case { kind, says, truck: with_settings(&truck), drive: None }
+}
+
+/// Where writes are counted each measurement of something shown says what was stored then, which is what is stored now.
+fn with_settings(truck: &str) -> String {
+    let mut pieces = truck.split("[[evidence]]\n");
+    let first = pieces.next().unwrap_or_default().to_string();
+    let is_shown = |piece: &str| piece.contains("\"odometer-distance\"") || piece.contains("\"drive\"");
+    let said =
+        |piece: &str| match truck.contains("writes_left") && is_shown(piece) && !piece.contains("setting") {
+            true => format!("[[evidence]]\nsetting = \"8.20\"\n{piece}"),
+            false => format!("[[evidence]]\n{piece}"),
+        };
+    first + &pieces.map(said).collect::<String>()
 }
 
 /// A constant from 4.00 to 12.00 by 0.01 with its writes left.
@@ -60,7 +73,7 @@ fn planned(present: &str, writes_left: u32, miles: [u32; 2]) -> String {
          [chain]\nsensor_at = \"axle-ring\"\nring_teeth = 100\n[adjuster]\nkind = \"stepped-constant\"\ncounts_per_mile_per_unit = 8000\n\
          min = \"5.0\"\nmax = \"11.0\"\nstep = \"0.1\"\nbuttons = [\"up\"]\nwraps = true\npresent = \"{present}\"\nwrites_left = {writes_left}\n\
          [[evidence]]\nkind = \"earlier\"\ntires = \"summer\"\nrevs_per_mile = 650\nstandard_uncertainty = 0.1\n\
-         [[evidence]]\nkind = \"odometer-distance\"\ntires = \"summer\"\nindicated = \"{shown:.9} mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\n\
+         [[evidence]]\nkind = \"odometer-distance\"\ntires = \"summer\"\nindicated = \"{shown:.9} mi\"\ntrue = \"100 mi +/- 0.5\"\nresolution = \"0.001 mi\"\nsetting = \"{present}\"\n\
          [[plan]]\ntires = \"summer\"\nmiles = {now}\n[[plan]]\ntires = \"winter\"\nmiles = {then}\n"
     )
 }
@@ -76,11 +89,17 @@ fn readers() -> String {
 fn evidence() -> Vec<Case> {
     let mut offset = drive(Reads::Channel, 0.96, 0.002);
     offset.diagnosis = Diagnosis::Offset { offset: Speed::from_mi_per_h(2.0), deviations: 9.0 };
+    let mut slips = drive(Reads::Channel, 1.04, 0.002);
+    slips.diagnosis = Diagnosis::Slipping { spinning: Ratio::from_plain(0.2) };
     let ring = "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\n";
     vec![
         Case {
             drive: Some(offset),
             ..case("not-by-setting", "Look first at where the needle", stepped("8.20", 3) + DRIVE)
+        },
+        Case {
+            drive: Some(slips),
+            ..case("not-by-setting", "the driven wheels spun", stepped("8.20", 3) + DRIVE)
         },
         case("unknowable", "cannot be known from what is given", stepped("8.20", 3)),
         case("reading-unknown", "no setting can be advised", stepped("8.20", 3)),
@@ -111,7 +130,7 @@ fn writes() -> Vec<Case> {
     vec![
         case("stored-is-best", "8.20 is stored already", stepped("8.20", 3) + &shown(100.0, 0.05)),
         case("stored-may-change", "is stored and is the best", stepped("8.20", 3) + &shown(100.0, 1.0)),
-        case("no-write-to-spend", "has 1 write left, and 1 are to be kept", slow(1) + "[use]\nreserve = 1\n"),
+        case("no-write-to-spend", "has 1 write left, and 1 is to be kept", slow(1) + "[use]\nreserve = 1\n"),
         case("write-undecided", "cannot be told yet", stepped("8.20", 3) + &shown(99.4, 0.6)),
         case("second-write-likely", "costs a second write", stepped("8.20", 3) + &shown(96.0, 1.8)),
         case("measure-first", "Measure first: a 20-minute drive", stepped("8.20", 3) + &shown(96.0, 1.8)),

@@ -72,7 +72,7 @@ fn what_cannot_be_set_is_refused() {
         (FREE, "700.5", "a whole number"),
         (TIRES, "31x10.50R15LT", "one of the sizes"),
         (FRACTION, "100/99", "a fraction up to"),
-        (FRACTION, "8.20", "a setting of the pulse-ratio"),
+        (FRACTION, "8.20", "a setting of the conditioner"),
     ] {
         let problems = jobs(adjuster, target).unwrap_err();
         assert!(problems[0].expected.contains(expected), "{target}: {problems:?}");
@@ -82,8 +82,14 @@ fn what_cannot_be_set_is_refused() {
 #[test]
 fn switches_are_named() {
     // 67 = 64 + 2 + 1
-    let notes = jobs(SWITCHES, "67/64").unwrap().notes;
-    assert!(notes[0].contains("1, 2, 64"), "{notes:?}");
+    let job = jobs(SWITCHES, "67/64").unwrap();
+    let all = "1 (1) on, 2 (2) on, 3 (4) off, 4 (8) off, 5 (16) off, 6 (32) off, 7 (64) on";
+    assert!(job.notes[0].contains(all), "{:?}", job.notes);
+    // They stand in the steps that set and compare them, before and after: 64 alone is on at first.
+    let steps: Vec<&str> = job.steps.steps.iter().map(|step| step.text.as_str()).collect();
+    assert_eq!(steps.iter().filter(|step| step.contains(all)).count(), 2, "{steps:?}");
+    let before = "1 (1) off, 2 (2) off, 3 (4) off, 4 (8) off, 5 (16) off, 6 (32) off, 7 (64) on";
+    assert!(steps.iter().any(|step| step.contains(before)), "{steps:?}");
 }
 
 /// The way from what the display shows by now.

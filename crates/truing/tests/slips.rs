@@ -185,7 +185,11 @@ impl Owner {
             Kind::Hold => self.hold(day),
         };
         self.pieces += 1;
-        self.evidence += &format!("[[evidence]]\n{piece}\n");
+        let setting = match kind {
+            Kind::Rollout => String::new(),
+            _ => format!("setting = \"{:.2}\"\n", self.stored as f64 * STEP),
+        };
+        self.evidence += &format!("[[evidence]]\n{piece}\n{setting}");
     }
 
     fn rollout(&mut self, slip: Option<Slip>, day: f64) -> String {

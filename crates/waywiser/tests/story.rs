@@ -266,3 +266,50 @@ fn a_truck_that_is_called_something_else_is_found_under_both_names() {
     assert_eq!(unknown.code, 1);
     assert!(unknown.err.contains("Old name (called New name now)"), "{}", unknown.err);
 }
+
+#[test]
+fn a_sale_is_told_the_miscount_in_numbers() {
+    let garage = folder("miscount");
+    let none = |garage: &Path| answer(garage, &["papers", "--vehicle", TRUCK])["miscount"].clone();
+    add(&garage, "vehicle", &["--value", "8.20", "--field", "writes_left=4"]);
+    add(&garage, "odometer", &["--odometer", "100000 mi"]);
+    assert!(none(&garage).is_null());
+    add(&garage, "estimate", &["--value", "0.960 +/- 0.003"]);
+    add(&garage, "write", &["--value", "7.87", "--odometer", "101000 mi"]);
+    add(&garage, "odometer", &["--odometer", "102000 mi"]);
+    // 1000 mi at 0.96, and 1000 at 0.96 x 8.20 / 7.87; both with the relative uncertainty of the one estimate.
+    let driven = 1000.0 / 0.96 + 1000.0 / (0.96 * 8.20 / 7.87);
+    let miscount = none(&garage);
+    let near = |key: &str, expected: f64| {
+        let found = miscount[key].as_f64().unwrap();
+        assert!((found - expected).abs() < 1e-6 * expected, "{key}: {found} for {expected}");
+    };
+    near("counted_mi", 2000.0);
+    near("driven_mi", driven);
+    near("standard_uncertainty_mi", driven * 0.003 / 0.96);
+    let says = record(&garage, &["papers", "--vehicle", TRUCK]).out;
+    let says = says.split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in
+        ["counted 2000 mi, and 2041 mi were driven", "41 mi too few, 2.0 % of what was driven", "from memory"]
+    {
+        assert!(says.contains(part), "{part}: {says}");
+    }
+}
+
+#[test]
+fn a_new_name_is_asked_about() {
+    let garage = folder("names");
+    add(&garage, "vehicle", &["--value", "8.20"]);
+    let note = |name: &str, more: &[&str]| {
+        record(&garage, &[&["add", "note", "--vehicle", name, "--text", "x"], more].concat())
+    };
+    let near = note("The gray half-ton", &[]);
+    assert!(near.code == 1 && near.err.contains(TRUCK), "{}", near.err);
+    let far = note("Another", &[]);
+    assert!(far.code == 1 && far.err.contains("--new-vehicle"), "{}", far.err);
+    assert_eq!(answer(&garage, &["check"])["entries"], 1);
+    assert_eq!(note("Another", &["--new-vehicle"]).code, 0);
+    // From then on it is known.
+    assert_eq!(note("Another", &[]).code, 0);
+    assert_eq!(answer(&garage, &["check"])["entries"], 3);
+}

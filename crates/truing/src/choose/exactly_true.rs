@@ -2,7 +2,7 @@
 
 use super::reason::json::{per_mile, plain, shown};
 use super::study::Study;
-use super::tires;
+use super::{ByHand, tires};
 use crate::describe::adjuster::AdjusterKind;
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::chain::axle::AxleRatio;
@@ -10,6 +10,35 @@ use crate::measure::fusion::VehicleEstimate;
 use metrology::quantity::{PerLength, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
+
+/// What would make it exactly true, how sure that is, and what a sum on paper would give instead.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Exactly {
+    /// What it is.
+    #[serde(flatten)]
+    pub what: ExactlyTrue,
+    /// Its relative standard uncertainty.
+    #[serde(serialize_with = "plain")]
+    #[schemars(with = "f64")]
+    pub standard_uncertainty: Ratio,
+    /// The sum on paper, where it comes to something else.
+    pub by_hand: Option<ByHand>,
+}
+
+impl Exactly {
+    pub(super) fn new(study: &Study, estimate: &VehicleEstimate) -> Self {
+        let what = ExactlyTrue::new(study, estimate);
+        let figure = match what {
+            ExactlyTrue::Constant { value } => Some(value),
+            ExactlyTrue::DrivenTeeth { driven_teeth, .. } => Some(driven_teeth),
+            _ => None,
+        };
+        let by_hand = figure
+            .zip(study.parts.all.first())
+            .and_then(|(figure, part)| ByHand::beside(study, estimate, part.adjuster, figure));
+        Self { what, standard_uncertainty: Ratio::from_plain(study.u), by_hand }
+    }
+}
 
 /// What the adjuster would have to be set to if it could be set to anything.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]

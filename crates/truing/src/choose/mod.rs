@@ -1,6 +1,7 @@
 //! What to set, or to leave it, or to measure first; and why: as reasons, whose sentences are the report's.
 
 mod ahead;
+mod by_hand;
 mod check;
 mod compare;
 mod decide;
@@ -22,10 +23,11 @@ mod with_setting;
 mod worth;
 
 pub use ahead::{Held, Outlook};
-pub use check::{Check, Checked, Odd, Settle, Transport};
+pub use by_hand::ByHand;
+pub use check::{Check, Checked, Odd, Settle, StoredInstead, Transport, stored_now};
 pub use compare::{TireCompared, compare_tires};
 pub use engine::EngineAtDial;
-pub use exactly_true::ExactlyTrue;
+pub use exactly_true::{Exactly, ExactlyTrue};
 pub use hazard::SlowDial;
 pub use measurements::{Measurement, MeasurementKind};
 pub use readers::ReaderChange;
@@ -165,7 +167,7 @@ pub struct Choice {
 }
 
 /// A setting whose expected error exceeds the best's by less than this is about as good (a tenth of a percentage point).
-const ABOUT_AS_GOOD: f64 = 0.001;
+pub(crate) const ABOUT_AS_GOOD: f64 = 0.001;
 
 impl Choice {
     /// Settings of the one adjuster that is to be set which are about as good as the best.
@@ -207,8 +209,8 @@ pub fn choose(
         .why
         .extend(choice.best.iter().flat_map(|best| readers::reasons(vehicle, best)).collect::<Vec<_>>());
     choice.why.extend(choice.outlook.iter().flat_map(Outlook::reasons).collect::<Vec<_>>());
-    let lesser = estimate.conflicts.iter().filter(|conflict| !check::is_grave(conflict));
-    choice.why.extend(lesser.map(|conflict| Reason::Conflict { finding: conflict.clone() }));
+    let lesser = check::lesser(vehicle, estimate).into_iter();
+    choice.why.extend(lesser.map(|finding| Reason::Conflict { finding }));
     let now = choice.present.as_ref().map(|present| present.expected_ratio.value);
     let choice = checked(choice, check::all(vehicle, estimate, now, far_off));
     Ok(hazardous(choice, &study, estimate))

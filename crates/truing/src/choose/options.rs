@@ -251,7 +251,7 @@ impl<'v> Parts<'v> {
 }
 
 /// Counts per mile that one unit of a constant stands for, where known.
-fn per_unit(adjuster: &Adjuster) -> Option<PerLength> {
+pub(super) fn per_unit(adjuster: &Adjuster) -> Option<PerLength> {
     match &adjuster.kind {
         AdjusterKind::SteppedConstant(it) => it.per_unit.map(PerUnit::per_length),
         AdjusterKind::FreeConstant(it) => Some(match it.unit {

@@ -229,7 +229,7 @@ impl<'v> Study<'v> {
         }
         let named = self.parts.all.iter().zip(&candidate.picks);
         let named: Vec<String> =
-            named.map(|(part, pick)| format!("{} {}", part.adjuster.called(), pick.setting)).collect();
+            named.map(|(part, pick)| format!("{} {}", part.adjuster.spoken(), pick.setting)).collect();
         named.join(", ")
     }
 

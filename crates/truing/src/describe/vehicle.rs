@@ -69,16 +69,29 @@ impl Vehicle {
         }
     }
 
+    /// Whether a name, or none, means this adjuster.
+    fn is_meant(&self, name: &Option<String>, adjuster: &Adjuster) -> bool {
+        self.adjuster(name.as_deref())
+            .is_some_and(|named| core::ptr::eq(named, adjuster) || named == adjuster)
+    }
+
+    /// What a piece of evidence itself says an adjuster was set to.
+    pub(super) fn setting_said<'e>(
+        &self,
+        evidence: &'e Evidence,
+        adjuster: &Adjuster,
+    ) -> Option<&'e Setting> {
+        let of_it = |(name, _): &&(Option<String>, Setting)| self.is_meant(name, adjuster);
+        evidence.settings.iter().find(of_it).map(|(_, setting)| setting)
+    }
+
     /// What an adjuster was set to when a piece of evidence was taken: as the evidence says; else as the writes say
     /// for its date; else, while no write of it is recorded, what is present.
     pub fn setting_then(&self, evidence: &Evidence, adjuster: &Adjuster) -> Option<Setting> {
-        let same = |name: &Option<String>| {
-            self.adjuster(name.as_deref())
-                .is_some_and(|named| core::ptr::eq(named, adjuster) || named == adjuster)
-        };
-        if let Some((_, setting)) = evidence.settings.iter().find(|(name, _)| same(name)) {
+        if let Some(setting) = self.setting_said(evidence, adjuster) {
             return Some(setting.clone());
         }
+        let same = |name: &Option<String>| self.is_meant(name, adjuster);
         let writes: Vec<&Write> = self.written.iter().filter(|write| same(&write.adjuster)).collect();
         if writes.is_empty() {
             return adjuster.present();

@@ -30,6 +30,8 @@ pub enum Field {
     Turns,
     /// The distance travelled during a recording.
     Distance,
+    /// To the nearest what it was measured.
+    MeasuredToNearest,
     /// Counts per length that a signal is to give.
     Counts,
     /// One steady speed of a signal.
@@ -84,7 +86,7 @@ pub enum Field {
 
 impl Field {
     /// All of them.
-    pub const ALL: [Self; 38] = [
+    pub const ALL: [Self; 39] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -98,6 +100,7 @@ impl Field {
         Self::Channel,
         Self::Turns,
         Self::Distance,
+        Self::MeasuredToNearest,
         Self::Counts,
         Self::Speed,
         Self::Speeds,
@@ -141,6 +144,7 @@ impl Field {
             Self::Channel => "channel",
             Self::Turns => "turns",
             Self::Distance => "distance",
+            Self::MeasuredToNearest => "measured_to_nearest",
             Self::Counts => "counts",
             Self::Speed => "speed",
             Self::Speeds => "speeds",

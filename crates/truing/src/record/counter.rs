@@ -85,11 +85,15 @@ fn after_write(fields: &Fields, left: Option<u64>, report: &mut dyn FnMut(Proble
     after.or(known.map(|known| known.saturating_sub(1)))
 }
 
+fn writes(count: u64) -> String {
+    if count == 1 { "1 write".into() } else { format!("{count} writes") }
+}
+
 fn compare(left: u64, before: u64, report: &mut dyn FnMut(Problem)) {
     if before > left {
         let problem = Problem::error(
             "record",
-            format!("at most {left} writes left before this one"),
+            format!("at most {} left before this one", writes(left)),
             before.to_string(),
         );
         report(problem.in_part("writes_left_before").hint(
@@ -98,20 +102,20 @@ fn compare(left: u64, before: u64, report: &mut dyn FnMut(Problem)) {
         ));
     } else if before < left {
         let problem =
-            Problem::warning("record", format!("{left} writes left before this one"), before.to_string());
+            Problem::warning("record", format!("{} left before this one", writes(left)), before.to_string());
         report(problem.in_part("writes_left_before").hint("A write is missing from the record."));
     }
 }
 
 fn has_risen(left: u64, named: u64) -> Problem {
-    Problem::error("record", format!("at most {left} writes left"), named.to_string()).in_part("writes_left").hint(
+    Problem::error("record", format!("at most {} left", writes(left)), named.to_string()).in_part("writes_left").hint(
         "Writes left never rise by themselves. If the module was replaced, add an `equipment` entry for the part `module` \
          first; if an earlier number was mistyped, add a correction.",
     )
 }
 
 fn not_fallen(known: u64, after: u64) -> Problem {
-    Problem::error("record", format!("fewer than {known} writes left after this one"), after.to_string())
+    Problem::error("record", format!("fewer than {} left after this one", writes(known)), after.to_string())
         .in_part("writes_left_after")
         .hint("Every write spends one. If a number was mistyped, add a correction.")
 }

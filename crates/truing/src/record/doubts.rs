@@ -45,7 +45,7 @@ fn off_the_grid(event: &Draft, vehicle: Option<&Vehicle>) -> Option<Problem> {
         return None;
     }
     let near: Vec<String> = adjuster.nearest(&setting).iter().map(Setting::to_string).collect();
-    let expected = format!("a value that the {} can take", adjuster.called());
+    let expected = format!("a value that the {} can take", adjuster.spoken());
     let hint = match &near[..] {
         [] => "Look at what it shows, and copy that.".to_string(),
         near => format!("Nearest: {}. Look at what it shows, and copy that.", near.join(", ")),

@@ -43,7 +43,8 @@ impl StatementKind {
     }
 }
 
-/// The words of 49 CFR 580.5(e)(3), as of the edition of 2002 and known from memory: whoever signs reads today's text.
+/// The words of 49 CFR 580.5(e)(3), as of the edition of 2002 and known from memory: whoever signs reads today's text. That there are
+/// these three kinds, and the warning of the third, stand in the form of 49 CFR 580, appendix C (as published on 2015-10-01).
 pub const NOT_ACTUAL_RULE: &str = "If the transferor knows that the odometer reading differs from the mileage and that \
                                    the difference is greater than that caused by odometer calibration error, he shall \
                                    include a statement that the odometer reading does not reflect the actual mileage, \

@@ -84,6 +84,8 @@ pub(super) fn from_problem(earlier: &[Entry], sequence: u64, event: &Draft) -> O
 pub struct Difference {
     /// The adjuster, as it is called.
     pub adjuster: String,
+    /// The same in words.
+    pub spoken: String,
     /// What the record holds to be stored.
     pub recorded: Stored,
     /// What the file says is stored, where it says so.
@@ -96,8 +98,8 @@ impl Difference {
         let Stored { setting, entry, .. } = &self.recorded;
         let found = self.in_file.clone().unwrap_or_else(|| "no value".to_string());
         let expected = format!(
-            "{setting} stored in the {}, as the record's last write says (entry {entry})",
-            self.adjuster
+            "{setting} as the {}, as the record's last write says (entry {entry})",
+            self.spoken
         );
         Problem::error("the vehicle file", expected, found).hint(
             "Look at what the module shows, then let the file follow the record, or enter into the record that the file \
@@ -118,7 +120,8 @@ pub fn differences(vehicle: &Vehicle, entries: &[Entry]) -> Vec<Difference> {
         let recorded = recorded.filter(|stored| stored.by_write)?;
         let in_file = adjuster.present().map(|setting| setting.to_string());
         let same = in_file.as_deref().is_some_and(|value| same_setting(value, &recorded.setting));
-        (!same).then(|| Difference { adjuster: adjuster.called().to_string(), recorded, in_file })
+        let (called, spoken) = (adjuster.called().to_string(), adjuster.spoken().to_string());
+        (!same).then_some(Difference { adjuster: called, spoken, recorded, in_file })
     });
     // What is changed by hand, without a stored value, has none to compare.
     differs.filter(|difference| difference.in_file.is_some()).collect()

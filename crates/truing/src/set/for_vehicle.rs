@@ -48,6 +48,8 @@ pub struct Job {
 pub struct Change {
     /// The adjuster, as it is called.
     pub adjuster: String,
+    /// The same in words.
+    pub spoken: String,
     /// What is stored before.
     pub from: String,
     /// What is stored after.
@@ -142,17 +144,19 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
     if present.same_as(&target) {
         return Ok(Outcome::stored_already(&to_text));
     }
+    let (from_seen, to_seen) = (seen(adjuster, &present), seen(adjuster, &target));
     let values = Values {
         vehicle: &vehicle.name,
         present: &from_text,
         target: &to_text,
-        present_display: order.shows.unwrap_or(&from_text),
-        target_display: &to_text,
+        present_display: order.shows.unwrap_or(&from_seen),
+        target_display: &to_seen,
         writes_left: adjuster.writes_left,
         pressing: None,
     };
     let changes = vec![Change {
         adjuster: adjuster.called().into(),
+        spoken: adjuster.spoken().into(),
         from: from_text.clone(),
         to: to_text.clone(),
         writes_left: adjuster.writes_left,
@@ -197,12 +201,28 @@ fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setti
     })
 }
 
+/// Each switch in the order of the file, with what it adds: "1 (8) on, 2 (4) off".
+fn switch_words(adjuster: &Adjuster, setting: &Setting) -> Option<String> {
+    let Setting::Pair(pair) = setting else { return None };
+    let switches = reach::switches(adjuster, pair)?;
+    let word = |(at, (adds, on)): (usize, &(u32, bool))| {
+        format!("{} ({adds}) {}", at + 1, if *on { "on" } else { "off" })
+    };
+    Some(switches.iter().enumerate().map(word).collect::<Vec<_>>().join(", "))
+}
+
+/// A setting as it is seen on what is set: with its switches, where it has some.
+fn seen(adjuster: &Adjuster, setting: &Setting) -> String {
+    match switch_words(adjuster, setting) {
+        Some(words) => format!("{setting}, switches {words}"),
+        None => setting.to_string(),
+    }
+}
+
 /// Which switches are on for a ratio.
 fn switch_note(adjuster: &Adjuster, target: &Setting) -> Option<String> {
-    let Setting::Pair(pair) = target else { return None };
-    let on = reach::switches(adjuster, pair)?;
-    let on: Vec<String> = on.iter().map(u32::to_string).collect();
-    Some(format!("Switches on: {}; all others off.", on.join(", ")))
+    let words = switch_words(adjuster, target)?;
+    Some(format!("Switches in order, with what each adds: {words}."))
 }
 
 fn on_grid(constant: &SteppedConstant, setting: &Setting) -> Option<Setting> {

@@ -71,7 +71,7 @@ fn offered(adjuster: &Adjuster, target: &Setting) -> Result<(), Refusal> {
             among(sizes.contains(&target.to_string()), format!("one of the sizes: {}", list(sizes)))
         }
         _ => Err((
-            format!("a setting of the {}", adjuster.kind_word()),
+            format!("a setting of the {}", adjuster.spoken()),
             "write it as `present` is written".into(),
         )),
     }
@@ -91,8 +91,9 @@ fn list<T: core::fmt::Display>(all: &[T]) -> String {
     all.iter().map(T::to_string).collect::<Vec<_>>().join(", ")
 }
 
-/// The weights of the switches that are on for a ratio; none where it cannot be switched or has no switches.
-pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<u32>> {
+/// Each switch in order, by what it adds, and whether it is on for a ratio; none where it cannot be switched or has no
+/// switches.
+pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<(u32, bool)>> {
     let AdjusterKind::PulseRatio(it) = &adjuster.kind else { return None };
     let PulseRange::Switches { weights, denominator } = &it.range else { return None };
     let scaled = u64::from(pair.numerator()) * u64::from(*denominator);
@@ -102,5 +103,5 @@ pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<u32>>
         return None;
     }
     let on = subset_for(weights, sum)?;
-    Some(weights.iter().zip(on).filter(|(_, on)| *on).map(|(weight, _)| *weight).collect())
+    Some(weights.iter().copied().zip(on).collect())
 }

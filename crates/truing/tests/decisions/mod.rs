@@ -29,6 +29,7 @@ pub fn cases() -> Vec<Case> {
         let named = it["parts"].as_array().expect("a list of parts").iter();
         let texts = named.map(|name| parts[name.as_str().expect("a name")].as_str().expect("a text"));
         let body = sorted(&(texts.collect::<String>() + &said("more").unwrap_or_default()));
+        let body = with_settings(&body);
         Case {
             file: format!("name = \"The half-ton in question\"\n{body}"),
             name: must("name"),
@@ -41,6 +42,21 @@ pub fn cases() -> Vec<Case> {
         }
     };
     cases.iter().map(case).collect()
+}
+
+/// Where writes are counted each measurement of something shown says what was stored then, which is what is stored now.
+fn with_settings(text: &str) -> String {
+    let mut pieces = text.split("[[evidence]]\n");
+    let first = pieces.next().unwrap_or_default();
+    if !text.contains("writes_left") {
+        return text.into();
+    }
+    let shows = |piece: &str| ["odometer-distance", "hold", "drive", "timed-mile"].iter().any(|kind| piece.contains(&format!("kind = \"{kind}\"")));
+    let said = |piece: &str| match shows(piece) && !piece.contains("setting = ") {
+        true => format!("[[evidence]]\nsetting = \"8.20\"\n{piece}"),
+        false => format!("[[evidence]]\n{piece}"),
+    };
+    first.to_string() + &pieces.map(said).collect::<String>()
 }
 
 /// A `[use]` that stands in two parts is one section.

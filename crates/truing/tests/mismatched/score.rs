@@ -101,9 +101,9 @@ impl Outcome {
 
     /// A sound truck is called ill, or an ill one sound.
     pub fn is_false(&self) -> bool {
-        use DiagnosisKind::{Curved, Erratic, Offset, Proportional};
+        use DiagnosisKind::{Curved, Erratic, Offset, Proportional, Slipping};
         match self.truth.health {
-            Health::Sound => matches!(self.kind, Some(Offset | Curved | Erratic)),
+            Health::Sound => matches!(self.kind, Some(Offset | Curved | Erratic | Slipping)),
             _ => self.kind == Some(Proportional),
         }
     }

@@ -37,14 +37,18 @@ pub struct Prove {
 impl Prove {
     /// Runs it.
     pub fn run(&self) -> Outcome {
-        let loaded = load::vehicle(&self.file)?;
+        let mut loaded = load::vehicle(&self.file)?;
         let rule = rule_of(&loaded.vehicle.usage, self.rule.as_deref())?;
         let (drive, more) = self.inputs.drive()?;
-        let mut problems = loaded.problems;
+        let mut problems = loaded.problems.clone();
         problems.extend(more);
         let proof = prove(&loaded.vehicle, &drive, rule)?;
         let units = self.owner.units();
-        let report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
+        let mut report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
+        // What was measured before only asks a question here; where it cannot be used, the drive is judged all the same.
+        if let Ok(estimate) = loaded.fused() {
+            report = report.beside(&loaded.vehicle, &estimate, &drive);
+        }
         let answer = Answer::new(&report, report.document(), problems)?;
         Ok(if self.exit_code { answer.ending(code(report.verdict)) } else { answer })
     }

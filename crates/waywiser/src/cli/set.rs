@@ -4,12 +4,18 @@ use super::answer::{Answer, Outcome};
 use super::owner::Owner;
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded};
-use crate::work::set::{Hands, REPEAT_AFTER_S, advised, held_down, not_worse, report, typed, typed_report};
+use crate::work::set::{
+    Hands, REPEAT_AFTER_S, advised, held_down, not_worse, remark_despite, report, typed, typed_report,
+};
 use crate::work::typed::given;
 use clap::Args;
 use std::path::PathBuf;
 use truing::choose::{Choice, choose};
+use truing::describe::vehicle::Vehicle;
 use truing::problem::Problems;
+use truing::report::answers::keep;
+use truing::report::answers::steps::StepsReport;
+use truing::report::document::Document;
 use truing::set::{Cause, Procedure};
 
 /// The steps from what is stored to what is to be stored.
@@ -83,6 +89,7 @@ impl Set {
                 "`--despite REASON` gives the steps all the same; the reason belongs into the record.",
             );
         }
+        push_to_record(&loaded.vehicle, &report, &mut document);
         if report.nothing_to_do.is_some() && self.to.is_none() {
             document.sentence("`--to VALUE` gives the steps to another value all the same.");
         }
@@ -96,6 +103,40 @@ fn reading_known(loaded: &mut Loaded) -> Option<Choice> {
     choose(&loaded.source, &loaded.vehicle, &estimate, None, None).ok()
 }
 
+/// How each write goes into the record, where one is kept: nothing is stored yet, so nothing of it can be in there by itself.
+fn push_to_record(vehicle: &Vehicle, report: &StepsReport, document: &mut Document) {
+    if report.changes.is_empty() {
+        return;
+    }
+    document.heading("And in the record, if you keep one");
+    for change in &report.changes {
+        let Some(adjuster) = vehicle.adjuster(Some(&change.adjuster)) else { continue };
+        let remark = report.despite.as_deref().map(remark_despite);
+        let fields = keep::write(adjuster, &change.from, &change.to, None, remark.as_deref());
+        let mut words = vec!["waywiser record add write --vehicle".to_string(), for_shell(&vehicle.name)];
+        words.extend(["--value".into(), for_shell(&change.to), "--odometer \"READING\"".into()]);
+        for name in ["adjuster", "acts"] {
+            words.extend(
+                fields.get(name).map(|value| format!("--field {}", for_shell(&format!("{name}={value}")))),
+            );
+        }
+        words.extend(fields.get("text").map(|text| format!("--text {}", for_shell(text))));
+        document.sentence(words.join(" "));
+    }
+}
+
+/// One word of a command line, quoted where it has to be.
+fn for_shell(word: &str) -> String {
+    let is_plain = |c: char| c.is_ascii_alphanumeric() || "._/=-".contains(c);
+    if !word.is_empty() && word.chars().all(is_plain) {
+        return word.to_string();
+    }
+    let special = |c: char| ['"', '\\', '$', '`'].contains(&c);
+    let quoted: String =
+        word.chars().flat_map(|c| special(c).then_some('\\').into_iter().chain([c])).collect();
+    format!("\"{quoted}\"")
+}
+
 fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Problems> {
     let text = crate::world::read_text(path)?;
     let (procedure, problems) = Procedure::read(&path.display().to_string(), &text);
@@ -104,4 +145,22 @@ fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedur
     }
     loaded.problems.extend(problems);
     Ok(procedure)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_that_a_shell_takes_as_they_are() {
+        for (word, expected) in [
+            ("8.32", "8.32"),
+            ("8/20", "8/20"),
+            ("700 x 3.55", "\"700 x 3.55\""),
+            ("I \"counted\" $5", "\"I \\\"counted\\\" \\$5\""),
+            ("", "\"\""),
+        ] {
+            assert_eq!(for_shell(word), expected);
+        }
+    }
 }

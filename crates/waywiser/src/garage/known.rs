@@ -15,6 +15,7 @@ use truing::problem::{Problem, Problems};
 use truing::record::{Entry, Hash};
 use truing::report::answers::garage::GarageLine;
 use truing::report::answers::pulses::PulseReport;
+use truing::report::answers::state_line::Believed;
 use truing::units::Units;
 
 /// A truck's vehicle file.
@@ -118,7 +119,9 @@ impl Known {
         if let Some((_, line)) = line.as_ref().filter(|(of, _)| Arc::ptr_eq(of, entries)) {
             return line.clone();
         }
-        let made = Arc::new(GarageLine::new(&self.loaded.vehicle, &self.estimate, entries));
+        let choice = self.choice().as_ref().ok();
+        let believed = Believed { vehicle: &self.loaded.vehicle, estimate: &self.estimate, choice };
+        let made = Arc::new(GarageLine::new(believed, entries));
         *line = Some((entries.clone(), made.clone()));
         made
     }

@@ -123,7 +123,8 @@ pub fn proof_report(app: &App, slug: &Slug, known: &Known, trial: &Trial) -> Out
     let mut problems = loaded.problems.clone();
     problems.extend(app.garage.shown(more.clone()));
     let proof = prove(&loaded.vehicle, drive, rule)?;
-    Ok(ProofReport::new(&loaded.vehicle, drive, &proof, problems, app.garage.settings().units))
+    let report = ProofReport::new(&loaded.vehicle, drive, &proof, problems, app.garage.settings().units);
+    Ok(report.beside(&loaded.vehicle, &known.estimate, drive))
 }
 
 /// The record, where there is one.

@@ -18,6 +18,7 @@ pub fn label(field: Field) -> &'static str {
         Field::Channel => "Channel",
         Field::Turns => "Turns of what turned the sensor",
         Field::Distance => "Distance travelled meanwhile",
+        Field::MeasuredToNearest => "Measured to the nearest",
         Field::Counts => "Counts that the module is to be fed",
         Field::Speed | Field::Speeds => "Speed, or several one after the other",
         Field::FirstSpeed => "First speed",

@@ -31,6 +31,9 @@ pub struct Recording {
     /// Distance travelled during the recording: "1 mi", "9.70 mi +/- 0.02"
     #[arg(long, value_name = "LENGTH", conflicts_with = "track")]
     pub distance: Option<String>,
+    /// To the nearest what that distance was measured, such as "10 ft"; to the last digit typed when left out
+    #[arg(long, value_name = "LENGTH", requires = "distance")]
+    pub measured_to_nearest: Option<String>,
     /// A track of the drive that was recorded: GPX, CSV or another of the usual kinds; the clocks need not agree
     #[arg(long, value_name = "FILE", conflicts_with = "turns")]
     pub track: Option<PathBuf>,
@@ -55,6 +58,7 @@ impl Recording {
         let all = [
             ("--turns", self.turns.map(|turns| turns.to_string().into())),
             ("--distance", self.distance.clone().map(OsString::from)),
+            ("--measured-to-nearest", self.measured_to_nearest.clone().map(OsString::from)),
             ("--track", self.track.clone().map(OsString::from)),
             ("--channel", self.channel.clone().map(OsString::from)),
         ];
@@ -73,7 +77,12 @@ impl Recording {
                 Err(problem.hint("count the turns made during the recording").into())
             }
             (None, Some(text), None) => {
-                text::read::<Length>(text).map(Span::Distance).map_err(|error| typed(Field::Distance, &error))
+                let length = |field: Field, text: &str| text::read::<Length>(text).map_err(|error| typed(field, &error));
+                let mut distance = length(Field::Distance, text)?;
+                if let Some(nearest) = &self.measured_to_nearest {
+                    distance.resolution = length(Field::MeasuredToNearest, nearest)?.value;
+                }
+                Ok(Span::Distance(distance))
             }
             (None, None, Some(track)) => Ok(Span::Track(track.clone())),
             // The command line refuses this by itself; whoever asks otherwise is told here.

@@ -66,6 +66,11 @@ pub struct Hands<'a> {
     pub despite: Option<&'a str>,
 }
 
+/// The remark of a write that was made although something was to be checked first: the owner's reason stays with it.
+pub fn remark_despite(reason: &str) -> String {
+    format!("Stored although the advice was to check first: {reason}")
+}
+
 /// A button that goes on by itself: steps a second, and seconds until it does.
 pub fn held_down(per_second: f64, after_s: f64) -> Repeat {
     Repeat { rate: Frequency::from_hz(per_second), delay: Duration::from_s(after_s) }

@@ -2,6 +2,9 @@
 
 mod impossible;
 mod parts;
+mod stored;
+
+pub use stored::{StoredInstead, stored_now};
 
 use crate::choose::Reason;
 use crate::choose::reason::json::{metres, plain, shown};
@@ -80,6 +83,21 @@ pub enum Odd {
         #[schemars(with = "String")]
         setting: Setting,
     },
+    /// It does not fit the setting that is said to have been stored, and fits another one.
+    FitsAnotherSetting {
+        /// What is said to have been stored.
+        #[serde(serialize_with = "shown")]
+        #[schemars(with = "String")]
+        said: Setting,
+        /// What it fits.
+        #[serde(serialize_with = "shown")]
+        #[schemars(with = "String")]
+        fits: Setting,
+        /// Odds of that.
+        odds: f64,
+        /// It is not what the file says is stored today.
+        is_news: bool,
+    },
     /// The distance shown is so large that it is a reading of the odometer.
     ReadingForDistance {
         /// What is given as the distance shown.
@@ -124,6 +142,8 @@ pub enum Settle {
     Repair,
     /// Correct the entry.
     Correct,
+    /// See what is stored now, and bring the file up to date.
+    LookWhatIsStored,
 }
 
 /// All there is to check, the gravest first, each with the reason that tells it.
@@ -138,8 +158,7 @@ pub(super) fn all(
     checks.extend(parts::that_do_not_go_together(vehicle).into_iter().map(plain));
     checks.extend(estimate.faults.iter().filter_map(|(index, error)| of_fault(vehicle, *index, *error)));
     checks.extend(estimate.alarms.iter().map(|it| (of_alarm(it), Reason::Alarm { finding: it.clone() })));
-    let grave = estimate.conflicts.iter().filter(|conflict| is_grave(conflict));
-    checks.extend(grave.map(|it| (of_conflict(it), Reason::Conflict { finding: it.clone() })));
+    checks.extend(estimate.conflicts.iter().filter_map(|conflict| held(vehicle, estimate, conflict)));
     if checks.is_empty() {
         checks.extend(impossible::reading(vehicle, estimate, now, far_off).map(plain));
     }
@@ -152,7 +171,10 @@ fn of_fault(vehicle: &Vehicle, index: usize, error: DiagnosisKind) -> Option<(Ch
         what: Checked::Pieces(vec![PieceId::Evidence(index)]),
         odd: Odd::NotBySetting { error },
         slip: None,
-        settle: Settle::Repair,
+        settle: match error {
+            DiagnosisKind::Slipping => Settle::CorrectOrMeasureAgain,
+            _ => Settle::Repair,
+        },
     };
     Some((check, Reason::NotBySetting { drive, error }))
 }
@@ -163,9 +185,28 @@ const GRAVE_DEVIATIONS: f64 = 3.0;
 /// The same of a scatter in which no piece stands out.
 const GRAVE_SCATTER: f64 = 2.0;
 
+/// A disagreement that holds a write back, with the reason that tells it.
+fn held(vehicle: &Vehicle, estimate: &VehicleEstimate, conflict: &Conflict) -> Option<(Check, Reason)> {
+    let slip_odds = match conflict {
+        Conflict::OnePiece { slip, .. } => slip.as_ref().map(|likely| likely.odds),
+        Conflict::Among { slip, .. } => slip.as_ref().map(|(_, likely)| likely.odds),
+        Conflict::NoneStandsOut { .. } => None,
+    };
+    if let Some(check) = stored::instead(vehicle, estimate, conflict, slip_odds.unwrap_or_default()) {
+        return Some((check.clone(), Reason::Check { check }));
+    }
+    is_grave(conflict).then(|| (of_conflict(conflict), Reason::Conflict { finding: conflict.clone() }))
+}
+
+/// The disagreements that hold nothing back.
+pub(super) fn lesser(vehicle: &Vehicle, estimate: &VehicleEstimate) -> Vec<Conflict> {
+    let conflicts = estimate.conflicts.iter();
+    conflicts.filter(|conflict| held(vehicle, estimate, conflict).is_none()).cloned().collect()
+}
+
 /// Whether a disagreement holds a write back: a likely slip explains it, or it is too large for chance. A lesser one widens the
 /// intervals, and is told.
-pub(super) fn is_grave(conflict: &Conflict) -> bool {
+fn is_grave(conflict: &Conflict) -> bool {
     match conflict {
         Conflict::OnePiece { deviations, slip, .. } => slip.is_some() || deviations.abs() >= GRAVE_DEVIATIONS,
         Conflict::Among { deviations, slip, .. } => slip.is_some() || deviations.abs() >= GRAVE_DEVIATIONS,

@@ -3,7 +3,7 @@
 pub(super) mod json;
 mod numbers;
 pub(super) mod of_case;
-use super::{Advice, Brings, Check, ExactlyTrue, Held, Help, MeasurementKind, SlowDial};
+use super::{Advice, Brings, Check, Exactly, Held, Help, MeasurementKind, SlowDial};
 use crate::describe::adjuster::{Button, setting::Setting};
 use crate::describe::chain::OthersRead;
 use crate::describe::fault::Fault;
@@ -85,7 +85,7 @@ pub enum Reason {
         /// How it reads with what is stored; none where that is not known.
         now: Option<ReadsNow>,
         /// What would make it exactly true, off any grid.
-        exactly_true: ExactlyTrue,
+        exactly_true: Exactly,
     },
     /// What is stored is the best, and no measurement is expected to change that.
     StoredIsBest {

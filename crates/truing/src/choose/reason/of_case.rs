@@ -4,7 +4,7 @@ use super::{ReadsNow, Reason, Risk};
 use crate::choose::decide::Case;
 use crate::choose::measurements::Measurement;
 use crate::choose::study::Study;
-use crate::choose::{ExactlyTrue, Scored, Suggested};
+use crate::choose::{Exactly, Scored, Suggested};
 use crate::describe::fault::Fault;
 use crate::measure::fusion::VehicleEstimate;
 use metrology::measured::Measured;
@@ -55,7 +55,7 @@ pub fn reading(study: &Study, estimate: &VehicleEstimate, present: Option<&Score
         ReadsNow { ratio, low_95, high_95 }
     });
     let make_true = study.vehicle.usage.make_true;
-    Reason::Reading { make_true, now, exactly_true: ExactlyTrue::new(study, estimate) }
+    Reason::Reading { make_true, now, exactly_true: Exactly::new(study, estimate) }
 }
 
 /// What measuring brings.

@@ -312,6 +312,20 @@ impl Adjuster {
         self.name.as_deref().unwrap_or_else(|| self.kind_word())
     }
 
+    /// Its name, or what it is in the words of the trade where it has none: for people, where [`Self::called`] is for files.
+    pub fn spoken(&self) -> &str {
+        self.name.as_deref().unwrap_or(match self.kind {
+            AdjusterKind::SteppedConstant(_) => "stored constant",
+            AdjusterKind::FreeConstant(_) => "typed constant",
+            AdjusterKind::GearPair(_) => "pair of gears",
+            AdjusterKind::PulseRatio(_) => "conditioner",
+            AdjusterKind::DeclaredTireAxle(_) => "declared tire and axle",
+            AdjusterKind::CableAdapter(_) => "cable adapter",
+            AdjusterKind::ToneRing(_) => "tone ring",
+            AdjusterKind::Tires(_) => "tires",
+        })
+    }
+
     /// The word for its kind.
     pub fn kind_word(&self) -> &'static str {
         match self.kind {

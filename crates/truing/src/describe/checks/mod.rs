@@ -95,7 +95,7 @@ impl Fit<'_> {
     ) {
         if !link.is_absent() && !link.all().iter().any(|said| same(said, &present)) {
             let said: Vec<String> = link.all().iter().map(T::to_string).collect();
-            let expected = format!("{present}, as the present value of the {} says", self.adjuster.called());
+            let expected = format!("{present}, as the present value of the {} says", self.adjuster.spoken());
             let (part, hint) =
                 (format!("[chain] {}", key.name), "Leave the key out, or correct the one that is wrong");
             say(self.document, Severity::Error, self.line, &part, expected, said.join(", "), hint);
@@ -252,7 +252,7 @@ fn follow_writes(vehicle: &mut Vehicle) {
 
 fn check_possible(document: &Document, adjuster: &Adjuster, setting: &Setting, part: &str, line: usize) {
     if !adjuster.can_be(setting) {
-        let expected = format!("a setting that the {} can have", adjuster.called());
+        let expected = format!("a setting that the {} can have", adjuster.spoken());
         let hint = "See whether it is mistyped";
         say(document, Severity::Warning, line, part, expected, setting.to_string(), hint);
     }
@@ -267,11 +267,8 @@ fn writes_of<'v>(vehicle: &'v Vehicle, adjuster: &Adjuster) -> Vec<&'v Write> {
 /// must agree with the writes.
 fn check_setting(document: &Document, vehicle: &Vehicle, evidence: &Evidence) {
     let part = "[[evidence]] setting";
-    if evidence.settings.is_empty() && !vehicle.written.is_empty() && evidence.kind.shows_indicated() {
-        let expected = "the setting in force then, since writes are recorded".to_string();
-        let hint =
-            "Add `setting = \"...\"`: an indicated value means nothing without the setting it was read with";
-        say(document, Severity::Error, evidence.line, part, expected, NOTHING.into(), hint);
+    if let Some((expected, hint)) = unsaid(vehicle, evidence) {
+        say(document, Severity::Error, evidence.line, part, expected.into(), NOTHING.into(), &hint);
     }
     for (name, said) in &evidence.settings {
         let Some(adjuster) = vehicle.adjuster(name.as_deref()) else { continue };
@@ -285,4 +282,29 @@ fn check_setting(document: &Document, vehicle: &Vehicle, evidence: &Evidence) {
             say(document, Severity::Warning, evidence.line, part, expected, said.to_string(), hint);
         }
     }
+}
+
+/// What was set then, where it is not said and may have been another value than today's: writes are recorded, or they are
+/// counted and `present` may have been changed since without one being recorded.
+fn unsaid(vehicle: &Vehicle, evidence: &Evidence) -> Option<(&'static str, String)> {
+    if !evidence.kind.shows_indicated() {
+        return None;
+    }
+    if evidence.settings.is_empty() && !vehicle.written.is_empty() {
+        let hint =
+            "Add `setting = \"...\"`: an indicated value means nothing without the setting it was read with";
+        return Some(("the setting in force then, since writes are recorded", hint.into()));
+    }
+    let counted = |one: &&Adjuster| one.writes_left.is_some() && writes_of(vehicle, one).is_empty();
+    let (adjuster, present) = vehicle.adjusters.iter().filter(counted).find_map(|one| {
+        Some((one, one.present().filter(|_| vehicle.setting_said(evidence, one).is_none())?))
+    })?;
+    let setting = match vehicle.adjusters.len() {
+        1 => format!("`setting = \"{present}\"`"),
+        _ => format!("`setting = {{ \"{}\" = \"{present}\" }}`", adjuster.called()),
+    };
+    let hint = format!(
+        "Add {setting} if {present} was stored then as it is now, else the value that was: with few writes a wrong one costs a write"
+    );
+    Some(("the setting in force then, since writes are counted", hint))
 }

@@ -43,14 +43,14 @@ fn check_others(document: &Document, vehicle: &Vehicle) {
             "somebody who reads what the module puts out",
             format!(
                 "`puts_out_per_mile` of the {}, and all of `also_feeds` at the sensor's wire",
-                module.called()
+                module.spoken()
             ),
             "Say who reads it: `others_read = \"module\"`, or a [head] or [[reader]]; else leave `puts_out_per_mile` out",
         ),
         (None, Some(module)) => say(
             Severity::Warning,
             "which signal the others read, since the module puts one out",
-            format!("`puts_out_per_mile` of the {}, and no word on who reads that", module.called()),
+            format!("`puts_out_per_mile` of the {}, and no word on who reads that", module.spoken()),
             "Add `others_read`: \"sensor\", \"module\" or \"not-known\"; taken as not known, so both outcomes are told",
         ),
         (None, None) if modules => say(

@@ -112,6 +112,8 @@ pub struct Evidence {
     pub tire_load: Option<Ratio>,
     /// Where whoever read the dial sat.
     pub read_from: Option<ReadFrom>,
+    /// To the nearest what its length was measured.
+    pub measured_to_nearest: Option<Typed<Length>>,
     /// Line in the file, counted from 1.
     pub line: usize,
 }
@@ -314,6 +316,34 @@ pub enum PulseSpan {
 }
 
 impl EvidenceKind {
+    /// The lengths that were measured beside what the vehicle shows, each with its key.
+    pub fn measured_lengths(&self) -> Vec<(&'static str, &Typed<Length>)> {
+        match self {
+            Self::Rollout { lengths, .. } => {
+                let key = if lengths.len() > 1 { "lengths" } else { "length" };
+                lengths.iter().map(|length| (key, length)).collect()
+            }
+            Self::LoadedRadius { radius } => vec![("radius", radius)],
+            Self::TimedMile { distance: Some(distance), .. } => vec![("distance", distance)],
+            Self::OdometerDistance { true_distance, .. } => vec![("true", true_distance)],
+            Self::Pulses { span: PulseSpan::Distance(distance), .. } => vec![("distance", distance)],
+            _ => Vec::new(),
+        }
+    }
+
+    /// The same lengths as measured to the nearest of this, whatever digits were typed.
+    fn to_nearest(&mut self, nearest: Length) {
+        let all: Vec<&mut Typed<Length>> = match self {
+            Self::Rollout { lengths, .. } => lengths.iter_mut().collect(),
+            Self::LoadedRadius { radius } => vec![radius],
+            Self::TimedMile { distance, .. } => distance.iter_mut().collect(),
+            Self::OdometerDistance { true_distance, .. } => vec![true_distance],
+            Self::Pulses { span: PulseSpan::Distance(distance), .. } => vec![distance],
+            _ => Vec::new(),
+        };
+        all.into_iter().for_each(|length| length.resolution = nearest);
+    }
+
     /// Whether it shows an indicated value, which means nothing without the setting it was read with.
     pub fn shows_indicated(&self) -> bool {
         matches!(

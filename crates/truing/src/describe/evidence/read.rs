@@ -40,8 +40,13 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
     let tire_pressure = entry.either(&common::TIRE_PRESSURE_PSI, &common::TIRE_PRESSURE_KPA);
     let tire_load = entry.get(&common::TIRE_LOAD_PERCENT);
     let read_from = entry.get(&keys::hold::READ_FROM);
+    let measured_to_nearest = entry.get(&keys::rollout::MEASURED_TO_NEAREST);
+    let mut kind = kind?;
+    if let Some(nearest) = &measured_to_nearest {
+        kind.to_nearest(nearest.value);
+    }
     Some(Evidence {
-        kind: kind?,
+        kind,
         label,
         date,
         settings: setting.unwrap_or_default(),
@@ -50,6 +55,7 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
         tire_pressure,
         tire_load,
         read_from,
+        measured_to_nearest,
         line: entry.line(),
     })
 }

@@ -2,6 +2,7 @@
 
 mod chains;
 mod problems;
+mod settings;
 mod table;
 mod whole_files;
 

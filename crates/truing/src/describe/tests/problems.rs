@@ -299,7 +299,7 @@ fn indicated_values_and_writes() {
     assert_eq!(problems_of(&written("kind = \"published\"\nrevs_per_mile = 655")), Vec::<String>::new());
     check_problem(
         &written("kind = \"published\"\nrevs_per_mile = 655\nsetting = \"8/20\""),
-        "line 11, [[evidence]] setting: expected a setting that the free-constant can have; found 8/20. \
+        "line 11, [[evidence]] setting: expected a setting that the typed constant can have; found 8/20. \
          See whether it is mistyped",
     );
     check_problem(

@@ -280,6 +280,8 @@ pub enum DiagnosisKind {
     Curved,
     /// Drops out or jumps.
     Erratic,
+    /// The driven wheels spun.
+    Slipping,
     /// Cannot be told from this drive.
     Undetermined,
 }
@@ -314,6 +316,11 @@ pub enum Diagnosis {
         /// The share of the samples at a steady speed that are far from the line.
         far_off: Ratio,
     },
+    /// The driven wheels spun: under power it reads far too much, and never far too little.
+    Slipping {
+        /// The share of the samples under power that are far above the line.
+        spinning: Ratio,
+    },
     /// Two odometer readings tell no kind of error.
     OdometerOnly {
         /// How they were read.
@@ -344,6 +351,7 @@ impl Diagnosis {
             Diagnosis::Offset { .. } => DiagnosisKind::Offset,
             Diagnosis::Curved { .. } => DiagnosisKind::Curved,
             Diagnosis::Erratic { .. } => DiagnosisKind::Erratic,
+            Diagnosis::Slipping { .. } => DiagnosisKind::Slipping,
             Diagnosis::OdometerOnly { .. } | Diagnosis::Undetermined => DiagnosisKind::Undetermined,
         }
     }

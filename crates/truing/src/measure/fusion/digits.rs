@@ -2,21 +2,24 @@
 
 use super::error_model::{DAY_U, LOADED_RADIUS_U, SLOW_ROLL_U};
 use super::hand::{Said, relative};
-use crate::describe::evidence::{Evidence, EvidenceKind, PulseSpan};
+use crate::describe::evidence::{Evidence, EvidenceKind};
 use crate::problem::Problem;
-use metrology::quantity::{Length, Ratio};
-use metrology::text::Typed;
+use metrology::quantity::Ratio;
 
 /// From this share of the variance of its piece the last digit is most of what is uncertain in it.
 const MOST: f64 = 0.5;
 
 /// Says where the last digit of a typed length is most of what is uncertain in a piece of evidence.
 pub(super) fn note(source: &str, evidence: &Evidence, said: &Said) -> Option<Problem> {
-    let lengths = lengths(&evidence.kind);
+    if evidence.measured_to_nearest.is_some() {
+        return None;
+    }
+    let lengths = evidence.kind.measured_lengths();
+    let tries = lengths.len() as f64;
     let coarsest = lengths
         .iter()
-        .filter(|(_, typed, _)| typed.standard_uncertainty.is_none())
-        .map(|(part, typed, tries)| (*part, *typed, relative(typed) / (*tries as f64).sqrt()))
+        .filter(|(_, typed)| typed.standard_uncertainty.is_none())
+        .map(|(part, typed)| (*part, *typed, relative(typed) / tries.sqrt()))
         .max_by(|a, b| a.2.total_cmp(&b.2))?;
     let (part, typed, u) = coarsest;
     let all = said.u.hypot(shared(&evidence.kind));
@@ -27,7 +30,7 @@ pub(super) fn note(source: &str, evidence: &Evidence, said: &Said) -> Option<Pro
     let found = format!(
         "one taken as exact to half of its last digit, {half:.1} % of it: most of what is uncertain here"
     );
-    let hint = "write the digits it was measured to, as 1.000 mi, or how sure it is, as 1 mi +/- 5 ft";
+    let hint = "write the digits it was measured to, as 1.000 mi, how sure it is, as 1 mi +/- 5 ft, or to the nearest what it was measured, as measured_to_nearest = \"10 ft\"";
     let problem = Problem::note(source, "a length to the digits it was measured to", found);
     Some(problem.at_line(evidence.line).in_part(format!("[[evidence]] {part}")).hint(hint))
 }
@@ -38,21 +41,6 @@ fn shared(kind: &EvidenceKind) -> f64 {
         EvidenceKind::LoadedRadius { .. } => LOADED_RADIUS_U,
         EvidenceKind::Rollout { .. } => SLOW_ROLL_U,
         _ => DAY_U,
-    }
-}
-
-/// The typed lengths of a piece of evidence, by their key, with the number of tries they are averaged over.
-fn lengths(kind: &EvidenceKind) -> Vec<(&'static str, &Typed<Length>, usize)> {
-    match kind {
-        EvidenceKind::Rollout { lengths, .. } => {
-            let key = if lengths.len() > 1 { "lengths" } else { "length" };
-            lengths.iter().map(|length| (key, length, lengths.len())).collect()
-        }
-        EvidenceKind::LoadedRadius { radius } => vec![("radius", radius, 1)],
-        EvidenceKind::TimedMile { distance: Some(distance), .. } => vec![("distance", distance, 1)],
-        EvidenceKind::OdometerDistance { true_distance, .. } => vec![("true", true_distance, 1)],
-        EvidenceKind::Pulses { span: PulseSpan::Distance(distance), .. } => vec![("distance", distance, 1)],
-        _ => Vec::new(),
     }
 }
 
@@ -84,6 +72,9 @@ mod tests {
         );
         check(&odometer("10.00 mi"), "");
         check(&odometer("10 mi +/- 0.01 mi"), "");
+        // What it was measured to is said, be it fine or coarse.
+        check(&(odometer("10 mi") + "measured_to_nearest = \"10 ft\"\n"), "");
+        check(&(odometer("10 mi") + "measured_to_nearest = \"1 mi\"\n"), "");
         let timed = |distance: &str| {
             format!("kind = \"timed-mile\"\nindicated = \"60 mph\"\nseconds = [61.0, 61.2]\n{distance}")
         };

@@ -33,7 +33,7 @@ pub use error_model::{DAY_U, NEEDLE_U};
 pub(in crate::measure) use error_model::{PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH};
 pub use findings::{Alarm, Conflict, LikelySlip, Note, Remedy, Scatter, Unknowable};
 pub use id::{Assumption, BeliefId, Day, PieceId, QuantityId, TireSetId, UnknownId, tire_sets};
-pub use slips::{Slip, slip_in};
+pub use slips::{Slip, slip_in, slip_odds};
 pub use sums::followed_slip;
 
 use super::drive::{DiagnosisKind, DriveEstimate, share_offset_kind};
@@ -170,7 +170,8 @@ pub fn fuse(
 /// The drives that were diagnosed with an error which a setting does not put right.
 fn faults(drives: &[(usize, DriveEstimate)]) -> Vec<(usize, DiagnosisKind)> {
     let at_fault = |kind: &DiagnosisKind| {
-        matches!(kind, DiagnosisKind::Offset | DiagnosisKind::Curved | DiagnosisKind::Erratic)
+        use DiagnosisKind::{Curved, Erratic, Offset, Slipping};
+        matches!(kind, Offset | Curved | Erratic | Slipping)
     };
     let kinds = drives.iter().map(|(index, drive)| (*index, drive.diagnosis.kind()));
     kinds.filter(|(_, kind)| at_fault(kind)).collect()

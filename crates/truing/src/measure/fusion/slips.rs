@@ -116,16 +116,21 @@ fn one_for_both(one_entered: bool) -> f64 {
 /// The slip that most likely explains an entry which lies `off` what the rest says (its value over the rest's) by so many
 /// standard deviations, with the odds against no slip. Among equally likely ones the first listed: fewer turns first.
 pub fn slip_in(evidence: &Evidence, off: Ratio, deviations: f64) -> Option<(Slip, f64)> {
-    let (off, u) = (off.plain().ln(), (off.plain().ln() / deviations).abs());
     let all = candidates(evidence);
-    let prior = SLIP_PRIOR / all.len().max(1) as f64 / (1.0 - SLIP_PRIOR);
-    let ln_odds = |factor: f64| {
-        let left = (off - factor.ln()) / u;
-        (left.abs() < EXPLAINED_WITHIN).then(|| prior.ln() + 0.5 * (deviations * deviations - left * left))
-    };
+    let among = all.len();
+    let odds = |factor: f64| slip_odds(off, deviations, factor, among);
     let mut likely: Vec<Candidate> =
-        all.into_iter().filter_map(|(slip, factor)| Some((slip, ln_odds(factor)?))).collect();
+        all.into_iter().filter_map(|(slip, factor)| Some((slip, odds(factor)?))).collect();
     strongest_first(&mut likely, |it| it.1);
-    let (slip, ln_odds) = likely.into_iter().next()?;
-    (ln_odds >= ODDS_NEEDED.ln()).then(|| (slip, ln_odds.exp()))
+    likely.into_iter().next()
+}
+
+/// Odds that an entry which lies `off` the rest by so many standard deviations holds a slip which moves it by a factor, one of
+/// so many that it could hold; none where it does not explain it or is not worth a word.
+pub fn slip_odds(off: Ratio, deviations: f64, factor: f64, among: usize) -> Option<f64> {
+    let (off, u) = (off.plain().ln(), (off.plain().ln() / deviations).abs());
+    let prior = SLIP_PRIOR / among.max(1) as f64 / (1.0 - SLIP_PRIOR);
+    let left = (off - factor.ln()) / u;
+    let ln_odds = prior.ln() + 0.5 * (deviations * deviations - left * left);
+    (left.abs() < EXPLAINED_WITHIN && ln_odds >= ODDS_NEEDED.ln()).then(|| ln_odds.exp())
 }

@@ -202,7 +202,7 @@ impl Model<'_> {
         };
         let Some(puts_out) = module.puts_out.map(PerLength::per_mi) else {
             let found = "none, so counts at the module's output tell nothing";
-            return Err((format!("`puts_out_per_mile` of the {}", module.called()), found.into()));
+            return Err((format!("`puts_out_per_mile` of the {}", module.spoken()), found.into()));
         };
         let puts_out = self.belief(BeliefId::PutOut(index), puts_out.ln(), None);
         Ok(puts_out.minus(&self.assumed(None, Some(evidence))?))
@@ -277,7 +277,7 @@ fn decides_a_mile(vehicle: &Vehicle) -> Option<(usize, &Adjuster)> {
 }
 
 fn unsaid(adjuster: &Adjuster) -> Refusal {
-    let expected = format!("the setting of the {} in force then", adjuster.called());
+    let expected = format!("the setting of the {} in force then", adjuster.spoken());
     (expected, "writes are recorded, and neither date nor setting tells which".into())
 }
 

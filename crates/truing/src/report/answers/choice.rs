@@ -1,6 +1,6 @@
 //! The answer of `choose`.
 
-use crate::choose::{Advice, Brings, Choice, MeasurementKind, Prospect, Scored};
+use crate::choose::{ABOUT_AS_GOOD, Advice, Brings, Choice, MeasurementKind, Prospect, Scored};
 use crate::describe::thresholds::Thresholds;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
@@ -14,6 +14,7 @@ use crate::report::charts;
 use crate::report::document::{Block, Chart, Document, TableId};
 use crate::report::findings::check::CheckDetails;
 use crate::report::words;
+use crate::report::words::doing::Doing;
 use crate::report::words::measurements::what;
 use crate::report::words::value::V;
 use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
@@ -67,6 +68,8 @@ pub struct ChoiceReport {
     #[serde(skip)]
     pub(crate) thresholds: Thresholds,
     #[serde(skip)]
+    pub(crate) order: String,
+    #[serde(skip)]
     settings_chart: Option<Chart>,
     #[serde(skip)]
     pub(crate) units: Units,
@@ -87,8 +90,10 @@ pub struct OptionReport {
     pub chance_of_breaking: Option<f64>,
     /// Miles the odometer counts for 1000 driven.
     pub odometer_miles_per_1000: f64,
-    /// True fuel economy over the one reckoned with this odometer.
+    /// True miles per gallon over those by this odometer.
     pub fuel_economy_factor: f64,
+    /// True litres per 100 km over those by this odometer.
+    pub fuel_consumption_factor: f64,
     /// Writes it costs of adjusters that count them.
     pub writes: usize,
     /// The declared axle over the one fitted, where they differ.
@@ -160,6 +165,7 @@ impl OptionReport {
             chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
             odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
             fuel_economy_factor: 1.0 / option.expected_ratio.value.plain(),
+            fuel_consumption_factor: option.expected_ratio.value.plain(),
             writes: option.writes,
             shift_points_factor: 1.0 / option.expected_ratio.value.plain(),
             readers: option
@@ -177,6 +183,9 @@ impl OptionReport {
     }
 }
 
+/// Chances that are all below this are no column of a table (judgement).
+const WORTH_A_COLUMN: f64 = 0.01;
+
 impl ProspectReport {
     fn new(prospect: &Prospect) -> ProspectReport {
         ProspectReport {
@@ -191,20 +200,22 @@ impl ProspectReport {
         }
     }
 
-    fn row(&self) -> Vec<String> {
-        let percent = |share: f64| format!("{:.0} %", 100.0 * share);
+    /// With the probabilities that say something of any of them.
+    fn row(&self, [turns, moves]: [bool; 2]) -> Vec<String> {
         let what = match self.held_back_by.is_empty() {
             true => self.what.clone(),
             false => format!("{} (held back: {})", self.what, self.held_back_by.join(", ")),
         };
-        vec![
+        let mut row = vec![
             what,
             format!("{:.0}", self.minutes),
-            format!("{:.2} %", 100.0 * self.leaves),
+            words::give_or_take(Ratio::from_plain(self.leaves)),
             format!("{:.2} points", 100.0 * self.gain.max(0.0)),
-            percent(self.changes_decision),
-            percent(self.changes_setting),
-        ]
+        ];
+        let chance = |chance: f64| words::chance(Ratio::from_plain(chance));
+        row.extend(turns.then(|| chance(self.changes_decision)));
+        row.extend(moves.then(|| chance(self.changes_setting)));
+        row
     }
 }
 
@@ -241,6 +252,7 @@ impl ChoiceReport {
             decided_by: DecisionReport::new(&vehicle.usage.thresholds).numbers,
             problems,
             thresholds: vehicle.usage.thresholds,
+            order: order(vehicle, choice),
             settings_chart: charts::choice::settings(choice),
             units,
         }
@@ -256,15 +268,19 @@ impl ChoiceReport {
         if let Some(caution) = hold_back_caution(&self.held_back_by) {
             document.caution(caution);
         }
-        if let Some(probability) = self.probability_best_is_best {
-            document.sentence(format!(
-                "Probability that no other setting is truer: {:.0} %.",
-                100.0 * probability
-            ));
+        if let Some(probability) = self.probability_best_is_best.filter(|_| self.best_stands_apart()) {
+            let chance = words::chance(Ratio::from_plain(probability));
+            document.sentence(format!("Probability that no other setting is truer: {chance}."));
         }
         if !self.options.is_empty() {
             let per_1000 = format!("odometer per 1000 {}", self.units.road_word());
-            let mut head = vec!["setting", "would read", "95 % interval", &per_1000, "fuel figure times"];
+            let mut head = vec![
+                "setting",
+                "would read",
+                "95 % interval",
+                &per_1000,
+                self.units.by_road("miles per gallon times", "litres per 100 km times"),
+            ];
             let is_bound = self.options.iter().any(|option| option.chance_of_breaking.is_some());
             head.extend(is_bound.then_some("risk of breaking the rule"));
             document.table_of(TableId::Settings, "Settings", &head, self.option_rows());
@@ -280,22 +296,24 @@ impl ChoiceReport {
         if let Some(outlook) = &self.outlook {
             outlook.push_to(self.units, &mut document);
         }
-        if !self.measurements.is_empty() {
-            document.table_of(
-                TableId::Measurements,
-                "What could be measured, and what it would bring",
-                &[
-                    "measurement",
-                    "minutes",
-                    "leaves",
-                    "gains",
-                    "may turn write or leave",
-                    "may turn the setting",
-                ],
-                self.measurements.iter().map(ProspectReport::row).collect(),
-            );
-        }
+        self.push_measurements(&mut document);
         document
+    }
+
+    /// What could be measured; chances only where one of them says something.
+    fn push_measurements(&self, document: &mut Document) {
+        if self.measurements.is_empty() {
+            return;
+        }
+        let any =
+            |of: fn(&ProspectReport) -> f64| self.measurements.iter().any(|one| of(one) >= WORTH_A_COLUMN);
+        let told = [any(|one| one.changes_decision), any(|one| one.changes_setting)];
+        let mut head = vec!["measurement", "minutes", "leaves", "gains"];
+        head.extend(told[0].then_some("may turn write or leave"));
+        head.extend(told[1].then_some("may turn the setting"));
+        let rows = self.measurements.iter().map(|one| one.row(told)).collect();
+        let caption = "What could be measured, and what it would bring";
+        document.table_of(TableId::Measurements, caption, &head, rows);
     }
 
     /// The settings in reach under the distribution of what is needed; none where the ratio is not known.
@@ -308,10 +326,18 @@ impl ChoiceReport {
         charts::choice::errors(self)
     }
 
+    /// Whether the next setting is worse by enough to matter: on a fine grid neighbours are as good, and how likely one of
+    /// them is truer says nothing.
+    fn best_stands_apart(&self) -> bool {
+        let Some(best) = &self.best else { return false };
+        let others = self.options.iter().filter(|option| option.label != best.label);
+        others.map(|option| option.rms - best.rms).fold(f64::INFINITY, f64::min) > ABOUT_AS_GOOD
+    }
+
     /// The advice in one line.
     pub fn headline(&self) -> String {
         match (self.advice, &self.best) {
-            (Advice::Write, Some(best)) => format!("Store {}.", best.label),
+            (Advice::Write, Some(_)) => format!("{}.", self.order),
             (Advice::Leave, _) => "Leave it as it is.".into(),
             (Advice::CheckFirst, _) => "Check first.".into(),
             _ => "Measure first.".into(),
@@ -322,20 +348,20 @@ impl ChoiceReport {
         let off = |v: f64| format!("{} %", signed(percent_off(Ratio::from_plain(v)), 2));
         let row = |option: &OptionReport| {
             let ratio = &option.expected_ratio;
-            let label = if option.is_present {
-                format!("{} (stored now)", option.label)
-            } else {
-                option.label.clone()
-            };
+            let label =
+                if option.is_present { format!("{} (now)", option.label) } else { option.label.clone() };
             let mut row = vec![
                 label,
                 off(ratio.value),
                 format!("{} to {}", off(ratio.low_95), off(ratio.high_95)),
                 format!("{:.0}", option.odometer_miles_per_1000),
-                format!("{:.3}", option.fuel_economy_factor),
+                format!(
+                    "{:.3}",
+                    self.units.by_road(option.fuel_economy_factor, option.fuel_consumption_factor)
+                ),
             ];
             // Only a rule that binds has a risk of being broken.
-            row.extend(option.chance_of_breaking.map(|chance| format!("{:.1} %", 100.0 * chance)));
+            row.extend(option.chance_of_breaking.map(|chance| words::chance(Ratio::from_plain(chance))));
             row
         };
         self.options.iter().map(row).collect()
@@ -359,6 +385,11 @@ fn checks(vehicle: &Vehicle, choice: &Choice, units: Units) -> Vec<CheckDetails>
     let said =
         |check| CheckDetails::new(vehicle, check, words::reasons::check::sentence(vehicle, check, units));
     choice.checks.iter().map(said).collect()
+}
+
+/// What is to be done for the best setting.
+fn order(vehicle: &Vehicle, choice: &Choice) -> String {
+    choice.best.as_ref().map_or(String::new(), |best| Doing::order_of(vehicle, &best.settings))
 }
 
 /// Writes left of what the best setting changes once it is stored.

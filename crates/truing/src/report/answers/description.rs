@@ -161,7 +161,7 @@ impl DescriptionReport {
                 .adjusters
                 .iter()
                 .map(|adjuster| AdjusterReport {
-                    name: adjuster.called().into(),
+                    name: adjuster.spoken().into(),
                     present: adjuster.present().map(|setting| setting.to_string()),
                     writes_left: adjuster.writes_left,
                 })

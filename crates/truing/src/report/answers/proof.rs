@@ -1,7 +1,9 @@
 //! The answer of `prove`.
 
+use crate::choose::{StoredInstead, stored_now};
 use crate::describe::vehicle::Vehicle;
-use crate::measure::drive::DriveEstimate;
+use crate::measure::drive::{DriveEstimate, Reads};
+use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use crate::prove::Proof;
 use crate::report::charts;
@@ -30,6 +32,10 @@ pub struct ProofReport {
     pub more_holds: Option<usize>,
     /// Probability at each test speed.
     pub test_points: Vec<PointReport>,
+    /// The value that is stored most likely, where the drive contradicts the one that the file says is stored.
+    pub stored_instead: Option<String>,
+    /// Asks whether it is.
+    pub asks: Option<String>,
     /// What was assumed.
     pub notes: Vec<String>,
     /// Where the rule stands, and how it is known.
@@ -83,6 +89,8 @@ impl ProofReport {
                     PointReport { at, permitted, probability: p.probability.plain() }
                 })
                 .collect(),
+            stored_instead: None,
+            asks: None,
             notes: proof.notes.iter().map(|note| words::proof::note(*note)).collect(),
             rule_source: format!("{} ({}); {}", rule.source, rule.edition, rule.how_known.words()),
             held_back_by: held_back_by(&vehicle.faults),
@@ -91,6 +99,21 @@ impl ProofReport {
             chart: charts::proof::chart(vehicle, proof, units),
             units,
         }
+    }
+
+    /// The same held against what was measured before: a drive that fits another value than the one said to be stored asks
+    /// which of them is.
+    #[must_use]
+    pub fn beside(mut self, vehicle: &Vehicle, estimate: &VehicleEstimate, drive: &DriveEstimate) -> Self {
+        let of = &estimate.over_all;
+        let believed = if drive.reads == Reads::Needle { of.needle_ratio } else { of.distance_ratio };
+        let found =
+            believed.zip(drive.reading_ratio).and_then(|(it, shown)| stored_now(vehicle, &it, &shown));
+        if let Some(StoredInstead { said, fits, .. }) = found {
+            self.asks = Some(words::proof::stored_instead(&said, &fits));
+            self.stored_instead = Some(fits.to_string());
+        }
+        self
     }
 
     /// What it comes to, in one or two sentences.
@@ -117,11 +140,16 @@ impl ProofReport {
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: is it true now?", self.vehicle));
         document.sentence(self.headline());
+        if let Some(asks) = &self.asks {
+            document.sentence(asks.clone());
+        }
         match self.more_distance_m {
             Some(more) if self.verdict == Verdict::Undecided => {
                 let more = self.units.of_road(Length::from_m(more));
                 let word = self.units.road_words();
-                let holds = self.more_holds.map_or(String::new(), |holds| format!(" - {holds} more holds -"));
+                let holds = self.more_holds.map_or(String::new(), |holds| {
+                    format!(" - {} more -", words::counted(holds as u64, "hold"))
+                });
                 document.sentence(format!(
                     "If it stays so, about {more:.0} more {word}{holds} of the same kind would settle it."
                 ));
@@ -166,7 +194,8 @@ fn shown(band: &crate::rules::Band, point: TestPoint, units: Units) -> (String, 
         }
         TestPoint::Ratio => {
             let edge = |edge: crate::rules::Edge| 100.0 * (edge.slope - Ratio::from_plain(1.0)).plain();
-            ("distance".into(), format!("{:+.1} % to {:+.1} %", edge(band.low()), edge(band.high())))
+            let [low, high] = [edge(band.low()), edge(band.high())].map(|edge| words::signed(edge, 1));
+            ("distance".into(), format!("{low} % to {high} %"))
         }
     }
 }

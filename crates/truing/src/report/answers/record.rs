@@ -3,6 +3,7 @@
 use crate::problem::{Problem, any_error};
 use crate::record::{Chain, Difference, Entry, EventKind, Fields, Hash, day_of};
 use crate::report::document::Document;
+use crate::report::words::counted;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -41,7 +42,11 @@ impl RecordReport {
             &["no.", "day", "what", "says"],
             self.lines.iter().map(|l| l.to_vec()).collect(),
         );
-        document.sentence(format!("{} entries; note this on paper: {}.", self.entries, self.head));
+        document.sentence(format!(
+            "{}; note this on paper: {}.",
+            counted(self.entries as u64, "entry"),
+            self.head
+        ));
         document
     }
 }
@@ -182,8 +187,8 @@ impl CheckReport {
         let all = self.recomputed.as_ref()?;
         let of = |finding| all.iter().filter(|one| one.finding == finding).count();
         Some(format!(
-            "{} entries were computed by the program: {} come to the same, {} to something else, {} could not be computed again for want of their files.",
-            all.len(),
+            "Computed by the program: {}. Computed again, {} came to the same, {} to something else, and {} could not be computed for want of their files.",
+            counted(all.len() as u64, "entry"),
             of(RecomputedFinding::Same),
             of(RecomputedFinding::Another),
             of(RecomputedFinding::NotAtHand)
@@ -215,7 +220,7 @@ impl CheckReport {
         if self.finding == RecordFinding::CannotBeRead {
             return document;
         }
-        document.sentence(format!("{} entries, the last with the hash", self.entries));
+        document.sentence(format!("{}, the last with the hash", counted(self.entries, "entry")));
         document.sentence(self.head.clone());
         self.recomputed_says().into_iter().for_each(|says| {
             document.sentence(says);
@@ -249,10 +254,12 @@ impl ImportReport {
     /// The same in a sentence.
     pub fn says(&self) -> String {
         match self.added {
+            0 if self.in_file == 1 => "The one entry of the file is here already.".into(),
             0 => format!("All {} entries of the file are here already.", self.in_file),
+            1 if self.in_file == 1 => "The one entry of the file was added.".into(),
             added if added == self.in_file => format!("All {added} entries of the file were added."),
             added => format!(
-                "{added} of {} entries of the file were added; the others are here already.",
+                "{added} of {} entries of the file were added; what was not is here already.",
                 self.in_file
             ),
         }
@@ -297,6 +304,7 @@ impl TakenReport {
         let mut document = Document::new("Taken into the record");
         document.sentence(match self.added.len() {
             0 => "This very file was taken in before; nothing was added.".to_string(),
+            1 => "1 entry was added.".to_string(),
             count => format!("{count} entries were added."),
         });
         let what = |added: &AddedReport| added.fields.get("what").cloned().unwrap_or_default();

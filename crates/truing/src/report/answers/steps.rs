@@ -1,11 +1,13 @@
 //! The answer of `set`.
 
 use super::another::AnotherReport;
+use super::to_file::FileLines;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
 use crate::report::document::{Block, Document, Step, Tick};
+use crate::report::words::doing::Doing;
 use crate::report::words::setting::long_way;
-use crate::report::words::{held_back_by, hold_back_caution, reasons};
+use crate::report::words::{capital, held_back_by, hold_back_caution, reads, reasons};
 use crate::set::{Cause, Change, Job, Outcome, Presses, Run, StepKind, StepText, check_reading};
 use crate::units::Units;
 use schemars::JsonSchema;
@@ -26,6 +28,8 @@ pub struct StepsReport {
     pub nothing_to_do: Option<NothingReport>,
     /// Where another value than the advised one was asked for: what the truck would read with it.
     pub another: Option<AnotherReport>,
+    /// Where several adjusters change: what the truck would read with all of it.
+    pub with_all: Option<String>,
     /// Each button and how often it is pressed.
     pub presses: Vec<PressReport>,
     /// All presses together.
@@ -40,6 +44,8 @@ pub struct StepsReport {
     pub runs: Vec<RunReport>,
     /// What is another value afterwards than before.
     pub changes: Vec<ChangeReport>,
+    /// What the vehicle file says from then on, for whoever keeps it by hand; the page writes it by itself.
+    pub to_file: Vec<FileLines>,
     /// What else to know before starting.
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
@@ -85,6 +91,8 @@ pub struct Screen<'a> {
 pub struct ChangeReport {
     /// The adjuster, as it is called.
     pub adjuster: String,
+    /// The same in words.
+    pub spoken: String,
     /// What is stored before.
     pub from: String,
     /// What is stored after.
@@ -95,8 +103,8 @@ pub struct ChangeReport {
 
 impl ChangeReport {
     fn new(change: &Change) -> Self {
-        let Change { adjuster, from, to, writes_left } = change.clone();
-        Self { adjuster, from, to, writes_left_before: writes_left }
+        let Change { adjuster, spoken, from, to, writes_left } = change.clone();
+        Self { adjuster, spoken, from, to, writes_left_before: writes_left }
     }
 }
 
@@ -149,11 +157,13 @@ impl StepsReport {
         let empty =
             StepsReport { vehicle: vehicle.name.clone(), held_back_by, problems, ..Default::default() };
         match outcome {
-            Outcome::Steps(job) => Self::of_job(job, units, empty),
+            Outcome::Steps(job) => {
+                Self { to_file: FileLines::after(vehicle, &job.changes), ..Self::of_job(job, units, empty) }
+            }
             Outcome::NothingToDo { stored, cause, why } => {
                 let value = stored.clone().unwrap_or_default();
                 let notes = why.iter().map(|reason| reasons::sentence(vehicle, reason, units)).collect();
-                let text = nothing_words(*cause, stored.as_deref());
+                let text = nothing_words(Doing::on(vehicle), *cause, stored.as_deref());
                 let nothing_to_do = Some(NothingReport { cause: *cause, stored: stored.clone(), text });
                 StepsReport { from: value.clone(), to: value, nothing_to_do, notes, ..empty }
             }
@@ -170,6 +180,7 @@ impl StepsReport {
             from: job.from.clone(),
             to: job.to.clone(),
             despite: job.despite.clone(),
+            with_all: with_all(job),
             presses: steps.presses.iter().map(press).collect(),
             total_presses: steps.total_presses,
             wraps: steps.wraps,
@@ -196,7 +207,8 @@ impl StepsReport {
         };
         let pressing = (self.total_presses > 0).then(|| format!("{}{ends}.", presses.join(", ")));
         let another = self.another.iter().map(|another| another.text.clone());
-        pressing.into_iter().chain(another).chain(self.notes.iter().cloned()).collect()
+        let more = another.chain(self.with_all.clone());
+        pressing.into_iter().chain(more).chain(self.notes.iter().cloned()).collect()
     }
 
     /// The steps one by one, each with the cautions that stand before it.
@@ -245,7 +257,26 @@ impl StepsReport {
             document.caution(caution);
         }
         self.push_steps(&mut document);
+        self.push_to_file(&mut document);
         document
+    }
+
+    /// Where nobody else writes it, the file would go on saying what was stored before.
+    fn push_to_file(&self, document: &mut Document) {
+        if self.to_file.is_empty() {
+            return;
+        }
+        document.heading("Afterwards, in the vehicle file");
+        document.sentence(format!(
+            "Put in what the module shows then, should it not be {}. Until the file says so, everything here takes {} to be stored.",
+            self.to, self.from
+        ));
+        for part in &self.to_file {
+            document.sentence(format!("{}:", part.place));
+            part.lines.iter().for_each(|line| {
+                document.sentence(format!("  {line}"));
+            });
+        }
     }
 
     /// Cautions stand where the procedure has them, between the steps.
@@ -268,18 +299,34 @@ impl StepsReport {
     }
 }
 
+/// What the truck would read once all of several adjusters are set; in between it reads otherwise.
+fn with_all(job: &Job) -> Option<String> {
+    let expected = job.expected.as_ref().filter(|_| job.changes.len() > 1)?;
+    let reads = reads(expected).replacen("reads", "would read", 1);
+    Some(format!(
+        "With all of it done the truck {reads}; with a part of it, something else: do it in one go."
+    ))
+}
+
 /// That nothing is to be done, and why.
-fn nothing_words(cause: Cause, stored: Option<&str>) -> String {
+fn nothing_words(doing: Doing, cause: Cause, stored: Option<&str>) -> String {
+    let nothing = doing.nothing();
+    let press = match doing {
+        Doing::Store | Doing::Declare => "Press nothing",
+        _ => "Change nothing",
+    };
     match (cause, stored) {
         (Cause::StoredAlready, Some(stored)) => {
-            format!("{stored} is stored already: press nothing and spend no write.")
+            format!("{}: {nothing}.", capital(&doing.state(stored, "already")))
         }
-        (Cause::StoredAlready, None) => "It is stored already: press nothing and spend no write.".into(),
-        (Cause::Leave, Some(stored)) => format!("Press nothing: the advice is to leave {stored} stored."),
-        (Cause::Leave, None) => "Press nothing: the advice is to leave what is stored.".into(),
-        (Cause::MeasureFirst, _) => "Press nothing yet: the advice is to measure first.".into(),
+        (Cause::StoredAlready, None) => format!("It is so already: {nothing}."),
+        (Cause::Leave, Some(stored)) => {
+            format!("{press}: {}, and the advice is to leave it so.", doing.state(stored, ""))
+        }
+        (Cause::Leave, None) => format!("{press}: the advice is to leave it as it is."),
+        (Cause::MeasureFirst, _) => format!("{press} yet: the advice is to measure first."),
         (Cause::CheckFirst, _) => {
-            "Press nothing yet: something is odd, and the advice is to check it first.".into()
+            format!("{press} yet: something is odd, and the advice is to check it first.")
         }
     }
 }

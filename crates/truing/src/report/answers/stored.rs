@@ -4,7 +4,7 @@ use super::steps::ChangeReport;
 use crate::choose::{Choice, reading_with};
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
-use crate::report::words::reads;
+use crate::report::words::{counted, reads};
 use crate::set::setting_shown;
 
 /// What came of a write.
@@ -78,16 +78,23 @@ fn asks(stored: &str, left: Option<u32>, counts: bool, reading: Option<&str>) ->
     format!("{stored} is stored{spent}{left}{reading}. Keep this?")
 }
 
+/// "1 write is", "5 writes are".
+fn are(left: u32) -> String {
+    format!("{} {}", counted(left, "write"), if left > 1 { "are" } else { "is" })
+}
+
 /// The module shows what it showed before.
 fn not_taken(change: &ChangeReport, writes_left: Option<u32>) -> String {
     let from = &change.from;
     match (change.writes_left_before, writes_left) {
         (Some(before), Some(left)) if left < before => format!(
-            "{from} is stored as before, and {left} writes are left instead of {before}: a write was spent and changed nothing. Keep this, so that the record counts it."
+            "{from} is stored as before, and {} left instead of {before}: a write was spent and changed nothing. Keep this, so that the record counts it.",
+            are(left)
         ),
         (Some(before), Some(_)) => {
             format!(
-                "{from} is stored as before and {before} writes are left: the confirming press was not taken, and nothing was spent. Nothing is to be kept."
+                "{from} is stored as before and {} left: the confirming press was not taken, and nothing was spent. Nothing is to be kept.",
+                are(before)
             )
         }
         _ => format!(
@@ -100,12 +107,14 @@ fn not_taken(change: &ChangeReport, writes_left: Option<u32>) -> String {
 fn differing((expected, told): (u32, u32)) -> Option<String> {
     if told > expected {
         return Some(format!(
-            "The module says {told} writes are left; after this one it can be {expected} at most. Look again: the record takes no more than that, unless the file is put right first."
+            "The module says {} left; after this one it can be {expected} at most. Look again: the record takes no more than that, unless the file is put right first.",
+            are(told)
         ));
     }
     (expected != told).then(|| {
         format!(
-            "The module says {told} writes are left; by the file it would be {expected}. What the module says is kept. Either a write is missing from the file, or the module counts otherwise."
+            "The module says {} left; by the file it would be {expected}. What the module says is kept. Either a write is missing from the file, or the module counts otherwise.",
+            are(told)
         )
     })
 }

@@ -49,7 +49,7 @@ fn says(needed: f64, (low, high): (f64, f64), best: &Scored, apart: &[&Scored]) 
         best.label
     );
     for option in apart {
-        let now = if option.is_present { ", stored now," } else { "" };
+        let now = if option.is_present { ", as it is now," } else { "" };
         says += &format!(" {}{now} lies outside the picture.", option.label);
     }
     says

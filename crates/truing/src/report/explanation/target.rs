@@ -37,7 +37,7 @@ pub fn of_target(choice: &ChoiceReport, to: &str) -> Origin {
 fn settings(choice: &ChoiceReport, to: &str) -> Table {
     let marked = |option: &OptionReport| match (option.label == to, option.is_present) {
         (true, _) => format!("{} (these steps)", option.label),
-        (false, true) => format!("{} (stored now)", option.label),
+        (false, true) => format!("{} (now)", option.label),
         (false, false) => option.label.clone(),
     };
     let row = |option: &OptionReport| {

@@ -36,6 +36,11 @@ pub enum DiagnosisDetails {
         /// Samples at a steady speed that are far from the line.
         far_off_percent: f64,
     },
+    /// The driven wheels spun.
+    Slipping {
+        /// Samples under power that are far above the line.
+        spinning_percent: f64,
+    },
     /// Two odometer readings tell no kind of error.
     OdometerOnly {
         /// How the odometer was read, in the word of `odometer_read`.
@@ -62,6 +67,7 @@ impl DiagnosisDetails {
                 Self::Curved { middle_percent: middle.percent(), deviations: *deviations }
             }
             Diagnosis::Erratic { far_off } => Self::Erratic { far_off_percent: far_off.percent() },
+            Diagnosis::Slipping { spinning } => Self::Slipping { spinning_percent: spinning.percent() },
             Diagnosis::OdometerOnly { read, most } => {
                 Self::OdometerOnly { read: read.to_string(), most: *most }
             }

@@ -3,7 +3,7 @@
 use crate::record::{Corrections, Entry, EventKind, NOT_MADE, VehicleState, day_of, notices};
 use crate::report::document::Document;
 use crate::report::papers::odometer::DoorFrame;
-use crate::report::words::owners_word_mark;
+use crate::report::words::{capital, owners_word_mark};
 use serde::Serialize;
 
 /// A note for the door frame.
@@ -74,10 +74,4 @@ impl DoorFrameNote {
     pub fn notice(notice: &DoorFrame) -> String {
         format!("Mileage before repair: {}. Date of repair: {}.", notice.mileage_before, notice.date)
     }
-}
-
-/// The same with a capital at its start.
-pub(crate) fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -4,8 +4,10 @@ use crate::problem::Problem;
 use crate::record::{
     Due, Entry, Mileage, Proved, REQUEST, REQUESTED, Tank, VehicleState, day_of, is_owners_word, tanks,
 };
+use crate::report::answers::state_line::StateLine;
 use crate::report::document::{Document, TableId};
 use crate::report::words;
+use crate::report::words::capital;
 use crate::report::words::value::V;
 use crate::units::Units;
 use metrology::measured::Measured;
@@ -47,6 +49,8 @@ pub struct StateReport {
     pub due: Vec<DueReport>,
     /// All in one line.
     pub line: String,
+    #[serde(skip)]
+    units: Units,
 }
 
 /// Something that is due again.
@@ -102,14 +106,18 @@ impl StateReport {
             ratio_is_owners_word: state.ratio_is_owners_word,
             odometer_m: state.odometer.map(|reading| reading.at.m()),
             due: state.due.iter().map(|one| due(one, units)).collect(),
-            line: line(&state, units),
+            line: capital(&StateLine::new(None, entries).line),
             open_faults: state.open_faults,
+            units,
         }
     }
 
     fn write(&self, document: &mut Document) {
         document.heading(self.vehicle.clone());
         document.sentence(self.line.clone());
+        if let Some(odometer) = self.odometer_m {
+            document.sentence(format!("Odometer: {}.", self.units.say_road(Length::from_m(odometer), 1)));
+        }
         for (entry, touches, note) in &self.open_faults {
             document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
         }
@@ -117,28 +125,6 @@ impl StateReport {
             document.sentence(due.says.clone());
         }
     }
-}
-
-fn line(state: &VehicleState, units: Units) -> String {
-    let mut parts = Vec::new();
-    let reads = state.ratio.as_ref().map_or("reading ratio not known".to_string(), words::reads);
-    parts.push(reads + words::owners_word_mark(state.ratio_is_owners_word));
-    if let Some((setting, entry)) = &state.setting {
-        parts.push(format!("stored {setting} (entry {entry})"));
-    }
-    parts.push(
-        state.writes_left.map_or("writes left not known".to_string(), |left| format!("{left} writes left")),
-    );
-    parts.push(match &state.proved {
-        Proved::No => "unproved".to_string(),
-        Proved::Yes { rule, verdict, entry, owners_word } => {
-            format!("{verdict} against {rule}{} (entry {entry})", words::owners_word_mark(*owners_word))
-        }
-    });
-    if let Some(reading) = &state.odometer {
-        parts.push(format!("odometer {}", units.say_road(reading.at, 1)));
-    }
-    parts.join(", ") + "."
 }
 
 fn due(due: &Due, units: Units) -> DueReport {

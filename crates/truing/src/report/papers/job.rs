@@ -9,7 +9,7 @@ use crate::report::answers::errors::ErrorReport;
 use crate::report::answers::evidence::EvidenceReport;
 use crate::report::document::{Block, Chart, Document, Table};
 use crate::report::papers::sheet::SheetParts;
-use crate::report::words::{hold_back_caution, signed};
+use crate::report::words::{counted, hold_back_caution, signed};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -131,11 +131,15 @@ fn boxes(description: &DescriptionReport) -> Vec<ChainBox> {
         }
     };
     let mut boxes: Vec<ChainBox> = description.chain.iter().map(link).collect();
-    boxes.extend(description.adjusters.iter().map(|adjuster| ChainBox {
-        name: adjuster.name.clone(),
-        factor: format!("set to {}", adjuster.present.as_deref().unwrap_or("?")),
-        standing: adjuster.writes_left.map_or("can be set".into(), |left| format!("{left} writes left")),
-        known: None,
+    boxes.extend(description.adjusters.iter().map(|adjuster| {
+        ChainBox {
+            name: adjuster.name.clone(),
+            factor: format!("set to {}", adjuster.present.as_deref().unwrap_or("?")),
+            standing: adjuster
+                .writes_left
+                .map_or("can be set".into(), |left| format!("{} left", counted(left, "write"))),
+            known: None,
+        }
     }));
     boxes
 }
@@ -192,8 +196,7 @@ fn settings(choice: &ChoiceReport) -> Option<Table> {
     let present = choice.options.iter().skip(MOST_SETTINGS).filter(|option| option.is_present);
     let row = |option: &OptionReport| {
         let off = |ratio: f64| format!("{} %", signed(100.0 * (ratio - 1.0), 2));
-        let label =
-            if option.is_present { format!("{} (stored now)", option.label) } else { option.label.clone() };
+        let label = if option.is_present { format!("{} (now)", option.label) } else { option.label.clone() };
         let ratio = &option.expected_ratio;
         vec![label, off(ratio.value), format!("{} to {}", off(ratio.low_95), off(ratio.high_95))]
     };

@@ -5,7 +5,7 @@ use crate::report::answers::mileage::DistanceReport;
 use crate::report::charts::timeline::{Event, timeline};
 use crate::report::document::{Block, Document, Moment};
 use crate::report::papers::history::HistoryReport;
-use crate::report::words::owners_word_mark;
+use crate::report::words::{capital, owners_word_mark};
 use crate::units::Units;
 use serde::Serialize;
 
@@ -82,7 +82,7 @@ impl LifeReport {
         if !self.in_order {
             document.caution("The record is NOT in order: a check found entries changed, missing or damaged. What this paper says may not be what happened.");
         }
-        document.sentence(crate::report::papers::door_frame::capital(&state.line));
+        document.sentence(state.line.clone());
         for (entry, touches, note) in &state.open_faults {
             document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
         }
@@ -114,7 +114,7 @@ impl LifeReport {
 /// An entry along the line of time.
 fn moment(event: &Event) -> Moment {
     let stands_out = [EventKind::Write, EventKind::Proof].iter().any(|kind| kind.word() == event.kind);
-    let kind = crate::report::papers::door_frame::capital(&event.kind.replace('-', " "));
+    let kind = capital(&event.kind.replace('-', " "));
     let more = [
         event.odometer.as_ref().map(|reading| format!("odometer {reading}")),
         event.who.as_ref().map(|who| format!("by {who}")),

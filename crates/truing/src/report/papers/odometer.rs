@@ -176,7 +176,7 @@ impl PapersReport {
                 document.sentence(format!("- {fact}"));
             });
         }
-        document.sentence(format!("The words of 49 CFR 580.5(e)(3), to be held against today's text before you sign: \"{NOT_ACTUAL_RULE}\""));
+        document.sentence(format!("The words of 49 CFR 580.5(e)(3), quoted from memory after the edition of 2002; hold them against today's text before you sign: \"{NOT_ACTUAL_RULE}\""));
         self.miscount_says.iter().for_each(|says| {
             document.sentence(says.clone());
         });

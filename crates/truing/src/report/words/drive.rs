@@ -54,6 +54,10 @@ pub fn diagnosis(diagnosis: &Diagnosis, units: Units) -> String {
             "{:.0} % of the samples at a steady speed are far from the line: the signal drops out or jumps; look at the sensor, its ring and its wiring before any setting.",
             far_off.percent()
         ),
+        Diagnosis::Slipping { spinning } => format!(
+            "The driven wheels spun: in {:.0} % of the samples under power it reads far too much. A spinning wheel counts turns that the truck does not go; drive again on a dry road, with a light foot.",
+            spinning.percent()
+        ),
         Diagnosis::OdometerOnly { read, most } => by_odometer(*read, *most),
         Diagnosis::Undetermined => {
             "What kind of error it is cannot be told from this drive; a drive with slow and fast stretches would show it.".into()
@@ -116,6 +120,10 @@ mod tests {
             "at middle speeds it reads +2.4 % off",
         );
         check(Diagnosis::Erratic { far_off: Ratio::from_plain(0.111) }, "11 % of the samples");
+        check(
+            Diagnosis::Slipping { spinning: Ratio::from_plain(0.21) },
+            "in 21 % of the samples under power",
+        );
         check(Diagnosis::Undetermined, "cannot be told from this drive");
         let odometer = |read, most| Diagnosis::OdometerOnly { read, most };
         check(odometer(OdometerRead::Digits, None), "last digit. Two odometer readings");

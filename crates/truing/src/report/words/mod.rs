@@ -3,6 +3,7 @@
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
 pub mod cautions;
+pub mod doing;
 pub mod drive;
 pub mod evidence;
 pub mod labels;
@@ -76,6 +77,55 @@ pub fn probability(probability: f64) -> String {
     }
 }
 
+/// A chance in whole per cent where it is not small, never as none or as certain: `37 %`, `0.4 %`, `less than 0.1 %`.
+pub fn chance(chance: Ratio) -> String {
+    match chance.percent() {
+        percent if percent < 0.1 => "less than 0.1 %".into(),
+        percent if percent < 9.95 => format!("{percent:.1} %"),
+        percent if percent > 99.5 => "more than 99 %".into(),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
+/// Half of a 95 % interval that a relative standard uncertainty makes, as every answer says it: `0.46 % (95 %)`.
+pub fn give_or_take(relative_standard_uncertainty: Ratio) -> String {
+    let half = 1.96 * relative_standard_uncertainty.percent();
+    format!("{half:.0$} % (95 %)", decimals_of_half(half))
+}
+
+/// `1 write`, `5 writes`, `no entry`, `2 entries`, `3 presses`.
+///
+/// ```
+/// use truing::report::words::counted;
+/// let all = [counted(1_u32, "write"), counted(5_u32, "write"), counted(0_u32, "entry"), counted(2_u32, "entry")];
+/// assert_eq!(all, ["1 write", "5 writes", "no entry", "2 entries"]);
+/// assert_eq!(counted(3_u32, "press"), "3 presses");
+/// ```
+pub fn counted(number: impl Into<u64>, what: &str) -> String {
+    match (number.into(), what.strip_suffix('y')) {
+        (0, _) => format!("no {what}"),
+        (1, _) => format!("1 {what}"),
+        (many, Some(stem)) => format!("{many} {stem}ies"),
+        (many, None) if what.ends_with('s') => format!("{many} {what}es"),
+        (many, None) => format!("{many} {what}s"),
+    }
+}
+
+/// A text with a capital at its start.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Decimals of half an interval in per cent: two digits of it.
+fn decimals_of_half(half: f64) -> usize {
+    match half {
+        half if half < 0.095 => 3,
+        half if half < 1.0 => 2,
+        _ => 1,
+    }
+}
+
 /// "reads 4.10 % slow, give or take 0.18 % (95 %)": a reading ratio in the words used everywhere.
 pub fn reads(ratio: &Measured<Ratio>) -> String {
     reads_between(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain())
@@ -84,6 +134,9 @@ pub fn reads(ratio: &Measured<Ratio>) -> String {
 /// `reads 4.1 % slow`: a ratio without its uncertainty; far off, as a multiple.
 pub fn how_it_reads(ratio: Ratio) -> String {
     let percent = 100.0 * (ratio.plain() - 1.0);
+    if signed(percent, 1) == signed(0.0, 1) {
+        return "reads true".into();
+    }
     match (ratio.plain() > 3.0, percent < 0.0) {
         (true, _) => format!("reads {:.0} times the truth", ratio.plain()),
         (false, true) => format!("reads {:.1} % slow", percent.abs()),
@@ -109,8 +162,7 @@ pub fn reads_between(ratio: f64, low_95: f64, high_95: f64) -> String {
     let percent = 100.0 * (ratio - 1.0);
     let half = 50.0 * (high_95 - low_95);
     let word = if percent < 0.0 { "slow" } else { "fast" };
-    // One digit more than the width's first.
-    let decimals = if half < 1.0 { 2 } else { 1 };
+    let decimals = decimals_of_half(half);
     if signed(percent, decimals) == signed(0.0, decimals) {
         return format!("reads true, give or take {half:.decimals$} % (95 %)");
     }

@@ -1,7 +1,15 @@
 //! What a verdict takes for granted, in sentences.
 
+use crate::describe::adjuster::setting::Setting;
 use crate::measure::drive::Reads;
 use crate::prove::Note;
+
+/// Asks which value is stored.
+pub fn stored_instead(said: &Setting, fits: &Setting) -> String {
+    format!(
+        "This drive does not fit {said}, which the file says is stored, and fits {fits}: is {fits} stored now? Look, and let the file say it; the verdict itself rests on this drive alone."
+    )
+}
 
 /// A note in its sentence.
 pub fn note(note: Note) -> String {

@@ -1,6 +1,6 @@
 //! Words of the steps to a setting: what a long way costs, and a value that is not the advised one.
 
-use super::percent;
+use super::{counted, percent};
 use crate::set::{LongWay, SLIP_IN_A_PRESS};
 
 /// What a long way costs, and what lies nearer.
@@ -15,8 +15,7 @@ pub fn long_way(way: &LongWay) -> String {
     let Some(near) = &way.near else { return cost };
     let away = match near.presses {
         0 => "shown now, without a press".to_string(),
-        1 => "1 press away".to_string(),
-        many => format!("{many} presses away"),
+        presses => format!("{} away", counted(presses as u64, "press")),
     };
     format!("{cost} {} is {away}, and differs by {}.", near.value, percent(near.difference))
 }

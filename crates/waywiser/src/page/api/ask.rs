@@ -147,6 +147,8 @@ pub struct RecordingSent {
     turns: Option<f64>,
     /// Distance travelled meanwhile, with its unit.
     distance: Option<String>,
+    /// To the nearest what that distance was measured, with its unit; to the last digit when left out.
+    measured_to_nearest: Option<String>,
     /// A track of the drive that was recorded.
     #[schemars(extend("contentMediaType" = "application/octet-stream"))]
     track: Option<String>,

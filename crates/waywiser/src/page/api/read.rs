@@ -83,11 +83,9 @@ pub async fn trucks(State(app): State<Shared>) -> Given<Vec<TruckLine>> {
 
 fn line(app: &App, truck: &Truck) -> TruckLine {
     let state = match app.garage.state(&truck.slug) {
-        Reading::Known(known) => app
-            .garage
-            .entries_that_matter(truck)
-            .ok()
-            .map(|entries| GarageLine::new(&known.loaded.vehicle, &known.estimate, &entries)),
+        Reading::Known(known) => {
+            app.garage.entries_that_matter(truck).ok().map(|entries| known.line(&entries).as_ref().clone())
+        }
         _ => None,
     };
     TruckLine {

@@ -50,7 +50,7 @@ fn whole(app: &App, known: &Known) -> Markup {
     let vehicle = truck.vehicle.as_ref().unwrap_or(&known.loaded.vehicle);
     let report = DescriptionReport::new(vehicle, &known.estimate, Vec::new(), app.garage.settings().units);
     let entries = app.garage.entries_that_matter(truck).unwrap_or_default();
-    let lead = format!("{}.", super::fields::capitalised(&known.line(&entries).line));
+    let lead = super::fields::capitalised(&known.line(&entries).line);
     let body = html! {
         (cautions(&report))
         (would_help(truck, vehicle))

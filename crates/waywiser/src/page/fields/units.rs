@@ -25,7 +25,7 @@ pub enum Unit {
 /// The unit of a key's value, where it has one.
 pub fn unit(key: &dyn AnyKey) -> Option<Unit> {
     let by_name = match key.name() {
-        "length" | "lengths" => Unit::Tape,
+        "length" | "lengths" | "measured_to_nearest" => Unit::Tape,
         "radius" | "diameter" => Unit::Ruler,
         "tread_depth" | "tread_depth_new" | "tread_at_end" => Unit::Tread,
         "seconds" => Unit::Stopwatch,

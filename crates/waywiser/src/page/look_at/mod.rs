@@ -55,6 +55,7 @@ pub fn recording(app: &App, place: &Place, received: &Received) -> Result<PulseR
         file: laid("file").ok_or_else(no_recording)?,
         turns: text(received, "turns").map(turns).transpose()?,
         distance: text(received, "distance").map(str::to_string),
+        measured_to_nearest: text(received, "measured_to_nearest").map(str::to_string),
         track: laid("track"),
         channel: text(received, "channel").map(str::to_string),
     };

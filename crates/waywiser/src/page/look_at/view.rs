@@ -41,6 +41,7 @@ pub fn ask_recording(proof_of_origin: &Markup, units: Units) -> Markup {
                 p class="hint" { "One of the three tells the counts per turn or per mile. The ring can be counted without." }
                 (blocks::line("turns", label(Field::Turns), "", "10", ""))
                 (blocks::line("distance", label(Field::Distance), "", distance, ""))
+                (blocks::line("measured_to_nearest", label(Field::MeasuredToNearest), "", units.by_road("10 ft", "5 m"), "Left blank: to the last digit typed."))
                 label for="track" { "A track of the same drive: GPX, NMEA, CSV or another of the usual kinds" }
                 input id="track" name="track" type="file" aria-describedby="track-hint";
                 p class="hint" id="track-hint" { "The clocks need not agree." }

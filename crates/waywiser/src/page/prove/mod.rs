@@ -51,9 +51,10 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let rule = rule.or(own.ok()).unwrap_or_default();
         let body = page(app, &slug, &known, trial(&asked).ok().as_ref(), &rule)?;
         let notice = super::difference::notice(app, &known.truck);
-        Ok(html(
-            Head::of(&known.truck, Stage::Prove).noticing(notice).with_scripts(&["drop.js"]).frame(&body),
-        ))
+        let entries = app.garage.entries_that_matter(&known.truck).unwrap_or_default();
+        let stands = super::fields::capitalised(&known.line(&entries).line);
+        let head = Head::of(&known.truck, Stage::Prove).leading(&stands).noticing(notice);
+        Ok(html(head.with_scripts(&["drop.js"]).frame(&body)))
     })
     .await
 }

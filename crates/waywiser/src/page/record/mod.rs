@@ -14,15 +14,16 @@ use super::form::{self, Posted};
 use super::frame::{Head, html};
 use super::upload::{self, FormSent, Place, Sender};
 use super::{choose, keep, papers};
-use crate::garage::Side;
+use crate::garage::{Side, State};
 use crate::work::entry::fields::split;
 use crate::work::typed;
 use axum::Router;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, Query, State as Of};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use checking::Checking;
 use serde::Deserialize;
+use truing::report::answers::state_line::StateLine;
 use truing::report::charts::timeline::timeline;
 use truing::report::explanation::record::{of_due, of_fuel};
 
@@ -81,7 +82,7 @@ impl RecordQuery {
 }
 
 async fn show(
-    State(app): State<Shared>,
+    Of(app): Of<Shared>,
     Path(slug): Path<String>,
     Query(asked): Query<RecordQuery>,
 ) -> Answer {
@@ -93,8 +94,15 @@ async fn show(
         let head = answers::ledger(app)?.map_or(Ok(None), |ledger| ledger.head())?;
         let [from, to] = [&asked.from, &asked.to].map(|text| text.as_deref().and_then(typed::given));
         let distance = answers::distance_report(&truck.name, &entries, from, to, units)?;
+        let matter = app.garage.entries_that_matter(&truck)?;
+        // While its files are being read, what the record says by itself.
+        let stands = match app.garage.state(&truck.slug) {
+            State::Known(known) => known.line(&matter).line.clone(),
+            State::Unusable(_) | State::Waiting => StateLine::new(None, &matter).line,
+        };
         let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
         let body = view::view(&view::RecordView {
+            stands: &stands,
             history: &answers::history_report(&truck.name, &entries, units),
             timeline: &timeline(&entries),
             distance: &distance,
@@ -120,7 +128,7 @@ async fn show(
 }
 
 /// Takes the vehicle file in as it is now.
-async fn take(State(app): State<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
+async fn take(Of(app): Of<Shared>, Path(slug): Path<String>, _posted: Posted) -> Answer {
     let back = slug.clone();
     let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -131,7 +139,7 @@ async fn take(State(app): State<Shared>, Path(slug): Path<String>, _posted: Post
 }
 
 /// Repairs a difference between the record's last write and the vehicle file.
-async fn repair(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
+async fn repair(Of(app): Of<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     let back = slug.clone();
     let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -145,7 +153,7 @@ async fn repair(State(app): State<Shared>, Path(slug): Path<String>, posted: Pos
     done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }
 
-async fn add(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
+async fn add(Of(app): Of<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {
     let back = slug.clone();
     let done = work(&app, move |app| {
         let truck = app.truck(&slug)?;
@@ -156,7 +164,7 @@ async fn add(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted
 }
 
 /// The same from the form that takes any kind, any field, and a file that the entry rests on.
-async fn add_with_file(State(app): State<Shared>, Path(slug): Path<String>, form: FormSent) -> Answer {
+async fn add_with_file(Of(app): Of<Shared>, Path(slug): Path<String>, form: FormSent) -> Answer {
     let truck = app.truck(&slug)?;
     let place = Place::apart(&app)?;
     let received = upload::received(&app, &place, Sender::Form, form).await?;

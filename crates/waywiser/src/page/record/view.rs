@@ -19,6 +19,8 @@ use truing::units::Units;
 
 /// What the page is made of.
 pub struct RecordView<'a> {
+    /// How the truck stands, in the sentence that every page shows.
+    pub stands: &'a str,
     /// What was done.
     pub history: &'a HistoryReport,
     /// The same as a line an entry.
@@ -63,7 +65,7 @@ pub fn view(shown: &RecordView) -> Markup {
     html! {
         @if let Some(said) = shown.said { (told(shown, said)) }
         (differing(shown))
-        (blocks::headline("go", "State", &fields::capitalised(&state.line)))
+        (blocks::headline("go", "State", &fields::capitalised(shown.stands)))
         (faults(shown))
         (distance(shown))
         @if !state.due.is_empty() { (due(shown)) }

@@ -78,6 +78,7 @@ pub(super) fn done(shown: &SetView) -> Markup {
         @match only_change(steps) {
             Some(change) => (question(shown, change)),
             None => {
+                @if let Some(with_all) = &steps.with_all { p { (with_all) } }
                 p { (WHY_KEPT) }
                 @for change in &steps.changes { (keep(shown, change, None)) }
             }
@@ -102,7 +103,7 @@ fn keep(shown: &SetView, change: &ChangeReport, stored: Option<&StoredReport>) -
             }
             input type="hidden" name="adjuster" value=(change.adjuster);
             @if let Some(despite) = &shown.steps.despite { input type="hidden" name="despite" value=(despite); }
-            h2 { (fields::words(&change.adjuster)) ": " (change.from) " \u{2192} " (to) }
+            h2 { (fields::capitalised(&change.spoken)) ": " (change.from) " \u{2192} " (to) }
             @if stored.is_none() {
                 label for={ "to-" (change.adjuster) } { (asks(shown.steps)) }
                 input id={ "to-" (change.adjuster) } type="text" name="to" autocomplete="off" required;

@@ -15,7 +15,7 @@ use super::frame::{Head, html};
 use super::waiting;
 use super::{choose, keep, papers};
 use crate::garage::{Known, Truck};
-use crate::work::set::{REPEAT_AFTER_S, held_down};
+use crate::work::set::{REPEAT_AFTER_S, held_down, remark_despite};
 use crate::work::typed;
 use asked::{SetQuery, SetView};
 use axum::Router;
@@ -184,7 +184,7 @@ async fn keep_write(State(app): State<Shared>, Path(slug): Path<String>, posted:
 
 /// The remark of a write, with the owner's reason where it was stored although something was to be checked first.
 fn remark(despite: Option<&str>, text: Option<&str>) -> Option<String> {
-    let despite = despite.map(|reason| format!("Stored although the advice was to check first: {reason}"));
+    let despite = despite.map(remark_despite);
     let all: Vec<String> = despite.into_iter().chain(text.map(str::to_string)).collect();
     (!all.is_empty()).then(|| all.join(". "))
 }

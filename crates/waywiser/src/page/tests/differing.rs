@@ -42,7 +42,7 @@ fn a_difference_is_told_wherever_the_truck_is_opened() {
     add(&visitor, EventKind::Write, &[("from", "8.20"), ("to", "7.86")]);
     for stage in ["describe", "measure", "choose", "set", "prove"] {
         let page = visitor.get_patiently(&format!("/trucks/{slug}/{stage}"));
-        page.has(&["7.86 stored in the stepped-constant", "entry 2", "found 8.20", "record#difference"]);
+        page.has(&["7.86 as the stored constant", "entry 2", "found 8.20", "record#difference"]);
     }
     visitor
         .get(&format!("/trucks/{slug}/record"))

@@ -56,6 +56,12 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("measure pulses", "file", At("/recording", "file"), At("post /recording", "file")),
     ("measure pulses", "turns", At("/recording", "turns"), At("post /recording", "turns")),
     ("measure pulses", "distance", At("/recording", "distance"), At("post /recording", "distance")),
+    (
+        "measure pulses",
+        "measured-to-nearest",
+        At("/recording", "measured_to_nearest"),
+        At("post /recording", "measured_to_nearest"),
+    ),
     ("measure pulses", "track", At("/recording", "track"), At("post /recording", "track")),
     ("measure pulses", "channel", At("/recording", "channel"), At("post /recording", "channel")),
     ("measure vehicle", "file", At("/trucks/{t}/measure", ""), At("get /trucks/{slug}/measure", "")),

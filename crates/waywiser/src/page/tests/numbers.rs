@@ -12,7 +12,7 @@ fn the_value_to_store_opens() {
         "new = stored x indicated / true",
         "exactly true would be",
         "1416 (these steps)",
-        "1479 (stored now)",
+        "1479 (now)",
     ]);
     let typed = visitor.get_patiently(&format!("/trucks/{slug}/set?to=1419"));
     typed.has(&["1419 (these steps)", "typed instead of the advised"]);
@@ -25,7 +25,7 @@ fn nothing_to_do_is_said_as_that() {
         format!(
             "[adjuster]\nkind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.02\"\nbuttons = [\"up\"]\n\
              present = \"8.76\"\nwrites_left = 3\n[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"{shown}\"\n\
-             true = \"100 mi +/- 0.05\"\nresolution = \"0.001 mi\"\n"
+             true = \"100 mi +/- 0.05\"\nresolution = \"0.001 mi\"\nsetting = \"8.76\"\n"
         )
     };
     let check = |shown: &str, query: &str, says: &[&str]| {
@@ -41,10 +41,10 @@ fn nothing_to_do_is_said_as_that() {
             "All steps",
         ]);
     };
-    check("100.000 mi", "", &["Press nothing: the advice is to leave 8.76 stored", "Prove it on the road"]);
+    check("100.000 mi", "", &["Press nothing: 8.76 is stored, and the advice is to leave it so", "Prove it on the road"]);
     check("100.000 mi", "?to=8.760", &["8.76 is stored already: press nothing and spend no write"]);
     // Also where the address asks for a step that is not there.
-    check("100.000 mi", "?screen=3", &["Press nothing: the advice is to leave 8.76 stored"]);
+    check("100.000 mi", "?screen=3", &["Press nothing: 8.76 is stored, and the advice is to leave it so"]);
     check("96.000 mi", "?to=8.76", &["8.76 is stored already"]);
     let (visitor, slug) = Visitor::with("unknown", &truck("104.000 mi").replace("+/- 0.05", "+/- 1.8"), &[]);
     let page = visitor.get_patiently(&format!("/trucks/{slug}/set"));

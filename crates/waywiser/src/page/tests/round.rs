@@ -169,7 +169,7 @@ fn after_the_confirming_press_what_is_shown_is_asked_for_and_kept() {
     ];
     let fields: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (*name, value.as_str())).collect();
     let said = visitor.post(&address(""), &fields);
-    visitor.get(said.is(303).location()).has(&["stored 1419", "4 writes left"]);
+    visitor.get(said.is(303).location()).has(&["1419 is stored since ", "4 writes left"]);
     let text = visitor.app.garage.truck(&slug).unwrap().text.clone();
     assert!(text.contains("present = \"1419\"") && text.contains("writes_left = 4"), "{text}");
     // The plan goes on from what is stored, with its own count.
@@ -196,7 +196,7 @@ fn of_two_windows_the_second_is_told_and_one_write_is_kept() {
     assert_eq!(count(&visitor, EventKind::Write), 0, "what the record refuses changes nothing");
     assert!(!visitor.app.garage.truck(&slug).unwrap().text.contains("[[written]]"));
     let said = write("128411.0 mi");
-    visitor.get(said.is(303).location()).has(&["stored 1416", "4 writes left"]);
+    visitor.get(said.is(303).location()).has(&["1416 is stored since ", "4 writes left"]);
     let text = visitor.app.garage.truck(&slug).unwrap().text.clone();
     assert!(text.contains("present = \"1416\"") && text.contains("writes_left = 4"), "{text}");
     write("128412.0 mi").is(409).has(&["changed meanwhile", "The steps as they are now"]);

@@ -22,6 +22,17 @@ const FAR_OFF_M_PER_S: f64 = 2.0;
 const AROUND: usize = 15;
 /// Steady is a speed that changes by less than this (m/s²): a value that is a few seconds old is then still near.
 const STEADY_M_PER_S2: f64 = 0.3;
+/// Under power is a speed that rises faster than this (m/s²).
+const POWER_M_PER_S2: f64 = 0.3;
+/// Wheels spin where a sample under power is above the line by this share of the true speed, and by so much at least (m/s): three times
+/// the slip that tires have before they spin (judgement).
+const SPINS_SHARE: f64 = 0.1;
+const SPINS_M_PER_S: f64 = 1.5;
+/// From so many such samples, and such a share of those under power, it is no single stone in the road (judgement).
+const SPINS_AT_LEAST: usize = 8;
+const SPINNING_SHARE: f64 = 0.1;
+/// What is off to both sides is a lag or an error of the track: so many times as many above as below are slip.
+const ONE_SIDED: usize = 8;
 /// Curvature of less chance than this, and of this share of the reading, is not chance. Tires that grow by 1 % and their slip bend a
 /// reading by less than this; a worn magnetic head by several per cent.
 const CURVED_CHANCE: f64 = 5e-4;
@@ -46,6 +57,18 @@ fn far_off(samples: &[Observation], line: &Fit) -> f64 {
     off as f64 / steady.max(1) as f64
 }
 
+/// The share of the samples under power that are far above the line, where hardly any is as far below it.
+fn spinning(samples: &[Observation], line: &Fit) -> Option<f64> {
+    let above = |o: &Observation| (o.indicated - line.offset) / line.ratio - o.truth;
+    let far = |o: &Observation| (SPINS_SHARE * o.truth).max(SPINS_M_PER_S);
+    let under_power = samples.iter().filter(|o| o.truth_rate > POWER_M_PER_S2);
+    let (all, spins) = under_power
+        .fold((0_usize, 0_usize), |(all, spins), o| (all + 1, spins + usize::from(above(o) > far(o))));
+    let below = samples.iter().filter(|o| above(o) < -far(o)).count();
+    let share = spins as f64 / all.max(1) as f64;
+    (spins >= SPINS_AT_LEAST && share >= SPINNING_SHARE && spins >= ONE_SIDED * below).then_some(share)
+}
+
 /// Median of what the channel shows around a sample (m/s).
 fn usual_around(samples: &[Observation], index: usize) -> f64 {
     let from = index.saturating_sub(AROUND);
@@ -59,6 +82,9 @@ pub fn diagnose(samples: &[Observation], line: &Fit, averages: &[Observation], s
     let off = far_off(samples, line);
     if off > ERRATIC_SHARE {
         return Diagnosis::Erratic { far_off: Ratio::from_plain(off) };
+    }
+    if let Some(share) = spinning(samples, line) {
+        return Diagnosis::Slipping { spinning: Ratio::from_plain(share) };
     }
     let Some((_, offset, offset_u)) = line.free.filter(|_| line.blocks >= BLOCKS_NEEDED) else {
         return Diagnosis::Undetermined;
@@ -147,6 +173,7 @@ mod tests {
             Diagnosis::Offset { offset, .. } => (offset.m_per_s(), 0.05),
             Diagnosis::Curved { middle, .. } => (middle.plain(), 0.005),
             Diagnosis::Erratic { far_off } => (far_off.plain(), 0.005),
+            Diagnosis::Slipping { spinning } => (spinning.plain(), 0.02),
             _ => (f64::NAN, 0.0),
         };
         assert!((number - expected).abs() < within, "{number} for {expected}: {found:?}");
@@ -163,5 +190,40 @@ mod tests {
         // From 9 to 27 m/s: 3e-4 of 81 at either end is 2.4 % less there than in the middle.
         check(|v, _| v * (1.0 - 3e-4 * (v - 18.0).powi(2)), DiagnosisKind::Curved, 0.0243);
         check(|v, k| if k % 9 == 0 { 0.0 } else { v }, DiagnosisKind::Erratic, 1.0 / 9.0);
+    }
+
+    /// The same with the speed rising and falling, and what the channel shows at each rate.
+    fn check_rate(indicated: impl Fn(f64, f64) -> f64, slips: bool) {
+        let observations: Vec<Observation> = (0..600)
+            .map(|k| {
+                let at = k as f64 / 10.0;
+                let (truth, truth_rate) = (18.0 + 9.0 * at.sin(), 0.9 * at.cos());
+                Observation {
+                    time_s: k as f64,
+                    indicated: indicated(truth, truth_rate) + 0.05 * [1.0, -1.0, 0.5, -0.5, 0.0][k % 5],
+                    truth,
+                    one: 1.0,
+                    growth: 0.0,
+                    truth_rate,
+                    sigma: 0.1,
+                    own: 0.1,
+                    share_s: 1.0,
+                }
+            })
+            .collect();
+        let prior = Prior { offset: Normal { mean: 0.0, u: 0.15 }, growth: Normal { mean: 0.0, u: 1e-6 } };
+        let line = fit(&observations, prior, false).unwrap();
+        let found = diagnose(&observations, &line, &observations, STEP);
+        assert_eq!(found.kind() == DiagnosisKind::Slipping, slips, "{found:?}");
+    }
+
+    #[test]
+    fn wheels_that_spin() {
+        let spins = |share: f64| move |v: f64, rate: f64| if rate > 0.7 { v * (1.0 + share) } else { v };
+        check_rate(spins(0.25), true);
+        // What tires slip before they spin is no fault; and a lag is off to both sides.
+        check_rate(spins(0.03), false);
+        check_rate(|v, rate| v - 4.0 * rate, false);
+        check_rate(|v, rate| v + 4.0 * rate, false);
     }
 }

@@ -1,17 +1,25 @@
 //! What is odd, and how to settle it.
 
 use crate::choose::{Advice, Check, Checked, Odd, Settle, Transport};
+use crate::describe::adjuster::setting::Setting;
 use crate::describe::vehicle::Vehicle;
-use crate::report::words::{evidence, how_it_reads, labels};
+use crate::report::words::doing::Doing;
+use crate::report::words::{capital, evidence, how_it_reads, labels};
 use crate::units::Units;
 
-pub(super) fn nothing_before(checks: usize, otherwise: Advice) -> String {
+pub(super) fn nothing_before(doing: Doing, checks: usize, otherwise: Advice) -> String {
     let what = if checks == 1 { "this is settled" } else { "these are settled" };
     let else_ = match otherwise {
-        Advice::Write => " As it stands a write would pay; a slip would spend it for nothing.",
-        _ => "",
+        Advice::Write => {
+            format!(" As it stands {} would pay; a slip would spend it for nothing.", doing.price())
+        }
+        _ => String::new(),
     };
-    format!("Nothing is to be stored before {what}.{else_}")
+    let done = match doing {
+        Doing::Store | Doing::Declare => "stored",
+        _ => "changed",
+    };
+    format!("Nothing is to be {done} before {what}.{else_}")
 }
 
 /// What is odd, the likeliest slip and how to settle it.
@@ -24,16 +32,16 @@ pub fn sentence(vehicle: &Vehicle, check: &Check, units: Units) -> String {
         )
     });
     format!(
-        "Check {}: {}.{slip} {}.",
+        "Check {}: {}{slip} {}.",
         called(vehicle, &check.what),
-        odd(&check.odd, units),
+        ended(odd(&check.odd, units)),
         settle(check.settle)
     )
 }
 
-fn capital(text: &str) -> String {
-    let mut all = text.chars();
-    all.next().map_or(String::new(), |first| first.to_uppercase().chain(all).collect())
+/// With a full stop, unless it ends with a question.
+fn ended(text: String) -> String {
+    if text.ends_with('?') { text } else { text + "." }
 }
 
 fn called(vehicle: &Vehicle, what: &Checked) -> String {
@@ -57,6 +65,7 @@ fn odd(odd: &Odd, units: Units) -> String {
         }
         Odd::NotBySetting { .. } => "no setting puts its error right".into(),
         Odd::OffTheGrid { setting } => format!("it names the setting {setting}, which cannot be stored"),
+        Odd::FitsAnotherSetting { said, fits, odds, is_news } => fits_another(said, fits, *odds, *is_news),
         Odd::ReadingForDistance { shown } => format!(
             "the distance shown is {}, which looks like a reading of the odometer and not like the difference of two",
             units.say_road(*shown, 0)
@@ -71,11 +80,24 @@ fn odd(odd: &Odd, units: Units) -> String {
     }
 }
 
+/// "it does not fit 8.41 and fits 8.32, 120 to 1: is 8.32 stored now?"
+pub fn fits_another(said: &Setting, fits: &Setting, odds: f64, is_news: bool) -> String {
+    let asks =
+        if is_news { format!("is {fits} stored now?") } else { format!("was {fits} stored then already?") };
+    format!(
+        "it does not fit {said}, said to be stored then, and fits {fits}, {} to 1: {asks}",
+        evidence::odds(odds)
+    )
+}
+
 fn settle(settle: Settle) -> &'static str {
     match settle {
         Settle::CorrectOrMeasureAgain => "Correct the entry if that is so, else measure it again another way",
         Settle::LookAtThePart => "Look at the part and correct the file",
         Settle::Repair => "Find and repair the cause",
+        Settle::LookWhatIsStored => {
+            "Look at what is set now, and let the file say it: `present`, a [[written]], and the `setting` of each measurement taken with it"
+        }
         _ => "Correct the entry",
     }
 }

@@ -10,22 +10,29 @@ mod writes;
 
 use crate::choose::Reason;
 use crate::describe::vehicle::Vehicle;
-use crate::report::words::evidence;
+use crate::report::words::doing::Doing;
+use crate::report::words::{capital, evidence};
 use crate::units::Units;
 
 /// A reason in its sentence.
 pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
+    let text = capital(&words(vehicle, reason, units));
+    if text.is_empty() || text.ends_with(['.', '?']) { text } else { text + "." }
+}
+
+fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
     use Reason as R;
+    let doing = Doing::on(vehicle);
     match reason {
         R::NotBySetting { drive, error } => reading::not_by_setting(drive, *error),
         R::Unknowable { finding } => evidence::unknowable(vehicle, finding),
         R::Alarm { finding } => evidence::alarm(vehicle, finding),
         R::Conflict { finding } => evidence::conflict(vehicle, finding),
         R::Check { check } => check::sentence(vehicle, check, units),
-        R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(*checks, *otherwise),
+        R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(doing, *checks, *otherwise),
         R::DialReadsSlow { dial } => slow::now(dial.shown_over_true, units),
         R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial.shown_over_true, units),
-        R::MayBeWorse { setting, chance } => writes::may_be_worse(setting, *chance),
+        R::MayBeWorse { setting, chance } => writes::may_be_worse(doing, setting, *chance),
         R::NotSlowPreferred { setting, instead_of, difference } => {
             slow::preferred(setting, instead_of, *difference)
         }
@@ -38,18 +45,20 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::ReadingUnknown => {
             "How far off the truck reads is not known yet, so no setting can be advised.".into()
         }
-        R::Reading { make_true, now, exactly_true } => reading::now(*make_true, now.as_ref(), exactly_true),
-        R::StoredIsBest { setting } => writes::stored_is_best(setting),
-        R::StoredMayChange { setting, chance_of_write } => writes::may_change(setting, *chance_of_write),
+        R::Reading { make_true, now, exactly_true } => {
+            reading::now(vehicle, *make_true, now.as_ref(), exactly_true)
+        },
+        R::StoredIsBest { setting } => writes::stored_is_best(doing, setting),
+        R::StoredMayChange { setting, chance_of_write } => writes::may_change(doing, setting, *chance_of_write),
         R::NoWriteToSpend { writes_left, reserve } => writes::none_to_spend(*writes_left, *reserve),
         R::WriteUndecided => "Whether a write pays cannot be told yet.".into(),
         R::SecondWriteLikely { setting, standard_uncertainty, chance_of_second_write } => {
-            writes::second_likely(setting, *standard_uncertainty, *chance_of_second_write)
+            writes::second_likely(doing, setting, *standard_uncertainty, *chance_of_second_write)
         }
         R::WorthAWrite { setting, error_now, error_then, writes_left_after } => {
-            writes::worth(setting, (*error_now, *error_then), *writes_left_after)
+            writes::worth(doing, setting, (*error_now, *error_then), *writes_left_after)
         }
-        R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(setting, *gain, *least_gain),
+        R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(doing, setting, *gain, *least_gain),
         R::MeasureFirst { measurement, takes, leaves, brings, .. } => {
             writes::measure_first((*measurement, *takes), *leaves, *brings)
         }
@@ -65,7 +74,7 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         | R::RiskBesideError { .. }
         | R::RuleKept { .. }
         | R::RuleNotKept { .. }
-        | R::BiasedForRule { .. } => rule::sentence(reason),
+        | R::BiasedForRule { .. } => rule::sentence(doing, reason),
         R::WriteServesLater
         | R::ServesRoadBest { .. }
         | R::RoadToCome { .. }

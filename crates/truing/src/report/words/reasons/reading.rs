@@ -1,10 +1,11 @@
 //! How the truck reads, and what a setting makes of what reads the signal.
 
-use crate::choose::{ExactlyTrue, ReadsNow, Reason};
+use crate::choose::{ByHand, Exactly, ExactlyTrue, ReadsNow, Reason};
 use crate::describe::chain::OthersRead;
 use crate::describe::usage::MakeTrue;
+use crate::describe::vehicle::Vehicle;
 use crate::measure::drive::DiagnosisKind;
-use crate::report::words::reads_between;
+use crate::report::words::{labels, reads_between, signed, value_rounded};
 use crate::units::Units;
 use metrology::quantity::Ratio;
 
@@ -12,6 +13,11 @@ use metrology::quantity::Ratio;
 const SHIFT_AT: (f64, f64) = (30.0, 50.0);
 
 pub(super) fn not_by_setting(drive: &str, error: DiagnosisKind) -> String {
+    if error == DiagnosisKind::Slipping {
+        return format!(
+            "Drive again first: in \"{drive}\" the driven wheels spun and counted turns that the truck did not go."
+        );
+    }
     let (what, look) = match error {
         DiagnosisKind::Offset => {
             ("off by the same amount at every speed", "at where the needle or the module starts from")
@@ -24,41 +30,85 @@ pub(super) fn not_by_setting(drive: &str, error: DiagnosisKind) -> String {
     format!("Look first {look}: in \"{drive}\" the reading is {what}, and no setting puts that right.")
 }
 
-pub(super) fn now(make_true: MakeTrue, now: Option<&ReadsNow>, exactly: &ExactlyTrue) -> String {
+pub(super) fn now(
+    vehicle: &Vehicle,
+    make_true: MakeTrue,
+    now: Option<&ReadsNow>,
+    exactly: &Exactly,
+) -> String {
     let what = match make_true {
         MakeTrue::Distance => "odometer",
         MakeTrue::Needle => "needle",
     };
+    let by_hand = exactly.by_hand.as_ref().map_or(String::new(), |by_hand| beside(vehicle, by_hand));
     let exactly = exactly_true(exactly);
     match now.map(|now| [now.ratio, now.low_95, now.high_95].map(Ratio::plain)) {
         Some([ratio, low, high]) => {
             let reads = reads_between(ratio, low, high);
-            format!("The {what} {reads}; exactly true would be {exactly}.")
+            format!("The {what} {reads}; exactly true would be {exactly}.{by_hand}")
         }
-        None => format!("The measurements call for {exactly}."),
+        None => format!("The measurements call for {exactly}.{by_hand}"),
     }
 }
 
-fn exactly_true(exactly: &ExactlyTrue) -> String {
+/// Each figure to two digits of its uncertainty.
+fn exactly_true(exactly: &Exactly) -> String {
     use ExactlyTrue as E;
-    match exactly {
-        E::CountsTimes { factor } => format!("{:.4} times the counts that come now", factor.plain()),
-        E::Tires { revs } => {
-            format!("tires of {:.1} revolutions per mile ({:.1} per km)", revs.per_mi(), revs.per_km())
-        }
+    let rounded = |value: f64| value_rounded(value, value * exactly.standard_uncertainty.plain());
+    match &exactly.what {
+        E::CountsTimes { factor } => format!("{} times the counts that come now", rounded(factor.plain())),
+        E::Tires { revs } => format!(
+            "tires of {} revolutions per mile ({} per km)",
+            rounded(revs.per_mi()),
+            rounded(revs.per_km())
+        ),
         E::RevsWithAxle { revs, axle } => {
-            format!("{:.2} revolutions per mile with the axle {axle}", revs.per_mi())
+            format!("{} revolutions per mile with the axle {axle}", rounded(revs.per_mi()))
         }
-        E::RevsTimesAxle { product } => format!("revolutions per mile x axle = {:.2}", product.per_mi()),
-        E::Revs { revs } => format!("{:.2} revolutions per mile", revs.per_mi()),
-        E::Constant { value } => format!("{value:.4}"),
-        E::RingTeeth { teeth } => format!("{teeth:.2} teeth"),
+        E::RevsTimesAxle { product } => {
+            format!("revolutions per mile x axle = {}", rounded(product.per_mi()))
+        }
+        E::Revs { revs } => format!("{} revolutions per mile", rounded(revs.per_mi())),
+        E::Constant { value } => rounded(*value),
+        E::RingTeeth { teeth } => format!("{} teeth", rounded(*teeth)),
         E::DrivenTeeth { driven_teeth, drive_teeth } => {
-            format!("{driven_teeth:.2} driven teeth with a drive gear of {drive_teeth}")
+            format!("{} driven teeth with a drive gear of {drive_teeth}", rounded(*driven_teeth))
         }
-        E::GearRatio { drive_over_driven } => format!("drive over driven = {:.4}", drive_over_driven.plain()),
-        E::SignalRatio { ratio } => format!("a ratio of {:.5}", ratio.plain()),
+        E::GearRatio { drive_over_driven } => {
+            format!("drive over driven = {}", rounded(drive_over_driven.plain()))
+        }
+        E::SignalRatio { ratio } => format!("a ratio of {}", rounded(ratio.plain())),
     }
+}
+
+/// Digits that a sum on paper is written with.
+const SUM_DIGITS: f64 = 4.0;
+
+/// The sum on paper, and what made the difference.
+fn beside(vehicle: &Vehicle, by_hand: &ByHand) -> String {
+    let ByHand { value, revs, times, over, moved, most } = by_hand;
+    let digits = |value: f64| {
+        let decimals = (SUM_DIGITS - 1.0 - value.abs().log10().floor()).clamp(0.0, SUM_DIGITS) as usize;
+        let text = format!("{value:.decimals$}");
+        match text.contains('.') {
+            true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+            false => text,
+        }
+    };
+    let percent = signed(100.0 * (moved.plain() - 1.0), 1);
+    let made = match most {
+        Some(piece) => {
+            format!("what was measured makes {percent} %, most of it {}", labels::piece(vehicle, piece))
+        }
+        None => format!("what wear and slip are believed to add makes {percent} %"),
+    };
+    format!(
+        " By hand it would be {} ({} turns a mile x {} / {}): {made}.",
+        digits(*value),
+        digits(revs.per_mi()),
+        digits(*times),
+        digits(*over)
+    )
 }
 
 pub(super) fn misdeclared(setting: &str, declared_over_fitted: Ratio) -> String {
@@ -108,7 +158,7 @@ fn reader_changes(
     times: Ratio,
     shifts: Option<Units>,
 ) -> String {
-    let percent = 100.0 * (times.plain() - 1.0);
+    let percent = signed(100.0 * (times.plain() - 1.0), 1);
     let shift = shifts.map_or(String::new(), |units| {
         let at = units.speed(units.by_road(SHIFT_AT.0, SHIFT_AT.1));
         format!(
@@ -120,8 +170,8 @@ fn reader_changes(
     let signal = if_it_reads(signal);
     if !signal.is_empty() {
         return format!(
-            "The {reader} reads the signal too. {signal}with {setting} it reads {percent:+.1} % against now.{shift} Which of the two it is, is worth finding out before a write; `others_read` in [chain] then says so."
+            "The {reader} reads the signal too. {signal}with {setting} it reads {percent} % against now.{shift} Which of the two it is, is worth finding out before a write; `others_read` in [chain] then says so."
         );
     }
-    format!("The {reader} reads the signal too: with {setting} it reads {percent:+.1} % against now.{shift}")
+    format!("The {reader} reads the signal too: with {setting} it reads {percent} % against now.{shift}")
 }

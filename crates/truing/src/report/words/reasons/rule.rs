@@ -1,15 +1,17 @@
 //! Whether a rule is kept.
 
 use crate::choose::{Reason, Risk};
+use crate::report::words::doing::Doing;
+use crate::report::words::{chance, counted};
 use metrology::quantity::Ratio;
 
 /// The sentence of a reason that has to do with a rule.
-pub(super) fn sentence(reason: &Reason) -> String {
+pub(super) fn sentence(doing: Doing, reason: &Reason) -> String {
     use Reason as R;
     match reason {
         R::WriteForRule { setting, chance_now, chance_then, error_now, error_then, writes_left_after } => {
             let (chances, errors) = ((*chance_now, *chance_then), (*error_now, *error_then));
-            write_for(setting, chances, errors, *writes_left_after)
+            write_for(doing, setting, chances, errors, *writes_left_after)
         }
         R::RestsOnNeedle { rule, setting, bias, standard_uncertainty } => {
             rests_on_needle(rule, setting, *bias, *standard_uncertainty)
@@ -27,9 +29,10 @@ pub(super) fn sentence(reason: &Reason) -> String {
 }
 
 pub(super) fn kept(rule: &str, title: &str, setting: &str, chance: Ratio) -> String {
+    let title = if title.is_empty() { String::new() } else { format!(" ({title})") };
     format!(
-        "The rule {rule} ({title}): chance of breaking it with {setting}: {:.1} %. Local law decides.",
-        chance.percent()
+        "The rule {rule}{title}: chance of breaking it with {setting}: {}. Local law decides.",
+        self::chance(chance)
     )
 }
 
@@ -48,6 +51,7 @@ pub(super) fn biased(expected_ratio: Ratio) -> String {
 }
 
 pub(super) fn write_for(
+    doing: Doing,
     setting: &str,
     (chance_now, chance_then): (Ratio, Ratio),
     (error_now, error_then): (Ratio, Ratio),
@@ -57,11 +61,13 @@ pub(super) fn write_for(
         true => "The price is truth: the expected error rises",
         false => "The expected error falls",
     };
-    let left = left_after.map_or(String::new(), |left| format!(" After it the module has {left} left."));
+    let left = left_after
+        .map_or(String::new(), |left| format!(" After it the module has {} left.", counted(left, "write")));
     format!(
-        "Storing {setting} is for the rule: the chance of breaking it falls from {:.0} % to {:.1} %. {error} from {:.2} % to {:.2} %.{left}",
-        chance_now.percent(),
-        chance_then.percent(),
+        "{} is for the rule: the chance of breaking it falls from {} to {}. {error} from {:.2} % to {:.2} %.{left}",
+        doing.act(setting),
+        chance(chance_now),
+        chance(chance_then),
         error_now.percent(),
         error_then.percent()
     )
@@ -85,10 +91,10 @@ pub(super) fn risk_taken(setting: &str, kept_by: &str, costs: Ratio) -> String {
 pub(super) fn risks(options: &[Risk]) -> String {
     let each = |risk: &Risk| {
         format!(
-            "{}: error {:.2} %, risk {:.1} %",
+            "{}: error {:.2} %, risk {}",
             risk.setting,
             risk.error.percent(),
-            risk.chance_of_breaking.percent()
+            chance(risk.chance_of_breaking)
         )
     };
     let all: Vec<String> = options.iter().map(each).collect();

@@ -2,59 +2,80 @@
 
 use crate::choose::{Brings, MeasurementKind};
 use crate::describe::fault::Fault;
-use crate::report::words::{fault, measurements::what};
+use crate::report::words::doing::Doing;
+use crate::report::words::{capital, chance, counted, fault, give_or_take, measurements::what};
 use metrology::quantity::{Duration, Ratio};
 
-pub(super) fn stored_is_best(setting: &str) -> String {
-    format!("{setting} is stored already and no other setting is expected to be truer: leave it.")
+pub(super) fn stored_is_best(doing: Doing, setting: &str) -> String {
+    let state = capital(&doing.state(setting, "already"));
+    format!("{state} and no other setting is expected to be truer: leave it.")
 }
 
-pub(super) fn may_change(setting: &str, chance_of_write: Ratio) -> String {
+pub(super) fn may_change(doing: Doing, setting: &str, chance_of_write: Ratio) -> String {
     format!(
-        "{setting} is stored and is the best of the settings as far as is known, but that may change: with {:.0} % probability a measurement would advise a write.",
-        chance_of_write.percent()
+        "{} and is the best of the settings as far as is known, but that may change: with {} probability a measurement would advise another.",
+        capital(&doing.state(setting, "")),
+        chance(chance_of_write)
     )
 }
 
 pub(super) fn none_to_spend(left: u32, reserve: u32) -> String {
-    let writes = if left == 1 { "1 write" } else { &format!("{left} writes") };
-    match reserve {
-        0 => format!("The module has {writes} left: leave it."),
-        _ => format!("The module has {writes} left, and {reserve} are to be kept: leave it."),
+    let writes = counted(left, "write");
+    let kept = if reserve == 1 { "1 is".to_string() } else { format!("{reserve} are") };
+    match (left, reserve) {
+        (0, _) => "The module has no write left: leave it.".into(),
+        (_, 0) => format!("The module has {writes} left: leave it."),
+        _ => format!("The module has {writes} left, and {kept} to be kept: leave it."),
     }
 }
 
-pub(super) fn second_likely(setting: &str, standard_uncertainty: Ratio, chance: Ratio) -> String {
+pub(super) fn second_likely(
+    doing: Doing,
+    setting: &str,
+    standard_uncertainty: Ratio,
+    chance_of_second: Ratio,
+) -> String {
+    let again = match doing {
+        Doing::Store | Doing::Declare => "a second write",
+        _ => "a second change",
+    };
     format!(
-        "Storing {setting} now would leave what is stored uncertain by {:.2} % (one standard uncertainty); with {:.0} % probability that costs a second write.",
-        standard_uncertainty.percent(),
-        chance.percent()
+        "{} now would leave the reading unsure by {}; with {} probability that costs {again}.",
+        doing.act(setting),
+        give_or_take(standard_uncertainty),
+        chance(chance_of_second)
     )
 }
 
-pub(super) fn worth(setting: &str, (now, then): (Option<Ratio>, Ratio), left_after: Option<u32>) -> String {
+pub(super) fn worth(
+    doing: Doing,
+    setting: &str,
+    (now, then): (Option<Ratio>, Ratio),
+    left_after: Option<u32>,
+) -> String {
     let gain = match now {
         Some(now) => format!(
-            "Storing {setting} lowers the expected error from {:.2} % to {:.2} %: worth a write.",
+            "{} lowers the expected error from {:.2} % to {:.2} %: worth {}.",
+            doing.act(setting),
             now.percent(),
-            then.percent()
+            then.percent(),
+            doing.price()
         ),
-        None => {
-            format!("What is stored now is not known; {setting} is the setting the measurements call for.")
-        }
+        None => format!("What is set now is not known; {setting} is the setting the measurements call for."),
     };
     match left_after {
-        Some(left) => format!("{gain} After it the module has {left} left."),
+        Some(left) => format!("{gain} After it the module has {} left.", counted(left, "write")),
         None => gain,
     }
 }
 
-pub(super) fn not_worth(setting: &str, gain: Ratio, least_gain: Ratio) -> String {
+pub(super) fn not_worth(doing: Doing, setting: &str, gain: Ratio, least_gain: Ratio) -> String {
+    let (act, price) = (doing.act(setting), doing.price());
     if gain <= Ratio::default() {
-        return format!("Storing {setting} would not lower the expected error: not worth a write.");
+        return format!("{act} would not lower the expected error: not worth {price}.");
     }
     format!(
-        "Storing {setting} would lower the expected error by only {:.2} percentage points (less than {:.1}): not worth a write.",
+        "{act} would lower the expected error by only {:.2} percentage points (less than {:.1}): not worth {price}.",
         gain.percent(),
         least_gain.percent()
     )
@@ -67,14 +88,14 @@ pub(super) fn measure_first(
 ) -> String {
     let why = match brings {
         Brings::TurnsDecision { chance } => {
-            format!("with {:.0} % probability it turns write into leave or the reverse", chance.percent())
+            format!("with {} probability it turns write into leave or the reverse", self::chance(chance))
         }
         Brings::SavesSecondWrite { chance } => {
-            format!("a second write is then less likely by {:.0} %", chance.percent())
+            format!("a second write is then less likely by {}", self::chance(chance))
         }
         Brings::GuardsAgainstWorse { chance } => format!(
-            "without it the write leaves the truck worse than it is with {:.0} % probability",
-            chance.percent()
+            "without it the write leaves the truck worse than it is with {} probability",
+            self::chance(chance)
         ),
         Brings::LowersError { by } => format!(
             "the last digits may move: what is stored then comes nearer by {:.2} percentage points",
@@ -87,17 +108,18 @@ pub(super) fn measure_first(
         _ => "nothing can be decided without it".into(),
     };
     format!(
-        "Measure first: {} ({:.0} minutes) would leave an uncertainty of {:.2} %; {why}.",
+        "Measure first: {} ({:.0} minutes) would leave the reading unsure by {}; {why}.",
         what(measurement),
         takes.min(),
-        leaves.percent()
+        give_or_take(leaves)
     )
 }
 
-pub(super) fn may_be_worse(setting: &str, chance: Ratio) -> String {
+pub(super) fn may_be_worse(doing: Doing, setting: &str, chance_of_worse: Ratio) -> String {
     format!(
-        "Storing {setting} pays on average, but leaves the truck worse than it is with {:.0} % probability.",
-        chance.percent()
+        "{} pays on average, but leaves the truck worse than it is with {} probability.",
+        doing.act(setting),
+        chance(chance_of_worse)
     )
 }
 
