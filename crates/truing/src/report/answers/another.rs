@@ -72,7 +72,7 @@ impl AnotherReport {
     /// Refuses a value that reads worse than now, unless that was said again.
     pub fn refused(&self, source: &str) -> Option<Problem> {
         self.is_worse.then(|| {
-            Problem::error(source, "a value that reads no worse than now", &self.text)
+            Problem::error(source, "a value that reads no worse than now", self.text.trim_end_matches('.'))
                 .hint(Wording::from("If it is meant all the same, say so with ").field(Field::EvenIfWorse))
         })
     }

@@ -268,7 +268,7 @@ impl StepsReport {
         }
         document.heading("Afterwards, in the vehicle file");
         document.sentence(format!(
-            "Put in what the module shows then, should it not be {}. Until the file says so, everything here takes {} to be stored.",
+            "Should it come out as another value than {}, put that one in. Until the file says so, everything here goes by {}.",
             self.to, self.from
         ));
         for part in &self.to_file {

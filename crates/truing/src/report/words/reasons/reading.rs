@@ -102,12 +102,13 @@ fn beside(vehicle: &Vehicle, by_hand: &ByHand) -> String {
         }
         None => format!("what wear and slip are believed to add makes {percent} %"),
     };
+    // A constant that counts pulses is divided by nothing.
+    let over = if *over == 1.0 { String::new() } else { format!(" / {}", digits(*over)) };
     format!(
-        " By hand it would be {} ({} turns a mile x {} / {}): {made}.",
+        " By hand it would be {} ({} turns a mile x {}{over}): {made}.",
         digits(*value),
         digits(revs.per_mi()),
-        digits(*times),
-        digits(*over)
+        digits(*times)
     )
 }
 
