@@ -134,7 +134,7 @@ fn writes() -> Vec<Case> {
         case("write-undecided", "cannot be told yet", stepped("8.20", 3) + &shown(99.4, 0.6)),
         case("second-write-likely", "costs a second write", stepped("8.20", 3) + &shown(96.0, 1.8)),
         case("measure-first", "Measure first: a 20-minute drive", stepped("8.20", 3) + &shown(96.0, 1.8)),
-        case("worth-a-write", "After it the module has 2 left", slow(3)),
+        case("worth-a-write", "After it the module has 2 writes left", slow(3)),
         case("may-be-worse", "leaves the truck worse", stepped("8.20", 3) + &shown(98.9, 0.28)),
         case("still-helps", "What would help: a conditioner", slow(0)),
         case("range-ends-short", "ends short: 8.20 comes nearest", ends_at_present(["up", "down"], "8.20")),

@@ -146,6 +146,7 @@ const EXAMPLES: &[Examples] = &[
             ("tire_pressure_psi", "50"),
             ("tire_pressure_kpa", "350"),
             ("tire_load_percent", "60"),
+            ("measured_to_nearest", "\"10 ft\""),
         ],
     ),
     (
@@ -288,6 +289,7 @@ const METRIC: &[(&str, &str, &str)] = &[
     ("indicated", "odometer-distance", "\"15.5 km\""),
     ("true", "odometer-distance", "\"16.00 km +/- 0.03\""),
     ("resolution", "", "\"0.1 km\""),
+    ("measured_to_nearest", "", "\"5 m\""),
     ("indicated", "", "\"100 km/h\""),
     ("true", "hold", "\"104.1 km/h +/- 0.5\""),
     ("true", "", "\"100 km/h\""),

@@ -253,12 +253,12 @@ keys!(rollout is "rollout", "Wheel turns along a tape.", {
     LENGTH: TypedLength = "length", Optional, "length rolled in one try";
     LENGTHS: List<TypedLength> = "lengths", Optional, "lengths rolled in several tries";
     MEASURED_TO_NEAREST: TypedLength = "measured_to_nearest", Optional,
-        "to the nearest what the length was measured, such as 10 ft or 1 in; to the last digit typed unless said";
+        "to the nearest what the length was measured; to the last digit typed unless said";
 });
 keys!(loaded_radius is "loaded-radius", "Height of the wheel's centre above the ground.", {
     RADIUS: TypedLength = "radius", Required, "from the ground to the centre of the wheel";
     MEASURED_TO_NEAREST: TypedLength = "measured_to_nearest", Optional,
-        "to the nearest what the length was measured, such as 10 ft or 1 in; to the last digit typed unless said";
+        "to the nearest what the length was measured; to the last digit typed unless said";
 });
 keys!(published is "published", "A figure from a data sheet.", {
     REVS_PER_MILE: PerMile = "revs_per_mile", Optional, "revolutions per mile";
@@ -269,7 +269,7 @@ keys!(timed_mile is "timed-mile", "A stopwatch over a known distance at a steady
     SECONDS: Several<Seconds> = "seconds", Required, "time of each run";
     DISTANCE: TypedLength = "distance", Optional, "how far; one mile unless said";
     MEASURED_TO_NEAREST: TypedLength = "measured_to_nearest", Optional,
-        "to the nearest what the length was measured, such as 10 ft or 1 in; to the last digit typed unless said";
+        "to the nearest what the length was measured; to the last digit typed unless said";
 });
 keys!(odometer_distance is "odometer-distance", "The odometer against a known distance.", {
     INDICATED: TypedLength = "indicated", Optional, "distance shown; or give both readings";
@@ -277,7 +277,7 @@ keys!(odometer_distance is "odometer-distance", "The odometer against a known di
     ODOMETER_END: TypedReading = "odometer_end", Optional, "odometer at the end";
     TRUE: TypedLength = "true", Required, "distance travelled";
     MEASURED_TO_NEAREST: TypedLength = "measured_to_nearest", Optional,
-        "to the nearest what the length was measured, such as 10 ft or 1 in; to the last digit typed unless said";
+        "to the nearest what the length was measured; to the last digit typed unless said";
     RESOLUTION: TypedLength = "resolution", Optional, "least step of the odometer";
     ODOMETER_READ: OneOf<OdometerRead> = "odometer_read", Optional,
         "how both readings were taken: digits as they stood (unless said), between two digits by eye with one digit more typed, or just as the last digit turned";
@@ -315,7 +315,7 @@ keys!(pulses is "pulses", "A recording or a count of pulses.", {
     COUNT: Times = "count", Optional, "pulses counted";
     DISTANCE: TypedLength = "distance", Optional, "how far the vehicle went meanwhile";
     MEASURED_TO_NEAREST: TypedLength = "measured_to_nearest", Optional,
-        "to the nearest what the length was measured, such as 10 ft or 1 in; to the last digit typed unless said";
+        "to the nearest what the length was measured; to the last digit typed unless said";
     TRACK: Text = "track", Optional, "file of a track of the drive that was recorded; the clocks need not agree";
     TURNS: PositiveDecimal = "turns", Optional, "turns made meanwhile";
     TURNS_OF: OneOf<TurnsOf> = "turns_of", Optional, "what made the turns";

@@ -318,7 +318,7 @@ fn a_present_value_against_the_chain() {
     };
     check_problem(
         &chain("[92, 104]"),
-        "line 5, [chain] ring_teeth: expected 96, as the present value of the tone-ring says; found 92, 104. \
+        "line 5, [chain] ring_teeth: expected 96, as the present value of the tone ring says; found 92, 104. \
          Leave the key out, or correct the one that is wrong",
     );
     assert_eq!(problems_of(&chain("96")), Vec::<String>::new());

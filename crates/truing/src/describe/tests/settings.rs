@@ -15,7 +15,7 @@ fn counted_writes_ask_for_the_setting_of_the_day() {
             "kind = \"stepped-constant\"\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.01\"\nbuttons = [\"up\"]\n{more}"
         )
     };
-    let hold = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\n";
+    let hold = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"57.5 mph\"\nread_from = \"driver\"\n";
     let ring = "[[adjuster]]\nkind = \"tone-ring\"\nteeth = [92, 96]\npresent = 96\n";
     let counted = constant("present = \"8.15\"\nwrites_left = 3\n");
     let asked = |line: usize, add: &str| {

@@ -243,7 +243,7 @@ mod tests {
             &[begun, write],
             (
                 Next::Prove,
-                "reads true within 0.3 %, 7.87 is stored since 2026-05-02 (entry 2), 2 writes left, unproved; next: prove it on the road.",
+                "reads true within 0.2 %, 7.87 is stored since 2026-05-02 (entry 2), 2 writes left, unproved; next: prove it on the road.",
             ),
         );
         // The record has a write that the file has not.
@@ -263,7 +263,7 @@ mod tests {
             &[begun, write, proof],
             (
                 Next::Nothing,
-                "reads true within 0.3 %, 7.87 is stored since 2026-05-02 (entry 2), 2 writes left, conforms against un-r39 (the owner's word) (entry 3); next: nothing: it is left as it is.",
+                "reads true within 0.2 %, 7.87 is stored since 2026-05-02 (entry 2), 2 writes left, conforms against un-r39 (the owner's word) (entry 3); next: nothing: it is left as it is.",
             ),
         );
     }

@@ -149,7 +149,7 @@ mod tests {
         };
         let written =
             "[[written]]\ndate = \"2026-05-09\"\nfrom = \"8.41\"\nto = \"8.15\"\nodometer = \"84210.3 mi\"\n";
-        let drive = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"58 mph\"\n";
+        let drive = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"58 mph\"\nread_from = \"driver\"\n";
         check(
             &(constant("8.41", 5, "841").replace("[\"up\"]", "[\"up\", \"down\"]")
                 + drive
@@ -174,14 +174,14 @@ mod tests {
         let ring = |present: &str| {
             format!("[adjuster]\nkind = \"tone-ring\"\nteeth = [92, 96, 100]\npresent = {present}\n")
         };
-        let drive = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"58 mph\"\n";
+        let drive = "[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"58 mph\"\nread_from = \"driver\"\n";
         let written = "[[written]]\ndate = \"2026-05-09\"\nfrom = 96\nto = 92\n";
         check(
             &(ring("96") + drive + drive),
             "92",
             &[
                 ("Under [adjuster], in place of what stands there", "present = 92"),
-                ("Under each [[evidence]] that says no setting yet (lines 5, 9)", "setting = \"96\""),
+                ("Under each [[evidence]] that says no setting yet (lines 5, 10)", "setting = \"96\""),
                 (
                     END,
                     "[[written]]; date = \"YYYY-MM-DD\"; from = \"96\"; to = \"92\"; odometer = \"READING\"",
