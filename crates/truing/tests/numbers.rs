@@ -87,7 +87,7 @@ fn the_sum_on_paper_stands_beside_the_result() {
     };
     // 656 x 100 / 8000 = 8.2; what the road showed moves it by about one and a half in a hundred.
     let said = reading(&truck(98.5));
-    for part in ["By hand it would be 8.2 (656 turns a mile x 100 / 8000)", "makes -1.", "marked road"] {
+    for part in ["By hand it would be 8.2 (656 turns per mile x 100 / 8000)", "makes -1.", "marked road"] {
         assert!(said.contains(part), "{part}: {said}");
     }
     // A constant that counts pulses is divided by nothing.
@@ -95,7 +95,7 @@ fn the_sum_on_paper_stands_beside_the_result() {
         .replace("kind = \"stepped-constant\"\ncounts_per_mile_per_unit = 8000\nmin = \"4.00\"\nmax = \"12.00\"\nstep = \"0.01\"\nbuttons = [\"up\", \"down\"]\npresent = \"8.20\"\nwrites_left = 3\n", "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 65600\n")
         .replace("\"8.20\"", "\"65600\"");
     let said = reading(&free);
-    assert!(said.contains("By hand it would be 65600 (656 turns a mile x 100):"), "{said}");
+    assert!(said.contains("By hand it would be 65600 (656 turns per mile x 100):"), "{said}");
 }
 
 #[test]

@@ -129,7 +129,7 @@ fn a_metric_record_has_kilometres_and_litres() {
     let metric = of("show", "metric");
     check(&metric, &[" mi", "mile", "gallon"], "metric");
     assert!(
-        metric.contains("odometer 100380.0 km") && metric.contains("Fuel, litres per 100 km"),
+        metric.contains("Odometer: 100380.0 km") && metric.contains("Fuel, litres per 100 km"),
         "{metric}"
     );
     assert!(metric.contains("5 15.8 15.000 ± "), "{metric}");

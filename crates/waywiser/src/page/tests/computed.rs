@@ -26,7 +26,7 @@ fn what_was_computed_comes_to_the_same_again() {
     let check = recomputed(&visitor);
     assert_eq!((&check["ok"], findings(&check)), (&Value::Bool(true), vec!["same"; 3]), "{check}");
     let page = visitor.get(&format!("/trucks/{slug}/record?recompute=yes"));
-    page.has(&["3 entries were computed by the program: 3 come to the same", "the owner's word"]);
+    page.has(&["Computed by the program: 3 entries. Computed again, 3 came to the same", "the owner's word"]);
     // Another file under the name of one that it rests on.
     let track = visitor.app.garage.truck_folder(&slug).join("after.gpx");
     crate::world::write(&track, b"another", true).unwrap();

@@ -58,7 +58,7 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("measure pulses", "distance", At("/recording", "distance"), At("post /recording", "distance")),
     (
         "measure pulses",
-        "measured-to-nearest",
+        "measured_to_nearest",
         At("/recording", "measured_to_nearest"),
         At("post /recording", "measured_to_nearest"),
     ),
@@ -349,10 +349,10 @@ fn every_field_that_a_problem_names_has_its_label_on_the_page() {
     let (visitor, slug) = with_a_way();
     for (address, fields) in [
         ("/drive".to_string(), &Field::ALL[..10]),
-        ("/recording".to_string(), &Field::ALL[10..13]),
-        ("/bench".to_string(), &Field::ALL[13..23]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[23..25]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[30..37]),
+        ("/recording".to_string(), &Field::ALL[10..14]),
+        ("/bench".to_string(), &Field::ALL[14..24]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[24..26]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[31..38]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {

@@ -46,7 +46,7 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
             "How far off the truck reads is not known yet, so no setting can be advised.".into()
         }
         R::Reading { make_true, now, exactly_true } => {
-            reading::now(vehicle, *make_true, now.as_ref(), exactly_true)
+            reading::now((vehicle, units), *make_true, now.as_ref(), exactly_true)
         },
         R::StoredIsBest { setting } => writes::stored_is_best(doing, setting),
         R::StoredMayChange { setting, chance_of_write } => writes::may_change(doing, setting, *chance_of_write),

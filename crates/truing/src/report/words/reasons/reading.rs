@@ -7,7 +7,7 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::drive::DiagnosisKind;
 use crate::report::words::{labels, reads_between, signed, value_rounded};
 use crate::units::Units;
-use metrology::quantity::Ratio;
+use metrology::quantity::{PerLength, Ratio};
 
 /// A speed at which a shift may be scheduled, to show by how much it moves: in mph and in km/h.
 const SHIFT_AT: (f64, f64) = (30.0, 50.0);
@@ -31,7 +31,7 @@ pub(super) fn not_by_setting(drive: &str, error: DiagnosisKind) -> String {
 }
 
 pub(super) fn now(
-    vehicle: &Vehicle,
+    (vehicle, units): (&Vehicle, Units),
     make_true: MakeTrue,
     now: Option<&ReadsNow>,
     exactly: &Exactly,
@@ -40,7 +40,7 @@ pub(super) fn now(
         MakeTrue::Distance => "odometer",
         MakeTrue::Needle => "needle",
     };
-    let by_hand = exactly.by_hand.as_ref().map_or(String::new(), |by_hand| beside(vehicle, by_hand));
+    let by_hand = exactly.by_hand.as_ref().map_or(String::new(), |by_hand| beside(vehicle, by_hand, units));
     let exactly = exactly_true(exactly);
     match now.map(|now| [now.ratio, now.low_95, now.high_95].map(Ratio::plain)) {
         Some([ratio, low, high]) => {
@@ -85,7 +85,7 @@ fn exactly_true(exactly: &Exactly) -> String {
 const SUM_DIGITS: f64 = 4.0;
 
 /// The sum on paper, and what made the difference.
-fn beside(vehicle: &Vehicle, by_hand: &ByHand) -> String {
+fn beside(vehicle: &Vehicle, by_hand: &ByHand, units: Units) -> String {
     let ByHand { value, revs, times, over, moved, most } = by_hand;
     let digits = |value: f64| {
         let decimals = (SUM_DIGITS - 1.0 - value.abs().log10().floor()).clamp(0.0, SUM_DIGITS) as usize;
@@ -102,12 +102,14 @@ fn beside(vehicle: &Vehicle, by_hand: &ByHand) -> String {
         }
         None => format!("what wear and slip are believed to add makes {percent} %"),
     };
+    let over = units.of_per_length(PerLength::from_per_mi(*over));
     // A constant that counts pulses is divided by nothing.
-    let over = if *over == 1.0 { String::new() } else { format!(" / {}", digits(*over)) };
+    let over = if over == 1.0 { String::new() } else { format!(" / {}", digits(over)) };
     format!(
-        " By hand it would be {} ({} turns a mile x {}{over}): {made}.",
+        " By hand it would be {} ({} turns {} x {}{over}): {made}.",
         digits(*value),
-        digits(revs.per_mi()),
+        digits(units.of_per_length(*revs)),
+        units.per_word(),
         digits(*times)
     )
 }
