@@ -1,8 +1,8 @@
 //! The garage: every truck with its state in one line; and the owner's units.
 
 use super::addresses::{
-    ADD, BENCH, DECISION, GARAGE, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS, Stage,
-    TIRE, WHOLE_RECORD,
+    ADD, BENCH, DECISION, GARAGE, MANUAL, MANY_DRIVES, ONE_DRIVE, ONE_RECORDING, RULES, SAMPLE, SETTINGS,
+    Stage, TIRE, WHOLE_RECORD,
 };
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
@@ -107,7 +107,8 @@ fn view(app: &App, trucks: &[(Arc<Truck>, TruckSummary)]) -> Markup {
 }
 
 /// What belongs to no truck.
-const BESIDE: [(&str, &str, &str); 8] = [
+const BESIDE: [(&str, &str, &str); 9] = [
+    (MANUAL, "The manual", "How to measure well, what to do if something is not known, and the method."),
     (
         ONE_DRIVE,
         "One drive",
