@@ -97,10 +97,8 @@ impl Difference {
     pub fn problem(&self) -> Problem {
         let Stored { setting, entry, .. } = &self.recorded;
         let found = self.in_file.clone().unwrap_or_else(|| "no value".to_string());
-        let expected = format!(
-            "{setting} as the {}, as the record's last write says (entry {entry})",
-            self.spoken
-        );
+        let expected =
+            format!("{setting} as the {}, as the record's last write says (entry {entry})", self.spoken);
         Problem::error("the vehicle file", expected, found).hint(
             "Look at what the module shows, then let the file follow the record, or enter into the record that the file \
              is right.",

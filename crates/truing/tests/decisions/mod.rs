@@ -51,7 +51,11 @@ fn with_settings(text: &str) -> String {
     if !text.contains("writes_left") {
         return text.into();
     }
-    let shows = |piece: &str| ["odometer-distance", "hold", "drive", "timed-mile"].iter().any(|kind| piece.contains(&format!("kind = \"{kind}\"")));
+    let shows = |piece: &str| {
+        ["odometer-distance", "hold", "drive", "timed-mile"]
+            .iter()
+            .any(|kind| piece.contains(&format!("kind = \"{kind}\"")))
+    };
     let said = |piece: &str| match shows(piece) && !piece.contains("setting = ") {
         true => format!("[[evidence]]\nsetting = \"8.20\"\n{piece}"),
         false => format!("[[evidence]]\n{piece}"),

@@ -12,7 +12,7 @@ use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, PreEscaped, html};
-use pulldown_cmark::{CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
+use pulldown_cmark::{CodeBlockKind, CowStr, Event, HeadingLevel, Options, Parser, Tag, TagEnd};
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -92,10 +92,23 @@ fn events(markdown: &str) -> Vec<Event<'_>> {
                 let dest_url = manual(&format!("pictures/{name}")).into();
                 kept.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
             }
+            Event::Start(Tag::CodeBlock(kind)) => {
+                kept.extend(
+                    name_of_file(&kind)
+                        .map(|name| Event::Html(format!("<p class=\"hint\">{name}</p>\n").into())),
+                );
+                kept.push(Event::Start(Tag::CodeBlock(kind)));
+            }
             other => kept.push(other),
         }
     }
     kept
+}
+
+/// The file that a block shows, where it is one: what stands behind its language.
+fn name_of_file(kind: &CodeBlockKind<'_>) -> Option<String> {
+    let CodeBlockKind::Fenced(kind) = kind else { return None };
+    kind.split_once(' ').map(|(_, name)| html! { (name) }.into_string())
 }
 
 /// Where the page shows what a chapter links to; none for an address of elsewhere.
@@ -187,6 +200,8 @@ mod tests {
         check("#here", None);
         check("https://example.org/a.md", None);
         assert_eq!(name_of("What if: no GPS?"), "what-if-no-gps");
+        let html = as_html("```toml mine.toml\na = 1\n```\n");
+        assert!(html.starts_with("<p class=\"hint\">mine.toml</p>\n<pre>"), "{html}");
         let html = as_html("# Title\n\n## The `[tire]` part\n\n[on](set.md)\n");
         assert_eq!(
             html,

@@ -77,7 +77,9 @@ impl Recording {
                 Err(problem.hint("count the turns made during the recording").into())
             }
             (None, Some(text), None) => {
-                let length = |field: Field, text: &str| text::read::<Length>(text).map_err(|error| typed(field, &error));
+                let length = |field: Field, text: &str| {
+                    text::read::<Length>(text).map_err(|error| typed(field, &error))
+                };
                 let mut distance = length(Field::Distance, text)?;
                 if let Some(nearest) = &self.measured_to_nearest {
                     distance.resolution = length(Field::MeasuredToNearest, nearest)?.value;

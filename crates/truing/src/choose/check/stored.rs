@@ -169,9 +169,8 @@ mod tests {
         );
         let (vehicle, problems) = Vehicle::read("test", &text);
         let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
-        let ratio = |value: f64| {
-            Measured::symmetric(Ratio::from_plain(value), Ratio::from_si(0.002), f64::INFINITY)
-        };
+        let ratio =
+            |value: f64| Measured::symmetric(Ratio::from_plain(value), Ratio::from_si(0.002), f64::INFINITY);
         let believed = ratio(0.96 * 8.20 / present.parse::<f64>().unwrap());
         let found = stored_now(&vehicle, &believed, &ratio(shown));
         let said = found.as_ref().map(|it| (it.said.to_string(), it.fits.to_string(), it.is_news));

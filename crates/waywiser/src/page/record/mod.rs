@@ -81,11 +81,7 @@ impl RecordQuery {
     }
 }
 
-async fn show(
-    Of(app): Of<Shared>,
-    Path(slug): Path<String>,
-    Query(asked): Query<RecordQuery>,
-) -> Answer {
+async fn show(Of(app): Of<Shared>, Path(slug): Path<String>, Query(asked): Query<RecordQuery>) -> Answer {
     let back = slug.clone();
     let done = work(&app, move |app| {
         let (truck, units) = (app.truck(&slug)?, app.garage.settings().units);

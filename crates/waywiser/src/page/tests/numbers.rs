@@ -41,7 +41,11 @@ fn nothing_to_do_is_said_as_that() {
             "All steps",
         ]);
     };
-    check("100.000 mi", "", &["Press nothing: 8.76 is stored, and the advice is to leave it so", "Prove it on the road"]);
+    check(
+        "100.000 mi",
+        "",
+        &["Press nothing: 8.76 is stored, and the advice is to leave it so", "Prove it on the road"],
+    );
     check("100.000 mi", "?to=8.760", &["8.76 is stored already: press nothing and spend no write"]);
     // Also where the address asks for a step that is not there.
     check("100.000 mi", "?screen=3", &["Press nothing: 8.76 is stored, and the advice is to leave it so"]);
