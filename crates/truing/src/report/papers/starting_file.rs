@@ -150,7 +150,11 @@ impl File {
         }
         let shown = example(section.name, kind, name, self.units).unwrap_or("\"\"");
         if mark.is_empty() && is_asked(section, key) {
-            self.remarked(&format!("{name} = \"\""), &format!("{FILL_IN}{}; such as {shown}", key.about()));
+            // Where only certain words will do, they are named.
+            let has_words = key.schema().to_string().contains("\"enum\"");
+            let words = if has_words { format!(" ({})", key.expected()) } else { String::new() };
+            let remark = format!("{FILL_IN}{}{words}; such as {shown}", key.about());
+            self.remarked(&format!("{name} = \"\""), &remark);
         } else {
             self.remarked(&format!("# {name} = {shown}"), key.about());
         }
