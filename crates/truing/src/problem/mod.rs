@@ -62,6 +62,15 @@ pub struct KeyPlace {
     pub key: String,
     /// Whether it is not there though it is needed.
     pub is_missing: bool,
+    /// The keys of which one must stand, where none or several of them do.
+    pub one_of: Vec<&'static str>,
+}
+
+impl KeyPlace {
+    /// One of the tables of a section as a whole.
+    pub fn new(section: &'static str, index: usize) -> Self {
+        Self { section, index, key: String::new(), is_missing: false, one_of: Vec::new() }
+    }
 }
 
 impl Problem {

@@ -47,7 +47,7 @@ pub struct Posted(Vec<(String, String)>);
 
 impl Posted {
     /// Fields as they were asked for in an address: they change nothing, and carry no token.
-    pub fn of(fields: Vec<(String, String)>) -> Self {
+    pub fn new(fields: Vec<(String, String)>) -> Self {
         Self(fields)
     }
 

@@ -40,6 +40,7 @@ mod preview;
 mod prove;
 mod read_on;
 mod record;
+mod refused;
 mod rename;
 mod routes;
 mod serve;

@@ -4,10 +4,11 @@ use super::addresses::{Stage, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::fields::{self, Filled, Keys, Wrong};
-use super::form::{Posted, VERSION, form, version};
+use super::form::{Posted, form, version};
 use super::frame::html as answer;
 use super::frame::{Head, caution};
 use super::preview;
+use super::refused::refused_page;
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -15,7 +16,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use maud::{Markup, html};
-use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, TableLike, Value, value};
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
 use truing::describe::{Repeat, Section, Variant};
 use truing::problem::{Problem, Problems};
 use truing::report::words::cautions;
@@ -140,7 +141,7 @@ fn filled_form(app: &App, truck: &Truck, ask: &Ask, units: Units, back: Option<B
             (version(&truck.hash))
             input type="hidden" name=(KEYS) value=(names.join(" "));
             @if let Some(kind) = ask.kind { input type="hidden" name="kind" value=(kind.word); }
-            (to_correct(&filled, &keys))
+            (fields::to_correct(&filled, &keys))
             (fields::inputs(&filled, &keys))
             @if let Some((preview, asked)) = preview {
                 output class="preview" data-preview=(preview::address(preview, Some(truck))) data-fields=(asked.join(" ")) {}
@@ -148,27 +149,6 @@ fn filled_form(app: &App, truck: &Truck, ask: &Ask, units: Units, back: Option<B
             button { @if there.is_some() { "Keep the change" } @else { "Add" } }
         },
     )
-}
-
-/// What is to be corrected in a form that comes back, each with the way to its field.
-fn to_correct(filled: &Filled, keys: &Keys) -> Markup {
-    let field = |wrong: &Wrong| keys.iter().any(|key| Some(key.name()) == wrong.key.split('.').next());
-    html! {
-        @if !filled.wrong.is_empty() {
-            div class="to-correct" role="alert" {
-                strong { "Nothing was changed yet." } " Everything you typed is still here. Correct this, and send it again:"
-                ul {
-                    @for wrong in filled.wrong {
-                        li {
-                            @if field(wrong) {
-                                a href={ "#" (filled.id(&wrong.key)) } { (fields::label(filled.section, filled.kind, &wrong.key)) }
-                            } @else { (wrong.says) }
-                        }
-                    }
-                }
-            }
-        }
-    }
 }
 
 /// What the sets of tires are called.
@@ -184,7 +164,8 @@ fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup 
     let faults = truck.vehicle.as_ref().map_or(&[][..], |vehicle| &vehicle.faults);
     let stage = ask.part.stage();
     let shapes = word.filter(|_| ask.is_new(truck)).map_or(&[][..], fields::shapes);
-    let drawing = fields::made(section.name, word).map(|made| made.drawing);
+    let drawing = fields::made(section.name, word).and_then(|made| made.drawing);
+    let form = filled_form(app, truck, ask, app.garage.settings().units, back);
     let body = html! {
         @for text in cautions::before(word.unwrap_or(section.name), faults) { (caution(&text)) }
         @if !shapes.is_empty() && back.is_none() {
@@ -195,9 +176,14 @@ fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup 
                 }
             }
         }
-        div class="asked" {
-            @if let Some(drawing) = drawing { div class="beside-form" { (drawing(&Filled::bare(section, ask.kind, ask.filled))) } }
-            (filled_form(app, truck, ask, app.garage.settings().units, back))
+        @match drawing {
+            Some(drawing) => {
+                div class="asked" {
+                    div class="beside-form" { (drawing(&Filled::bare(section, ask.kind, ask.filled))) }
+                    (form)
+                }
+            }
+            None => (form),
         }
         p { a href=(stage.of(&truck.slug)) { "Back without keeping anything" } }
     };
@@ -280,24 +266,11 @@ async fn new_part(
         }
         let document: DocumentMut = truck.text.parse().unwrap_or_default();
         let part = Part { section, index: count(&document, section) };
-        let filled = beforehand(given);
+        let filled = fields::beforehand(given);
         let ask = Ask { filled: Some(&filled), ..Ask::all(&part, kind) };
         Ok(answer(part_page(app, &truck, &ask, None)))
     })
     .await
-}
-
-/// What an address fills in; what it says several times over is a list.
-fn beforehand(given: Vec<(String, String)>) -> Table {
-    let mut filled = Table::new();
-    for (name, text) in given {
-        match filled.get_mut(&name) {
-            None => drop(filled.insert(&name, value(text))),
-            Some(Item::Value(Value::Array(list))) => list.push(text),
-            Some(one) => *one = value(Array::from_iter([fields::text_of(one), text])),
-        }
-    }
-    filled
 }
 
 /// How many of a section there are.
@@ -336,7 +309,9 @@ async fn save(
             Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
         };
         let document: DocumentMut = truck.text.parse().unwrap_or_default();
-        let changes = match fields::typed(&keys, table(&document, &part), &posted, units) {
+        let needed =
+            fields::made(part.section.name, kind.map(|kind| kind.word)).map_or(&[][..], |made| made.needed);
+        let changes = match fields::typed(&keys, needed, table(&document, &part), &posted, units) {
             Ok(changes) => changes,
             Err(wrong) => return comes_back(wrong),
         };
@@ -344,7 +319,7 @@ async fn save(
         match app.garage.edit(&truck.slug, posted.version()?, change) {
             Ok(()) => Ok(Redirect::to(&part.page(&truck.slug)).into_response()),
             Err(Refused::Problems(problems)) => {
-                let one = |problem: &Problem| Wrong::from_problem(problem, part.section, part.index);
+                let one = |problem: &Problem| Wrong::from_problem(problem, part.section, kind, part.index);
                 comes_back(problems.iter().map(one).collect())
             }
             Err(refused) => Err(refused_page(app, refused, &part.address(&truck), &posted)),
@@ -413,51 +388,4 @@ async fn save_text(State(app): State<Shared>, Path(slug): Path<String>, posted: 
         Ok(Redirect::to(&Stage::Describe.of(&truck.slug)).into_response())
     })
     .await
-}
-
-/// The page for an edit that was not made. For a version that is no longer there it shows the file as it is now and with
-/// the change, and offers to make the change on it: nothing that was typed is lost.
-pub fn refused_page(app: &App, refused: Refused, action: &str, posted: &Posted) -> PageError {
-    let (now, wanted) = match refused {
-        Refused::Problems(problems) => return PageError::unusable(problems),
-        Refused::Stale { now, wanted } => (now, wanted),
-    };
-    let says = "Somebody changed this truck's file since this form was loaded, perhaps in another tab. Nothing was overwritten.";
-    let body = html! {
-        @if let Some(wanted) = &wanted { (beside(&now.text, wanted)) }
-        (form(app, action, &html! {
-            input type="hidden" name=(VERSION) value=(now.hash);
-            @for (name, text) in posted.fields() { input type="hidden" name=(name) value=(text); }
-            button { "Make my change on the file as it is now" }
-        }))
-    };
-    PageError::new(StatusCode::CONFLICT, "The file has changed meanwhile", says)
-        .or("Leave it as it is now", &Stage::Describe.of(&now.slug))
-        .with(body)
-}
-
-/// Two texts, line by line; what only one of them has is marked.
-fn beside(now: &str, wanted: &str) -> Markup {
-    let lines = |text: &'_ str, other: &'_ str| -> Vec<(bool, String)> {
-        let known: Vec<&str> = other.lines().collect();
-        text.lines().map(|line| (!known.contains(&line), line.to_string())).collect()
-    };
-    let side = |title: &str, lines: Vec<(bool, String)>| {
-        html! {
-            section {
-                h2 { (title) }
-                pre tabindex="0" {
-                    @for (differs, line) in &lines {
-                        @if *differs { mark { "\u{2192} " (line) } "\n" } @else { "  " (line) "\n" }
-                    }
-                }
-            }
-        }
-    };
-    html! {
-        div class="beside" {
-            (side("As it is now", lines(now, wanted)))
-            (side("With your change", lines(wanted, now)))
-        }
-    }
 }

@@ -60,7 +60,7 @@ async fn rollout(
 }
 
 fn asked(query: Option<String>) -> Posted {
-    Posted::of(serde_urlencoded::from_str(&query.unwrap_or_default()).unwrap_or_default())
+    Posted::new(serde_urlencoded::from_str(&query.unwrap_or_default()).unwrap_or_default())
 }
 
 /// What a rollout as it was typed comes to beside the tires that are on.
@@ -69,7 +69,7 @@ fn rolled(app: &App, truck: &Truck, posted: &Posted) -> Option<String> {
     let kind = variant(section, "rollout")?;
     let units = app.garage.settings().units;
     let keys = kind.keys.to_vec();
-    let changes = typed(&keys, None, posted, units).ok()?;
+    let changes = typed(&keys, &[], None, posted, units).ok()?;
     let mut table = Table::new();
     table.insert("kind", toml_edit::value(kind.word));
     super::fields::set(&mut table, changes);
@@ -78,6 +78,6 @@ fn rolled(app: &App, truck: &Truck, posted: &Posted) -> Option<String> {
     let read = Vehicle::read("the form", &document.to_string()).0?;
     let EvidenceKind::Rollout { turns, lengths } = &read.evidence.first()?.kind else { return None };
     let mounted = truck.vehicle.as_ref().and_then(|vehicle| vehicle.mounted());
-    let size = mounted.and_then(|set| set.size.as_deref()).and_then(|size| TireSize::parse(size).ok());
-    RolledReport::new(*turns, lengths, size.as_ref(), units).map(|report| report.says())
+    let fitted = mounted.and_then(|set| set.size.as_deref()).and_then(|size| TireSize::parse(size).ok());
+    RolledReport::new(*turns, lengths, fitted.as_ref(), units).map(|report| report.says())
 }

@@ -4,7 +4,7 @@ use super::addresses::{Stage, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{Posted, form, version};
-use super::parts;
+use super::refused::refused_page;
 use crate::garage::Truck;
 use axum::Router;
 use axum::extract::{Path, State};
@@ -57,7 +57,7 @@ async fn rename(State(app): State<Shared>, Path(slug): Path<String>, posted: Pos
         }
         let renamed = app.garage.rename(&truck.slug, posted.version()?, name);
         let again = under(&truck.slug, "name");
-        renamed.map_err(|refused| parts::refused_page(app, refused, &again, &posted))?;
+        renamed.map_err(|refused| refused_page(app, refused, &again, &posted))?;
         Ok(Redirect::to(&Stage::Describe.of(&truck.slug)).into_response())
     })
     .await

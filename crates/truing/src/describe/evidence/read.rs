@@ -139,7 +139,11 @@ fn drive(entry: &Entry<'_>) -> Option<EvidenceKind> {
     ];
     if !is_shown.contains(&true) {
         let hint = "Add `vehicle_log`, `holds`, `odometer_start` and `odometer_end`, or `marked`";
-        return entry.itself().wrong("something that the vehicle showed on the drive", keys::NOTHING, hint);
+        return entry.none_of(&[HOLDS.name, VEHICLE_LOG.name, ODOMETER_START.name, MARKED.name]).wrong(
+            "something that the vehicle showed on the drive",
+            keys::NOTHING,
+            hint,
+        );
     }
     let shown = Shown { vehicle_log, holds: holds.unwrap_or_default(), odometer, marked: marked? };
     Some(EvidenceKind::Drive { track: track?, shown, reading: Box::new(reading?) })
@@ -196,7 +200,7 @@ fn odometer(entry: &Entry<'_>) -> Option<OdometerReadings> {
 }
 
 fn pulses(entry: &Entry<'_>) -> Option<EvidenceKind> {
-    use keys::pulses::{CHANNEL, COUNT, FILE, TAPPED_AT, TRACK};
+    use keys::pulses::{CHANNEL, COUNT, DISTANCE, FILE, TAPPED_AT, TRACK, TURNS};
     let (file, count, tapped_at) = (entry.get(&FILE), entry.get(&COUNT), entry.get(&TAPPED_AT));
     let (channel, span) = (given(entry, &CHANNEL), pulse_span(entry));
     entry.exactly_one(&[(FILE.name, entry.has(&FILE)), (COUNT.name, entry.has(&COUNT))])?;
@@ -207,7 +211,11 @@ fn pulses(entry: &Entry<'_>) -> Option<EvidenceKind> {
     let (channel, span) = (channel?, span?);
     if span == PulseSpan::Pattern && count.is_some() {
         let hint = "Add `distance`, or `turns` and `turns_of`";
-        return entry.itself().wrong("what the counted pulses belong to", keys::NOTHING, hint);
+        return entry.none_of(&[DISTANCE.name, TURNS.name]).wrong(
+            "what the counted pulses belong to",
+            keys::NOTHING,
+            hint,
+        );
     }
     let file = file.map(|name| PulseSource::File { name, channel });
     let source = file.or(count.map(PulseSource::Count))?;

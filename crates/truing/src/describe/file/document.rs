@@ -147,8 +147,7 @@ impl<'d> Entry<'d> {
 
     /// The same as one of the tables of a section.
     pub fn placed(self, section: &'static str, index: usize) -> Self {
-        let place = KeyPlace { section, index, key: String::new(), is_missing: false };
-        Self { place: Some(place), ..self }
+        Self { place: Some(KeyPlace::new(section, index)), ..self }
     }
 
     /// The table that is the value of a key, read against `keys`.
@@ -222,18 +221,30 @@ impl<'d> Entry<'d> {
     }
 
     /// Says so when not exactly one of several keys stands.
-    pub fn exactly_one(&self, keys: &[(&str, bool)]) -> Option<()> {
+    pub fn exactly_one(&self, keys: &[(&'static str, bool)]) -> Option<()> {
         let expected = format!("exactly one of {}", or_list(keys.iter().map(|(name, _)| *name)));
         let standing: Vec<&str> = keys.iter().filter(|(_, stands)| *stands).map(|(name, _)| *name).collect();
+        let names: Vec<&'static str> = keys.iter().map(|(name, _)| *name).collect();
         match standing[..] {
             [_] => Some(()),
-            [] => self.itself().wrong(
+            [] => self.none_of(&names).wrong(
                 expected,
                 crate::describe::file::keys::NOTHING,
                 format!("Add `{} = ...`", keys.first()?.0),
             ),
-            _ => self.itself().wrong(expected, standing.join(" and "), "Keep one of them"),
+            _ => {
+                let whole = self.none_of(&names);
+                let key = whole.key.map(|key| KeyPlace { is_missing: false, ..key });
+                Node { key, ..whole }.wrong(expected, standing.join(" and "), "Keep one of them")
+            }
         }
+    }
+
+    /// A node for the table as a whole, of which none of these keys stands though one is needed.
+    pub fn none_of(&self, keys: &[&'static str]) -> Node<'d> {
+        let whole = self.itself();
+        let key = whole.key.map(|key| KeyPlace { one_of: keys.to_vec(), is_missing: true, ..key });
+        Node { key, ..whole }
     }
 
     /// Whether the key stands in the file, right or wrong.

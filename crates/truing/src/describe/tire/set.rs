@@ -31,7 +31,7 @@ pub struct TireSet {
 
 /// Where the file says the size of a set.
 pub fn place_of_size(index: usize) -> KeyPlace {
-    KeyPlace { section: TIRE.name, index, key: keys::SIZE.name.to_string(), is_missing: false }
+    KeyPlace { key: keys::SIZE.name.to_string(), ..KeyPlace::new(TIRE.name, index) }
 }
 
 /// Reads one `[tire]`.

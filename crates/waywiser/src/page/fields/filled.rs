@@ -3,10 +3,10 @@
 use super::super::form::Posted;
 use super::keys::Keys;
 use super::values::texts_of;
-use super::words::capitalised;
+use super::words::{capitalised, label};
 use toml_edit::{Item, Table, TableLike};
 use truing::describe::{Section, Variant};
-use truing::problem::Problem;
+use truing::problem::{KeyPlace, Problem};
 use truing::units::Units;
 
 /// What is wrong with what was typed into a field.
@@ -20,19 +20,21 @@ pub struct Wrong {
 
 impl Wrong {
     /// What a problem of the file says of a part of it, for the form that asked for that part.
-    pub fn from_problem(problem: &Problem, section: &Section, index: usize) -> Self {
-        let place =
-            problem.key.as_ref().filter(|place| place.section == section.name && place.index == index);
-        let key = place.map(|place| place.key.clone()).unwrap_or_default();
-        let says = match place {
-            Some(place) if place.is_missing => needed(&problem.expected),
-            Some(_) => not_so(&problem.expected, &problem.found, &problem.hint.to_string()),
-            None => {
-                let part = problem.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
-                format!("{part}{}", not_so(&problem.expected, &problem.found, &problem.hint.to_string()))
-            }
+    pub fn from_problem(problem: &Problem, section: &Section, kind: Option<&Variant>, index: usize) -> Self {
+        let is_here = |place: &&KeyPlace| place.section == section.name && place.index == index;
+        let says = not_so(&problem.expected, &problem.found, &problem.hint.to_string());
+        let Some(place) = problem.key.as_ref().filter(is_here) else {
+            let part = problem.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
+            return Self { key: String::new(), says: format!("{part}{says}") };
         };
-        Self { key, says }
+        let labels: Vec<String> = place.one_of.iter().map(|key| label(section, kind, key)).collect();
+        let says = match (place.is_missing, labels.is_empty()) {
+            (true, true) => needed(&problem.expected),
+            (true, false) => format!("Fill in one of these: {}.", labels.join("; ")),
+            (false, false) => format!("Only one of these can stand: {}.", labels.join("; ")),
+            (false, true) => says,
+        };
+        Self { key: place.one_of.first().map_or(place.key.clone(), |key| key.to_string()), says }
     }
 }
 

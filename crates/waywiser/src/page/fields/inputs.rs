@@ -1,7 +1,7 @@
 //! The fields of a form: one for each key, by what its value looks like.
 
 use super::drawings;
-use super::filled::Filled;
+use super::filled::{Filled, Wrong};
 use super::keys::UNUSUAL;
 use super::keys::{Keys, Shape, shape, unusual};
 use super::made::made;
@@ -42,6 +42,27 @@ pub fn inputs(filled: &Filled, keys: &Keys) -> Markup {
                 details class="more" {
                     summary { (summary) span class="said" { "(" (keys.len()) ")" } }
                     @for key in &keys { (input(filled, *key)) }
+                }
+            }
+        }
+    }
+}
+
+/// What is to be corrected in a form that comes back, each with the way to its field.
+pub fn to_correct(filled: &Filled, keys: &Keys) -> Markup {
+    let field = |wrong: &Wrong| keys.iter().any(|key| Some(key.name()) == wrong.key.split('.').next());
+    html! {
+        @if !filled.wrong.is_empty() {
+            div class="to-correct" role="alert" {
+                strong { "Nothing was changed yet." } " Everything you typed is still here. Correct this, and send it again:"
+                ul {
+                    @for wrong in filled.wrong {
+                        li {
+                            @if field(wrong) {
+                                a href={ "#" (filled.id(&wrong.key)) } { (label(filled.section, filled.kind, &wrong.key)) }
+                            } @else { (wrong.says) }
+                        }
+                    }
                 }
             }
         }
@@ -90,7 +111,8 @@ impl Field<'_> {
         let keypad = match shape {
             _ if beside == Some("in") || name == "seconds" => None,
             Shape::Whole => Some("numeric"),
-            Shape::Number if !takes_a_fraction(self.name) => Some("decimal"),
+            // Only decimals have a pattern; a fraction has a bar in it, for which such a pad has no key.
+            Shape::Number if !self.key.schema()["pattern"].is_null() => Some("decimal"),
             Shape::Quantity | Shape::Tries | Shape::Table(_) => Some("decimal"),
             _ => None,
         };
@@ -123,19 +145,12 @@ impl Field<'_> {
     }
 }
 
-/// What is written with a bar or a cross between two numbers, for which a number pad has no key.
-fn takes_a_fraction(key: &str) -> bool {
-    !matches!(
-        key,
-        "min" | "max" | "step" | "rpm" | "miles" | "km" | "gear_ratio" | "shaft" | "wheel" | "turns"
-    ) && !["_per_mile", "_per_km", "_per_unit", "_percent", "_psi", "_kpa", "_mph", "_km_h", "uncertainty"]
-        .iter()
-        .any(|ending| key.ends_with(ending))
-}
-
 fn input(filled: &Filled, key: &dyn AnyKey) -> Markup {
     let name = key.name();
-    let field = Field { filled, key, name, id: filled.id(name), must: key.need() == Need::Required };
+    let needed = made(filled.section.name, filled.kind.map(|kind| kind.word))
+        .is_some_and(|made| made.needed.contains(&name));
+    let field =
+        Field { filled, key, name, id: filled.id(name), must: needed || key.need() == Need::Required };
     let inside = match shape(key) {
         Shape::Word(words) if name == "sensor_at" => picks(&field, &along_the_driveline(words)),
         Shape::Word(words) if words.len() <= MOST_PICKS => picks(&field, &words),

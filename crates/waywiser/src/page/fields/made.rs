@@ -2,7 +2,7 @@
 
 use super::drawings;
 use super::filled::Filled;
-use maud::{Markup, html};
+use maud::Markup;
 
 /// A form made by hand.
 pub struct Made {
@@ -10,10 +10,12 @@ pub struct Made {
     of: &'static str,
     /// What is asked first, in order; the rest stands behind one summary.
     pub lead: &'static [&'static str],
+    /// What must be filled in here beside what the file needs in any case.
+    pub needed: &'static [&'static str],
     /// Keys that the form has for what was written before, and shows in no field of their own.
     pub unseen: &'static [&'static str],
-    /// The drawing beside it.
-    pub drawing: fn(&Filled) -> Markup,
+    /// The drawing beside it, where it has one of its own.
+    pub drawing: Option<fn(&Filled) -> Markup>,
     /// Where a script asks what the fields come to, and which fields those are.
     pub preview: Option<(Preview, &'static [&'static str])>,
 }
@@ -32,15 +34,17 @@ static MADE: [Made; 9] = [
     Made {
         of: "tire",
         lead: &["size", "tread_depth", "published_revs_per_mile", "published_revs_per_km"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| drawings::sidewall(),
+        drawing: Some(|_| drawings::sidewall()),
         preview: Some((Preview::Tire, &["size"])),
     },
     Made {
         of: "chain",
         lead: &["sensor_at", "axle_ratio", "counts_per_turn", "ring_teeth"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| html! {},
+        drawing: None,
         preview: None,
     },
     Made {
@@ -56,43 +60,49 @@ static MADE: [Made; 9] = [
             "counts_per_mile_per_unit",
             "counts_per_km_per_unit",
         ],
+        needed: &[],
         unseen: &[],
-        drawing: |filled| drawings::module(&filled.text("present")),
+        drawing: Some(|filled| drawings::module(&filled.text("present"))),
         preview: None,
     },
     Made {
         of: "plan",
         lead: &["tires", "miles", "km", "tread_at_end"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| html! {},
+        drawing: None,
         preview: None,
     },
     Made {
         of: "rollout",
         lead: &["turns", "lengths", "date"],
+        needed: &["lengths"],
         unseen: &["length"],
-        drawing: |_| drawings::tape(),
+        drawing: None,
         preview: Some((Preview::Rollout, &["turns", "lengths"])),
     },
     Made {
         of: "timed-mile",
         lead: &["indicated", "seconds", "distance", "date", "setting"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| drawings::stopwatch(),
+        drawing: None,
         preview: None,
     },
     Made {
         of: "odometer-distance",
         lead: &["odometer_start", "odometer_end", "true", "date", "setting"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| drawings::odometer(),
+        drawing: None,
         preview: None,
     },
     Made {
         of: "hold",
         lead: &["indicated", "true", "read_from", "date", "setting"],
+        needed: &[],
         unseen: &[],
-        drawing: |_| drawings::dial(),
+        drawing: None,
         preview: None,
     },
     Made {
@@ -107,8 +117,9 @@ static MADE: [Made; 9] = [
             "date",
             "setting",
         ],
+        needed: &[],
         unseen: &[],
-        drawing: |_| drawings::dial(),
+        drawing: None,
         preview: None,
     },
 ];

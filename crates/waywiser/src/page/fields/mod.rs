@@ -14,9 +14,9 @@ mod words;
 
 pub use drawings::sidewall;
 pub use filled::{Filled, Wrong, in_order, not_so};
-pub use inputs::inputs;
+pub use inputs::{inputs, to_correct};
 pub use keys::{Keys, UNUSUAL, UNUSUAL_LOGS, keys, section, variant};
 pub use made::{Preview, made, shapes};
 pub use typed::{Change, set, typed};
-pub use values::text_of;
-pub use words::{capitalised, kind, label, place, words};
+pub use values::{beforehand, text_of};
+pub use words::{capitalised, kind, place, words};

@@ -21,9 +21,11 @@ pub enum Change {
     Be(Value),
 }
 
-/// What becomes of each key that a form asked for, or what is wrong with what was typed.
+/// What becomes of each key that a form asked for, or what is wrong with what was typed; `needs` names keys that the form
+/// needs where the file does not.
 pub fn typed(
     keys: &Keys,
+    needs: &[&str],
     now: Option<&dyn TableLike>,
     posted: &Posted,
     units: Units,
@@ -31,6 +33,9 @@ pub fn typed(
     let (mut changes, mut wrong) = (Vec::new(), Vec::new());
     for key in keys {
         match change(*key, now.and_then(|now| now.get(key.name())), posted, units) {
+            Ok(Change::Go) if needs.contains(&key.name()) => {
+                wrong.push(Wrong { key: key.name().to_string(), says: needed(&key.expected()) });
+            }
             Ok(change) => changes.push((key.name(), change)),
             Err(one) => wrong.push(one),
         }
@@ -247,7 +252,7 @@ mod tests {
         let sent: Vec<(String, String)> =
             typed.split('|').map(|text| (key.name().to_string(), text.to_string())).collect();
         for (units, expected) in [(Units::Us, us), (Units::Metric, metric)] {
-            let found = match change(key, None, &Posted::of(sent.clone()), units) {
+            let found = match change(key, None, &Posted::new(sent.clone()), units) {
                 Ok(Change::Be(value)) => value.to_string().trim().to_string(),
                 Ok(other) => format!("{other:?}"),
                 Err(wrong) => format!("wrong {}", wrong.says),
@@ -259,45 +264,35 @@ mod tests {
         }
     }
 
+    #[rustfmt::skip]
+    const CASES: [(&str, &str, &str, &str, &str, &str); 20] = [
+        ("adjuster", "free-constant", "present", "8,000", "8000", "8000"),
+        ("adjuster", "stepped-constant", "min", "8,000", "8000", "wrong"),
+        ("adjuster", "stepped-constant", "present", "8,20", "\"8.20\"", "\"8.20\""),
+        ("adjuster", "stepped-constant", "buttons", "up|down", "[\"up\", \"down\"]", "[\"up\", \"down\"]"),
+        ("evidence", "timed-mile", "seconds", "1:02.4", "\"62.4\"", "\"62.4\""),
+        ("evidence", "timed-mile", "seconds", "1:02,4|61.9", "[\"62.4\", \"61.9\"]", "[\"62.4\", \"61.9\"]"),
+        ("evidence", "timed-mile", "seconds", "1:75", "wrong", "wrong"),
+        ("evidence", "rollout", "lengths", "495|41'2.5\"", "[\"495 in\", \"41 ft 2.5 in\"]", "[\"495 m\", \"41 ft 2.5 in\"]"),
+        ("evidence", "rollout", "lengths", "12,55 m", "[\"12.55 m\"]", "[\"12.55 m\"]"),
+        ("evidence", "odometer-distance", "true", "128411", "\"128411 mi\"", "\"128411 km\""),
+        ("evidence", "odometer-distance", "true", "128,411", "\"128411 mi\"", "wrong"),
+        ("evidence", "drive", "holds", "30, 45", "[\"30 mph\", \"45 mph\"]", "[\"30 km/h\", \"45 km/h\"]"),
+        ("evidence", "drive", "holds", "30,45 mph", "[\"30 mph\", \"45 mph\"]", "[\"30 mph\", \"45 mph\"]"),
+        ("evidence", "drive", "holds", "47,5 mph", "wrong", "wrong"),
+        ("chain", "", "ring_teeth", "92,96,104", "[92, 96, 104]", "[92, 96, 104]"),
+        ("chain", "", "axle_ratio", "3,73", "\"3.73\"", "\"3.73\""),
+        ("chain", "", "axle_ratio", "46/11", "\"46/11\"", "\"46/11\""),
+        ("tire", "", "name", "2019", "\"2019\"", "\"2019\""),
+        ("evidence", "rollout", "turns", "", "wrong", "wrong"),
+        ("evidence", "rollout", "date", "2026-05-02", "2026-05-02", "2026-05-02"),
+    ];
+
     #[test]
     fn numbers_are_read_as_people_type_them() {
-        let same = |of: &str, kind: &str, key: &str, typed: &str, expected: &str| {
-            check(of, kind, key, typed, expected, expected)
-        };
-        same("adjuster", "free-constant", "present", "8,000", "8000");
-        check("adjuster", "stepped-constant", "min", "8,000", "8000", "wrong");
-        same("adjuster", "stepped-constant", "present", "8,20", "\"8.20\"");
-        same("adjuster", "stepped-constant", "buttons", "up|down", "[\"up\", \"down\"]");
-        same("evidence", "timed-mile", "seconds", "1:02.4", "\"62.4\"");
-        same("evidence", "timed-mile", "seconds", "1:02,4|61.9", "[\"62.4\", \"61.9\"]");
-        same("evidence", "timed-mile", "seconds", "1:75", "wrong");
-        check(
-            "evidence",
-            "rollout",
-            "lengths",
-            "495|41'2.5\"",
-            "[\"495 in\", \"41 ft 2.5 in\"]",
-            "[\"495 m\", \"41 ft 2.5 in\"]",
-        );
-        same("evidence", "rollout", "lengths", "12,55 m", "[\"12.55 m\"]");
-        check("evidence", "odometer-distance", "true", "128411", "\"128411 mi\"", "\"128411 km\"");
-        check("evidence", "odometer-distance", "true", "128,411", "\"128411 mi\"", "wrong");
-        check(
-            "evidence",
-            "drive",
-            "holds",
-            "30, 45, 60",
-            "[\"30 mph\", \"45 mph\", \"60 mph\"]",
-            "[\"30 km/h\", \"45 km/h\", \"60 km/h\"]",
-        );
-        same("evidence", "drive", "holds", "30,45,60 mph", "[\"30 mph\", \"45 mph\", \"60 mph\"]");
-        same("evidence", "drive", "holds", "47,5 mph", "wrong");
-        same("chain", "", "ring_teeth", "92,96,104", "[92, 96, 104]");
-        same("chain", "", "axle_ratio", "3,73", "\"3.73\"");
-        same("chain", "", "axle_ratio", "46/11", "\"46/11\"");
-        same("tire", "", "size", "", "Go");
-        same("tire", "", "name", "2019", "\"2019\"");
-        same("evidence", "rollout", "turns", "", "wrong");
-        same("evidence", "rollout", "date", "2026-05-02", "2026-05-02");
+        for (of, kind, key, typed, us, metric) in CASES {
+            check(of, kind, key, typed, us, metric);
+        }
+        check("tire", "", "size", "", "Go", "Go");
     }
 }

@@ -1,6 +1,6 @@
 //! Values of the vehicle file, and the texts that stand for them in a field.
 
-use toml_edit::{Item, TableLike, Value};
+use toml_edit::{Array, Item, Table, TableLike, Value, value};
 
 /// Whole numbers and days bare, everything else in quotes, as the owner would write it.
 pub fn plain(text: &str) -> Value {
@@ -15,13 +15,13 @@ pub fn plain(text: &str) -> Value {
 }
 
 /// Sets a value, with the comment that stood behind the old one.
-pub fn replace(table: &mut dyn TableLike, name: &str, mut value: Value) {
+pub fn replace(table: &mut dyn TableLike, name: &str, mut new: Value) {
     match table.get_mut(name).and_then(Item::as_value_mut) {
         Some(old) => {
-            *value.decor_mut() = old.decor().clone();
-            *old = value;
+            *new.decor_mut() = old.decor().clone();
+            *old = new;
         }
-        None => drop(table.insert(name, Item::Value(value))),
+        None => drop(table.insert(name, Item::Value(new))),
     }
 }
 
@@ -44,4 +44,17 @@ pub fn texts_of(item: &Item) -> Vec<String> {
         }
         _ => Vec::new(),
     }
+}
+
+/// What an address fills in; what it says several times over is a list.
+pub fn beforehand(given: Vec<(String, String)>) -> Table {
+    let mut filled = Table::new();
+    for (name, text) in given {
+        match filled.get_mut(&name) {
+            None => drop(filled.insert(&name, value(text))),
+            Some(Item::Value(Value::Array(list))) => list.push(text),
+            Some(one) => *one = value(Array::from_iter([text_of(one), text])),
+        }
+    }
+    filled
 }

@@ -101,7 +101,7 @@ const MISTAKES: [Case; 8] = [
     (("evidence", "drive"),
      &[("track", "drive.gpx"), ("holds", "30, 45, 60")],
      [("holds", "30, fast", "a speed"),
-      ("track", "", "This is needed"),
+      ("holds", "", "Fill in one of these: Steady speeds called out, in order; The truck's own log"),
       ("holds", "47,5", "one number or several")]),
 ];
 
