@@ -15,7 +15,7 @@ fn drawn(width: u32, height: u32, says: &str, inside: &Markup) -> Markup {
 
 /// A module: what its display shows, and its buttons.
 pub fn module(shows: &str) -> Markup {
-    let shows = if shows.is_empty() || shows.chars().count() > LONGEST_SHOWN { "- - - -" } else { shows };
+    let shows = if shows.is_empty() || shows.chars().count() > LONGEST_SHOWN { "----" } else { shows };
     let says = "The number on the display is what is stored. Look at it with the ignition on, and press nothing yet.";
     drawn(
         320,

@@ -87,7 +87,7 @@ fn line(key: &dyn AnyKey, schema: &Json) -> Shape {
     };
     match () {
         () if names_a_file(key.name()) => Shape::File,
-        () if schema["format"] == "date" => Shape::Day,
+        () if key.name() == "date" => Shape::Day,
         () if takes("integer") => Shape::Whole,
         () if takes("number") => Shape::Number,
         () if unit(key).is_some_and(Unit::is_typed) => Shape::Quantity,

@@ -24,7 +24,12 @@ pub const LABELS: &[(&str, &str, &str, &str)] = &[
     ("tire", "rated_pressure_psi", "Pressure for the load on the sidewall, cold", ""),
     ("tire", "rated_pressure_kpa", "Pressure for the load on the sidewall, cold", ""),
     ("tire", "mounted", "This set is on the truck now", ""),
-    ("chain", "sensor_at", "Where does the sensor or cable take its turns?", ""),
+    (
+        "chain",
+        "sensor_at",
+        "Where does the sensor or cable take its turns?",
+        "Follow the wire or the cable from the dial to where it ends.",
+    ),
     ("chain", "transport", "How do the turns travel on?", "By wire unless said."),
     (
         "chain",
