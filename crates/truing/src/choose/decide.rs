@@ -64,7 +64,7 @@ pub(super) fn decide(study: &Study, estimate: &VehicleEstimate, reserve: u32) ->
     };
     why.extend(measure.as_ref().map(measure_first));
     why.extend(measure.iter().filter_map(|it| measurements::ask(study.vehicle, it.measurement.kind)));
-    why.extend(held.into_iter().filter(|_| measures_first).map(held_back));
+    why.extend(measures_first.then(|| held_back(held)).into_iter().flatten());
     why.extend(of_rule(study, best_index, keeps_rule));
     why.extend(misdeclared(&best));
     why.extend(beside(&case));

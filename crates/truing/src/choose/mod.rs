@@ -260,7 +260,7 @@ fn unknown(vehicle: &Vehicle, estimate: &VehicleEstimate, rule: Rule) -> Choice 
         let changes_decision = Ratio::from_plain(1.0);
         Suggested { measurement, leaves, changes_decision, brings: Brings::TellsReading }
     });
-    why.extend(held.into_iter().map(reason::of_case::held_back));
+    why.extend(reason::of_case::held_back(held));
     Choice {
         advice: Advice::MeasureFirst,
         best: None,

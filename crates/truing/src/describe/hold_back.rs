@@ -1,15 +1,20 @@
 //! Which open faults speak against which activity.
 
 use crate::describe::fault::{Fault, Touches};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// Something that is done with the vehicle or with what was recorded.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Activity {
     /// Driving on the road.
     Drive,
+    /// Driving on it in the dark.
+    DriveInTheDark,
     /// Rolling it along a tape, with someone at the brake.
     Rollout,
-    /// Running the wheels with the vehicle on stands.
+    /// Running the wheels by the engine with the vehicle on stands.
     RunningOnStands,
     /// Letting the engine idle in a closed room.
     IdleIndoors,
@@ -20,13 +25,18 @@ pub enum Activity {
 }
 
 impl Activity {
+    /// Those that a fault can hold back.
+    pub const HELD_BACK: [Self; 5] =
+        [Self::Drive, Self::Rollout, Self::RunningOnStands, Self::IdleIndoors, Self::DriveInTheDark];
+
     /// What must be sound for it.
     pub fn needs(self) -> &'static [Touches] {
-        use Touches::{Brakes, Driveline, Exhaust, Seat, Steering, Tires};
+        use Touches::{Brakes, Driveline, Exhaust, Lights, Seat, Steering, Tires};
         match self {
             Self::Drive => &[Brakes, Steering, Seat, Tires, Driveline],
+            Self::DriveInTheDark => &[Lights],
             Self::Rollout => &[Brakes, Steering, Tires],
-            Self::RunningOnStands => &[Driveline],
+            Self::RunningOnStands => &[Driveline, Exhaust],
             Self::IdleIndoors => &[Exhaust],
             Self::ReadRecordedDrive | Self::Bench => &[],
         }
@@ -49,18 +59,21 @@ mod tests {
 
     #[test]
     fn holds_back_what_is_not_safe() {
-        use Activity::{Bench, Drive, IdleIndoors, ReadRecordedDrive, Rollout, RunningOnStands};
+        use Activity::{
+            Bench, Drive, DriveInTheDark, IdleIndoors, ReadRecordedDrive, Rollout, RunningOnStands,
+        };
+        let all = [Drive, DriveInTheDark, Rollout, RunningOnStands, IdleIndoors, ReadRecordedDrive, Bench];
         for (touches, held) in [
             (Touches::Brakes, vec![Drive, Rollout]),
             (Touches::Steering, vec![Drive, Rollout]),
             (Touches::Seat, vec![Drive]),
             (Touches::Tires, vec![Drive, Rollout]),
-            (Touches::Lights, vec![]),
+            (Touches::Lights, vec![DriveInTheDark]),
             (Touches::Driveline, vec![Drive, RunningOnStands]),
-            (Touches::Exhaust, vec![IdleIndoors]),
+            (Touches::Exhaust, vec![IdleIndoors, RunningOnStands]),
             (Touches::Other, vec![]),
         ] {
-            for activity in [Drive, Rollout, RunningOnStands, IdleIndoors, ReadRecordedDrive, Bench] {
+            for activity in all {
                 let open = [fault(touches, false)];
                 assert_eq!(
                     !held_back(&open, activity).is_empty(),
@@ -71,5 +84,7 @@ mod tests {
             }
         }
         assert_eq!(Touches::WORDS.len(), 8);
+        let held = |activity: &Activity| !activity.needs().is_empty();
+        assert!(all.iter().all(|one| Activity::HELD_BACK.contains(one) == held(one)));
     }
 }

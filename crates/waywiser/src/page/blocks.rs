@@ -4,9 +4,10 @@ use crate::chart;
 use crate::paper::{block, table};
 use maud::{Markup, html};
 use truing::problem::Problem;
+use truing::report::answers::faults::OpenFault;
 use truing::report::document::{Block, Chart, Document, Table, TableId};
 use truing::report::explanation::origin::Origin;
-use truing::report::words::hold_back_caution;
+use truing::report::words::cautions;
 
 /// A sentence up to here can stand in the largest letters on a phone.
 const SHORT: usize = 40;
@@ -27,9 +28,9 @@ pub fn caution(text: &str) -> Markup {
     block::one(&Block::Caution(text.to_string()), 1)
 }
 
-/// The caution that holds a drive back, where faults are open.
-pub fn held_back(faults: &[String]) -> Markup {
-    html! { @if let Some(text) = hold_back_caution(faults) { (caution(&text)) } }
+/// Every open fault and what it holds back.
+pub fn held_back(faults: &[OpenFault]) -> Markup {
+    html! { @if let Some(text) = cautions::of_faults(faults) { (caution(&text)) } }
 }
 
 /// Sentences, each a paragraph.

@@ -284,10 +284,10 @@ pub enum Reason {
         #[schemars(with = "f64")]
         takes: Duration,
     },
-    /// A measurement that waits until faults are repaired.
+    /// Measurements that wait until faults are repaired.
     HeldBack {
         /// What would be measured.
-        measurement: MeasurementKind,
+        measurements: Vec<MeasurementKind>,
         /// The open faults, each by what it touches.
         #[serde(serialize_with = "touched")]
         #[schemars(with = "Vec<String>")]

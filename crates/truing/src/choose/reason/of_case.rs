@@ -2,7 +2,7 @@
 
 use super::{ReadsNow, Reason, Risk};
 use crate::choose::decide::Case;
-use crate::choose::measurements::Measurement;
+use crate::choose::measurements::{Measurement, MeasurementKind};
 use crate::choose::study::Study;
 use crate::choose::{Exactly, Scored, Suggested};
 use crate::describe::fault::Fault;
@@ -70,10 +70,20 @@ pub fn measure_first(suggested: &Suggested) -> Reason {
     }
 }
 
-/// A measurement that waits, with the faults it waits for.
-pub fn held_back((measurement, faults): (Measurement, Vec<&Fault>)) -> Reason {
-    let faults = faults.into_iter().cloned().collect();
-    Reason::HeldBack { measurement: measurement.kind, faults }
+/// Measurements that wait, those that wait for the same faults in one reason.
+pub fn held_back(held: Vec<(Measurement, Vec<&Fault>)>) -> Vec<Reason> {
+    let mut groups: Vec<(Vec<&Fault>, Vec<MeasurementKind>)> = Vec::new();
+    for (measurement, by) in held {
+        match groups.iter_mut().find(|(same, _)| *same == by) {
+            Some((_, measurements)) => measurements.push(measurement.kind),
+            None => groups.push((by, vec![measurement.kind])),
+        }
+    }
+    let reason = |(by, measurements): (Vec<&Fault>, Vec<MeasurementKind>)| Reason::HeldBack {
+        measurements,
+        faults: by.into_iter().cloned().collect(),
+    };
+    groups.into_iter().map(reason).collect()
 }
 
 /// A setting counts as biased for a rule from this share of the distance on: one in a thousand, as it is said to people.

@@ -8,6 +8,7 @@ use crate::report::answers::decision::{DecisionNumber, DecisionReport};
 use crate::report::answers::description::percent_off;
 use crate::report::answers::engine::{self, EngineAtDialReport};
 use crate::report::answers::errors::{ErrorReport, errors};
+use crate::report::answers::faults::OpenFault;
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::answers::reason::ReasonReport;
 use crate::report::charts;
@@ -17,7 +18,7 @@ use crate::report::words;
 use crate::report::words::doing::Doing;
 use crate::report::words::measurements::what;
 use crate::report::words::value::V;
-use crate::report::words::{fault, held_back_by, hold_back_caution, signed};
+use crate::report::words::{cautions, fault, held_back_by, signed};
 use crate::units::Units;
 use metrology::quantity::Ratio;
 use schemars::JsonSchema;
@@ -58,6 +59,8 @@ pub struct ChoiceReport {
     pub errors: Vec<ErrorReport>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// Writes left after the best setting was stored, where they are counted.
     pub writes_left_after: Option<u32>,
     /// The numbers it was decided by.
@@ -248,6 +251,7 @@ impl ChoiceReport {
             engine: engine::at_dial(&choice.engine),
             errors: errors(vehicle, choice, units),
             held_back_by: held_back_by(&vehicle.faults),
+            open_faults: OpenFault::all(&vehicle.faults),
             writes_left_after: writes_left_after(vehicle, choice),
             decided_by: DecisionReport::new(&vehicle.usage.thresholds).numbers,
             problems,
@@ -265,7 +269,7 @@ impl ChoiceReport {
         for sentence in &self.why {
             document.sentence(sentence.clone());
         }
-        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+        if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }
         if let Some(probability) = self.probability_best_is_best.filter(|_| self.best_stands_apart()) {

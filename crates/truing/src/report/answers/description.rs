@@ -4,9 +4,10 @@ use crate::describe::chain::{AlsoFeeds, Amount, ChainLink, Effect, LinkId, Other
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Assumption, PieceId, QuantityId, VehicleEstimate};
 use crate::problem::Problem;
+use crate::report::answers::faults::OpenFault;
 use crate::report::document::{Document, TableId};
 use crate::report::words::value::V;
-use crate::report::words::{held_back_by, hold_back_caution, value_rounded};
+use crate::report::words::{cautions, held_back_by, value_rounded};
 use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio, Speed};
 use schemars::JsonSchema;
@@ -36,6 +37,8 @@ pub struct DescriptionReport {
     pub others_read: Option<String>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// What was wrong with the file.
     pub problems: Vec<Problem>,
     #[serde(skip)]
@@ -171,6 +174,7 @@ impl DescriptionReport {
             others_read: others_read(vehicle).map(|signal| signal.to_string()),
             also_feeds: vehicle.chain.also_feeds.iter().map(ToString::to_string).collect(),
             held_back_by: held_back_by(&vehicle.faults),
+            open_faults: OpenFault::all(&vehicle.faults),
             problems,
             units,
         }
@@ -230,7 +234,7 @@ impl DescriptionReport {
         if let Some(caution) = feeds_caution(&self.also_feeds) {
             document.caution(caution);
         }
-        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+        if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }
         document

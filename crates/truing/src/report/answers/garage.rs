@@ -1,5 +1,6 @@
 //! One truck among others, in one line.
 
+use super::faults::OpenFault;
 use super::state_line::{Believed, Next, StateLine};
 use crate::record::Entry;
 use crate::report::words::held_back_by;
@@ -17,6 +18,8 @@ pub struct GarageLine {
     pub proved: String,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// What is next.
     pub next: Next,
     /// All in one line: "reads 3.1 % slow, 1479 is stored, 5 writes left, unproved; next: store 1416."
@@ -28,6 +31,8 @@ impl GarageLine {
     pub fn new(believed: Believed, entries: &[Entry]) -> Self {
         let StateLine { reads, writes_left, proved, next, line, .. } =
             StateLine::new(Some(believed), entries);
-        Self { reads, writes_left, proved, next, held_back_by: held_back_by(&believed.vehicle.faults), line }
+        let faults = &believed.vehicle.faults;
+        let (held_back_by, open_faults) = (held_back_by(faults), OpenFault::all(faults));
+        Self { reads, writes_left, proved, next, held_back_by, open_faults, line }
     }
 }

@@ -10,6 +10,7 @@ pub mod drive;
 pub mod engine;
 pub mod errors;
 pub mod evidence;
+pub mod faults;
 pub mod garage;
 pub mod keep;
 pub mod keys;

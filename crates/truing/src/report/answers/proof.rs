@@ -6,9 +6,10 @@ use crate::measure::drive::{DriveEstimate, Reads};
 use crate::measure::fusion::VehicleEstimate;
 use crate::problem::Problem;
 use crate::prove::Proof;
+use crate::report::answers::faults::OpenFault;
 use crate::report::charts;
 use crate::report::document::{Chart, Document, TableId};
-use crate::report::words::{self, held_back_by, hold_back_caution, reads};
+use crate::report::words::{self, cautions, held_back_by, reads};
 use crate::rules::{TestPoint, Verdict};
 use crate::units::Units;
 use metrology::quantity::{Length, Ratio, Speed};
@@ -42,6 +43,8 @@ pub struct ProofReport {
     pub rule_source: String,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
     #[serde(skip)]
@@ -94,6 +97,7 @@ impl ProofReport {
             notes: proof.notes.iter().map(|note| words::proof::note(*note)).collect(),
             rule_source: format!("{} ({}); {}", rule.source, rule.edition, rule.how_known.words()),
             held_back_by: held_back_by(&vehicle.faults),
+            open_faults: OpenFault::all(&vehicle.faults),
             problems,
             sentence: drive.reading_ratio.as_ref().map(reads).unwrap_or_default(),
             chart: charts::proof::chart(vehicle, proof, units),
@@ -171,7 +175,7 @@ impl ProofReport {
             document.sentence(note.clone());
         }
         document.sentence(format!("Rule: {}. Local law decides.", self.rule_source));
-        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+        if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }
         document

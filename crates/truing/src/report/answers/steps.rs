@@ -4,10 +4,11 @@ use super::another::AnotherReport;
 use super::to_file::FileLines;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
+use crate::report::answers::faults::OpenFault;
 use crate::report::document::{Block, Document, Step, Tick};
 use crate::report::words::doing::Doing;
 use crate::report::words::setting::long_way;
-use crate::report::words::{capital, held_back_by, hold_back_caution, reads, reasons};
+use crate::report::words::{capital, cautions, held_back_by, reads, reasons};
 use crate::set::{Cause, Change, Job, Outcome, Presses, Run, StepKind, StepText, check_reading};
 use crate::units::Units;
 use schemars::JsonSchema;
@@ -50,6 +51,8 @@ pub struct StepsReport {
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
     #[serde(skip)]
@@ -154,8 +157,10 @@ impl StepsReport {
     /// The report of what came of it.
     pub fn new(vehicle: &Vehicle, outcome: &Outcome, problems: Vec<Problem>, units: Units) -> StepsReport {
         let held_back_by = held_back_by(&vehicle.faults);
+        let open_faults = OpenFault::all(&vehicle.faults);
+        let vehicle_name = vehicle.name.clone();
         let empty =
-            StepsReport { vehicle: vehicle.name.clone(), held_back_by, problems, ..Default::default() };
+            StepsReport { vehicle: vehicle_name, held_back_by, open_faults, problems, ..Default::default() };
         match outcome {
             Outcome::Steps(job) => {
                 Self { to_file: FileLines::after(vehicle, &job.changes), ..Self::of_job(job, units, empty) }
@@ -253,7 +258,7 @@ impl StepsReport {
         for sentence in self.in_short() {
             document.sentence(sentence);
         }
-        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+        if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }
         self.push_steps(&mut document);

@@ -4,11 +4,12 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{Assumption, Piece, Quantities, QuantityId, VehicleEstimate};
 use crate::problem::Problem;
 use crate::report::answers::engine::{self, GearReport};
+use crate::report::answers::faults::OpenFault;
 use crate::report::document::{Document, TableId};
 use crate::report::findings::evidence::{AlarmDetails, ConflictDetails, Quantity, UnknowableDetails};
 use crate::report::words::value::V;
+use crate::report::words::{cautions, held_back_by, reads, value_and_uncertainty};
 use crate::report::words::{evidence, labels};
-use crate::report::words::{held_back_by, hold_back_caution, reads, value_and_uncertainty};
 use crate::units::Units;
 use metrology::quantity::{PerLength, Ratio};
 use schemars::JsonSchema;
@@ -52,6 +53,8 @@ pub struct VehicleReport {
     pub notes: Vec<String>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
+    /// Every open fault and what it holds back.
+    pub open_faults: Vec<OpenFault>,
     /// What was wrong with the inputs.
     pub problems: Vec<Problem>,
     #[serde(skip)]
@@ -185,6 +188,7 @@ impl VehicleReport {
             gears: engine::gears(vehicle, estimate, units),
             notes: estimate.notes.iter().map(evidence::note).collect(),
             held_back_by: held_back_by(&vehicle.faults),
+            open_faults: OpenFault::all(&vehicle.faults),
             problems,
             sentences: sentences.into_iter().flatten().collect(),
             units,
@@ -211,7 +215,7 @@ impl VehicleReport {
         self.alarms.iter().chain(&self.conflicts).for_each(|sentence| {
             document.sentence(sentence.clone());
         });
-        if let Some(caution) = hold_back_caution(&self.held_back_by) {
+        if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }
         let head = ["quantity", "value ± standard uncertainty"];

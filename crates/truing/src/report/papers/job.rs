@@ -9,7 +9,7 @@ use crate::report::answers::errors::ErrorReport;
 use crate::report::answers::evidence::EvidenceReport;
 use crate::report::document::{Block, Chart, Document, Table};
 use crate::report::papers::sheet::SheetParts;
-use crate::report::words::{counted, hold_back_caution, signed};
+use crate::report::words::{cautions, counted, signed};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -85,7 +85,7 @@ impl JobSheet {
         if let Some(steps) = steps {
             steps.push_steps(&mut procedure);
         }
-        let mut cautions: Vec<String> = hold_back_caution(&choice.held_back_by).into_iter().collect();
+        let mut cautions: Vec<String> = cautions::of_faults(&choice.open_faults).into_iter().collect();
         cautions.extend(steps.and_then(|_| feeds_caution(&parts.description.also_feeds)));
         let chain = boxes(parts.description);
         let too_many = evidence.pieces.len() > MOST_BARS;

@@ -6,7 +6,7 @@ use crate::report::answers::description::{DescriptionReport, feeds_caution};
 use crate::report::answers::steps::StepsReport;
 use crate::report::answers::vehicle::VehicleReport;
 use crate::report::document::{Block, Document};
-use crate::report::words::hold_back_caution;
+use crate::report::words::cautions;
 
 /// What the sheet is made of. Steps are there only where something is to be stored.
 pub struct SheetParts<'a> {
@@ -27,7 +27,7 @@ pub fn sheet(parts: &SheetParts) -> Document {
     for sentence in &parts.choice.why {
         document.sentence(sentence.clone());
     }
-    if let Some(caution) = hold_back_caution(&parts.choice.held_back_by) {
+    if let Some(caution) = cautions::of_faults(&parts.choice.open_faults) {
         document.caution(caution);
     }
     take(&mut document, "The truck", parts.description.document());

@@ -2,7 +2,9 @@
 
 use crate::describe::fault::Fault;
 use crate::describe::hold_back::{Activity, held_back};
+use crate::report::answers::faults::OpenFault;
 use crate::report::answers::pulses::TAP_CAUTION;
+use crate::report::words::listed_or;
 
 /// For everything that is read while the truck rolls on a road.
 const DRIVE: &str = "A second person reads the instruments and calls out; the driver watches the road. A dial that reads slow means real \
@@ -19,22 +21,77 @@ const RING: &str = "The same ring may feed the anti-lock brakes or the transfer 
 
 /// Cautions before a kind of evidence is taken or a kind of adjuster is touched, those for open faults first.
 pub fn before(kind: &str, faults: &[Fault]) -> Vec<String> {
-    let (text, activity) = match kind {
+    let (text, activities): (&str, &[Activity]) = match kind {
         "drive" | "hold" | "timed-mile" | "odometer-distance" | "shaft-speed" | "engine-speed" => {
-            (DRIVE, Some(Activity::Drive))
+            (DRIVE, &[Activity::Drive, Activity::DriveInTheDark])
         }
-        "rollout" | "loaded-radius" => (ROLLOUT, Some(Activity::Rollout)),
-        "shaft-turns" => (STANDS, Some(Activity::RunningOnStands)),
-        "pulses" => (TAP_CAUTION, None),
-        "tone-ring" => (RING, None),
+        "rollout" | "loaded-radius" => (ROLLOUT, &[Activity::Rollout]),
+        "shaft-turns" => (STANDS, &[Activity::RunningOnStands]),
+        "pulses" => (TAP_CAUTION, &[]),
+        "tone-ring" => (RING, &[]),
         _ => return Vec::new(),
     };
-    let held = activity.map(|activity| held_back(faults, activity)).unwrap_or_default();
-    let open: Vec<String> = held.iter().map(|fault| fault.touches.to_string()).collect();
-    let hold = (!open.is_empty()).then(|| {
-        format!("Not while these faults are open: {}. What is already recorded can be read.", open.join(", "))
-    });
-    hold.into_iter().chain([text.to_string()]).collect()
+    let held = activities.iter().filter_map(|activity| not_while(*activity, &held_back(faults, *activity)));
+    held.chain([text.to_string()]).collect()
+}
+
+fn not_while(activity: Activity, open: &[&Fault]) -> Option<String> {
+    let open: Vec<String> = open.iter().map(|fault| fault.touches.to_string()).collect();
+    let when = if activity == Activity::DriveInTheDark { "Not in the dark" } else { "Not" };
+    (!open.is_empty()).then(|| {
+        format!(
+            "{when} while these faults are open: {}. What is already recorded can be read.",
+            open.join(", ")
+        )
+    })
+}
+
+/// Every open fault and what it holds back, in one sentence; none where no fault is open.
+pub fn of_faults(open: &[OpenFault]) -> Option<String> {
+    let says: Vec<&str> = open.iter().map(|fault| fault.says.as_str()).collect();
+    let (these, are) = if open.len() == 1 { ("this fault", "is") } else { ("these faults", "are") };
+    if says.is_empty() {
+        return None;
+    }
+    let mut held: Vec<(Vec<&str>, Vec<&str>)> = Vec::new();
+    for activity in Activity::HELD_BACK {
+        let mut by: Vec<&str> = open
+            .iter()
+            .filter(|fault| fault.holds_back.contains(&activity))
+            .map(|f| f.touches.as_str())
+            .collect();
+        by.dedup();
+        let Some(words) = done(activity).filter(|_| !by.is_empty()) else { continue };
+        match held.iter_mut().find(|(same, _)| *same == by) {
+            Some((_, all)) => all.push(words),
+            None => held.push((by, vec![words])),
+        }
+    }
+    let because = |by: &[&str]| if open.len() == 1 { String::new() } else { format!(" ({})", by.join(", ")) };
+    let held: Vec<String> =
+        held.iter().map(|(by, all)| format!("{}{}", listed_or(all), because(by))).collect();
+    let drives = open.iter().any(|fault| fault.holds_back.contains(&Activity::Drive));
+    let recorded = if drives { " Recorded drives are read all the same." } else { "" };
+    let all: Vec<&str> = held.iter().map(String::as_str).collect();
+    Some(match all.is_empty() {
+        true if says.len() == 1 => format!("Open fault: {}.", says.join(", ")),
+        true => format!("Open faults: {}.", says.join(", ")),
+        false => {
+            format!("Do not {} while {these} {are} open: {}.{recorded}", listed_or(&all), says.join(", "))
+        }
+    })
+}
+
+/// What is not to be done, after "do not".
+fn done(activity: Activity) -> Option<&'static str> {
+    Some(match activity {
+        Activity::Drive => "take this truck on a test drive",
+        Activity::Rollout => "roll it by hand",
+        Activity::RunningOnStands => "run the wheels on stands",
+        Activity::IdleIndoors => "let the engine idle indoors",
+        Activity::DriveInTheDark => "drive in the dark",
+        Activity::ReadRecordedDrive | Activity::Bench => return None,
+    })
 }
 
 #[cfg(test)]
@@ -56,11 +113,54 @@ mod tests {
     fn each_stands_where_its_hazard_is() {
         check("drive", None, &["second person"]);
         check("hold", Some(Touches::Brakes), &["Not while these faults are open: brakes", "second person"]);
+        check(
+            "drive",
+            Some(Touches::Lights),
+            &["Not in the dark while these faults are open: lights", "second"],
+        );
+        check("shaft-turns", Some(Touches::Exhaust), &["exhaust", "never on jacks"]);
         check("rollout", Some(Touches::Seat), &["Chock"]);
         check("rollout", Some(Touches::Steering), &["steering", "Chock"]);
         check("shaft-turns", Some(Touches::Driveline), &["driveline", "never on jacks"]);
         check("pulses", Some(Touches::Brakes), &["attenuate"]);
         check("tone-ring", None, &["anti-lock"]);
         check("published", Some(Touches::Brakes), &[]);
+    }
+
+    #[test]
+    fn every_open_fault_stands_in_one_sentence_with_what_it_holds_back() {
+        let check = |open: &[(Touches, &str)], expected: Option<&str>| {
+            let fault = |(touches, note): &(Touches, &str)| Fault {
+                touches: *touches,
+                note: (*note).into(),
+                mended: false,
+                line: 1,
+            };
+            let mut faults: Vec<Fault> = open.iter().map(fault).collect();
+            faults.push(Fault { mended: true, ..fault(&(Touches::Brakes, "done")) });
+            assert_eq!(of_faults(&OpenFault::all(&faults)).as_deref(), expected, "{open:?}");
+        };
+        check(&[], None);
+        check(
+            &[(Touches::Brakes, "pedal soft")],
+            Some(
+                "Do not take this truck on a test drive or roll it by hand while this fault is open: brakes (pedal soft). \
+                 Recorded drives are read all the same.",
+            ),
+        );
+        check(
+            &[(Touches::Exhaust, "")],
+            Some(
+                "Do not run the wheels on stands or let the engine idle indoors while this fault is open: exhaust.",
+            ),
+        );
+        check(
+            &[(Touches::Seat, ""), (Touches::Lights, "left low beam"), (Touches::Other, "clock stopped")],
+            Some(
+                "Do not take this truck on a test drive (seat) or drive in the dark (lights) while these faults are open: \
+                 seat, lights (left low beam), other (clock stopped). Recorded drives are read all the same.",
+            ),
+        );
+        check(&[(Touches::Other, "clock stopped")], Some("Open fault: other (clock stopped)."));
     }
 }

@@ -169,16 +169,6 @@ pub fn reads_between(ratio: f64, low_95: f64, high_95: f64) -> String {
     format!("reads {:.decimals$} % {word}, give or take {half:.decimals$} % (95 %)", percent.abs())
 }
 
-/// What is on hold while faults are open, one caution for all.
-pub fn hold_back_caution(held_back_by: &[String]) -> Option<String> {
-    (!held_back_by.is_empty()).then(|| {
-        format!(
-            "Do not take this truck on a test drive while these faults are open: {}. Recorded drives are read all the same.",
-            held_back_by.join(", ")
-        )
-    })
-}
-
 /// The open faults that hold a drive back.
 pub fn held_back_by(faults: &[Fault]) -> Vec<String> {
     held_back(faults, Activity::Drive).into_iter().map(fault).collect()

@@ -35,7 +35,7 @@ pub fn view(shown: &ChooseView) -> Markup {
     html! {
         (blocks::headline(mark(choice.advice), "Advice", &choice.headline()))
         (blocks::sentences(&choice.why))
-        (blocks::held_back(&choice.held_back_by))
+        (blocks::held_back(&choice.open_faults))
         (next(shown))
         section {
             h2 { "The settings in reach" }

@@ -8,8 +8,8 @@ use super::error::problems;
 use super::fields::{self, section, text_of, variant};
 use super::files::{drop_form, unused};
 use super::form::{Posted, form};
+use super::frame::Head;
 use super::frame::html as answer;
-use super::frame::{Head, caution};
 use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
 use super::waiting;
 use super::{blocks, papers};
@@ -26,7 +26,6 @@ use truing::describe::vehicle::Vehicle;
 use truing::problem::Problem;
 use truing::report::answers::vehicle::VehicleReport;
 use truing::report::charts::evidence::evidence_chart;
-use truing::report::words::hold_back_caution;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -54,7 +53,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         @for sentence in report.alarms.iter().chain(&report.conflicts) {
             p class="alarm" role="note" { strong { "Look at this" } " " (fields::capitalised(sentence)) "." }
         }
-        @if let Some(text) = hold_back_caution(&report.held_back_by) { (caution(&text)) }
+        (blocks::held_back(&report.open_faults))
         (drop_form(app, truck))
         @if !vehicle.evidence.is_empty() {
             @if let Some(chart) = evidence_chart(&loaded.vehicle, &known.estimate, units) { (blocks::figure(&chart)) }

@@ -22,8 +22,8 @@ use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use files::Fields;
 use truing::choose::rule_of;
+use truing::report::answers::faults::OpenFault;
 use truing::report::answers::rules::RulesReport;
-use truing::report::words::held_back_by;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -75,7 +75,7 @@ fn page(
         rule,
         files: &app.garage.file_names(slug),
         judged: proof.as_ref().map(|proof| view::Judged { proof, drive: &fields }),
-        held_back_by: &held_back_by(&known.loaded.vehicle.faults),
+        open_faults: &OpenFault::all(&known.loaded.vehicle.faults),
         truck: addresses::truck(slug, "").trim_end_matches('/'),
         proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
         units: app.garage.settings().units,

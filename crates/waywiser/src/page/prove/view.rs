@@ -2,6 +2,7 @@
 
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
+use truing::report::answers::faults::OpenFault;
 use truing::report::answers::proof::ProofReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::document::{Block, TableId};
@@ -19,8 +20,8 @@ pub struct ProveView<'a> {
     pub files: &'a [String],
     /// The drive that was judged, and how.
     pub judged: Option<Judged<'a>>,
-    /// Faults that hold a drive back.
-    pub held_back_by: &'a [String],
+    /// The open faults.
+    pub open_faults: &'a [OpenFault],
     /// Address of the truck's pages.
     pub truck: &'a str,
     /// What every form that changes something carries.
@@ -46,7 +47,7 @@ pub fn view(shown: &ProveView) -> Markup {
             Some(judged) => (answer(shown, judged)),
             None => {
                 p { "Drive again with a track running, at steady speeds, both ways if you can. The drive tells whether what is stored now is true, and whether a rule is kept." }
-                (blocks::held_back(shown.held_back_by))
+                (blocks::held_back(shown.open_faults))
                 (blocks::caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed."))
             }
         }
@@ -67,7 +68,7 @@ fn answer(shown: &ProveView, judged: &Judged) -> Markup {
     let sentences: Vec<&str> = document.blocks.iter().skip(1).filter_map(sentence).collect();
     html! {
         (blocks::headline(mark, "Verdict", &proof.headline()))
-        (blocks::held_back(&proof.held_back_by))
+        (blocks::held_back(&proof.open_faults))
         (blocks::figure(proof.chart()))
         @for sentence in sentences { p { (sentence) } }
         (blocks::tables(&document, &[TableId::TestSpeeds]))

@@ -62,7 +62,7 @@ fn nothing_to_do(shown: &SetView, nothing: &NothingReport) -> Markup {
     html! {
         (blocks::headline(mark, "Nothing to do", &nothing.text))
         (blocks::sentences(&steps.in_short()))
-        (blocks::held_back(&steps.held_back_by))
+        (blocks::held_back(&steps.open_faults))
         div class="ways" { a class="button" href={ (shown.truck) (next.0) } { (next.1) } }
         @if nothing.cause == Cause::CheckFirst { (blocks::opens("Store it all the same", &despite_form(shown))) }
         p class="hint" { "For the steps to another value all the same, type it under \u{201c}" (ANOTHER_VALUE) "\u{201d}." }
@@ -88,7 +88,7 @@ fn all(shown: &SetView, screens: &[Screen]) -> Markup {
         (blocks::headline("go", "From and to", &format!("{} \u{2192} {}", steps.from, steps.to)))
         @if let Some(despite) = &steps.despite { p class="caution" { "The advice is to check first. It is stored all the same because: " (despite) } }
         (blocks::sentences(&steps.in_short()))
-        (blocks::held_back(&steps.held_back_by))
+        (blocks::held_back(&steps.open_faults))
         div class="ways" { a class="button" href=(shown.asked.at(1, 0).address(shown.truck)) { "Begin with step 1" } }
         section {
             h2 { "All steps" }

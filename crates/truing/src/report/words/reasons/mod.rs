@@ -63,7 +63,7 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
             writes::measure_first((*measurement, *takes), *leaves, *brings)
         }
         R::MeasureToKnow { measurement, takes } => writes::measure_to_know(*measurement, *takes),
-        R::HeldBack { measurement, faults } => writes::held_back(*measurement, faults),
+        R::HeldBack { measurements, faults } => writes::held_back(measurements, faults),
         R::AxleMisdeclared { setting, declared_over_fitted } => {
             reading::misdeclared(setting, *declared_over_fitted)
         }

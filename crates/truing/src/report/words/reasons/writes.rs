@@ -127,7 +127,9 @@ pub(super) fn measure_to_know(measurement: MeasurementKind, takes: Duration) -> 
     format!("Measure first: {}, {:.0} minutes.", what(measurement), takes.min())
 }
 
-pub(super) fn held_back(measurement: MeasurementKind, faults: &[Fault]) -> String {
+pub(super) fn held_back(measurements: &[MeasurementKind], faults: &[Fault]) -> String {
+    let open = if faults.len() == 1 { "open fault is" } else { "open faults are" };
     let faults: Vec<String> = faults.iter().map(fault).collect();
-    format!("Held back until the open fault is repaired - {}: {}.", faults.join(", "), what(measurement))
+    let measurements: Vec<&str> = measurements.iter().map(|kind| what(*kind)).collect();
+    format!("Held back until the {open} repaired - {}: {}.", faults.join(", "), measurements.join("; "))
 }
