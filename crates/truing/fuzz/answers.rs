@@ -174,7 +174,7 @@ pub fn procedure(bytes: &[u8]) {
         present_display: "1479",
         target_display: "1416",
         writes_left: Some(2),
-        pressing: None,
+        ..Values::default()
     };
     let filled = steps(&procedure, &values);
     assert!(

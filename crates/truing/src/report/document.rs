@@ -1,5 +1,6 @@
 //! The words of an answer before any face lays them out: headings, sentences, tables, steps, charts as data.
 
+use crate::set::Switch;
 use serde::Serialize;
 
 /// An answer in words.
@@ -92,6 +93,12 @@ pub struct Step {
     pub text: String,
     /// Whether it cannot be undone.
     pub irreversible: bool,
+    /// What to do where it does not come true: beside the step, and no step itself.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub otherwise: Vec<String>,
+    /// The switches that are set in it, in their order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub switches: Vec<Switch>,
     /// Where to make a tick while counting a long run of presses; empty for every other step.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub ticks: Vec<Tick>,
@@ -159,7 +166,8 @@ pub enum SeriesKind {
 impl Step {
     /// A step that can be taken back.
     pub fn new(text: impl Into<String>) -> Self {
-        Self { text: text.into(), irreversible: false, ticks: Vec::new() }
+        let (otherwise, switches, ticks) = (Vec::new(), Vec::new(), Vec::new());
+        Self { text: text.into(), irreversible: false, otherwise, switches, ticks }
     }
 
     /// A step that cannot.

@@ -1,10 +1,11 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
 use super::long_way::{LongWay, long_way};
+use super::procedure::switched;
 use super::shown::{display, shown_place, without_point};
 use super::{
-    Buttons, Counter, Direction, Hold, Outcome, Pressing, Procedure, Repeat, Steps, Values, Way,
-    generic_procedure, reach, steps,
+    Buttons, Counter, Direction, Hold, Outcome, Pressing, Procedure, Repeat, Steps, Switch, Values, Way,
+    reach, steps, text_for,
 };
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, Button, SteppedConstant};
@@ -31,8 +32,6 @@ pub struct Job {
     pub notes: Vec<String>,
     /// What a long way costs, for each that is long.
     pub long_ways: Vec<LongWay>,
-    /// Presses made and what the display shows then, where a long count is compared on the way.
-    pub checkpoints: Vec<(usize, String)>,
     /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
     pub runs: Vec<Run>,
     /// What is another value afterwards than before.
@@ -65,6 +64,8 @@ pub struct Run {
     pub button: Direction,
     /// What the display shows before the first press and after each.
     pub shows: Vec<String>,
+    /// Presses made and what the display shows then, where the count is compared on the way.
+    pub checkpoints: Vec<(usize, String)>,
     /// How long the button is held first, where it goes on by itself.
     pub held: Option<Held>,
 }
@@ -117,7 +118,6 @@ impl Job {
         self.steps.wraps += next.steps.wraps;
         self.notes.extend(next.notes);
         self.long_ways.extend(next.long_ways);
-        self.checkpoints.extend(next.checkpoints);
         self.runs.extend(next.runs);
         self.changes.extend(next.changes);
         self.expected = next.expected.or(self.expected);
@@ -135,10 +135,7 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
         _ => order.target.clone(),
     };
     reach::check(source, adjuster, &target)?;
-    let generic = || {
-        let text = generic_procedure(adjuster.kind_word()).unwrap_or_default();
-        Procedure::read("generic", text).0
-    };
+    let generic = || Procedure::read("generic", text_for(adjuster, &present, &target)).0;
     let procedure = order.procedure.cloned().unwrap_or_else(generic);
     let (from_text, to_text) = (present.to_string(), target.to_string());
     if present.same_as(&target) {
@@ -152,6 +149,9 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
         present_display: order.shows.unwrap_or(&from_seen),
         target_display: &to_seen,
         writes_left: adjuster.writes_left,
+        present_parts: parts(&present),
+        target_parts: parts(&target),
+        switches: switches(adjuster, &target),
         pressing: None,
     };
     let changes = vec![Change {
@@ -168,21 +168,9 @@ pub fn job(source: &str, vehicle: &Vehicle, order: &Order) -> Result<Outcome, Pr
         }
         _ => {
             let steps = steps(&procedure, &values)?;
-            let notes = switch_note(adjuster, &target).into_iter().collect();
-            let (long_ways, checkpoints, runs) = (Vec::new(), Vec::new(), Vec::new());
+            let (notes, long_ways, runs) = (Vec::new(), Vec::new(), Vec::new());
             let (expected, despite) = (None, None);
-            Job {
-                from: from_text,
-                to: to_text,
-                steps,
-                notes,
-                long_ways,
-                checkpoints,
-                runs,
-                changes,
-                expected,
-                despite,
-            }
+            Job { from: from_text, to: to_text, steps, notes, long_ways, runs, changes, expected, despite }
         }
     };
     Ok(Outcome::Steps(Box::new(job)))
@@ -201,28 +189,29 @@ fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setti
     })
 }
 
-/// Each switch in the order of the file, with what it adds: "1 (8) on, 2 (4) off".
-fn switch_words(adjuster: &Adjuster, setting: &Setting) -> Option<String> {
-    let Setting::Pair(pair) = setting else { return None };
-    let switches = reach::switches(adjuster, pair)?;
-    let word = |(at, (adds, on)): (usize, &(u32, bool))| {
-        format!("{} ({adds}) {}", at + 1, if *on { "on" } else { "off" })
-    };
-    Some(switches.iter().enumerate().map(word).collect::<Vec<_>>().join(", "))
-}
-
 /// A setting as it is seen on what is set: with its switches, where it has some.
 fn seen(adjuster: &Adjuster, setting: &Setting) -> String {
-    match switch_words(adjuster, setting) {
+    match switched(&switches(adjuster, setting)) {
         Some(words) => format!("{setting}, switches {words}"),
         None => setting.to_string(),
     }
 }
 
-/// Which switches are on for a ratio.
-fn switch_note(adjuster: &Adjuster, target: &Setting) -> Option<String> {
-    let words = switch_words(adjuster, target)?;
-    Some(format!("Switches in order, with what each adds: {words}."))
+/// How the switches of a conditioner are to stand for a ratio.
+fn switches(adjuster: &Adjuster, target: &Setting) -> Vec<Switch> {
+    let Setting::Pair(pair) = target else { return Vec::new() };
+    reach::switches(adjuster, pair).unwrap_or_default()
+}
+
+/// The two parts of a setting that has two.
+fn parts(setting: &Setting) -> Option<[String; 2]> {
+    match setting {
+        Setting::Pair(pair) => Some([pair.numerator().to_string(), pair.denominator().to_string()]),
+        Setting::Declared(told) => {
+            Some([told.revs_per_mile.to_string(), told.axle_ratio.as_ref()?.to_string()])
+        }
+        Setting::Number(_) | Setting::Named(_) => None,
+    }
 }
 
 fn on_grid(constant: &SteppedConstant, setting: &Setting) -> Option<Setting> {
@@ -253,10 +242,11 @@ fn pressed(
     let value = |place: usize| constant.grid.value(place as u64).unwrap_or(to);
     let shown = |place: usize| display(constant, value(place));
     let (from_display, to_display) = (shown(start), shown(place(to)));
+    let held = order.repeat.and_then(|repeat| held(repeat, best, &shown));
     let values = Values {
         present_display: &from_display,
         target_display: &to_display,
-        pressing: Some(Pressing { way: best, display: &shown }),
+        pressing: Some(Pressing { way: best, display: &shown, held: held.as_ref() }),
         ..values
     };
     let other = plan
@@ -277,14 +267,13 @@ fn pressed(
     let after = |direction, presses| counter.after(start, direction, presses);
     let number = |place: usize| to_f64(value(place));
     let long_way = long_way(best, place(to), after, &number, &|place| value(place).to_string());
-    let held = order.repeat.and_then(|repeat| held(repeat, best, &shown));
+    let steps = steps(procedure, &values)?;
     Ok(Job {
         from: values.present.to_string(),
         to: values.target.to_string(),
-        steps: steps(procedure, &values)?,
-        notes: other.into_iter().chain(held.as_ref().map(held_words)).chain(cheaper).collect(),
+        steps,
+        notes: other.into_iter().chain(cheaper).collect(),
         long_ways: long_way.into_iter().collect(),
-        checkpoints: best.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect(),
         runs: vec![Run { held, ..run(best, &shown) }],
         changes: Vec::new(),
         expected: None,
@@ -296,7 +285,8 @@ fn pressed(
 fn run(way: &Way, shown: &dyn Fn(usize) -> String) -> Run {
     let counted = if way.presses() <= MOST_COUNTED { way.presses() } else { 0 };
     let shows = (0..=counted).filter_map(|presses| way.shows_after(presses)).map(shown).collect();
-    Run { button: way.direction(), shows, held: None }
+    let checkpoints = way.checkpoints().iter().map(|c| (c.presses, shown(c.position))).collect();
+    Run { button: way.direction(), shows, checkpoints, held: None }
 }
 
 /// How long to hold the button, and where to let go.
@@ -304,17 +294,6 @@ fn held(repeat: Repeat, way: &Way, shown: &dyn Fn(usize) -> String) -> Option<He
     let hold = repeat.hold(way)?;
     let let_go_at = shown(way.shows_after(hold.presses)?);
     Some(Held { hold, rate: repeat.rate, let_go_at, then_singly: way.presses() - hold.presses })
-}
-
-/// The same in a sentence.
-fn held_words(held: &Held) -> String {
-    format!(
-        "Held down, the button goes on by itself {} times a second: hold it about {:.0} s, let go at about {}, and make the last {} presses singly.",
-        held.rate.hz(),
-        held.hold.duration.s(),
-        held.let_go_at,
-        held.then_singly
-    )
 }
 
 fn counter(constant: &SteppedConstant) -> Counter {

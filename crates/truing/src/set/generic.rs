@@ -2,6 +2,9 @@
 //!
 //! They are common practice, no source. What the module's maker says comes first.
 
+use crate::describe::adjuster::setting::Setting;
+use crate::describe::adjuster::{Adjuster, AdjusterKind, PulseRange, PulseRatio};
+
 /// The kinds of adjuster, by the words of the vehicle file.
 pub const KINDS: [&str; 8] = [
     "stepped-constant",
@@ -13,6 +16,26 @@ pub const KINDS: [&str; 8] = [
     "tone-ring",
     "tires",
 ];
+
+/// The text that ships for one adjuster and the way from a setting to another: a cable without an adapter has none to take
+/// out, switches are no digits, and not every module asks for an axle.
+pub fn text_for(adjuster: &Adjuster, present: &Setting, target: &Setting) -> &'static str {
+    let is_none =
+        |setting: &Setting| matches!(setting, Setting::Pair(pair) if pair.numerator() == pair.denominator());
+    match &adjuster.kind {
+        AdjusterKind::CableAdapter(_) if is_none(present) => {
+            include_str!("procedures/cable-adapter-first.txt")
+        }
+        AdjusterKind::CableAdapter(_) if is_none(target) => include_str!("procedures/cable-adapter-out.txt"),
+        AdjusterKind::PulseRatio(PulseRatio { range: PulseRange::Switches { .. }, .. }) => {
+            include_str!("procedures/pulse-switches.txt")
+        }
+        AdjusterKind::DeclaredTireAxle(it) if it.axle_ratios.is_empty() => {
+            include_str!("procedures/declared-tire.txt")
+        }
+        _ => generic_procedure(adjuster.kind_word()).unwrap_or_default(),
+    }
+}
 
 /// The text that ships for a kind of adjuster, in the form [`super::Procedure::read`] takes.
 pub fn generic_procedure(kind: &str) -> Option<&'static str> {

@@ -13,7 +13,7 @@ mod shown;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
 pub use for_vehicle::{Change, Held, Job, Order, Run, job};
-pub use generic::{KINDS, generic_procedure};
+pub use generic::{KINDS, generic_procedure, text_for};
 pub use long_way::{FEW_PRESSES, LONG_WAY_PRESSES, LongWay, Near, SLIP_IN_A_PRESS, TIME_OF_A_PRESS_S};
 pub use outcome::{Cause, Outcome};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
@@ -39,12 +39,23 @@ pub struct StepText {
     pub kind: StepKind,
     /// Whether the presses are made in this step.
     pub presses: bool,
+    /// The switches that are set in this step, in their order.
+    pub switches: Vec<Switch>,
+}
+
+/// A switch and how it is to stand.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Switch {
+    /// What it adds when it is on.
+    pub weight: u32,
+    /// Whether it is to be on.
+    pub is_on: bool,
 }
 
 impl StepText {
     /// Something to do that can be taken back.
     pub fn to_do(text: impl Into<String>) -> Self {
-        Self { text: text.into(), kind: StepKind::Do, presses: false }
+        Self { text: text.into(), kind: StepKind::Do, presses: false, switches: Vec::new() }
     }
 
     /// Whether the step cannot be taken back.
@@ -82,6 +93,7 @@ pub struct Steps {
 
 /// What a procedure is filled in with. Values are words as the owner writes them; displays are what the
 /// module shows.
+#[derive(Default)]
 pub struct Values<'a> {
     /// The vehicle's name.
     pub vehicle: &'a str,
@@ -95,6 +107,12 @@ pub struct Values<'a> {
     pub target_display: &'a str,
     /// How many writes the module still accepts, where it counts them and this is known.
     pub writes_left: Option<u32>,
+    /// The two parts of the present value, where it has two: drive and driven teeth, out and in, tire and axle.
+    pub present_parts: Option<[String; 2]>,
+    /// The same of the target.
+    pub target_parts: Option<[String; 2]>,
+    /// The switches as they are to stand, where it has some.
+    pub switches: Vec<Switch>,
     /// The presses, where the adjuster has buttons.
     pub pressing: Option<Pressing<'a>>,
 }
@@ -105,6 +123,8 @@ pub struct Pressing<'a> {
     pub way: &'a Way,
     /// What the display shows at a position.
     pub display: &'a dyn Fn(usize) -> String,
+    /// How long the button is held first, where it goes on by itself.
+    pub held: Option<&'a Held>,
 }
 
 /// The steps of a procedure for one vehicle, to a value that is not stored yet. With no write left there are none.

@@ -12,7 +12,8 @@
 //! Before each `!` since the one before it there must be a `?` that names the target and a `<`; where they
 //! are missing a warning says so. `{{` and `}}` stand for the braces themselves.
 
-use super::{Pressing, StepText, Values, Way};
+use super::repeat::MADE_SINGLY;
+use super::{Pressing, StepText, Switch, Values, Way};
 use crate::nearest::nearest;
 use crate::problem::{Problem, Problems};
 use serde::Serialize;
@@ -46,7 +47,7 @@ impl StepKind {
 }
 
 /// The words that may stand in braces.
-pub const PLACEHOLDERS: [&str; 12] = [
+pub const PLACEHOLDERS: [&str; 20] = [
     "vehicle",
     "present",
     "target",
@@ -54,6 +55,14 @@ pub const PLACEHOLDERS: [&str; 12] = [
     "target_display",
     "writes_left",
     "writes_left_after",
+    "left_before",
+    "left_after",
+    "present_upper",
+    "present_lower",
+    "target_upper",
+    "target_lower",
+    "fitting",
+    "switches",
     "pressing",
     "presses",
     "button",
@@ -80,8 +89,17 @@ impl Template {
     }
 
     fn names_target(&self) -> bool {
-        let names = |part: &Segment| matches!(part, Segment::Placeholder("target" | "target_display"));
+        let names = |part: &Segment| {
+            matches!(
+                part,
+                Segment::Placeholder("target" | "target_display" | "target_upper" | "target_lower")
+            )
+        };
         self.parts.iter().any(names)
+    }
+
+    fn has_switches(&self) -> bool {
+        self.parts.contains(&Segment::Placeholder("switches"))
     }
 }
 
@@ -166,20 +184,33 @@ impl Procedure {
                     Segment::Text(words) => text.push_str(words),
                     Segment::Placeholder(name) => match value(name, values) {
                         Some(words) => text.push_str(&words),
-                        None => problems.push(self.nothing_to_press(template, name)),
+                        None => problems.push(self.nothing_to_say(template, name)),
                     },
                 }
             }
-            steps.push(StepText { text, kind: template.kind, presses: template.presses() });
+            let switches = if template.has_switches() { values.switches.clone() } else { Vec::new() };
+            let (kind, presses) = (template.kind, template.presses());
+            steps.push(StepText { text: one_spaced(&text), kind, presses, switches });
         }
         if problems.is_empty() { Ok(steps) } else { Err(problems.into()) }
     }
 
-    fn nothing_to_press(&self, template: &Template, name: &str) -> Problem {
-        Problem::error(&self.source, "an adjuster with buttons", "one without")
+    fn nothing_to_say(&self, template: &Template, name: &str) -> Problem {
+        let (expected, hint) = match name {
+            "present_upper" | "present_lower" | "target_upper" | "target_lower" | "fitting" => (
+                "a setting of two parts, such as a pair of gears",
+                "Write {present} or {target}, which every setting has.",
+            ),
+            "switches" => ("a conditioner with switches", "Say in words of your own how the ratio is set."),
+            _ => (
+                "an adjuster with buttons",
+                "Name the buttons of the adjuster, or say in words of your own how the value is entered.",
+            ),
+        };
+        Problem::error(&self.source, expected, "one without")
             .at_line(template.line)
             .in_part(format!("{{{name}}}"))
-            .hint("Name the buttons of the adjuster, or say in words of your own how the value is entered.")
+            .hint(hint)
     }
 }
 
@@ -248,13 +279,60 @@ fn value(name: &str, values: &Values) -> Option<String> {
         "target_display" => values.target_display,
         "writes_left" => return Some(count(values.writes_left)),
         "writes_left_after" => return Some(count(values.writes_left.map(|left| left.saturating_sub(1)))),
+        "left_before" => return Some(left_before(values.writes_left)),
+        "left_after" => return Some(left_after(values.writes_left)),
+        "present_upper" => &values.present_parts.as_ref()?[0],
+        "present_lower" => &values.present_parts.as_ref()?[1],
+        "target_upper" => &values.target_parts.as_ref()?[0],
+        "target_lower" => &values.target_parts.as_ref()?[1],
+        "fitting" => return fitting(values.present_parts.as_ref()?, values.target_parts.as_ref()?),
+        "switches" => return switched(&values.switches),
         _ => return pressing(name, values.pressing.as_ref()?),
     };
     Some(plain.to_string())
 }
 
+/// What was left empty leaves no gap behind.
+fn one_spaced(text: &str) -> String {
+    text.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
 fn count(number: Option<u32>) -> String {
-    number.map_or("a number not known".to_string(), |number| number.to_string())
+    number.map_or("not known".to_string(), |number| number.to_string())
+}
+
+/// Nothing is said of writes that nobody counts.
+fn left_before(writes: Option<u32>) -> String {
+    writes.map_or_else(String::new, |left| format!("Writes left before this one: {left}."))
+}
+
+fn left_after(writes: Option<u32>) -> String {
+    writes.map_or_else(String::new, |left| {
+        format!("It spends one write; left after it: {}.", left.saturating_sub(1))
+    })
+}
+
+/// Which gear is fitted, and which stays.
+fn fitting([drive, driven]: &[String; 2], [new_drive, new_driven]: &[String; 2]) -> Option<String> {
+    Some(match (drive == new_drive, driven == new_driven) {
+        (true, _) => format!(
+            "the driven gear with {new_driven} teeth in place of {driven}; the drive gear with {drive} teeth stays"
+        ),
+        (false, true) => format!(
+            "the drive gear with {new_drive} teeth in place of {drive}; the driven gear with {driven} teeth stays"
+        ),
+        (false, false) => format!(
+            "the drive gear with {new_drive} teeth in place of {drive}, and the driven gear with {new_driven} teeth in place of {driven}"
+        ),
+    })
+}
+
+/// Each switch in the order of the file, with what it adds: "1 (8) on, 2 (4) off".
+pub(super) fn switched(switches: &[Switch]) -> Option<String> {
+    let one = |(at, switch): (usize, &Switch)| {
+        format!("{} ({}) {}", at + 1, switch.weight, if switch.is_on { "on" } else { "off" })
+    };
+    (!switches.is_empty()).then(|| switches.iter().enumerate().map(one).collect::<Vec<_>>().join(", "))
 }
 
 fn pressing(name: &str, pressing: &Pressing) -> Option<String> {
@@ -273,13 +351,31 @@ fn press_sentence(way: &Way, pressing: &Pressing) -> String {
     if way.presses() == 0 {
         return "Press nothing: the display shows it already.".to_string();
     }
-    let sentence = format!("Press the button that counts {} {}.", way.direction(), times(way.presses()));
-    let Some(jump_at) = way.jump_at() else {
-        return sentence;
+    let shows = |presses: usize| way.shows_after(presses).map(pressing.display).unwrap_or_default();
+    let (button, to) = (way.direction(), shows(way.presses()));
+    let sentence = match pressing.held {
+        Some(held) => format!(
+            "Hold the button that counts {button} about {:.0} s, until about {}, then press it singly, about {} times, to {to}.",
+            held.hold.duration.s(),
+            held.let_go_at,
+            held.then_singly
+        ),
+        None => format!("Press the button that counts {button} {}, to {to}.", times(way.presses())),
     };
-    let shown = way.shows_after(jump_at).map(pressing.display).unwrap_or_default();
-    format!("{sentence} At press {jump_at} the display passes the end of its range and shows {shown}.")
+    let jump = way
+        .jump_at()
+        .map(|at| format!(" At press {at} the display passes the end of its range and shows {}.", shows(at)));
+    let may_hold = (pressing.held.is_none() && way.presses() >= WORTH_HOLDING).then(|| {
+        let let_go_at = shows(way.presses() - MADE_SINGLY);
+        format!(
+            " If it goes on by itself when held: hold it until about {let_go_at}, then press singly to {to}."
+        )
+    });
+    sentence + &jump.unwrap_or_default() + &may_hold.unwrap_or_default()
 }
+
+/// From so many presses on a button that goes on by itself saves time (judgement).
+const WORTH_HOLDING: usize = 4 * MADE_SINGLY;
 
 fn times(presses: usize) -> String {
     match presses {

@@ -1,5 +1,6 @@
 //! Whether an adjuster can be set so, and what is said where it cannot.
 
+use super::Switch;
 use crate::describe::adjuster::grid::Grid;
 use crate::describe::adjuster::setting::Setting;
 use crate::describe::adjuster::{Adjuster, AdjusterKind, PulseRange};
@@ -91,9 +92,8 @@ fn list<T: core::fmt::Display>(all: &[T]) -> String {
     all.iter().map(T::to_string).collect::<Vec<_>>().join(", ")
 }
 
-/// Each switch in order, by what it adds, and whether it is on for a ratio; none where it cannot be switched or has no
-/// switches.
-pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<(u32, bool)>> {
+/// The switches for a ratio, in the order of the file; none where it cannot be switched or has no switches.
+pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<Switch>> {
     let AdjusterKind::PulseRatio(it) = &adjuster.kind else { return None };
     let PulseRange::Switches { weights, denominator } = &it.range else { return None };
     let scaled = u64::from(pair.numerator()) * u64::from(*denominator);
@@ -103,5 +103,5 @@ pub(super) fn switches(adjuster: &Adjuster, pair: &Fraction) -> Option<Vec<(u32,
         return None;
     }
     let on = subset_for(weights, sum)?;
-    Some(weights.iter().copied().zip(on).collect())
+    Some(weights.iter().zip(on).map(|(weight, is_on)| Switch { weight: *weight, is_on }).collect())
 }

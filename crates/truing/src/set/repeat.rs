@@ -4,7 +4,7 @@ use super::Way;
 use metrology::quantity::{Duration, Frequency};
 
 /// Presses left for single ones: what a finger overruns at a few presses a second (judgement).
-const MADE_SINGLY: usize = 10;
+pub(super) const MADE_SINGLY: usize = 10;
 
 /// How a held button goes on.
 #[derive(Copy, Clone, Debug, PartialEq)]

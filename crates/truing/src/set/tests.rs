@@ -32,9 +32,21 @@ fn filled(
         present_display: &display(present - 300),
         target_display: &display(target - 300),
         writes_left,
-        pressing: Some(Pressing { way: plan.best(), display: &display }),
+        pressing: Some(Pressing { way: plan.best(), display: &display, held: None }),
+        ..in_two_parts()
     };
     steps(procedure, &values)
+}
+
+/// 8/20 to 8/21, and two switches.
+fn in_two_parts() -> Values<'static> {
+    let switch = |weight, is_on| Switch { weight, is_on };
+    Values {
+        present_parts: Some(["8".into(), "20".into()]),
+        target_parts: Some(["8".into(), "21".into()]),
+        switches: vec![switch(1, true), switch(2, false)],
+        ..Values::default()
+    }
 }
 
 fn without_buttons(procedure: &Procedure) -> Result<Steps, Problems> {
@@ -45,7 +57,7 @@ fn without_buttons(procedure: &Procedure) -> Result<Steps, Problems> {
         present_display: "8/20",
         target_display: "8/21",
         writes_left: None,
-        pressing: None,
+        ..in_two_parts()
     };
     steps(procedure, &values)
 }
@@ -96,14 +108,17 @@ fn presses_are_counted_and_said() {
     assert_eq!(long.presses, [Presses { button: Direction::Down, count: 597 }]);
     assert_eq!((long.total_presses, long.wraps), (597, 1));
     let text = &long.steps[0].text;
-    assert!(text.starts_with("Press the button that counts down 597 times. At press 411"), "{text}");
+    assert!(text.starts_with("Press the button that counts down 597 times, to 714. At press 411"), "{text}");
     assert!(
-        text.contains("shows 900. (597 x down, 1 wrap): after 1 press 709, after 50 presses 660,"),
+        text.contains(
+            "shows 900. If it goes on by itself when held: hold it until about 724, then press singly to 714."
+        ),
         "{text}"
     );
+    assert!(text.contains(" (597 x down, 1 wrap): after 1 press 709, after 50 presses 660,"), "{text}");
     assert!(text.ends_with("after 597 presses 714."), "{text}");
     let short = filled(&procedure, 715, 714, None).unwrap();
-    let expected = "Press the button that counts down once. (1 x down, 0 wrap): after 1 press 714.";
+    let expected = "Press the button that counts down once, to 714. (1 x down, 0 wrap): after 1 press 714.";
     assert_eq!(short.steps[0].text, expected);
 }
 
@@ -146,9 +161,10 @@ fn without_a_write_left_there_are_no_steps() {
             .iter()
             .any(|step| step.text.contains("after it: 0"))
     );
-    assert!(
-        filled(&generic, 718, 714, None).unwrap().steps.iter().any(|step| step.text.contains("not known"))
-    );
+    let uncounted = filled(&generic, 718, 714, None).unwrap().steps;
+    assert!(!uncounted.iter().any(|step| step.text.contains("not known")
+        || step.text.contains("left after")
+        || step.text.contains("Writes left")));
     assert!(filled(&procedure("Turn {target}."), 718, 714, Some(0)).is_ok(), "nothing is spent here");
 }
 
@@ -266,4 +282,70 @@ fn a_long_way_names_what_it_costs_and_what_lies_nearer() {
     // 6.00 is 110 presses down; the nearest after 20, 7.80, is 30 % away: it does not stand in.
     assert_eq!(way("6.00")[0].near, None);
     assert_eq!(way("8.00"), [], "10 presses are not long");
+}
+
+/// The steps of an adjuster, each with its kind.
+fn steps_of(adjuster: &str, to: &str) -> Vec<StepText> {
+    let (vehicle, problems) = Vehicle::read("truck.toml", &format!("[adjuster]\n{adjuster}"));
+    let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
+    let [adjuster] = vehicle.adjusters.as_slice() else { panic!("{adjuster}: {problems:?}") };
+    let order = Order::new(adjuster, Setting::parse(to));
+    job("truck.toml", &vehicle, &order).unwrap().job().unwrap().steps.steps
+}
+
+#[test]
+fn every_adjuster_is_set_in_its_own_words() {
+    let check = |adjuster: &str, to: &str, says: &[&str], never: &[&str]| {
+        let all = steps_of(adjuster, to).iter().map(|step| step.text.clone()).collect::<Vec<_>>().join("\n");
+        says.iter().for_each(|words| assert!(all.contains(words), "{words} is not in {all}"));
+        never.iter().for_each(|words| assert!(!all.contains(words), "{words} in {all}"));
+    };
+    let gears =
+        "kind = \"gear-pair\"\ndrive_gears = [7, 8]\ndriven_gears = [18, 19, 20]\npresent = \"8/20\"\n";
+    check(
+        gears,
+        "8/19",
+        &["driven gear with 19 teeth in place of 20", "drive gear with 8 teeth stays"],
+        &["8/19", "Store"],
+    );
+    check(gears, "7/20", &["drive gear with 7 teeth in place of 8", "driven gear with 20 teeth stays"], &[]);
+    check(gears, "7/19", &["drive gear with 7 teeth", "driven gear with 19 teeth"], &["stays"]);
+    let adapter = "kind = \"cable-adapter\"\nratios = [\"1/1\", \"16/15\"]\n";
+    check(
+        &format!("{adapter}present = \"1/1\"\n"),
+        "16/15",
+        &["no adapter now", "15 turns of the input make 16"],
+        &["Undo the cable at the adapter", "refit 1/1"],
+    );
+    check(&format!("{adapter}present = \"16/15\"\n"), "1/1", &["Take the adapter out"], &["Fit the adapter"]);
+    let switches = "kind = \"pulse-ratio\"\nswitch_weights = [1, 2, 4, 8]\nswitch_denominator = 10\npresent = \"10/10\"\n";
+    check(
+        switches,
+        "11/10",
+        &["Set the switches, in this order: 1 (1) on, 2 (2) on, 3 (4) off, 4 (8) on."],
+        &[],
+    );
+    let declared = "kind = \"declared-tire-axle\"\nrevs_per_mile = { min = 500, max = 900, step = 1 }\n";
+    check(
+        &format!("{declared}axle_ratios = [\"3.55\", \"4.10\"]\npresent = \"700 x 3.55\"\n"),
+        "690 x 4.10",
+        &["690 revolutions per mile, then the axle, 4.10"],
+        &["spends"],
+    );
+    check(&format!("{declared}present = \"700\"\n"), "690", &["Enter 690 revolutions per mile."], &["axle"]);
+    check(
+        "kind = \"tone-ring\"\nteeth = [92, 96]\npresent = 96\n",
+        "92",
+        &["The ring fitted has 92 teeth"],
+        &[],
+    );
+    let constant =
+        "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 20000\n";
+    check(constant, "20500", &["Type 20500"], &["not known", "spends"]);
+    check(
+        &format!("{constant}writes_left = 3\n"),
+        "20500",
+        &["Writes left before this one: 3.", "left after it: 2."],
+        &[],
+    );
 }

@@ -1,7 +1,7 @@
 //! A document as plain text.
 
 use truing::problem::Severity;
-use truing::report::document::{Block, Document, Table};
+use truing::report::document::{Block, Document, Step, Table, Tick};
 
 /// The word for a severity, coloured where the terminal shows colour.
 pub fn severity(severity: Severity) -> String {
@@ -31,6 +31,7 @@ pub fn render(document: &Document, width: usize) -> String {
                     number += 1;
                     let mark = if step.irreversible { " CANNOT BE TAKEN BACK:" } else { "" };
                     out.wrap(&format!("[ ] {number}.{mark} "), &step.text);
+                    out.beside(step);
                 }
             }
             Block::Chart(_) => {}
@@ -57,7 +58,20 @@ pub struct LineWriter {
 /// Narrower than this no column is made to fit a line.
 const NARROWEST: usize = 10;
 
+/// What stands beside a step stands below its words.
+const BESIDE: &str = "       ";
+
 impl LineWriter {
+    /// Beside a step: where to compare the display, and what to do where it does not come true.
+    fn beside(&mut self, step: &Step) {
+        let tick = |tick: &Tick| format!("after {} {}", tick.presses, tick.shows);
+        if !step.ticks.is_empty() {
+            let ticks: Vec<String> = step.ticks.iter().map(tick).collect();
+            self.wrap(BESIDE, &format!("It shows: {}.", ticks.join(", ")));
+        }
+        step.otherwise.iter().for_each(|text| self.wrap(BESIDE, text));
+    }
+
     /// A line as it is.
     pub fn push(&mut self, line: &str) {
         self.out.push_str(line);

@@ -4,6 +4,7 @@ use super::table;
 use crate::chart;
 use maud::{Markup, PreEscaped, html};
 use truing::report::document::{Block, Chart, Moment, Step, Tick};
+use truing::set::Switch;
 
 /// A box to tick, closed so that an XML parser accepts it too.
 const BOX: PreEscaped<&str> = PreEscaped(r#"<input type="checkbox"/>"#);
@@ -65,7 +66,22 @@ fn step(step: &Step) -> Markup {
                     (step.text)
                 }
             }
+            @if !step.switches.is_empty() { (switches(&step.switches)) }
             @if !step.ticks.is_empty() { (ticks(&step.ticks)) }
+            @for text in &step.otherwise { p class="otherwise" { (text) } }
+        }
+    }
+}
+
+/// Switches in a row as they are to stand; what is drawn stands in words beside it.
+fn switches(switches: &[Switch]) -> Markup {
+    html! {
+        ul class="switches" aria-label="Switches" {
+            @for switch in switches {
+                li class=[switch.is_on.then_some("on")] {
+                    b { (switch.weight) } " " span { @if switch.is_on { "on" } @else { "off" } }
+                }
+            }
         }
     }
 }

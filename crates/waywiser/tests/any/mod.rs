@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use truing::report::document::{Block, Chart, Document, Moment, Series, SeriesKind, Step, Table, Tick};
+use truing::set::Switch;
 
 /// Letters that markup, terminals and fonts trip over more often than over others.
 const AWKWARD: &str = "<>&\"';]-= \0\u{1b}\r\n\t\u{ad}\u{e000}\u{fffe}\u{202e}\u{200d}\u{301}";
@@ -47,11 +48,18 @@ fn block() -> impl Strategy<Value = Block> {
         .prop_map(|(caption, head, rows)| Table { id: None, caption, head, rows });
     let ticks = prop::collection::vec((any::<usize>(), words()), 0..3)
         .prop_map(|ticks| ticks.into_iter().map(|(presses, shows)| Tick { presses, shows }).collect());
-    let step = (words(), any::<bool>(), ticks).prop_map(|(text, irreversible, ticks)| Step {
-        text,
-        irreversible,
-        ticks,
-    });
+    let switches = prop::collection::vec((any::<u32>(), any::<bool>()), 0..3)
+        .prop_map(|all| all.into_iter().map(|(weight, is_on)| Switch { weight, is_on }).collect());
+    let otherwise = prop::collection::vec(words(), 0..2);
+    let step = (words(), any::<bool>(), otherwise, switches, ticks).prop_map(
+        |(text, irreversible, otherwise, switches, ticks)| Step {
+            text,
+            irreversible,
+            otherwise,
+            switches,
+            ticks,
+        },
+    );
     let moment = (words(), words(), words(), any::<bool>())
         .prop_map(|(day, what, says, stands_out)| Moment { day, what, says, stands_out });
     prop_oneof![

@@ -57,8 +57,9 @@ pub struct StepsReport {
     pub problems: Vec<Problem>,
     #[serde(skip)]
     texts: Vec<StepText>,
+    /// What the dial is to show afterwards, in a sentence; it stands among the notes too.
     #[serde(skip)]
-    ticks: Vec<Tick>,
+    pub(crate) check: Option<String>,
 }
 
 /// Why nothing is to be done.
@@ -120,6 +121,8 @@ pub struct RunReport {
     pub shows: Vec<String>,
     /// How long the button is held first, where it goes on by itself.
     pub held: Option<HeldReport>,
+    #[serde(skip)]
+    ticks: Vec<Tick>,
 }
 
 /// The part of a run that a held button makes by itself.
@@ -140,7 +143,9 @@ impl RunReport {
             let_go_at: held.let_go_at.clone(),
             then_singly: held.then_singly,
         });
-        Self { button: run.button.to_string(), shows: run.shows.clone(), held }
+        let tick = |(presses, shows): &(usize, String)| Tick { presses: *presses, shows: shows.clone() };
+        let ticks = run.checkpoints.iter().map(tick).collect();
+        Self { button: run.button.to_string(), shows: run.shows.clone(), held, ticks }
     }
 }
 
@@ -180,7 +185,7 @@ impl StepsReport {
         let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
         let press = |p: &Presses| PressReport { button: p.button.to_string(), count: p.count };
         let is_final = |n: &usize| steps.steps[n - 1].irreversible();
-        let tick = |(presses, shows): &(usize, String)| Tick { presses: *presses, shows: shows.clone() };
+        let notes = job.notes.iter().cloned().chain(job.long_ways.iter().map(long_way));
         StepsReport {
             from: job.from.clone(),
             to: job.to.clone(),
@@ -193,9 +198,9 @@ impl StepsReport {
             irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
             runs: job.runs.iter().map(RunReport::new).collect(),
             changes: job.changes.iter().map(ChangeReport::new).collect(),
-            notes: job.notes.iter().cloned().chain(job.long_ways.iter().map(long_way)).chain(check).collect(),
+            notes: notes.chain(check.clone()).collect(),
             texts: steps.steps.clone(),
-            ticks: job.checkpoints.iter().map(tick).collect(),
+            check,
             ..empty
         }
     }
@@ -284,22 +289,36 @@ impl StepsReport {
         }
     }
 
-    /// Cautions stand where the procedure has them, between the steps.
+    /// Cautions stand where the procedure has them, between the steps; a way back stands beside the step that it belongs
+    /// to, and is none itself.
     pub(crate) fn push_steps(&self, document: &mut Document) {
-        let mut run: Vec<Step> = Vec::new();
+        let mut steps: Vec<Step> = Vec::new();
+        let mut runs = self.runs.iter();
         for step in &self.texts {
-            if step.kind == StepKind::Caution {
-                if !run.is_empty() {
-                    document.push(Block::Steps(std::mem::take(&mut run)));
+            match (step.kind, steps.last_mut()) {
+                (StepKind::Caution, _) => {
+                    if !steps.is_empty() {
+                        document.push(Block::Steps(std::mem::take(&mut steps)));
+                    }
+                    document.caution(step.text.clone());
                 }
-                document.caution(step.text.clone());
-            } else {
-                let ticks = if step.presses { self.ticks.clone() } else { Vec::new() };
-                run.push(Step { text: step.text.clone(), irreversible: step.irreversible(), ticks });
+                (StepKind::WayBack, Some(last)) => last.otherwise.push(step.text.clone()),
+                (StepKind::WayBack, None) => {
+                    document.sentence(step.text.clone());
+                }
+                _ => {
+                    let run = if step.presses { runs.next() } else { None };
+                    steps.push(Step {
+                        irreversible: step.irreversible(),
+                        switches: step.switches.clone(),
+                        ticks: run.map(|run| run.ticks.clone()).unwrap_or_default(),
+                        ..Step::new(step.text.clone())
+                    });
+                }
             }
         }
-        if !run.is_empty() {
-            document.push(Block::Steps(run));
+        if !steps.is_empty() {
+            document.push(Block::Steps(steps));
         }
     }
 }

@@ -81,7 +81,7 @@ fn the_steps_one_by_one() {
         .get_patiently(&address("?screen=8"))
         .has(&["The display shows something else", "name=\"screen\" value=\"7\""]);
     counter.has(&[
-        "On the way the display shows: after 1 press 1476",
+        "Compare on the way: if the display shows anything else",
         "press nothing more, and say below what it shows",
     ]);
     let held = visitor.get_patiently(&address("?to=1215&repeat=5&screen=7&even_if_worse=yes"));
@@ -89,7 +89,7 @@ fn the_steps_one_by_one() {
     visitor.get_patiently(&address("?screen=7&shows=1")).is(422).has(&["Back to the step", "screen=7"]);
     visitor.get_patiently(&address("?to=1425")).has(&["18 presses down."]);
     let last = visitor.get_patiently(&address("?screen=10"));
-    last.has(&["Cannot be undone", "Not sure?", "without spending a write", "It is stored: next"]);
+    last.has(&["Cannot be undone", "Not sure?", "That spends no write.", "It is stored: next"]);
 }
 
 #[test]
