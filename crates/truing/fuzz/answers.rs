@@ -131,7 +131,7 @@ pub fn record(bytes: &[u8]) {
         let head = chain.head().to_string();
         LifeReport::new(&vehicle, &of_one, (of_one.len() as u64, &head, true), units).document();
         let day = jiff::civil::Date::constant(2026, 11, 25);
-        PapersReport::new(&vehicle, &of_one, Some(1994), day, None, units).document();
+        PapersReport::new(&vehicle, &of_one, Some(1994), Some(day), None, units).document();
     }
 }
 

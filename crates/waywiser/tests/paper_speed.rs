@@ -16,7 +16,7 @@ use std::time::Instant;
 use truing::report::papers::job::JobSheet;
 use truing::units::Units;
 use waywiser::paper::pdf::Press;
-use waywiser::paper::sheet::{About, Code, Paper};
+use waywiser::paper::sheet::{About, Paper};
 
 const SHEETS: u32 = 200;
 const COLD: u32 = 20;
@@ -37,11 +37,9 @@ fn figures_of_the_papers() {
     println!("a program of its own for each sheet: {:.1} ms each, {size} bytes", ms(begin) / f64::from(COLD));
 
     let (text, press) = (demo::text(), Press::new().unwrap());
-    let code = Code::File(text.clone());
     let about =
         About { date: Some(jiff::civil::date(2026, 5, 2)), kind: "Job sheet".into(), ..About::default() };
-    let print =
-        |sheet: &JobSheet| press.pdf(press.job(sheet, Some(&code), Paper::Letter, &about)).unwrap().len();
+    let print = |sheet: &JobSheet| press.pdf(press.job(sheet, None, Paper::Letter, &about)).unwrap().len();
     let sheet = demo::sheet(&text, Units::Us);
     let (begin, busy) = (Instant::now(), busy_ms());
     (0..SHEETS).for_each(|_| assert!(print(&sheet) > 0));

@@ -8,6 +8,8 @@ use crate::describe::hold_back::{Activity, held_back};
 use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::{NEEDLE_U, VehicleEstimate};
+use crate::nearest::nearest;
+use crate::problem::Problem;
 use metrology::quantity::{Duration, Ratio};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -31,6 +33,44 @@ pub enum MeasurementKind {
     Rollout,
     /// The height of the wheel's centre above the ground.
     LoadedRadius,
+}
+
+impl MeasurementKind {
+    /// Every one.
+    pub const ALL: [Self; 7] = [
+        Self::DriveWithLog,
+        Self::OdometerByTrack,
+        Self::OdometerByPosts,
+        Self::CalledSpeeds,
+        Self::TimedMile,
+        Self::Rollout,
+        Self::LoadedRadius,
+    ];
+
+    /// The word by which one asks for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::DriveWithLog => "drive-with-log",
+            Self::OdometerByTrack => "odometer-by-track",
+            Self::OdometerByPosts => "odometer-by-posts",
+            Self::CalledSpeeds => "called-speeds",
+            Self::TimedMile => "timed-mile",
+            Self::Rollout => "rollout",
+            Self::LoadedRadius => "loaded-radius",
+        }
+    }
+
+    /// The one of that word.
+    pub fn named(word: &str) -> Result<Self, Problem> {
+        let all = Self::ALL.map(Self::word);
+        Self::ALL.into_iter().find(|kind| kind.word() == word).ok_or_else(|| {
+            let problem = Problem::error("measurement", format!("one of {}", all.join(", ")), word);
+            match nearest(word, all) {
+                Some(meant) => problem.hint(format!("Did you mean {meant}?")),
+                None => problem,
+            }
+        })
+    }
 }
 
 /// A measurement that an owner could make.

@@ -1,6 +1,7 @@
 //! Facts for papers about the odometer. Not legal advice: local law and whoever hands out the form come first.
 //!
-//! Sources: 49 USC 32704 (notice on the door frame), 49 CFR 580.5(c) and (e) (what a seller states), 49 CFR 580.17
+//! Sources: 49 USC 32704 (adjusting to zero and the notice on the door frame; read in a copy of the Code, release 119-84 of April 2026,
+//! at lexbuild.dev), 49 CFR 580.5(c) and (e) (what a seller states), 49 CFR 580.17
 //! (who need not), with the examples of the rule as amended at 84 FR 52704. Nothing here proposes to alter what an odometer
 //! shows.
 

@@ -1,5 +1,6 @@
 //! The words of an answer before any face lays them out: headings, sentences, tables, steps, charts as data.
 
+use crate::describe::chain::Standing;
 use crate::set::Switch;
 use serde::Serialize;
 
@@ -18,6 +19,8 @@ pub struct Document {
 pub enum Block {
     /// A heading of what follows.
     Heading(String),
+    /// What it comes to, in the largest letters.
+    Answer(String),
     /// A plain sentence, or several.
     Sentence(String),
     /// A caution, which stands where the hazard is.
@@ -30,6 +33,79 @@ pub enum Block {
     Chart(Chart),
     /// What happened, in order of time.
     Timeline(Vec<Moment>),
+    /// The chain from the road to the needle, a box for each link.
+    Chain(Vec<ChainBox>),
+    /// How something is done, in a few numbered lines without boxes.
+    Method(Vec<String>),
+    /// A drawing of how something is done.
+    Drawing(Drawing),
+    /// A table whose empty cells are filled in by hand.
+    Form(Table),
+    /// Names, each with a line to write on.
+    Lines(Vec<String>),
+}
+
+/// A link of the chain as a box.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ChainBox {
+    /// What it is.
+    pub name: String,
+    /// What it does to what comes to it.
+    pub factor: String,
+    /// How well that is known, or how often it can still be set.
+    pub standing: String,
+    /// How well it is known; none of what is only set.
+    #[serde(skip)]
+    pub known: Option<Standing>,
+    /// Whether it is what can be set.
+    pub is_set: bool,
+}
+
+impl ChainBox {
+    /// The whole chain in one sentence.
+    pub fn words(chain: &[Self]) -> String {
+        let each: Vec<String> =
+            chain.iter().map(|link| format!("{} {} ({})", link.name, link.factor, link.standing)).collect();
+        format!("The truck, and its chain from the road to the needle: {}.", each.join(", then "))
+    }
+}
+
+/// A drawing of how something is measured.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Drawing {
+    /// A truck on a road, with what it logs and what the sky tells.
+    Track,
+    /// A truck between two posts.
+    Posts,
+    /// A needle that is held, and somebody who writes.
+    Needle,
+    /// A wheel that is rolled along a tape.
+    Rollout,
+    /// The height of a wheel's middle above the ground.
+    Radius,
+}
+
+impl Drawing {
+    /// Every one.
+    pub const ALL: [Self; 5] = [Self::Track, Self::Posts, Self::Needle, Self::Rollout, Self::Radius];
+
+    /// What is to be seen on it, for whoever does not see it.
+    pub fn says(self) -> &'static str {
+        match self {
+            Self::Track => {
+                "A truck on a road: its path from start to end is tracked, and its own speed is logged."
+            }
+            Self::Posts => "A truck driving from a first post to a last one, with the distance between them.",
+            Self::Needle => {
+                "A dial whose needle is held on a mark, and beside it a list where the true speed is written."
+            }
+            Self::Rollout => {
+                "A wheel with a chalk mark at its lowest point, rolled along a tape until the mark is lowest again."
+            }
+            Self::Radius => "A wheel on the ground, and the height of its middle measured straight up.",
+        }
+    }
 }
 
 /// Something that happened.

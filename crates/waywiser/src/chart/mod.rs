@@ -11,11 +11,13 @@ mod pen;
 mod picture;
 mod place;
 mod rows;
+mod sketches;
 mod stakes;
 mod wording;
 mod xy;
 
 pub use picture::{BROAD, NARROW};
+pub use sketches::drawing;
 
 use maud::{Markup, PreEscaped, html};
 use picture::{FONT_SIZE, Picture, WIDTH};

@@ -3,12 +3,13 @@
 use super::answer::{Answer, Outcome};
 use super::over::Over;
 use super::owner::Owner;
-use crate::paper::sheet::{Code, Paper};
+use crate::paper::SheetInfo;
+use crate::paper::sheet::Paper;
 use crate::work::choose::chosen;
 use crate::work::entry::computed::mark;
 use crate::work::load::{self, Loaded};
 use crate::work::logs;
-use crate::work::paper::{Kind, about, html, job_of, sheet_of, written};
+use crate::work::paper::{JobWish, Kind, SOFTWARE, about, job_of, written};
 use crate::work::sample::FILES;
 use crate::work::set::{Hands, advised, report};
 use crate::world;
@@ -83,7 +84,9 @@ impl Demo {
         let record = RecordReport::new(&chain);
         self.papers(&loaded, &estimate, &choice, &chain)?;
         let sheet = self.out.join("sheet.html");
-        self.write("sheet.html", &html(&sheet_of(&loaded, &estimate, &choice, units)?))?;
+        let job = job_of(&loaded, &estimate, &choice, &JobWish::default(), units)?;
+        let info = SheetInfo { as_of: job.last_day.clone(), software: SOFTWARE.into(), record: None };
+        self.write("sheet.html", crate::paper::html(&job.document(), &info).as_bytes())?;
         let json = json!({
             "describe": description, "measure": measured, "choose": choice_report, "set": steps, "prove": proof,
             "record": record, "sheet": sheet.display().to_string(),
@@ -138,11 +141,10 @@ impl Demo {
         }
         let (name, units) = (loaded.vehicle.name.as_str(), self.owner.units());
         let paper = units.by_road(Paper::Letter, Paper::A4);
-        let sheet = job_of(loaded, estimate, choice, units)?;
-        let code = Code::File(String::from_utf8_lossy(FILES[0].1).into_owned());
+        let sheet = job_of(loaded, estimate, choice, &JobWish::default(), units)?;
         let measured = last_day(&loaded.vehicle);
         let job = about(Kind::Job, name, measured);
-        self.write("sheet.pdf", &written(|press| press.job(&sheet, Some(&code), paper, &job))?)?;
+        self.write("sheet.pdf", &written(|press| press.job(&sheet, None, paper, &job))?)?;
         let card = SpeedCard::new(&loaded.vehicle, estimate, &[], units);
         let about_card = about(Kind::SpeedCard, name, measured);
         self.write("speed-card.pdf", &written(|press| press.speed_card(&card, None, &about_card))?)?;

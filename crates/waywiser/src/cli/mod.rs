@@ -14,6 +14,7 @@ mod named;
 mod over;
 mod owner;
 mod plain;
+mod planning;
 mod prove;
 mod pulses;
 mod record;

@@ -2,21 +2,18 @@
 
 use super::answer::{Answer, Outcome};
 use super::owner::Owner;
+use super::planning::Planning;
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded};
-use crate::work::set::{
-    Hands, REPEAT_AFTER_S, advised, held_down, not_worse, remark_despite, report, typed, typed_report,
-};
-use crate::work::typed::given;
+use crate::work::set::{advised, not_worse, remark_despite, report, typed, typed_report};
 use clap::Args;
 use std::path::PathBuf;
 use truing::choose::{Choice, choose};
 use truing::describe::vehicle::Vehicle;
-use truing::problem::Problems;
 use truing::report::answers::keep;
 use truing::report::answers::steps::StepsReport;
 use truing::report::document::Document;
-use truing::set::{Cause, Procedure};
+use truing::set::Cause;
 
 /// The steps from what is stored to what is to be stored.
 #[derive(Args)]
@@ -26,30 +23,8 @@ use truing::set::{Cause, Procedure};
 pub struct Set {
     /// The vehicle file
     file: PathBuf,
-    /// The value to store instead of the advised one
-    #[arg(long, value_name = "VALUE")]
-    to: Option<String>,
-    /// Which adjuster `--to` is for, where there are several
-    #[arg(long, value_name = "NAME", requires = "to")]
-    adjuster: Option<String>,
-    /// Why it is to be stored although the advice is to check first; it belongs into the record
-    #[arg(long, value_name = "REASON", conflicts_with = "to")]
-    despite: Option<String>,
-    /// Give the steps even where the truck would read worse with that value than now
-    #[arg(long, requires = "to")]
-    even_if_worse: bool,
-    /// What the display shows by now, to plan again from there
-    #[arg(long, value_name = "DIGITS")]
-    shows: Option<String>,
-    /// Steps a second that a held button makes by itself
-    #[arg(long, value_name = "PER_SECOND")]
-    repeat: Option<f64>,
-    /// Seconds until a held button goes on by itself
-    #[arg(long, value_name = "SECONDS", default_value_t = REPEAT_AFTER_S, requires = "repeat")]
-    repeat_after: f64,
-    /// Your own module's routine, one step a line
-    #[arg(long, value_name = "FILE")]
-    procedure: Option<PathBuf>,
+    #[command(flatten)]
+    planning: Planning,
     #[command(flatten)]
     owner: Owner,
     /// One JSON object on standard output
@@ -61,24 +36,20 @@ impl Set {
     /// Runs it.
     pub fn run(&self) -> Outcome {
         let mut loaded = load::vehicle(&self.file)?;
-        let procedure = self.procedure.as_deref().map(|path| own_procedure(&mut loaded, path)).transpose()?;
-        let hands = Hands {
-            procedure: procedure.as_ref(),
-            shows: self.shows.as_deref(),
-            repeat: self.repeat.map(|per_second| held_down(per_second, self.repeat_after)),
-            despite: self.despite.as_deref().and_then(given),
-        };
+        let routine = self.planning.routine(&mut loaded)?;
+        let hands = self.planning.hands(routine.as_ref());
         let units = self.owner.units();
-        let report = match &self.to {
+        let Planning { to, adjuster, rule, reserve, even_if_worse, .. } = &self.planning;
+        let report = match to {
             Some(text) => {
-                let outcome = typed(&loaded, text, self.adjuster.as_deref(), &hands)?;
-                let choice = reading_known(&mut loaded);
+                let outcome = typed(&loaded, text, adjuster.as_deref(), &hands)?;
+                let choice = reading_known(&mut loaded, rule.as_deref(), *reserve);
                 let report = typed_report(&loaded, choice.as_ref(), &outcome, units);
-                not_worse(&loaded.source, &report, self.even_if_worse)?;
+                not_worse(&loaded.source, &report, *even_if_worse)?;
                 report
             }
             None => {
-                let (_, choice) = chosen(&mut loaded, None, None)?;
+                let (_, choice) = chosen(&mut loaded, rule.as_deref(), *reserve)?;
                 let outcome = advised(&loaded, &choice, &hands)?;
                 report(&loaded, &outcome, units)
             }
@@ -90,7 +61,7 @@ impl Set {
             );
         }
         push_to_record(&loaded.vehicle, &report, &mut document);
-        if report.nothing_to_do.is_some() && self.to.is_none() {
+        if report.nothing_to_do.is_some() && self.planning.to.is_none() {
             document.sentence("`--to VALUE` gives the steps to another value all the same.");
         }
         Answer::new(&report, document, loaded.problems)
@@ -98,9 +69,9 @@ impl Set {
 }
 
 /// What the truck reads and what is advised, where that can be told: the steps to a value that was typed need neither.
-fn reading_known(loaded: &mut Loaded) -> Option<Choice> {
+fn reading_known(loaded: &mut Loaded, rule: Option<&str>, reserve: Option<u32>) -> Option<Choice> {
     let estimate = loaded.fused().ok()?;
-    choose(&loaded.source, &loaded.vehicle, &estimate, None, None).ok()
+    choose(&loaded.source, &loaded.vehicle, &estimate, rule, reserve).ok()
 }
 
 /// How each write goes into the record, where one is kept: nothing is stored yet, so nothing of it can be in there by itself.
@@ -135,16 +106,6 @@ fn for_shell(word: &str) -> String {
     let quoted: String =
         word.chars().flat_map(|c| special(c).then_some('\\').into_iter().chain([c])).collect();
     format!("\"{quoted}\"")
-}
-
-fn own_procedure(loaded: &mut Loaded, path: &std::path::Path) -> Result<Procedure, Problems> {
-    let text = crate::world::read_text(path)?;
-    let (procedure, problems) = Procedure::read(&path.display().to_string(), &text);
-    if truing::problem::any_error(&problems) {
-        return Err(problems.into());
-    }
-    loaded.problems.extend(problems);
-    Ok(procedure)
 }
 
 #[cfg(test)]

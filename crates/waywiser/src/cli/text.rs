@@ -1,7 +1,7 @@
 //! A document as plain text.
 
 use truing::problem::Severity;
-use truing::report::document::{Block, Document, Step, Table, Tick};
+use truing::report::document::{Block, ChainBox, Document, Step, Table, Tick};
 
 /// The word for a severity, coloured where the terminal shows colour.
 pub fn severity(severity: Severity) -> String {
@@ -23,7 +23,7 @@ pub fn render(document: &Document, width: usize) -> String {
                 out.push("");
                 out.push(&format!("{text}\n{}", "-".repeat(text.chars().count())));
             }
-            Block::Sentence(text) => out.wrap("", text),
+            Block::Answer(text) | Block::Sentence(text) => out.wrap("", text),
             Block::Caution(text) => out.wrap("CAUTION: ", text),
             Block::Table(table) => out.table(table),
             Block::Steps(steps) => {
@@ -35,6 +35,15 @@ pub fn render(document: &Document, width: usize) -> String {
                 }
             }
             Block::Chart(_) => {}
+            Block::Chain(chain) => out.wrap("", &ChainBox::words(chain)),
+            Block::Method(lines) => {
+                for (index, line) in lines.iter().enumerate() {
+                    out.wrap(&format!("{}. ", index + 1), line);
+                }
+            }
+            Block::Drawing(which) => out.wrap("", which.says()),
+            Block::Form(table) => out.table(table),
+            Block::Lines(names) => names.iter().for_each(|name| out.push(&format!("{name}: ________"))),
             Block::Timeline(moments) => {
                 for moment in moments {
                     let says = format!("{}: {}", moment.what, moment.says);

@@ -195,7 +195,7 @@ pub fn papers_report(
             Problems::from(Problem::error("transfer", "a day such as 2026-11-25", format!("`{text}`")))
         })?,
     };
-    let report = PapersReport::new(vehicle, entries, asked.model_year, day, asked.gvwr_lb, units);
+    let report = PapersReport::new(vehicle, entries, asked.model_year, Some(day), asked.gvwr_lb, units);
     Ok(report.with_record(ledger(app)?.map_or(Ok(None), |ledger| ledger.reaches())?))
 }
 

@@ -14,6 +14,7 @@ static FILES: [(&str, &str, &str); 5] = [
         CSS,
         concat!(
             include_str!("../../static/page.css"),
+            include_str!("../../static/blocks.css"),
             include_str!("../../static/round.css"),
             include_str!("../../static/forms.css"),
             include_str!("../chart/chart.css")

@@ -1,9 +1,10 @@
 //! The parts of a document, in the order they stand there.
 
 use super::table;
-use crate::chart;
+use crate::chart::{self, drawing};
 use maud::{Markup, PreEscaped, html};
-use truing::report::document::{Block, Chart, Moment, Step, Tick};
+use truing::describe::chain::Standing;
+use truing::report::document::{Block, ChainBox, Chart, Moment, Step, Table, Tick};
 use truing::set::Switch;
 
 /// A box to tick, closed so that an XML parser accepts it too.
@@ -37,6 +38,7 @@ pub fn all_with(blocks: &[Block], figure: fn(&Chart) -> Markup) -> Markup {
 pub fn one(block: &Block, next_step: usize) -> Markup {
     match block {
         Block::Heading(text) => html! { h2 { (text) } },
+        Block::Answer(text) => html! { p class="answer" { (text) } },
         Block::Sentence(text) => html! { p { (text) } },
         Block::Caution(text) => {
             html! { p class="caution" role="note" { strong { "Caution" } " " span { (text) } } }
@@ -45,6 +47,63 @@ pub fn one(block: &Block, next_step: usize) -> Markup {
         Block::Steps(steps) => list(steps, next_step),
         Block::Chart(chart) => figure(chart),
         Block::Timeline(moments) => timeline(moments),
+        Block::Chain(chain) => self::chain(chain),
+        Block::Method(lines) => html! { ol class="method" { @for line in lines { li { (line) } } } },
+        Block::Drawing(which) => html! { figure class="how" { (drawing(*which)) } },
+        Block::Form(table) => form(table),
+        Block::Lines(names) => lines(names),
+    }
+}
+
+/// The chain as boxes, from the road to the needle; what can be set has the heavy frame.
+fn chain(chain: &[ChainBox]) -> Markup {
+    html! {
+        ol class="links" aria-label=(ChainBox::words(chain)) {
+            @for link in chain {
+                li class=[class(link)] { b { (link.name) } span { (link.factor) } small { (link.standing) } }
+            }
+        }
+    }
+}
+
+fn class(link: &ChainBox) -> Option<&'static str> {
+    match (link.is_set, link.known) {
+        (true, _) => Some("set"),
+        (false, Some(Standing::Assumed)) => Some("assumed"),
+        (false, Some(Standing::Unknown)) => Some("unknown"),
+        _ => None,
+    }
+}
+
+/// A table to be filled in by hand.
+fn form(table: &Table) -> Markup {
+    html! {
+        table class="form" {
+            caption { (table.caption) }
+            thead { tr { @for head in &table.head { th scope="col" { (head) } } } }
+            tbody {
+                @for row in &table.rows {
+                    tr {
+                        @for (column, cell) in row.iter().enumerate() {
+                            @if column == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Names, each with room for the pen.
+fn lines(names: &[String]) -> Markup {
+    html! {
+        div class="notes" {
+            dl {
+                @for name in names {
+                    div { dt { (name) } dd { span class="unseen" { "to be filled in by hand" } } }
+                }
+            }
+        }
     }
 }
 

@@ -11,6 +11,7 @@ pub mod pdf;
 pub mod pdf;
 pub mod sheet;
 pub(crate) mod table;
+pub(crate) mod together;
 
 use crate::chart;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -20,7 +21,7 @@ use truing::report::document::Document;
 /// What the job sheet is called.
 pub const JOB_SHEET: &str = "Job sheet";
 /// How the sheet looks on paper, on a phone and in the dark.
-const STYLE: &str = include_str!("sheet.css");
+const STYLE: &str = concat!(include_str!("sheet.css"), include_str!("../../static/blocks.css"));
 /// Elements without content, closed so that an XML parser accepts them too.
 const HEAD: &str = concat!(
     r#"<meta charset="utf-8"/>"#,
@@ -32,8 +33,8 @@ const HEAD: &str = concat!(
 /// What the sheet says about itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SheetInfo {
-    /// The day it was made, in words.
-    pub made_on: String,
+    /// The last day of which it speaks, in words, where it speaks of one.
+    pub as_of: Option<String>,
     /// The program and its version.
     pub software: String,
     /// How far the record went when it was made, where there is one.
@@ -45,7 +46,7 @@ pub fn html(document: &Document, info: &SheetInfo) -> String {
     html_of(document, JOB_SHEET, info)
 }
 
-/// A paper of another kind; only the job sheet has lines to write on.
+/// A paper of any kind.
 pub fn html_of(document: &Document, kind: &str, info: &SheetInfo) -> String {
     let page = html! {
         (DOCTYPE)
@@ -58,8 +59,7 @@ pub fn html_of(document: &Document, kind: &str, info: &SheetInfo) -> String {
             body {
                 main {
                     (head(&document.title, kind, info))
-                    (block::all(&document.blocks))
-                    @if kind == JOB_SHEET { (to_write_on()) }
+                    (block::all(&together::kept_together(document).blocks))
                 }
                 footer { (info.software) @if let Some(record) = &info.record { "; " (record.whole()) } }
             }
@@ -73,21 +73,7 @@ fn head(title: &str, kind: &str, info: &SheetInfo) -> Markup {
         header {
             p class="kind" { (kind) }
             h1 { (title) }
-            p class="made" { "Made on " (info.made_on) }
-        }
-    }
-}
-
-/// Lines for the pen: what the record will ask for.
-fn to_write_on() -> Markup {
-    html! {
-        section class="notes" aria-label="To write on" {
-            h2 { "Write down when done" }
-            dl {
-                @for (name, class) in [("Odometer", "short"), ("Date", "short"), ("Done by", "short"), ("Remarks", "long")] {
-                    div class=(class) { dt { (name) } dd { span class="unseen" { "to be filled in by hand" } } }
-                }
-            }
+            @if let Some(day) = &info.as_of { p class="made" { "As of " (day) } }
         }
     }
 }

@@ -1,12 +1,17 @@
 //! In place of PDF, in a program that is built without it: every attempt says so.
 
-use super::sheet::{About, Code, Paper};
+use super::sheet::{About, Paper};
 use std::convert::Infallible;
 use truing::problem::Problem;
 use truing::report::document::Document;
 use truing::report::papers::door_frame::DoorFrameNote;
 use truing::report::papers::job::JobSheet;
 use truing::report::papers::speed_card::SpeedCard;
+
+/// Nothing is printed, so nothing is lacking.
+pub fn lacking(_: &str) -> Vec<char> {
+    Vec::new()
+}
 
 /// There is none.
 pub struct Press(Infallible);
@@ -23,12 +28,17 @@ impl Press {
     }
 
     /// Nothing calls it: there is no press.
-    pub fn job(&self, _: &JobSheet, _: Option<&Code>, _: Paper, _: &About) -> Laid {
+    pub fn job(&self, _: &JobSheet, _: Option<&str>, _: Paper, _: &About) -> Laid {
         match self.0 {}
     }
 
     /// Nothing calls it: there is no press.
     pub fn document(&self, _: &Document, _: Paper, _: &About) -> Laid {
+        match self.0 {}
+    }
+
+    /// Nothing calls it: there is no press.
+    pub fn one_page(&self, _: &Document, _: Paper, _: &About) -> Laid {
         match self.0 {}
     }
 

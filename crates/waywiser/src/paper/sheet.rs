@@ -13,15 +13,6 @@ pub enum Paper {
     A4,
 }
 
-/// What a code on the job sheet holds.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Code {
-    /// The vehicle file itself.
-    File(String),
-    /// An address.
-    Link(String),
-}
-
 /// What a document says of itself.
 #[derive(Clone, Debug, Default)]
 pub struct About {

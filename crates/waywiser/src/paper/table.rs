@@ -62,8 +62,9 @@ fn line(table: &Table, row: &[String], figures: &[bool], bare: bool) -> Markup {
             @for (column, figure) in figures.iter().enumerate() {
                 @let class = figure.then_some("figure");
                 @let name = table.head.get(column).filter(|name| !name.is_empty());
-                @if column == 0 { th scope="row" role="rowheader" class=[class] data-head=[name.filter(|_| bare)] { (cell(row, column)) } }
-                @else { td role="cell" class=[class] data-head=[name] { (cell(row, column)) } }
+                @let text = cell(row, column);
+                @if column == 0 { th scope="row" role="rowheader" class=[class] data-head=[name.filter(|_| bare)] { (text) } }
+                @else { td role="cell" class=[class] data-head=[name] { (text) } }
             }
         }
     }

@@ -1,7 +1,9 @@
 //! Any document at all, for properties that every paper must have.
 
 use proptest::prelude::*;
-use truing::report::document::{Block, Chart, Document, Moment, Series, SeriesKind, Step, Table, Tick};
+use truing::report::document::{
+    Block, Chart, Document, Drawing, Moment, Series, SeriesKind, Step, Table, Tick,
+};
 use truing::set::Switch;
 
 /// Letters that markup, terminals and fonts trip over more often than over others.
@@ -66,6 +68,11 @@ fn block() -> impl Strategy<Value = Block> {
         words().prop_map(Block::Heading),
         words().prop_map(Block::Sentence),
         words().prop_map(Block::Caution),
+        words().prop_map(Block::Answer),
+        prop::collection::vec(words(), 0..4).prop_map(Block::Method),
+        prop::collection::vec(words(), 0..4).prop_map(Block::Lines),
+        prop::sample::select(Drawing::ALL.to_vec()).prop_map(Block::Drawing),
+        table.clone().prop_map(Block::Form),
         table.prop_map(Block::Table),
         prop::collection::vec(step, 0..3).prop_map(Block::Steps),
         prop::collection::vec(moment, 0..4).prop_map(Block::Timeline),

@@ -253,7 +253,7 @@ export async function look_opened(window, name) {
 
 /** Every paper is read on the page, on the screen and on paper. */
 export async function papers(window, truck) {
-  for (const paper of ["job-sheet", "speed-card", "tires", "history", "door-frame"]) {
+  for (const paper of ["job-sheet", "measuring-sheet", "proof-sheet", "speed-card", "tires", "history", "door-frame", "sale-sheet"]) {
     await window.go(`${truck}/papers/${paper}`);
     await window.look(`paper-${paper}`);
     const screen = window.page.viewportSize();

@@ -11,7 +11,7 @@ use std::path::Path;
 use truing::report::document::Document;
 use truing::units::Units;
 use waywiser::paper::pdf::{Area, Laid, Press};
-use waywiser::paper::sheet::{About, Code, Paper};
+use waywiser::paper::sheet::{About, Paper};
 
 /// No word may come nearer to the edge of a sheet than this; cheap printers leave as much blank (points).
 const MARGIN: f64 = 12.0;
@@ -51,10 +51,28 @@ fn nothing_collides_on_any_job_sheet() {
     for (name, text) in trucks::all() {
         let units = [Units::Us, Units::Metric].into_iter();
         for (units, paper) in units.flat_map(|units| [(units, Paper::Letter), (units, Paper::A4)]) {
-            let code = Code::File(text.clone());
-            let laid = press.job(&demo::sheet(&text, units), Some(&code), paper, &About::default());
-            check_laid(&laid, name);
-            assert!(laid.pages() <= 2, "{name} takes {} pages", laid.pages());
+            let sheet = demo::sheet(&text, units);
+            for link in [None, Some("https://192.168.178.20:8137/trucks/the-green-hauler/set")] {
+                let laid = press.job(&sheet, link, paper, &About::default());
+                check_laid(&laid, name);
+                assert!(laid.pages() <= 2, "{name} takes {} pages", laid.pages());
+            }
+        }
+    }
+}
+
+#[test]
+fn sheets_to_write_on_fit_on_one_page() {
+    let press = Press::new().unwrap();
+    for (name, text) in trucks::all() {
+        for units in [Units::Us, Units::Metric] {
+            for document in demo::to_write_on(&text, units) {
+                for paper in [Paper::Letter, Paper::A4] {
+                    let laid = press.one_page(&document, paper, &About::default());
+                    check_laid(&laid, name);
+                    assert_eq!(laid.pages(), 1, "{name}");
+                }
+            }
         }
     }
 }
@@ -142,6 +160,8 @@ fn no_word_of_a_small_paper_collides() {
             &["--document", "speed-card", "--gears", "3.06,2.1,1.5,1.2,1.00,0.73"][..],
             &["--document", "speed-card", "--units", "metric", "--paper", "a4"],
             &["--document", "tires", "--tire", "235/75R15", "--tire", "31x10.50R15LT"],
+            &["--document", "measuring", "--paper", "a4"],
+            &["--document", "proof"],
         ] {
             let file = paper(&folder, &without_gears, name, options);
             for (size, areas) in words(&file) {

@@ -49,9 +49,66 @@ pub fn faults_and_letters() -> String {
         + "\n[[fault]]\ntouches = \"brakes\"\nnote = \"pedal soft\"\nmended = false\n"
 }
 
+/// An odometer that showed so many miles for 100 true ones.
+fn shown(miles: f64) -> String {
+    format!(
+        "[[evidence]]\nkind = \"odometer-distance\"\ndate = 2026-05-02\nindicated = \"{miles:.3} mi\"\n\
+         true = \"100 mi +/- 0.05\"\nresolution = \"0.001 mi\"\n"
+    )
+}
+
+/// A truck with something to set, that showed so many miles for 100.
+fn with(name: &str, chain: &str, adjuster: &str, miles: f64) -> String {
+    format!("name = \"{name}\"\n[tire]\nsize = \"LT235/85R16\"\n{chain}{adjuster}{}", shown(miles))
+}
+
+const CABLE: &str =
+    "[chain]\nsensor_at = \"transmission-output\"\ntransport = \"cable\"\naxle_ratio = \"3.73\"\n";
+const RING: &str = "[chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\n";
+
+/// One for every kind of adjuster beside the sample truck's.
+pub fn each_adjuster() -> Vec<(&'static str, String)> {
+    let gears = "[adjuster]\nkind = \"gear-pair\"\ndrive_gears = [8]\ndriven_gears = [18, 19, 20, 21]\npresent = \"8/18\"\n";
+    let switches = "[adjuster]\nkind = \"pulse-ratio\"\nswitch_weights = [1, 2, 4, 8, 16, 32, 64]\nswitch_denominator = 64\npresent = \"64/64\"\n";
+    let ratio =
+        "[adjuster]\nkind = \"pulse-ratio\"\nnumerator_max = 99\ndenominator_max = 99\npresent = \"1/1\"\n";
+    let adapter =
+        "[adjuster]\nkind = \"cable-adapter\"\nratios = [\"1/1\", \"16/15\", \"26/25\"]\npresent = \"1/1\"\n";
+    let ring = "[adjuster]\nkind = \"tone-ring\"\nteeth = [92, 96, 98, 104]\npresent = 96\n";
+    let declared = "[adjuster]\nkind = \"declared-tire-axle\"\nrevs_per_mile = { min = 500, max = 900, step = 1 }\n\
+                    axle_ratios = [\"3.55\", \"3.73\", \"4.10\"]\npresent = \"700 x 3.73\"\n";
+    let constant = "[adjuster]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 20000\nmax = 90000\npresent = 62000\nwrites_left = 3\n";
+    let tires = "[adjuster]\nkind = \"tires\"\nsizes = [\"LT235/85R16\", \"LT265/75R16\", \"LT285/75R16\"]\n";
+    let of = |name, chain, adjuster, miles| with(name, chain, adjuster, miles);
+    vec![
+        ("gears", of("The cable pickup", CABLE, gears, 112.729)),
+        ("switches", of("The box with switches", "", switches, 96.0)),
+        ("ratio", of("The box with a ratio", "", ratio, 96.0)),
+        ("adapter", of("The long cable", CABLE, adapter, 96.0)),
+        ("ring", of("The rebuilt axle", RING, ring, 96.0)),
+        ("declared", of("The told module", RING, declared, 103.0)),
+        ("constant", of("The typed module", "", constant, 104.0)),
+        ("tires", of("Nothing to set", RING, tires, 97.0)),
+    ]
+}
+
+/// One whose module has no write left.
+pub fn no_write_left() -> String {
+    usual().replace("writes_left = 5", "writes_left = 0")
+}
+
+/// One with a fault of every kind, and an odometer's reading given as a distance.
+pub fn all_faults() -> String {
+    let touches = ["brakes", "steering", "seat", "tires", "lights", "driveline", "exhaust", "other"];
+    let fault = |touches| format!("[[fault]]\ntouches = \"{touches}\"\nnote = \"to be looked at\"\n");
+    let constant = "[adjuster]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 20000\n\
+                    [[evidence]]\nkind = \"odometer-distance\"\nindicated = \"128411.0 mi\"\ntrue = \"10.00 mi\"\n";
+    format!("name = \"Much to repair\"\n{constant}{}", touches.map(fault).concat())
+}
+
 /// Every one with its name.
 pub fn all() -> Vec<(&'static str, String)> {
-    vec![
+    let mut all = vec![
         ("usual", usual()),
         ("long-name", long_name()),
         ("no-evidence", no_evidence()),
@@ -59,5 +116,9 @@ pub fn all() -> Vec<(&'static str, String)> {
         ("twenty-evidences", evidences(20)),
         ("many-presses", many_presses()),
         ("faults-and-letters", faults_and_letters()),
-    ]
+        ("no-write-left", no_write_left()),
+        ("all-faults", all_faults()),
+    ];
+    all.extend(each_adjuster());
+    all
 }

@@ -4,7 +4,7 @@ use truing::report::document::{Block, Chart, Document, Series, SeriesKind, Step,
 use waywiser::paper::SheetInfo;
 
 pub fn info() -> SheetInfo {
-    SheetInfo { made_on: "9 May 2026".into(), software: "waywiser 0.1.0".into(), record: None }
+    SheetInfo { as_of: Some("9 May 2026".into()), software: "waywiser 0.1.0".into(), record: None }
 }
 
 fn series(label: &str, kind: SeriesKind, points: &[(f64, f64)]) -> Series {

@@ -1,7 +1,8 @@
 //! Every piece of evidence with its interval on one axis, and all of them together under it.
 
+use crate::describe::evidence::Evidence;
 use crate::describe::vehicle::Vehicle;
-use crate::measure::fusion::{Alone, Piece, PieceId, Quantities, VehicleEstimate};
+use crate::measure::fusion::{Alone, Day, Piece, PieceId, Quantities, UnknownId, VehicleEstimate};
 use crate::report::document::{Chart, Series, SeriesKind, Table};
 use crate::report::words;
 use crate::report::words::labels;
@@ -31,7 +32,8 @@ pub struct PieceAlone {
     pub label: String,
     /// What it says alone.
     pub says: Option<V>,
-    /// Its share in the variance of all together.
+    /// Its share in what all together say, of the pieces and of what was believed before them: with what belongs to it alone,
+    /// such as the conditions of its day.
     pub weight: f64,
 }
 
@@ -49,8 +51,8 @@ impl EvidenceReport {
             false => V::maybe(quantities.revs.as_ref(), |revs| units.of_per_length(revs)),
         };
         let weight = |index: usize| {
-            let of = |piece: &&Piece| piece.id == PieceId::Evidence(index);
-            estimate.evidence.iter().find(of).map_or(0.0, |piece| piece.weight.plain())
+            let is_own = |piece: &&Piece| belongs_to(vehicle, &piece.id, index);
+            estimate.evidence.iter().filter(is_own).map(|piece| piece.weight.plain()).sum()
         };
         let piece = |one: &Alone| PieceAlone {
             label: labels::evidence(vehicle, one.index),
@@ -106,9 +108,17 @@ impl EvidenceReport {
             });
             [vec![label.to_string()], cells.to_vec(), vec![weight]].concat()
         };
-        let share = |weight: f64| format!("{:.0} %", 100.0 * weight);
+        let all: f64 = self.pieces.iter().map(|piece| piece.weight).sum();
+        let shown: Vec<f64> = kept.iter().map(|piece| piece.weight).collect();
+        let more = (all - shown.iter().sum::<f64>()).max(0.0);
+        let mut shares = in_percent(&[shown, vec![more, (1.0 - all).max(0.0)]].concat()).into_iter();
+        let mut share = || format!("{} %", shares.next().unwrap_or(0));
         let mut rows: Vec<Vec<String>> =
-            kept.iter().map(|piece| line(&piece.label, piece.says.as_ref(), share(piece.weight))).collect();
+            kept.iter().map(|piece| line(&piece.label, piece.says.as_ref(), share())).collect();
+        let aside = |label: String, share: String| vec![label, String::new(), String::new(), share];
+        let (more, believed) = (share(), share());
+        rows.extend((left_out > 0).then(|| aside(format!("{left_out} more pieces"), more)));
+        rows.push(aside("what is believed of tires and parts".into(), believed));
         rows.extend(self.together.as_ref().map(|v| line("all of it together", Some(v), String::new())));
         let head = ["piece of evidence", "says alone", "95 % interval", "weight"];
         let caption = format!("What each piece of evidence says alone: {}", self.axis());
@@ -130,6 +140,32 @@ impl EvidenceReport {
     }
 }
 
+/// Whether an equation is the piece itself, or what nobody shares with it: the conditions of a day on which only it was taken.
+fn belongs_to(vehicle: &Vehicle, id: &PieceId, index: usize) -> bool {
+    match id {
+        PieceId::Evidence(own) => *own == index,
+        PieceId::Nuisance(UnknownId::Conditions(Day::Piece(own))) => *own == index,
+        PieceId::Nuisance(UnknownId::Conditions(Day::Date(date))) => {
+            let of_day = |one: &Evidence| one.date.as_ref() == Some(date);
+            vehicle.evidence.get(index).is_some_and(of_day)
+                && vehicle.evidence.iter().filter(|one| of_day(one)).count() == 1
+        }
+        _ => false,
+    }
+}
+
+/// Shares of one as whole numbers of per cent that add up to 100: the largest remainders are rounded up.
+fn in_percent(shares: &[f64]) -> Vec<usize> {
+    let total: f64 = shares.iter().sum();
+    let exact: Vec<f64> = shares.iter().map(|share| 100.0 * share / total.max(f64::MIN_POSITIVE)).collect();
+    let mut whole: Vec<usize> = exact.iter().map(|percent| percent.floor() as usize).collect();
+    let missing = 100_usize.saturating_sub(whole.iter().sum());
+    let mut order: Vec<usize> = (0..exact.len()).collect();
+    order.sort_by(|a, b| (exact[*b].fract()).total_cmp(&exact[*a].fract()));
+    order.into_iter().take(missing).for_each(|place| whole[place] += 1);
+    whole
+}
+
 fn off(ratio: &Measured<Ratio>) -> V {
     let percent = |ratio: Ratio| 100.0 * (ratio.plain() - 1.0);
     V {
@@ -137,5 +173,20 @@ fn off(ratio: &Measured<Ratio>) -> V {
         standard_uncertainty: ratio.standard_uncertainty.percent(),
         low_95: percent(ratio.low_95),
         high_95: percent(ratio.high_95),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_shares_add_up_to_a_hundred() {
+        let check =
+            |shares: &[f64], expected: &[usize]| assert_eq!(in_percent(shares), expected, "{shares:?}");
+        check(&[1.0, 1.0, 1.0], &[34, 33, 33]);
+        check(&[0.125, 0.125, 0.75], &[13, 12, 75]);
+        check(&[0.004, 0.004, 0.992], &[1, 0, 99]);
+        check(&[2.0], &[100]);
     }
 }

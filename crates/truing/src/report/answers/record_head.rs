@@ -65,7 +65,7 @@ impl RecordHead {
         let rows = signed.sheet_code.iter().enumerate();
         let rows = rows.map(|(row, code)| vec![(row + 1).to_string(), code.clone()]).collect();
         document.table("Sheet code, the whole of it in this order", &["row", "letters and digits"], rows);
-        document.sentence("To check: ask for the export of the record and give it with the code to `waywiser record verify`, or to the page of the whole record.");
+        document.sentence("To check: ask for the export of the record, and give it with the code to the page of the whole record.");
     }
 }
 
@@ -81,10 +81,10 @@ fn begins(digits: &str) -> String {
     digits.chars().take(FOOT_DIGITS).collect()
 }
 
-/// Digits in groups of eight, as they are copied by hand.
-fn in_groups(digits: &str) -> String {
+/// Digits in groups of four, as they are copied by hand.
+pub(crate) fn in_groups(digits: &str) -> String {
     let digits: Vec<char> = digits.chars().collect();
-    let groups: Vec<String> = digits.chunks(8).map(|group| group.iter().collect()).collect();
+    let groups: Vec<String> = digits.chunks(4).map(|group| group.iter().collect()).collect();
     groups.join(" ")
 }
 
@@ -304,7 +304,10 @@ mod tests {
         let key = OwnerKey::of_seed(&[7; 32]);
         assert_eq!(of(Some(&key)).short(), of(None).short());
         let whole = of(Some(&key)).whole();
-        assert!(whole.starts_with(&of(None).whole()) && whole.contains(&key.public()[..8]), "{whole}");
+        assert!(
+            whole.starts_with(&of(None).whole()) && whole.contains(&in_groups(&begins(&key.public()))),
+            "{whole}"
+        );
         assert!(RecordHead::new(1, &head, None).short().starts_with("record of 1 entry,"));
     }
 

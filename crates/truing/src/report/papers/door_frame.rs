@@ -2,7 +2,7 @@
 
 use crate::record::{Corrections, Entry, EventKind, NOT_MADE, VehicleState, day_of, notices};
 use crate::report::document::Document;
-use crate::report::papers::odometer::DoorFrame;
+use crate::report::papers::odometer::{DoorFrame, TO_ZERO};
 use crate::report::words::{capital, owners_word_mark};
 use serde::Serialize;
 
@@ -31,11 +31,11 @@ impl DoorFrameNote {
         let mut lines: Vec<[String; 2]> = Vec::new();
         let mut add = |name: &str, value: String| lines.push([name.into(), value]);
         if let Some((setting, _)) = &state.setting {
-            add("Setting stored", setting.clone());
+            add("Set to", setting.clone());
         }
         if let Some(entry) = write {
             let fields = corrections.over(entry);
-            add("Stored on", day(entry));
+            add("Set on", day(entry));
             add("Odometer then", fields.get("odometer").cloned().unwrap_or_else(|| "not noted".into()));
         }
         state.writes_left.into_iter().for_each(|left| add("Writes left", left.to_string()));
@@ -66,8 +66,14 @@ impl DoorFrameNote {
         for notice in &self.notices {
             document.heading("Notice at the left door frame (49 USC 32704)");
             document.sentence(Self::notice(notice));
+            document.sentence(TO_ZERO);
         }
         document
+    }
+
+    /// What the law asks beside a notice.
+    pub fn to_zero() -> &'static str {
+        TO_ZERO
     }
 
     /// A notice in words.

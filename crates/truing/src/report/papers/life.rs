@@ -2,6 +2,7 @@
 
 use crate::record::{Corrections, Entry, EventKind, Mileage, day_of, is_owners_word};
 use crate::report::answers::mileage::DistanceReport;
+use crate::report::answers::record_head::in_groups;
 use crate::report::charts::timeline::{Event, timeline};
 use crate::report::document::{Block, Document, Moment};
 use crate::report::papers::history::HistoryReport;
@@ -82,9 +83,17 @@ impl LifeReport {
         if !self.in_order {
             document.caution("The record is NOT in order: a check found entries changed, missing or damaged. What this paper says may not be what happened.");
         }
-        document.sentence(state.line.clone());
+        if !self.timeline.is_empty() {
+            document.sentence(state.line.clone());
+        }
         for (entry, touches, note) in &state.open_faults {
             document.caution(format!("Open fault, entry {entry}: {touches}. {note}"));
+        }
+        if self.timeline.is_empty() {
+            document.sentence("The record holds no entry of this truck yet: no reading of the odometer, no write, no proof.");
+            document.push(Block::Lines(FIRST.map(String::from).to_vec()));
+            document.heading(HOW_TO_CHECK);
+            return self.how_to_check(document);
         }
         document.heading("True distance");
         self.distance.document().blocks.into_iter().for_each(|block| {
@@ -94,20 +103,46 @@ impl LifeReport {
             document.sentence(due.says.clone());
         });
         document.heading("Writes and proofs");
+        if self.writes.is_empty() && self.proofs.is_empty() {
+            document.sentence("No write and no proof is recorded.");
+        }
         let writes = self.writes.iter().map(|row| row.to_vec()).collect();
-        document.table("Writes", &["no.", "day", "from", "to", "odometer", "writes left"], writes);
+        push(&mut document, "Writes", &["no.", "day", "from", "to", "odometer", "writes left"], writes);
         let proofs = self.proofs.iter().map(|row| row.to_vec()).collect();
-        document.table("Proofs", &["no.", "day", "rule", "verdict"], proofs);
+        push(&mut document, "Proofs", &["no.", "day", "rule", "verdict"], proofs);
         document.heading("What happened when");
         document.push(Block::Timeline(self.timeline.iter().map(moment).collect()));
         self.history.push_fuel(&mut document);
-        document.heading("How to check this paper");
+        document.heading(HOW_TO_CHECK);
+        self.how_to_check(document)
+    }
+
+    fn how_to_check(&self, mut document: Document) -> Document {
+        if self.record_entries == 0 {
+            document.sentence(
+                "There is no record yet, so nothing holds this paper. It begins with the first entry.",
+            );
+            return document;
+        }
         document.sentence(format!(
             "The whole record held {} entries when this was printed; the last has the hash {}.",
-            self.record_entries, self.head
+            self.record_entries,
+            in_groups(&self.head)
         ));
-        document.sentence("Ask the record, with these two: on the page Record under \"Check against what stands on paper\", or by `waywiser record check` on the command line. It tells whether an entry was changed, cut off or written again.");
+        document.sentence("Ask the record, with these two: on the page Record under \"Check against what stands on paper\". It tells whether an entry was changed, cut off or written again.");
         document
+    }
+}
+
+/// How it is checked, on either paper.
+const HOW_TO_CHECK: &str = "How to check this paper";
+/// What a record begins with, to be written by hand until there is one.
+const FIRST: [&str; 6] = ["Date", "Odometer", "What is set", "Writes left", "Tires", "Who"];
+
+/// A table where it has a row: one without says nothing.
+fn push(document: &mut Document, caption: &str, head: &[&str], rows: Vec<Vec<String>>) {
+    if !rows.is_empty() {
+        document.table(caption, head, rows);
     }
 }
 

@@ -1,11 +1,12 @@
 //! Facts for papers about the odometer: the door frame, a sale. Facts and prompts, not legal advice.
 
 use crate::record::{
-    Entry, Exemption, Mileage, NOT_ACTUAL_RULE, Notice, StatementKind, TrueDistance, day_of, exemption,
-    notices, statement_facts,
+    Entry, Exemption, Mileage, NOT_ACTUAL_RULE, Notice, Proved, StatementKind, TrueDistance, VehicleState,
+    day_of, exemption, notices, statement_facts,
 };
 use crate::report::answers::record_head::RecordHead;
-use crate::report::document::Document;
+use crate::report::document::{Block, Document};
+use crate::report::words::{owners_word_mark, reads, value_and_uncertainty};
 use crate::units::Units;
 use jiff::civil::Date;
 use metrology::quantity::Length;
@@ -19,8 +20,8 @@ pub struct PapersReport {
     pub vehicle: String,
     /// Last reading in the record, without tenths as 49 CFR 580.5(c) asks, in miles.
     pub reading_mi: Option<u64>,
-    /// The day of the transfer.
-    pub transfer: String,
+    /// The day of the transfer; null where it was not said.
+    pub transfer: Option<String>,
     /// Why no statement is asked by federal rule, if none is; null also where the model year was not said.
     pub exempt: Option<&'static str>,
     /// The three kinds of statement, each with the facts in the record that bear on it.
@@ -38,6 +39,9 @@ pub struct PapersReport {
     miscount_says: Option<String>,
     #[serde(skip)]
     reading: Option<String>,
+    /// What the record knows, name and figure.
+    #[serde(skip)]
+    known: Vec<Vec<String>>,
 }
 
 /// A kind of statement.
@@ -118,7 +122,7 @@ impl PapersReport {
         vehicle: &str,
         entries: &[Entry],
         model_year: Option<i16>,
-        transfer: Date,
+        transfer: Option<Date>,
         gvwr_lb: Option<u32>,
         units: Units,
     ) -> Self {
@@ -127,16 +131,14 @@ impl PapersReport {
         let about = |kind| facts.iter().filter(|(of, _)| *of == kind).map(|(_, fact)| fact.clone()).collect();
         let statements = StatementKind::ALL.into_iter().enumerate();
         let last = Mileage::from_entries(entries).ends().map(|(_, last)| last.at);
-        let exempt = match model_year {
-            Some(year) => exemption(year, transfer, gvwr_lb),
-            None => None,
-        };
+        let exempt = model_year.zip(transfer).and_then(|(year, transfer)| exemption(year, transfer, gvwr_lb));
         Self {
             vehicle: vehicle.to_string(),
             // Whole miles, rounded down as an odometer does.
             reading_mi: last.map(|last| last.mi() as u64),
             reading: last.map(|last| whole(last, units)),
-            transfer: transfer.to_string(),
+            transfer: transfer.map(|day| day.to_string()),
+            known: known(entries, units),
             exempt: exempt.map(words),
             statements: statements
                 .map(|(index, kind)| Statement { number: index + 1, says: kind.says(), facts: about(kind) })
@@ -155,6 +157,20 @@ impl PapersReport {
         Self { record, ..self }
     }
 
+    /// The sheet for a sale: the figures of the record, the facts, and lines for both sides.
+    pub fn sheet(&self) -> Document {
+        let Document { blocks, .. } = self.document();
+        let mut sheet = Document::new(self.vehicle.clone());
+        sheet.heading("What the record knows");
+        match self.known.is_empty() {
+            true => sheet.sentence("The record holds no entry of this truck yet."),
+            false => sheet.table("Figures of the record", &["what", "figure"], self.known.clone()),
+        };
+        sheet.blocks.extend(blocks);
+        sheet.heading("To write down at the sale").push(Block::Lines(AT_A_SALE.map(String::from).to_vec()));
+        sheet
+    }
+
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("Papers: {}", self.vehicle));
@@ -163,13 +179,11 @@ impl PapersReport {
         if let Some(reading) = &self.reading {
             document.sentence(format!("Last reading in the record, without tenths: {reading}."));
         }
-        match self.exempt {
-            Some(why) => {
-                document.sentence(format!("On {} no federal statement is asked: {why}.", self.transfer))
-            }
-            None => document
-                .sentence(format!("On {} no exemption by age or weight is known here.", self.transfer)),
-        };
+        document.sentence(match (&self.transfer, self.exempt) {
+            (Some(day), Some(why)) => format!("On {day} no federal statement is asked: {why}."),
+            (Some(day), None) => format!("On {day} no exemption by age or weight is known here."),
+            (None, _) => "Whether a statement is asked depends on the day of the transfer and the model year (49 CFR 580.17).".into(),
+        });
         for statement in &self.statements {
             document.sentence(format!("({}) {}", statement.number, statement.says));
             statement.facts.iter().for_each(|fact| {
@@ -183,6 +197,9 @@ impl PapersReport {
         document.heading("Notice at the left door frame (49 USC 32704)");
         if self.door_frame.is_empty() {
             document.sentence("The record holds no repair after which the total could not be kept.");
+        }
+        if !self.door_frame.is_empty() {
+            document.sentence(TO_ZERO);
         }
         for notice in &self.door_frame {
             document.sentence(format!(
@@ -198,6 +215,58 @@ impl PapersReport {
         }
         document
     }
+}
+
+/// What the law asks beside the notice, and how that is known.
+pub(crate) const TO_ZERO: &str = "Where the total cannot stay the same, the odometer is to be adjusted to read zero, and the notice attached \
+    to the left door frame (49 USC 32704(a), as read in a copy of the Code of April 2026; today's text decides).";
+
+/// What both sides of a sale write down.
+const AT_A_SALE: [&str; 6] = [
+    "Day of the transfer",
+    "Odometer, without tenths",
+    "Identification number",
+    "Seller",
+    "Buyer",
+    "Remarks",
+];
+
+/// What the record knows of a truck, in figures.
+fn known(entries: &[Entry], units: Units) -> Vec<Vec<String>> {
+    let Some((first, last)) = entries.first().zip(entries.last()) else { return Vec::new() };
+    let state = VehicleState::from_entries(entries);
+    let mileage = Mileage::from_entries(entries);
+    let day = |entry: &Entry| day_of(entry.event.time).to_string();
+    let mut rows = vec![["The record begins".to_string(), day(first)], ["Its last entry".into(), day(last)]];
+    let mut add = |name: &str, figure: Option<String>| rows.extend(figure.map(|one| [name.into(), one]));
+    let ends = mileage.ends().filter(|(from, to)| from != to);
+    add("First reading", ends.map(|(from, _)| units.say_road(from.at, 1)));
+    add("Last reading", mileage.ends().map(|(_, to)| units.say_road(to.at, 1)));
+    let gone = ends.and_then(|(from, to)| mileage.distance(from, to).ok());
+    add("Counted between", gone.as_ref().map(|gone| units.say_road(gone.indicated, 1)));
+    let driven = gone.and_then(|gone| gone.distance).map(|driven| {
+        let number = |length: Length| units.of_road(length);
+        let says = value_and_uncertainty(number(driven.value), number(driven.standard_uncertainty));
+        format!("{says} {}", units.road_word())
+    });
+    add("Truly driven", driven);
+    add("Reads now", state.ratio.as_ref().map(reads));
+    add("Set now", state.setting.as_ref().map(|(setting, _)| setting.clone()));
+    add("Writes made", Some(state.writes_made.to_string()));
+    add("Writes left", state.writes_left.map(|left| left.to_string()));
+    add(
+        "Proved",
+        Some(match &state.proved {
+            Proved::No => "not since the last change".to_string(),
+            Proved::Yes { rule, verdict, owners_word, .. } => {
+                format!("{} against {rule}{}", verdict.replace('-', " "), owners_word_mark(*owners_word))
+            }
+        }),
+    );
+    let faults = state.open_faults.iter().map(|(_, touches, note)| format!("{touches}: {note}"));
+    let faults: Vec<String> = faults.collect();
+    add("Open faults", Some(if faults.is_empty() { "none recorded".into() } else { faults.join("; ") }));
+    rows.into_iter().map(|row| row.to_vec()).collect()
 }
 
 /// A reading without tenths, rounded down as an odometer does; in kilometres with the miles that the form asks for.

@@ -22,6 +22,10 @@ const LEAST_MPH: f64 = 12.0;
 const MOST_ROWS: usize = 20;
 /// Most gears; more do not fit on a card.
 const MOST_GEARS: usize = 6;
+/// Turns per minute at which an engine of such a truck runs at all, at the most (judgement); others are left out.
+const RUNS_AT: (f64, f64) = (600.0, 5000.0);
+/// What a product of floating point may lack of a whole number, so that 55 is not rounded down to 54.
+const NEARLY: f64 = 1e-9;
 /// A dial that reads slow by less than this is not worth a warning (0.1 %).
 const HARDLY_SLOW: f64 = 0.999;
 /// The speed at which the warning gives an example, in mph and in km/h.
@@ -46,6 +50,8 @@ pub struct SpeedCard {
     pub rows: Vec<CardRow>,
     /// While the dial reads slow: how fast it truly goes.
     pub warning: Option<String>,
+    /// How far the true speeds may be off, 95 %.
+    pub give_or_take: Option<String>,
     /// What the numbers rest on, and why some are missing.
     pub notes: Vec<String>,
 }
@@ -57,8 +63,10 @@ pub struct CardRow {
     pub shown: String,
     /// How fast it goes.
     pub truly: String,
-    /// The interval of 95 %.
-    pub between: String,
+    /// The same to the nearest whole number, as one reads in passing.
+    pub nearest: String,
+    /// Where to hold the needle to keep to what is shown here as a limit.
+    pub hold: String,
     /// Turns of the engine per minute in each gear, to the next ten.
     pub rpm: Vec<String>,
 }
@@ -101,6 +109,7 @@ impl SpeedCard {
             unit: units.speed_word(),
             rows: ratio.map_or(Vec::new(), |ratio| rows(vehicle, &ratio, turning, &gears, units)),
             warning: ratio.and_then(|ratio| warning(&ratio, units)),
+            give_or_take: ratio.map(|ratio| give_or_take(&ratio)),
             gears: gears.iter().map(|gear| gear.to_string()).collect(),
             notes,
         }
@@ -113,11 +122,13 @@ impl SpeedCard {
             document.caution(warning.clone());
         }
         document.sentence(self.holds_for());
-        if !self.rows.is_empty() {
-            let (unit, table) = (self.unit, self.table());
-            let head: Vec<&str> = table.0.iter().map(String::as_str).collect();
-            document.table(&format!("Shown and true speed, {unit}"), &head, table.1);
+        for (caption, head, rows) in [self.speeds(), self.engine()].into_iter().flatten() {
+            let head: Vec<&str> = head.iter().map(String::as_str).collect();
+            document.table(&caption, &head, rows);
         }
+        self.give_or_take.iter().for_each(|says| {
+            document.sentence(says.clone());
+        });
         self.notes.iter().for_each(|note| {
             document.sentence(note.clone());
         });
@@ -135,17 +146,28 @@ impl SpeedCard {
         }
     }
 
-    /// Heads and rows.
-    pub fn table(&self) -> (Vec<String>, Vec<Vec<String>>) {
-        let named = |word: &str| format!("{word} {}", self.unit);
-        let mut head: Vec<String> = vec![named("shown,"), named("true,"), "95 % interval".into()];
-        head.extend(self.gears.iter().map(|gear| format!("rpm, {gear}")));
-        let row = |row: &CardRow| {
-            [vec![row.shown.clone(), row.truly.clone(), row.between.clone()], row.rpm.clone()].concat()
-        };
-        (head, self.rows.iter().map(row).collect())
+    /// The speeds, to be read at a glance: caption, heads and rows; none where nothing is known.
+    pub fn speeds(&self) -> Option<CardTable> {
+        let head = ["shown", "truly", "limit", "hold at"].map(String::from).to_vec();
+        let row =
+            |row: &CardRow| vec![row.shown.clone(), row.nearest.clone(), row.shown.clone(), row.hold.clone()];
+        let rows: Vec<Vec<String>> = self.rows.iter().map(row).collect();
+        (!rows.is_empty()).then(|| (format!("Speeds, {}", self.unit), head, rows))
+    }
+
+    /// The engine speeds, where any is in range.
+    pub fn engine(&self) -> Option<CardTable> {
+        let head = [vec!["shown".to_string()], self.gears.clone()].concat();
+        let is_in_range = |row: &&CardRow| row.rpm.iter().any(|rpm| !rpm.is_empty());
+        let row = |row: &CardRow| [vec![row.shown.clone()], row.rpm.clone()].concat();
+        let rows: Vec<Vec<String>> = self.rows.iter().filter(is_in_range).map(row).collect();
+        let caption = format!("Engine turns per minute, by what is shown in {} and by gear", self.unit);
+        (!rows.is_empty()).then_some((caption, head, rows))
     }
 }
+
+/// Caption, heads and rows.
+pub type CardTable = (String, Vec<String>, Vec<Vec<String>>);
 
 /// Turns of the output shaft per length: those of the tire times the axle's ratio, where both are known.
 fn turning(vehicle: &Vehicle, estimate: &VehicleEstimate) -> Option<PerLength> {
@@ -199,15 +221,25 @@ fn row(
     let number = |speed: Speed| units.of_speed(speed);
     let rpm = |gear: &Decimal| {
         let turns: Option<Frequency> = turning.map(|turning| truly(ratio.value) * turning * to_f64(*gear));
-        turns.map_or("?".to_string(), |turns| format!("{:.0}", (turns.per_min() / 10.0).round() * 10.0))
+        let runs = turns.map(|turns| turns.per_min()).filter(|rpm| (RUNS_AT.0..=RUNS_AT.1).contains(rpm));
+        runs.map_or(String::new(), |rpm| format!("{:.0}", (rpm / 10.0).round() * 10.0))
     };
+    // What is shown is true times the ratio; by its low end the limit is kept, and rounding down keeps it too.
+    let hold = (number(shown) * ratio.low_95.plain() + NEARLY).floor().max(0.0);
     CardRow {
         shown: format!("{:.0}", number(shown)),
         truly: format!("{:.1}", number(truly(ratio.value))),
-        // A large ratio is a small true speed.
-        between: format!("{:.1} to {:.1}", number(truly(ratio.high_95)), number(truly(ratio.low_95))),
+        nearest: format!("{:.0}", number(truly(ratio.value))),
+        hold: format!("{hold:.0}"),
         rpm: gears.iter().map(rpm).collect(),
     }
+}
+
+fn give_or_take(ratio: &Measured<Ratio>) -> String {
+    let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
+    format!(
+        "True speeds give or take {half:.1} % (95 %), to the nearest whole number; where to hold the needle is rounded down and by the low end."
+    )
 }
 
 fn warning(ratio: &Measured<Ratio>, units: Units) -> Option<String> {

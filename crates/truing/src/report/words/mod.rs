@@ -2,12 +2,14 @@
 //!
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
+pub mod adjusters;
 pub mod cautions;
 pub mod doing;
 pub mod drive;
 pub mod evidence;
 pub mod labels;
 pub mod measurements;
+pub mod measuring;
 pub mod missing;
 pub mod price;
 pub mod proof;

@@ -46,7 +46,8 @@ impl Papers {
         let ledger = self.garage.open_to_read()?;
         let entries = self.garage.entries_of(&ledger, &self.vehicle)?;
         let units = self.owner.units();
-        let report = PapersReport::new(&self.vehicle, &entries, self.model_year, day, self.gvwr_lb, units);
+        let report =
+            PapersReport::new(&self.vehicle, &entries, self.model_year, Some(day), self.gvwr_lb, units);
         let report = report.with_record(ledger.reaches()?);
         Answer::new(&report, report.document(), Vec::new())
     }

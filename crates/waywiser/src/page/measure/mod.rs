@@ -64,7 +64,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         (pieces(app, truck, vehicle))
         (unused(app, truck, vehicle))
         (by_hand(truck))
-        @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Job])) }
+        @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Measuring, papers::Kind::Job])) }
     };
     let notice = super::difference::notice(app, truck);
     let head = Head::of(truck, Stage::Measure).leading(&lead).noticing(notice);

@@ -12,7 +12,10 @@ use super::frame::{Head, html as answer};
 use super::{blocks, document};
 use crate::garage::Truck;
 use crate::paper;
+use crate::paper::together::kept_together;
+use crate::work::asked::YES;
 pub use crate::work::paper::Kind;
+use crate::work::paper::letters_lacking;
 use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -22,6 +25,8 @@ use axum::routing::get;
 use making::Maker;
 use maud::{Markup, html};
 use serde::Deserialize;
+use truing::choose::MeasurementKind;
+use truing::report::words::measurements::what;
 
 /// Its address.
 pub fn routes() -> Router<Shared> {
@@ -34,6 +39,9 @@ pub fn routes() -> Router<Shared> {
 fn says(kind: Kind) -> &'static str {
     match kind {
         Kind::Job => "what to set and how, to take to the truck",
+        Kind::Measuring => "how to measure, with a table to fill in",
+        Kind::Proof => "speeds to drive for a proof, with lines to fill in",
+        Kind::Sale => "what the record knows, for a sale",
         Kind::SpeedCard => "true speeds for the sun visor",
         Kind::Tires => "the tires of the file, compared",
         Kind::History => "everything in the record, for a buyer",
@@ -45,9 +53,10 @@ fn says(kind: Kind) -> &'static str {
 fn stage(kind: Kind) -> Stage {
     match kind {
         Kind::Job => Stage::Set,
-        Kind::SpeedCard => Stage::Prove,
+        Kind::Measuring => Stage::Measure,
+        Kind::SpeedCard | Kind::Proof => Stage::Prove,
         Kind::Tires => Stage::Choose,
-        Kind::History | Kind::DoorFrame => Stage::Record,
+        Kind::History | Kind::DoorFrame | Kind::Sale => Stage::Record,
     }
 }
 
@@ -96,7 +105,24 @@ fn chosen_form(truck: &Truck, kinds: &[Kind]) -> Markup {
             (line("date", "Another day on it", "2026-05-02"))
             @if kinds.contains(&Kind::SpeedCard) { (line("gears", "Gear ratios, for engine speeds on the card", "2.50, 1.50, 1.00")) }
             @if kinds.contains(&Kind::Tires) { (line("tires", "Other sizes of tires to compare", "235/75R15, 31x10.50R15LT")) }
-            @if kinds.contains(&Kind::Job) { (line("link", "An address for the code, instead of the vehicle file", "")) }
+            @if kinds.contains(&Kind::Measuring) { (measurements()) }
+            @if kinds.contains(&Kind::Job) {
+                (line("to", "Another value than the advised one", ""))
+                (line("adjuster", "What is set, where there are several", ""))
+                (line("shows", "What the display shows by now", ""))
+                (line("repeat", "Steps a second of a held button", "5"))
+                (line("repeat_after", "Seconds until it goes on by itself", "1"))
+                (line("despite", "Why, although the advice is to check first", ""))
+                label class="pick" { input type="checkbox" name="even_if_worse" value=(YES); " even where it reads worse than now" }
+                (line("rule", "The rule to keep", "un-r39"))
+                (line("reserve", "Writes to keep", "1"))
+                (line("link", "An address to print as a code, for a phone", ""))
+            }
+            @if kinds.contains(&Kind::Sale) {
+                (line("model_year", "Model year", "1994"))
+                (line("transfer", "Day of the transfer", "2026-11-25"))
+                (line("gvwr_lb", "Gross vehicle weight rating, lb", "8800"))
+            }
             div class="ways-on" {
                 button class="plain" name="as" value="page" { "Read it here" }
                 button class="plain" name="as" value="pdf" { "Make the PDF" }
@@ -106,35 +132,35 @@ fn chosen_form(truck: &Truck, kinds: &[Kind]) -> Markup {
     blocks::opens("Another size, another day, and more", &form)
 }
 
+/// Which measurement a sheet is for.
+fn measurements() -> Markup {
+    html! {
+        label for="paper-measurement" { "Which measurement" }
+        select id="paper-measurement" name="measurement" {
+            option value="" { "The one that the advice asks for" }
+            @for kind in MeasurementKind::ALL { option value=(kind.word()) { (what(kind)) } }
+        }
+    }
+}
+
 /// What stands in the address of a chosen paper.
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
-struct PaperQuery {
+struct Asked {
     r#as: Option<String>,
-    document: String,
-    paper: Option<String>,
-    date: Option<String>,
-    gears: Option<String>,
-    tires: Option<String>,
-    link: Option<String>,
+    #[serde(flatten)]
+    wanted: Wanted,
 }
 
-impl PaperQuery {
+impl Asked {
     fn wanted(self, document: &str) -> Wanted {
-        let Self { paper, date, gears, tires, link, .. } = self;
-        Wanted { document: document.to_string(), paper, date, gears, tires, link }
+        Wanted { document: document.to_string(), ..self.wanted }
     }
 
     /// The same in an address.
     fn query(&self) -> String {
-        let all = [
-            ("paper", &self.paper),
-            ("date", &self.date),
-            ("gears", &self.gears),
-            ("tires", &self.tires),
-            ("link", &self.link),
-        ];
-        let said = all.into_iter().filter_map(|(name, text)| Some((name, typed::given(text.as_deref()?)?)));
+        let said = self.wanted.fields().into_iter();
+        let said = said.filter_map(|(name, text)| Some((name, typed::given(text.as_deref()?)?)));
         let pairs: Vec<String> = said.map(|(name, text)| format!("{name}={}", encoded(text))).collect();
         if pairs.is_empty() { String::new() } else { format!("?{}", pairs.join("&")) }
     }
@@ -147,7 +173,7 @@ async fn give_chosen(
 ) -> Answer {
     let back = slug.clone();
     let made = work(&app, move |app| {
-        let document = asked.document.clone();
+        let document = asked.wanted.document.clone();
         match asked.r#as.as_deref() {
             Some("page") => page(app, &slug, &document, &asked),
             _ => made(app, &slug, &asked.wanted(&document)),
@@ -175,7 +201,7 @@ fn kind_of(document: &str) -> Result<Kind, PageError> {
     let stem = document.strip_suffix(".pdf").unwrap_or(document);
     Kind::ALL.into_iter().find(|kind| kind.stem() == stem).ok_or_else(|| {
         let says =
-            "There are a job sheet, a speed card, a comparison of tires, a history and a door-frame note.";
+            "There are a job sheet, sheets to measure, to prove and for a sale, a speed card, a comparison of tires, a history and a door-frame note.";
         PageError::new(StatusCode::NOT_FOUND, "There is no such paper", says)
     })
 }
@@ -197,8 +223,6 @@ pub fn made_as_html(app: &App, slug: &str, wanted: &Wanted) -> Answer {
     let known = app.known(slug)?;
     let maker = Maker::new(app, &known, wanted)?;
     let (document, day) = maker.document(kind)?;
-    // A job sheet is of the day on which it is made, the others of the day they speak of.
-    let day = day.filter(|_| kind != Kind::Job);
     let text = paper::html_of(&document, kind.name(), &maker.info(day));
     let saved = format!("attachment; filename=\"{}-{}.html\"", known.truck.slug, kind.stem());
     let headers = [
@@ -212,7 +236,12 @@ pub fn made_as_html(app: &App, slug: &str, wanted: &Wanted) -> Answer {
 fn page(app: &App, slug: &str, document: &str, asked: &PaperQuery) -> Answer {
     let kind = kind_of(document)?;
     let known = app.known(slug)?;
-    let (document, _) = Maker::new(app, &known, &asked.clone().wanted(document))?.document(kind)?;
+    let wanted = asked.clone().wanted(document);
+    let maker = Maker::new(app, &known, &wanted)?;
+    let (document, day) = maker.document(kind)?;
+    let lacking = letters_lacking(&document);
+    let as_of = maker.info(day).as_of;
+    let document = kept_together(&document);
     let (truck, stage) = (&known.truck, stage(kind));
     let file =
         |ending: &str| under(&truck.slug, &format!("papers/{}.{ending}{}", kind.stem(), asked.query()));
@@ -222,10 +251,12 @@ fn page(app: &App, slug: &str, document: &str, asked: &PaperQuery) -> Answer {
             a class="button plain" href=(file("html")) { "Save it as one file" }
             a class="button plain" href=(stage.of(&truck.slug)) { "Back to " (stage.name()) }
         }
+        @if let Some(lacking) = &lacking {
+            p class="told" role="status" { "The PDF cannot show these letters: " (lacking.found) ". " (lacking.hint.to_string()) }
+        }
+        @if let Some(day) = &as_of { p class="made" { "As of " (day) } }
         (document::whole(&document))
     };
-    // What a job sheet comes to stands in its title.
-    let of = if kind == Kind::Job { &document.title } else { &truck.name };
-    let title = format!("{}: {of}", kind.name());
+    let title = format!("{}: {}", kind.name(), truck.name);
     Ok(answer(Head::of(truck, stage).titled(&title).frame(&body)))
 }

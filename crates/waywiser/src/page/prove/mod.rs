@@ -79,7 +79,10 @@ fn page(
         truck: addresses::truck(slug, "").trim_end_matches('/'),
         proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
         units: app.garage.settings().units,
-        papers: &papers::buttons(&known.truck, &[papers::Kind::SpeedCard, papers::Kind::Job]),
+        papers: &papers::buttons(
+            &known.truck,
+            &[papers::Kind::Proof, papers::Kind::SpeedCard, papers::Kind::Job],
+        ),
     }))
 }
 

@@ -96,7 +96,7 @@ async fn show(Of(app): Of<Shared>, Path(slug): Path<String>, Query(asked): Query
             State::Known(known) => known.line(&matter).line.clone(),
             State::Unusable(_) | State::Waiting => StateLine::new(None, &matter).line,
         };
-        let on_paper = [papers::Kind::History, papers::Kind::DoorFrame];
+        let on_paper = [papers::Kind::History, papers::Kind::Sale, papers::Kind::DoorFrame];
         let body = view::view(&view::RecordView {
             stands: &stands,
             history: &answers::history_report(&truck.name, &entries, units),

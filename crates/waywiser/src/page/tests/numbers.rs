@@ -117,7 +117,16 @@ fn papers_come_at_their_stages() {
     page("record").lacks(&["papers/history.pdf"]);
     visitor.post(&format!("/trucks/{slug}/record"), &[("kind", "note"), ("text", "quiet")]).is(303);
     page("record").has(&["papers/history.pdf", "papers/door-frame.pdf"]);
-    for paper in ["job-sheet", "speed-card", "tires", "history", "door-frame"] {
+    for paper in [
+        "job-sheet",
+        "measuring-sheet",
+        "proof-sheet",
+        "speed-card",
+        "tires",
+        "history",
+        "door-frame",
+        "sale-sheet",
+    ] {
         let said = visitor.get(&format!("/trucks/{slug}/papers/{paper}.pdf"));
         assert!(said.is(200).body.starts_with("%PDF-"), "{paper}");
         assert_eq!(said.headers["content-type"], "application/pdf");

@@ -152,20 +152,23 @@ fn every_paper_is_read_here_too() {
     visitor.post(&format!("/trucks/{slug}/choose"), &[]).is(303);
     for (paper, says) in [
         ("job-sheet", "counts down 21 times"),
-        ("speed-card", "Shown and true speed"),
+        ("measuring-sheet", "To fill in"),
+        ("proof-sheet", "A drive to prove it"),
+        ("sale-sheet", "What the record knows"),
+        ("speed-card", "Speeds, mph"),
         ("tires", "How far each would read off"),
         ("history", "What happened when"),
-        ("door-frame", "Setting stored"),
+        ("door-frame", "Set to"),
     ] {
         let page = visitor.get(&format!("/trucks/{slug}/papers/{paper}"));
         page.is(200).has(&[says, &format!("papers/{paper}.pdf"), "Save it as one file", "Back to "]);
         let file = visitor.get(&format!("/trucks/{slug}/papers/{paper}.html"));
-        file.is(200).has(&["<!DOCTYPE html>", "Made on", "default-src 'none'"]);
+        file.is(200).has(&["<!DOCTYPE html>", "As of", "default-src 'none'"]);
         let api = visitor.get(&format!("/api/v1/trucks/{slug}/paper.html?document={paper}"));
         assert_eq!(api.is(200).body, file.body, "{paper}");
     }
     // What was chosen of a paper stays with it.
     let card = visitor.get(&format!("/trucks/{slug}/papers?as=page&document=speed-card&gears=2.50"));
-    card.is(200).has(&["rpm", "speed-card.pdf?gears=2.50"]);
+    card.is(200).has(&["Engine turns per minute", "speed-card.pdf?gears=2.50"]);
     visitor.get(&format!("/trucks/{slug}/papers/bill")).is(404).has(&["There is no such paper"]);
 }

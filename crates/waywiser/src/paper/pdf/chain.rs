@@ -6,7 +6,7 @@ use super::setter::{ASIDE, BODY, Look, Setter, marks_of};
 use super::words::{Line, bold, cut, extent, lines, plain};
 use krilla::tagging::Tag;
 use truing::describe::chain::Standing;
-use truing::report::papers::job::ChainBox;
+use truing::report::document::ChainBox;
 
 /// Least width of a box; chains that need more room go on in the next row.
 const LEAST_BOX: f64 = 82.0;
@@ -21,23 +21,25 @@ const LEAST_SIZE: f64 = 6.5;
 const MOST_LINES: usize = 4;
 
 /// One picture with the chain in words beside it, for who does not see it.
-pub fn chain(setter: &mut Setter, boxes: &[ChainBox], words: &str, width: f64) -> Part {
+pub fn chain(setter: &mut Setter, boxes: &[ChainBox], width: f64) -> Part {
     let leaf = setter.leaf();
     let fit = (((width + ARROW) / (LEAST_BOX + ARROW)) as usize).max(2);
     // The truck stands where the first box of the first row would be.
     let cells = boxes.len() + 1;
     let rows = cells.div_ceil(fit).max(1);
     let in_row = cells.div_ceil(rows);
-    let wide = (width - ARROW * (in_row - 1) as f64) / in_row as f64;
+    // A second row begins with its arrow, so that none ends in the margin.
+    let begins = if rows > 1 { ARROW } else { 0.0 };
+    let wide = (width - begins - ARROW * (in_row - 1) as f64) / in_row as f64;
     let mut pieces = Vec::new();
     for row in 0..rows {
         let range = (row * in_row)..((row + 1) * in_row).min(cells);
-        pieces.push(one_row(setter, boxes, range, wide, cells));
+        pieces.push(one_row(setter, boxes, range, wide, begins));
     }
     pieces.iter_mut().for_each(|piece: &mut Piece| {
         piece.marks.iter_mut().for_each(|mark| mark.leaf = Some(leaf));
     });
-    let tag = Tag::Figure(Some(setter.fonts.printable(words)));
+    let tag = Tag::Figure(Some(setter.fonts.printable(&ChainBox::words(boxes))));
     let part = Part { pieces, nodes: vec![Node::Group(tag.into(), vec![Node::Leaf(leaf)])] };
     part.together().after(6.0)
 }
@@ -47,7 +49,7 @@ fn one_row(
     boxes: &[ChainBox],
     range: std::ops::Range<usize>,
     wide: f64,
-    cells: usize,
+    begins: f64,
 ) -> Piece {
     let filled: Vec<(usize, Vec<(Line, Look)>)> = range
         .clone()
@@ -63,7 +65,7 @@ fn one_row(
         filled.iter().map(|(_, lines)| tall(lines)).fold(TRUCK.1 - 2.0 * ROOM, f64::max) + 2.0 * ROOM;
     let mut marks = Vec::new();
     for (index, (cell, words)) in filled.iter().enumerate() {
-        let left = (wide + ARROW) * index as f64;
+        let left = begins + (wide + ARROW) * index as f64;
         match cell.checked_sub(1) {
             None => marks.extend(truck(left + (wide - TRUCK.0) / 2.0, (height - TRUCK.1) / 2.0)),
             Some(at) => {
@@ -77,8 +79,8 @@ fn one_row(
                 }
             }
         }
-        if cell + 1 < cells {
-            marks.extend(arrow(left + wide + 2.0, height / 2.0, ARROW - 4.0));
+        if *cell > 0 {
+            marks.extend(arrow(left - ARROW + 2.0, height / 2.0, ARROW - 4.0));
         }
     }
     Piece { space: 7.0, height, marks, ..Piece::default() }
@@ -102,8 +104,8 @@ fn words_in(setter: &Setter, link: &ChainBox, room: f64) -> Vec<(Line, Look)> {
 /// dotted one.
 fn pen(link: &ChainBox) -> Pen {
     match link.known {
-        Some(Standing::Known | Standing::Measured) => Pen::new(1.1, 0),
-        None => Pen::new(2.2, 0),
+        _ if link.is_set => Pen::new(2.2, 0),
+        None | Some(Standing::Known | Standing::Measured) => Pen::new(1.1, 0),
         Some(Standing::Assumed) => Pen { dashes: vec![5.0, 2.5], ..Pen::new(0.9, 0) },
         Some(Standing::Unknown) => Pen { dashes: vec![1.2, 2.4], ..Pen::new(0.9, 0) },
     }
@@ -155,7 +157,8 @@ mod tests {
     #[test]
     fn a_frame_is_told_by_what_is_known_and_not_by_its_words() {
         let dashes = |known: Option<Standing>, words: &str| {
-            let link = ChainBox { name: words.into(), factor: words.into(), standing: words.into(), known };
+            let (name, is_set) = (words.to_string(), known.is_none());
+            let link = ChainBox { factor: name.clone(), standing: name.clone(), name, known, is_set };
             let pen = pen(&link);
             (pen.width, pen.dashes)
         };

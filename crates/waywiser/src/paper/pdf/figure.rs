@@ -8,12 +8,25 @@ use crate::chart;
 use fast_qr::{ECL, QRBuilder};
 use krilla::tagging::Tag;
 use std::rc::Rc;
-use truing::report::document::Chart;
+use truing::report::document::{Chart, Drawing};
 
 /// Side of a square of a code that a phone still reads from paper, in points (0.4 mm; judgement).
 const LEAST_SQUARE: f64 = 0.4 * 72.0 / 25.4;
 /// White squares around a code (ISO/IEC 18004 asks for four).
 const QUIET: usize = 4;
+
+/// A drawing of how something is done.
+pub fn drawing(setter: &mut Setter, which: Drawing, width: f64) -> Part {
+    let Some(tree) = tree_of(setter.fonts, &chart::drawing(which).into_string()) else {
+        return Part::default();
+    };
+    let height = width * f64::from(tree.size().height()) / f64::from(tree.size().width());
+    let (leaf, node) = setter.tagged(Tag::Figure(Some(which.says().into())));
+    let area = Area { width, height, ..Area::default() };
+    let mark = Mark { area, what: What::Picture(Rc::new(tree)), leaf: Some(leaf) };
+    let piece = Piece { space: 4.0, height, marks: vec![mark], ..Piece::default() };
+    Part { pieces: vec![piece], nodes: vec![node] }
+}
 
 /// A chart with its title over it.
 pub fn figure(setter: &mut Setter, drawing: &Chart, width: f64) -> Part {
@@ -40,7 +53,11 @@ fn alternative(fonts: &Fonts, drawing: &Chart) -> String {
 /// The picture as it is drawn, with words in the fonts of the document. It is black on white: series differ by dash
 /// and marker, so grey loses nothing.
 fn tree(fonts: &Fonts, drawing: &Chart) -> Option<usvg::Tree> {
-    let svg = fonts.printable_picture(&chart::svg(drawing).into_string());
+    tree_of(fonts, &chart::svg(drawing).into_string())
+}
+
+fn tree_of(fonts: &Fonts, svg: &str) -> Option<usvg::Tree> {
+    let svg = fonts.printable_picture(svg);
     let options = usvg::Options {
         font_family: FAMILY.into(),
         fontdb: fonts.for_pictures(),

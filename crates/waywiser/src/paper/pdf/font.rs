@@ -106,6 +106,11 @@ impl Fonts {
         drawn.filter_map(|c| if c == '\n' { Some(c) } else { self.printable_letter(c) }).collect()
     }
 
+    /// Whether a letter can only be shown as lacking.
+    pub fn lacks(&self, c: char) -> bool {
+        c != LACKING && self.printable_letter(c) == Some(LACKING)
+    }
+
     fn printable_letter(&self, c: char) -> Option<char> {
         let c = ALIKE.iter().find(|(lacking, _)| *lacking == c).map_or(c, |(_, alike)| *alike);
         match c {

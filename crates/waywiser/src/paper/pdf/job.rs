@@ -1,33 +1,27 @@
 //! The job sheet: on the first page what to set and why, on the second what to do at the truck.
 
-use super::documents::{blocks, title};
-use super::piece::{Area, Mark, Part, Pen};
-use super::setter::{ASIDE, BODY, Look, PLAIN, Setter};
+use super::documents::{ANSWER, blocks, title};
+use super::piece::{Area, Part, Pen};
+use super::setter::{ASIDE, Look, PLAIN, Setter};
 use super::words::{bold, plain};
-use super::{chain, figure, table};
-use crate::paper::sheet::Code;
-use truing::report::papers::job::JobSheet;
+use super::{chain, figure, form, table};
+use truing::report::papers::job::{
+    CHAIN, CHECK, Doing, EVIDENCE, JobSheet, NOTHING_MEASURED, STEPS, TO_NOTE,
+};
 
-/// Size of the answer.
-const ANSWER: f64 = 25.0;
 /// Room inside the frame of the answer, and between two columns.
 const ROOM: f64 = 10.0;
 const BETWEEN_COLUMNS: f64 = 22.0;
 /// Side of the code: 50 mm.
 const CODE: f64 = 50.0 * 72.0 / 25.4;
-/// Least room for a name and its line, and room between two of them.
-const LEAST_FIELD: f64 = 150.0;
-const FIELDS_APART: f64 = 12.0;
-/// Room for the words under it.
-const CODE_WORDS: f64 = 30.0;
-/// Height of a line to write on.
-const LINE: f64 = 24.0;
+/// What the code holds, for whoever does not see it.
+const HOLDS: &str = "A code that holds the address under it.";
 
 /// A code as it will be printed: smaller than it is laid out where everything is.
 #[derive(Copy, Clone)]
 pub struct Printed<'a> {
-    /// What it holds.
-    pub holds: &'a Code,
+    /// The address in it.
+    pub holds: &'a str,
     /// How much smaller everything is printed than laid out.
     pub scale: f64,
 }
@@ -40,22 +34,23 @@ impl Printed<'_> {
 }
 
 /// All of it.
-pub fn job(setter: &mut Setter, sheet: &JobSheet, code: Option<Printed>, text: Area) -> Part {
+pub fn job(setter: &mut Setter, sheet: &JobSheet, link: Option<Printed>, text: Area) -> Part {
     let width = text.width;
     let mut whole = title(setter, &sheet.vehicle, "Job sheet", width);
     whole.then(answer(setter, sheet, width));
     for caution in &sheet.cautions {
         whole.then(setter.caution(caution, width));
     }
-    whole.then(setter.section("The truck and its chain", width));
-    whole.then(chain::chain(setter, &sheet.chain, &sheet.chain_words, width));
+    whole.then(setter.section(CHAIN, width));
+    whole.then(chain::chain(setter, &sheet.chain, width));
     let left = text.height - whole.height();
-    let (evidence, has_code) = evidence(setter, sheet, code, (width, left));
-    whole.then(evidence);
-    let steps = steps(setter, sheet, width);
-    // Where the first page is full, the steps follow at once and do not ask for a third.
-    whole.then(if whole.height() <= text.height { steps.on_new_page() } else { steps });
-    whole.then(afterwards(setter, sheet, code.filter(|_| !has_code), width));
+    whole.then(evidence(setter, sheet, (width, left)));
+    let rest = match &sheet.doing {
+        Some(doing) => self::doing(setter, doing, link, width),
+        None => blocks(setter, &sheet.measuring, width),
+    };
+    // Where the first page is full, the rest follows at once and does not ask for a third.
+    whole.then(if whole.height() <= text.height { rest.on_new_page() } else { rest });
     whole
 }
 
@@ -65,12 +60,8 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let left_width = inner * 0.36;
     let right_width = inner - left_width - BETWEEN_COLUMNS;
     let mut left = setter.paragraph(&bold(&sheet.headline), Look { size: ANSWER, grey: 0 }, left_width);
-    if let Some([from, to]) = &sheet.change {
-        left.then(setter.paragraph(
-            &plain(format!("Stored now: {from}. To be stored: {to}.")),
-            PLAIN,
-            left_width,
-        ));
+    for change in &sheet.changes {
+        left.then(setter.paragraph(&plain(change), PLAIN, left_width));
     }
     let mut right = Part::default();
     for sentence in &sheet.why {
@@ -80,15 +71,9 @@ fn answer(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     columns.framed(width, ROOM, None, Some(Pen::new(1.6, 0))).after(8.0)
 }
 
-/// Evidence and errors side by side, as pictures and as tables under them; where both columns stay within what is left
-/// of the page, the code stands under the left one. Tells whether it does.
-fn evidence(
-    setter: &mut Setter,
-    sheet: &JobSheet,
-    code: Option<Printed>,
-    (width, left_over): (f64, f64),
-) -> (Part, bool) {
-    let mut part = setter.section("What was measured, and what changes", width);
+/// Evidence and errors side by side, as pictures and as tables under them.
+fn evidence(setter: &mut Setter, sheet: &JobSheet, (width, left_over): (f64, f64)) -> Part {
+    let mut part = setter.section(EVIDENCE, width);
     part.then(evidence_words(setter, sheet, width));
     let half = (width - BETWEEN_COLUMNS) / 2.0;
     let mut charts: Vec<Part> =
@@ -105,31 +90,23 @@ fn evidence(
     let tall = |column: &[Part]| column.iter().map(|part| part.height() + ROOM).sum::<f64>();
     if tall(&first).max(tall(&second)) > room {
         part.then(rows(first, second, half).after(ROOM));
-        return (part, false);
+        return part;
     }
-    let side = code.map_or(0.0, Printed::side);
-    let picture = if tall(&first) + side + CODE_WORDS <= room { self::code(setter, code) } else { None };
-    let has_code = picture.is_some();
-    let stacks = [first.into_iter().chain(picture).collect(), second].map(stacked);
-    part.then(columns(stacks, half).after(if sheet.evidence_table.is_some() { ROOM } else { 4.0 }));
-    (part, has_code)
+    let space = if sheet.evidence_table.is_some() { ROOM } else { 4.0 };
+    part.then(columns([first, second].map(stacked), half).after(space));
+    part
 }
 
 /// What stands over the pictures: that nothing was measured, or a line for each of many pieces.
 fn evidence_words(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
     let Some(lines) = &sheet.evidence_table else {
-        let nothing = "Nothing was measured yet.";
         return match sheet.evidence {
             Some(_) => Part::default(),
-            None => setter.paragraph(&plain(nothing), PLAIN, width),
+            None => setter.paragraph(&plain(NOTHING_MEASURED), PLAIN, width),
         };
     };
     let mut part = table::table(setter, lines, width);
-    if sheet.evidence_left_out > 0 {
-        let more = format!(
-            "{} more weigh less than these; `waywiser measure vehicle` lists all of them.",
-            sheet.evidence_left_out
-        );
+    for more in sheet.left_out() {
         part.then(setter.paragraph(&plain(more), ASIDE, width));
     }
     part.after(ROOM)
@@ -157,92 +134,52 @@ fn rows(first: Vec<Part>, second: Vec<Part>, width: f64) -> Part {
     whole
 }
 
-/// The code with a word under it; none where there is nothing to hold, or too much.
-fn code(setter: &mut Setter, code: Option<Printed>) -> Option<Part> {
-    let printed = code?;
-    let (text, what, says) = match printed.holds {
-        Code::File(text) => {
-            (text.as_str(), "A code that holds the vehicle file.", "For a phone: the vehicle file.")
-        }
-        Code::Link(link) => (link.as_str(), "A code that holds the address under it.", link.as_str()),
-    };
-    let mut picture = figure::code(setter, text, what, (CODE, printed.scale))?;
-    picture.then(setter.paragraph(&plain(says), ASIDE, printed.side()).after(1.0));
+/// The code with its address under it; none where the address is too long for squares that a phone reads.
+fn code(setter: &mut Setter, link: Printed) -> Option<Part> {
+    let mut picture = figure::code(setter, link.holds, HOLDS, (CODE, link.scale))?;
+    picture.then(setter.paragraph(&plain(link.holds), ASIDE, link.side()).after(1.0));
     Some(picture)
 }
 
-/// The steps, to be taken to the truck.
-fn steps(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
-    if sheet.steps.is_empty() {
-        return Part::default();
+/// The steps, to be taken to the truck, the check and the lines for the pen; the code beside those.
+fn doing(setter: &mut Setter, doing: &Doing, link: Option<Printed>, width: f64) -> Part {
+    let mut part = setter.section(STEPS, width);
+    for caution in &doing.cautions {
+        part.then(setter.caution(caution, width).with_next());
     }
-    let mut part = setter.section("Steps", width);
-    part.then(blocks(setter, &sheet.steps, width));
-    part
-}
-
-/// The check and the lines for the pen, and the code beside them where it stands nowhere yet.
-fn afterwards(setter: &mut Setter, sheet: &JobSheet, code: Option<Printed>, width: f64) -> Part {
-    let picture = self::code(setter, code);
-    let side = code.map_or(0.0, Printed::side);
-    let left_width = if picture.is_some() { width - side - BETWEEN_COLUMNS } else { width };
-    let mut left = check(setter, sheet, left_width);
-    left.then(written_down(setter, sheet, left_width));
-    if matches!((&picture, code), (None, Some(_))) {
-        let sorry = "What the code is to hold is too long for a phone to read; this sheet can be printed with the address of a page in it instead.";
-        left.then(setter.paragraph(&plain(sorry), ASIDE, left_width));
+    for sentence in &doing.before {
+        part.then(setter.paragraph(&plain(sentence), PLAIN, width).with_next());
     }
-    match picture {
-        Some(picture) => Part::beside(vec![(0.0, left), (width - side, picture)]).after(ROOM),
+    part.then(blocks(setter, &doing.steps, width));
+    let picture = link.map(|link| (link, code(setter, link)));
+    let side = |link: Printed| width - link.side() - BETWEEN_COLUMNS;
+    let left_width = match &picture {
+        Some((link, Some(_))) => side(*link),
+        _ => width,
+    };
+    let mut left = check(setter, doing, left_width);
+    left.then(setter.section(TO_NOTE, left_width));
+    left.then(form::fields(setter, &doing.to_note, left_width));
+    part.then(match picture {
+        Some((link, Some(picture))) => {
+            Part::beside(vec![(0.0, left), (width - link.side(), picture)]).after(ROOM)
+        }
+        Some((link, None)) => {
+            left.then(setter.paragraph(&plain(link.holds), ASIDE, width));
+            left
+        }
         None => left,
-    }
+    });
+    part
 }
 
 /// What the dial is to show, and what to mind until that is proved.
-fn check(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
-    let mut notes = Part::default();
-    for note in &sheet.notes {
-        notes.then(setter.paragraph(&bold(note), PLAIN, width - 2.0 * ROOM));
+fn check(setter: &mut Setter, doing: &Doing, width: f64) -> Part {
+    let mut part = setter.section(CHECK, width);
+    if let Some(check) = &doing.check {
+        let words = setter.paragraph(&bold(check), PLAIN, width - 2.0 * ROOM);
+        part.then(words.framed(width, 7.0, None, Some(Pen::new(1.0, 0))).after(5.0));
     }
-    let mut part = Part::default();
-    if !notes.pieces.is_empty() {
-        part.then(setter.section("The check", width));
-        part.then(notes.framed(width, 7.0, None, Some(Pen::new(1.0, 0))).after(5.0));
-    }
-    part.then(blocks(setter, &sheet.afterwards, width));
+    part.then(blocks(setter, &doing.afterwards, width));
     part
-}
-
-/// Lines for the pen.
-fn written_down(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
-    let mut part = setter.section("Write down when done", width);
-    part.then(fields(setter, &sheet.to_note, width));
-    part
-}
-
-/// Names with a line each, as many in a row as have room to write.
-fn fields(setter: &mut Setter, names: &[&str], width: f64) -> Part {
-    let in_row = ((width / LEAST_FIELD) as usize).max(1);
-    let wide = (width - FIELDS_APART * (in_row - 1) as f64) / in_row as f64;
-    let mut rows = Part::default();
-    for row in names.chunks(in_row) {
-        let one =
-            |(index, name): (usize, &&str)| ((wide + FIELDS_APART) * index as f64, field(setter, name, wide));
-        let parts = row.iter().enumerate().map(one).collect();
-        rows.then(Part::beside(parts));
-    }
-    rows.together()
-}
-
-fn field(setter: &mut Setter, name: &str, width: f64) -> Part {
-    let mut field = setter.paragraph(&plain(name), ASIDE, width);
-    let used = super::words::extent(setter.fonts, &plain(name)).1 * ASIDE.size + 5.0;
-    let line = Mark::line((used, LINE - 3.0), (width, LINE - 3.0), Pen::new(0.6, 60));
-    for piece in &mut field.pieces {
-        let words = std::mem::take(&mut piece.marks).into_iter();
-        piece.marks = words.map(|mark| mark.moved(0.0, LINE - 3.0 - BODY)).collect();
-        piece.marks.push(line.clone());
-        piece.height = LINE;
-    }
-    field
 }

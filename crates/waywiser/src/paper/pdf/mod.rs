@@ -9,6 +9,7 @@ mod draw;
 mod figure;
 mod flow;
 mod font;
+mod form;
 mod job;
 mod piece;
 mod setter;
@@ -21,11 +22,12 @@ mod words;
 
 pub use piece::Area;
 
-use super::sheet::{About, Code, Paper};
+use super::sheet::{About, Paper};
 use flow::{Edges, Frame, Pages};
 use font::Fonts;
 use piece::{Leaf, Node, Part};
 use setter::Setter;
+use std::collections::BTreeSet;
 use truing::problem::Problem;
 use truing::report::document::Document;
 use truing::report::papers::door_frame::DoorFrameNote;
@@ -59,17 +61,25 @@ impl Press {
         Ok(Self { fonts: Fonts::built_in()? })
     }
 
-    /// The job sheet: on two pages where smaller words can do it, else on as many as it takes.
-    pub fn job(&self, sheet: &JobSheet, code: Option<&Code>, paper: Paper, about: &About) -> Laid {
-        let of_size = |scale: f64| {
+    /// The job sheet: on two pages where smaller words can do it, else on as many as it takes. With a code that holds an
+    /// address, where one is given.
+    pub fn job(&self, sheet: &JobSheet, link: Option<&str>, paper: Paper, about: &About) -> Laid {
+        within(JOB_PAGES, |scale| {
             let frame = paper.frame().scaled(1.0 / scale);
-            let code = code.map(|holds| job::Printed { holds, scale });
-            let set = |setter: &mut Setter| job::job(setter, sheet, code, frame.text);
-            let laid = self.laid(frame, Some(&sheet.vehicle), about, set);
-            Laid { pages: laid.pages.scaled(scale), ..laid }
-        };
-        let fits = |laid: &Laid| laid.pages() <= JOB_PAGES;
-        JOB_SIZES.into_iter().map(of_size).find(fits).unwrap_or_else(|| of_size(1.0))
+            let link = link.map(|holds| job::Printed { holds, scale });
+            let set = |setter: &mut Setter| job::job(setter, sheet, link, frame.text);
+            self.laid(frame, Some(&sheet.vehicle), about, set)
+        })
+    }
+
+    /// A sheet to be written on: on one page where smaller words can do it.
+    pub fn one_page(&self, document: &Document, paper: Paper, about: &About) -> Laid {
+        within(1, |scale| {
+            let frame = paper.frame().scaled(1.0 / scale);
+            self.laid(frame, Some(&document.title), about, |setter| {
+                documents::document(setter, document, &about.kind, frame.text.width)
+            })
+        })
     }
 
     /// Any document of the report.
@@ -124,6 +134,23 @@ impl Press {
         let title = if title.trim().is_empty() { about.kind.clone() } else { title };
         Laid { pages, nodes: part.nodes, headings, about: About { title, ..about.clone() } }
     }
+}
+
+/// At the largest size at which it takes no more than so many pages; at the full one where none does.
+fn within(pages: usize, of_size: impl Fn(f64) -> Laid) -> Laid {
+    let scaled = |scale: f64| {
+        let laid = of_size(scale);
+        Laid { pages: laid.pages.scaled(scale), ..laid }
+    };
+    let fits = |laid: &Laid| laid.pages() <= pages;
+    JOB_SIZES.into_iter().map(scaled).find(fits).unwrap_or_else(|| scaled(1.0))
+}
+
+/// The letters of a text that the built-in font lacks, each once.
+pub fn lacking(text: &str) -> Vec<char> {
+    let Ok(fonts) = Fonts::built_in() else { return Vec::new() };
+    let letters: BTreeSet<char> = text.chars().filter(|c| fonts.lacks(*c)).collect();
+    letters.into_iter().collect()
 }
 
 impl Laid {

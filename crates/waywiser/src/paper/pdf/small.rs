@@ -9,7 +9,7 @@ use super::words::{bold, plain};
 use crate::paper::sheet::{About, Paper};
 use truing::report::document::Table;
 use truing::report::papers::door_frame::DoorFrameNote;
-use truing::report::papers::speed_card::SpeedCard;
+use truing::report::papers::speed_card::{CardTable, SpeedCard};
 
 /// The card: 4 by 6 in.
 pub const CARD: (f64, f64) = (288.0, 432.0);
@@ -18,7 +18,7 @@ pub const LABEL: (f64, f64) = (288.0, 180.0);
 /// Room at the edges of either.
 const EDGE: f64 = 13.0;
 /// Sizes of the words in their tables, the best first.
-const CARD_SIZES: [f64; 7] = [13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0];
+const CARD_SIZES: [f64; 10] = [16.0, 15.0, 14.0, 13.0, 12.0, 11.0, 10.0, 9.0, 8.0, 7.0];
 const LABEL_SIZES: [f64; 5] = [11.0, 10.0, 9.0, 8.0, 7.0];
 const NOTE: Look = Look { size: 7.0, grey: 40 };
 
@@ -38,31 +38,54 @@ pub fn frame(size: (f64, f64), paper: Option<Paper>) -> Frame {
     Frame { page, text, cut }
 }
 
-/// The card; its words are as large as it has room for.
+/// The card; its words are as large as it has room for. Engine speeds stand on its back.
 pub fn card(setter: &mut Setter, card: &SpeedCard, kind: &str, text: Area) -> Part {
-    let (head, rows) = card.table();
-    let table = Table { id: None, caption: String::new(), head, rows };
-    let widest = size_that_fits(setter, &table, text.width, &CARD_SIZES);
-    let sizes = CARD_SIZES.into_iter().filter(|size| *size <= widest);
-    let mut set = None;
-    for size in sizes {
+    let table = |(caption, head, rows): CardTable| Table { id: None, caption, head, rows };
+    let (speeds, engine) = (card.speeds().map(table), card.engine().map(table));
+    let mut whole = largest(setter, text, speeds.as_ref(), |setter, size| {
+        front(setter, card, kind, speeds.as_ref(), size, text.width)
+    });
+    if let Some(engine) = &engine {
+        let headings = std::mem::take(&mut setter.headings);
+        let back = largest(setter, text, Some(engine), |setter, size| {
+            let mut part = setter.heading("Engine speeds", 2, 12.0, text.width);
+            part.then(table_of(setter, engine, text.width, TableLook { size, spread: true }));
+            for note in &card.notes {
+                part.then(setter.paragraph(&plain(note), NOTE, text.width).after(1.0));
+            }
+            part
+        });
+        setter.headings.splice(0..0, headings);
+        whole.then(back.on_new_page());
+    }
+    whole
+}
+
+/// The largest of the sizes at which a table fits, and all of it is not higher than there is room.
+fn largest(
+    setter: &mut Setter,
+    text: Area,
+    table: Option<&Table>,
+    of_size: impl Fn(&mut Setter, f64) -> Part,
+) -> Part {
+    let widest = table.map_or(CARD_SIZES[0], |table| size_that_fits(setter, table, text.width, &CARD_SIZES));
+    let mut set = Part::default();
+    for size in CARD_SIZES.into_iter().filter(|size| *size <= widest) {
         // What was set in vain leaves no headings behind.
         setter.headings.clear();
-        let part = card_of_size(setter, card, kind, &table, size, text.width);
-        let fits = part.height() <= text.height;
-        set = Some(part);
-        if fits {
+        set = of_size(setter, size);
+        if set.height() <= text.height {
             break;
         }
     }
-    set.unwrap_or_default()
+    set
 }
 
-fn card_of_size(
+fn front(
     setter: &mut Setter,
     card: &SpeedCard,
     kind: &str,
-    table: &Table,
+    table: Option<&Table>,
     size: f64,
     width: f64,
 ) -> Part {
@@ -71,12 +94,13 @@ fn card_of_size(
     if let Some(warning) = &card.warning {
         part.then(setter.caution(warning, width));
     }
-    if !card.rows.is_empty() {
+    for table in table {
         part.then(table_of(setter, table, width, TableLook { size, spread: true }));
     }
     let day = card.last_day.as_ref().map_or(String::new(), |day| format!(" As of {day}."));
     part.then(setter.paragraph(&bold(format!("{}{day}", card.holds_for())), NOTE, width));
-    for note in &card.notes {
+    let notes = if card.engine().is_some() { &[][..] } else { &card.notes };
+    for note in card.give_or_take.iter().chain(notes) {
         part.then(setter.paragraph(&plain(note), NOTE, width).after(1.0));
     }
     part
@@ -103,7 +127,7 @@ pub fn label(setter: &mut Setter, note: &DoorFrameNote, about: &About, text: Are
             Look { size: 13.0, grey: 0 },
             width,
         ));
-        page.then(setter.paragraph(&plain("Attached to the left door frame, 49 USC 32704."), NOTE, width));
+        page.then(setter.paragraph(&plain(DoorFrameNote::to_zero()), NOTE, width));
         set.then(page);
     }
     set

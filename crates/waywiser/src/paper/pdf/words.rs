@@ -1,6 +1,7 @@
 //! Words broken into lines that fit.
 
 use super::font::{Fonts, Shaped, Weight};
+use crate::paper::together::{UNBROKEN, together};
 
 /// Words of one weight.
 #[derive(Clone, Debug)]
@@ -77,8 +78,14 @@ pub fn extent(fonts: &Fonts, runs: &[Run]) -> (f64, f64) {
 
 fn words(fonts: &Fonts, run: &Run, room: f64) -> Vec<Word> {
     let weight = run.weight;
-    let text = fonts.printable(&run.text);
-    let whole = text.split_whitespace().map(|word| (word.to_string(), fonts.ems(word, weight)));
+    let text = together(&fonts.printable(&run.text));
+    // Inside a word stands no other white space than what keeps a unit with its number.
+    let word = |word: &str| {
+        let word = word.replace(UNBROKEN, " ");
+        let ems = fonts.ems(&word, weight);
+        (word, ems)
+    };
+    let whole = text.split(' ').filter(|part| !part.is_empty()).map(word);
     let pieces = |(word, ems): (String, f64)| {
         let parts = if ems <= room { vec![(word, ems)] } else { broken(fonts, &word, weight, room) };
         parts.into_iter().enumerate()
