@@ -13,7 +13,7 @@ fn canonical(typed: &str, expected: &str) {
 }
 
 #[rustfmt::skip]
-const TYPED: [(&str, &str); 55] = [
+const TYPED: &[(&str, &str)] = &[
     ("lt265/75r16", "LT265/75R16"), ("  LT 265 / 75 R 16  ", "LT265/75R16"), ("265/75R16LT", "LT265/75R16"),
     ("265/75R-16", "265/75R16"), ("265/75-R16", "265/75R16"), ("265/75 ZR 16", "265/75ZR16"),
     ("LT265/75R16 123/120S E", "LT265/75R16 123/120S E"), ("LT265/75R16 118/115Q", "LT265/75R16 118/115Q"),
@@ -37,14 +37,14 @@ const TYPED: [(&str, &str); 55] = [
 
 #[test]
 fn case_spacing_and_marks_are_forgiven() {
-    for (typed, expected) in TYPED {
+    for &(typed, expected) in TYPED {
         canonical(typed, expected);
         canonical(expected, expected);
     }
 }
 
 #[rustfmt::skip]
-const REFUSED: [(&str, &str); 14] = [
+const REFUSED: &[(&str, &str)] = &[
     ("", "tire size, character 1: expected a tire size such as 235/75R15, LT275/75R17, 31x10.50R15LT, 7.50-16LT, \
           11R22.5, G78-15 or 185R14, or a diameter such as 31.2 in; found nothing. copy the size from the sidewall, such \
           as LT275/75R17, or give the diameter, such as \"31.2 in\""),
@@ -80,7 +80,7 @@ const REFUSED: [(&str, &str); 14] = [
 
 #[test]
 fn refusals_name_the_place_and_a_way_on() {
-    for (typed, expected) in REFUSED {
+    for &(typed, expected) in REFUSED {
         let problem = TireSize::parse(typed).expect_err(typed);
         assert_eq!(problem.to_string(), expected, "typed {typed:?}");
     }

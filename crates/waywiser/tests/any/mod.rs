@@ -46,8 +46,14 @@ pub fn chart() -> impl Strategy<Value = Chart> {
 
 fn block() -> impl Strategy<Value = Block> {
     let row = || prop::collection::vec(words(), 0..5);
-    let table = (words(), row(), prop::collection::vec(row(), 0..4))
-        .prop_map(|(caption, head, rows)| Table { id: None, caption, head, rows });
+    let table = || {
+        (words(), row(), prop::collection::vec(row(), 0..4)).prop_map(|(caption, head, rows)| Table {
+            id: None,
+            caption,
+            head,
+            rows,
+        })
+    };
     let ticks = prop::collection::vec((any::<usize>(), words()), 0..3)
         .prop_map(|ticks| ticks.into_iter().map(|(presses, shows)| Tick { presses, shows }).collect());
     let switches = prop::collection::vec((any::<u32>(), any::<bool>()), 0..3)
@@ -72,8 +78,8 @@ fn block() -> impl Strategy<Value = Block> {
         prop::collection::vec(words(), 0..4).prop_map(Block::Method),
         prop::collection::vec(words(), 0..4).prop_map(Block::Lines),
         prop::sample::select(Drawing::ALL.to_vec()).prop_map(Block::Drawing),
-        table.clone().prop_map(Block::Form),
-        table.prop_map(Block::Table),
+        table().prop_map(Block::Form),
+        table().prop_map(Block::Table),
         prop::collection::vec(step, 0..3).prop_map(Block::Steps),
         prop::collection::vec(moment, 0..4).prop_map(Block::Timeline),
         chart().prop_map(Block::Chart),

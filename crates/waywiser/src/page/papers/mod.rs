@@ -146,13 +146,13 @@ fn measurements() -> Markup {
 /// What stands in the address of a chosen paper.
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
-struct Asked {
+struct PaperQuery {
     r#as: Option<String>,
     #[serde(flatten)]
     wanted: Wanted,
 }
 
-impl Asked {
+impl PaperQuery {
     fn wanted(self, document: &str) -> Wanted {
         Wanted { document: document.to_string(), ..self.wanted }
     }

@@ -5,6 +5,7 @@ use crate::page::addresses::WHOLE_RECORD;
 use crate::page::answers::PapersAsked;
 use crate::page::named::label;
 use crate::page::{blocks, fields};
+use crate::paper::block;
 use maud::{Markup, html};
 use truing::problem::Field;
 use truing::record::Difference;
@@ -188,11 +189,11 @@ fn words(document: &Document) -> Markup {
         @for block in &document.blocks {
             @match block {
                 Block::Heading(text) => h3 { (text) },
-                Block::Sentence(text) => p { (text) },
-                Block::Caution(text) => (blocks::caution(text)),
                 Block::Table(table) => (blocks::table(table)),
                 Block::Chart(chart) => (blocks::figure(chart)),
+                // What only papers have.
                 Block::Steps(_) | Block::Timeline(_) => {},
+                other => (block::one(other, 1)),
             }
         }
     }

@@ -106,7 +106,7 @@ fn evidence_words(setter: &mut Setter, sheet: &JobSheet, width: f64) -> Part {
         };
     };
     let mut part = table::table(setter, lines, width);
-    for more in sheet.left_out() {
+    if let Some(more) = sheet.left_out() {
         part.then(setter.paragraph(&plain(more), ASIDE, width));
     }
     part.after(ROOM)

@@ -94,7 +94,7 @@ fn front(
     if let Some(warning) = &card.warning {
         part.then(setter.caution(warning, width));
     }
-    for table in table {
+    if let Some(table) = table {
         part.then(table_of(setter, table, width, TableLook { size, spread: true }));
     }
     let day = card.last_day.as_ref().map_or(String::new(), |day| format!(" As of {day}."));
