@@ -1,6 +1,6 @@
 //! A reason of a choice, as the answers give it.
 
-use crate::choose::Reason;
+use crate::choose::{Exactly, Reason};
 use crate::describe::vehicle::Vehicle;
 use crate::report::findings::evidence::{AlarmDetails, ConflictDetails, UnknowableDetails};
 use crate::report::words::reasons::sentence;
@@ -25,6 +25,9 @@ pub struct ReasonReport {
     pub unknowable: Option<UnknowableDetails>,
     /// The sentence.
     pub text: String,
+    /// The same for paper, where it is shorter: without the sum on paper, which a job sheet has no room for.
+    #[serde(skip)]
+    pub(crate) brief: Option<String>,
 }
 
 impl ReasonReport {
@@ -38,6 +41,15 @@ impl ReasonReport {
             _ => {}
         }
         let text = sentence(vehicle, reason, units);
-        Self { reason: reason.clone(), alarm, conflict, unknowable, text }
+        let brief = without_sum(reason).map(|reason| sentence(vehicle, &reason, units));
+        Self { reason: reason.clone(), alarm, conflict, unknowable, text, brief }
     }
+}
+
+/// How it reads without the sum on paper, where there is one.
+fn without_sum(reason: &Reason) -> Option<Reason> {
+    let Reason::Reading { make_true, now, exactly_true } = reason else { return None };
+    exactly_true.by_hand.as_ref()?;
+    let exactly_true = Exactly { by_hand: None, ..exactly_true.clone() };
+    Some(Reason::Reading { make_true: *make_true, now: *now, exactly_true })
 }

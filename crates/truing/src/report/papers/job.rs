@@ -126,7 +126,10 @@ impl JobSheet {
                 let [from, to] = [from, to].map(|setting| adjusters::setting(it, setting));
                 format!("{}: {from}. {}: {to}.", words.now, words.then)
             }),
-            why: another.into_iter().chain(choice.why.iter().cloned()).collect(),
+            why: another
+                .into_iter()
+                .chain(choice.reasons.iter().map(|one| one.brief.clone().unwrap_or_else(|| one.text.clone())))
+                .collect(),
             cautions: despite.into_iter().chain(cautions::of_faults(&choice.open_faults)).collect(),
             chain: boxes(vehicle, parts.description),
             evidence: evidence.chart().filter(|_| !too_many),
