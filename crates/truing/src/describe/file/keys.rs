@@ -84,7 +84,7 @@ sections! {
         engine_speed, shaft_turns, earlier
     ];
     WRITTEN = "written", Several, "a write already made", written::KEYS, [];
-    PLAN = "plan", Several, "tires and miles to come", plan::KEYS, [];
+    PLAN = "plan", Several, "tires and the road to come", plan::KEYS, [];
     FAULT = "fault", Several, "a fault of the vehicle", fault::KEYS, [];
 }
 

@@ -239,7 +239,7 @@ fn keys_in_kilometres_say_what_those_in_miles_say() {
     check_twins("[use]", "top_speed_mph = 50", "top_speed_km_h = 80.4672", |it| {
         it.usage.top_speed.unwrap().m_per_s()
     });
-    check_twins("[use]", "tire_pressure_psi = 50", "tire_pressure_kpa = 344.7378646584", |it| {
+    check_twins("[use]", "tire_pressure_psi = 50", "tire_pressure_kpa = 344.737864658", |it| {
         it.usage.tire_pressure.unwrap().plain()
     });
     check_twins(
