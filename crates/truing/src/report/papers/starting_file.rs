@@ -77,10 +77,8 @@ impl File {
             "#:schema vehicle.schema.json",
             "# A vehicle file. Fill in the lines marked FILL IN. Take the first # off a line that you want to use.",
             "# Leave out what you do not know: the answer says what is missing.",
-            "# The line on top is for text editors that check a file while you type. Make the file it names with",
-            "#   waywiser describe vehicle --schema > vehicle.schema.json",
-            "# Check what you wrote with",
-            "#   waywiser describe vehicle FILE",
+            "# The line on top is for text editors that check a file while you type: it names the schema, beside this file.",
+            "# Check what you wrote: waywiser describe vehicle FILE",
             "",
             "name = \"My truck\"",
         ] {

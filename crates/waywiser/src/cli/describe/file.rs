@@ -41,6 +41,9 @@ impl StartFile {
         let mut document = Document::new("A vehicle file to start from");
         document.sentence(format!("Written to {out}. Fill in its lines marked FILL IN."));
         document.sentence(format!("Then check it: waywiser describe vehicle {out}"));
+        document.sentence(
+            "For a text editor that knows schemas: waywiser describe vehicle --schema > vehicle.schema.json",
+        );
         Answer::new(&serde_json::json!({ "file": text, "written_to": out }), document, Vec::new())
     }
 }
