@@ -1,5 +1,6 @@
 //! Checks that look at more than one section.
 
+mod plans;
 mod signals;
 
 use crate::describe::adjuster::setting::Setting;
@@ -26,6 +27,7 @@ pub(super) fn check(document: &Document, vehicle: &mut Vehicle) {
     }
     check_names(document, vehicle);
     check_tires(document, vehicle);
+    plans::check(document, vehicle);
     signals::check(document, vehicle);
     for evidence in &vehicle.evidence {
         check_setting(document, vehicle, evidence);
