@@ -94,7 +94,7 @@ const BY_THE_DIAL: f64 = NEEDLE_U;
 /// to 0.1 % (judgement); called-out speeds by six readings within 0.5 mph and the dial's rest within 1 mph at 45 mph, from which
 /// a fit with an offset leaves about 0.7 % (judgement); a stopwatch by 0.3 s in a minute and a dial read within 0.5 mph, three
 /// runs; a rollout by its slow roll; a loaded radius by 5 mm in 350 mm and by what a radius says of a circumference (judgement).
-fn all(make_true: MakeTrue) -> Vec<Measurement> {
+pub fn every_measurement(make_true: MakeTrue) -> Vec<Measurement> {
     use Activity::{Bench, Drive, Rollout};
     let of = |kind, minutes, u, activity| Measurement {
         kind,
@@ -131,7 +131,7 @@ pub fn within_reach<'v>(
     let fits = |measurement: &Measurement| {
         measurement.kind != MeasurementKind::DriveWithLog || can_be_logged(vehicle) != Some(false)
     };
-    for measurement in all(vehicle.usage.make_true).into_iter().filter(fits) {
+    for measurement in every_measurement(vehicle.usage.make_true).into_iter().filter(fits) {
         // What is done on the spot tells N; R follows only where counts per turn and the constant's convention are known.
         let tells = measurement.activity == Activity::Drive
             || (estimate.over_all.counts.is_some() && estimate.over_all.revs.is_some());

@@ -29,7 +29,7 @@ pub use compare::{TireCompared, compare_tires};
 pub use engine::EngineAtDial;
 pub use exactly_true::{Exactly, ExactlyTrue};
 pub use hazard::SlowDial;
-pub use measurements::{Measurement, MeasurementKind};
+pub use measurements::{Measurement, MeasurementKind, every_measurement};
 pub use readers::ReaderChange;
 pub use reason::{ReadsNow, Reason, Risk};
 pub use rule::rule_of;

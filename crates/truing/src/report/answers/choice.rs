@@ -70,6 +70,9 @@ pub struct ChoiceReport {
     /// What it was decided by.
     #[serde(skip)]
     pub(crate) thresholds: Thresholds,
+    /// The tires that are on now, as a plan names them.
+    #[serde(skip)]
+    pub(crate) mounted: Option<String>,
     #[serde(skip)]
     pub(crate) order: String,
     #[serde(skip)]
@@ -256,6 +259,7 @@ impl ChoiceReport {
             decided_by: DecisionReport::new(&vehicle.usage.thresholds).numbers,
             problems,
             thresholds: vehicle.usage.thresholds,
+            mounted: vehicle.mounted().and_then(|set| set.name.clone().or(set.size.clone())),
             order: order(vehicle, choice),
             settings_chart: charts::choice::settings(choice),
             units,

@@ -135,6 +135,11 @@ impl ProofReport {
         )
     }
 
+    /// How it reads, as the drive showed.
+    pub(crate) fn reads(&self) -> &str {
+        &self.sentence
+    }
+
     /// The band of what was measured against the permitted band.
     pub fn chart(&self) -> &Chart {
         &self.chart

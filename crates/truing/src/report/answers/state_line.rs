@@ -6,7 +6,7 @@ use crate::describe::vehicle::Vehicle;
 use crate::measure::fusion::VehicleEstimate;
 use crate::record::{Entry, Proved, VehicleState, day_of, differences};
 use crate::report::words::doing::Doing;
-use crate::report::words::{counted, owners_word_mark};
+use crate::report::words::{counted, in_short, owners_word_mark};
 use metrology::measured::Measured;
 use metrology::quantity::Ratio;
 use schemars::JsonSchema;
@@ -92,12 +92,7 @@ impl StateLine {
 
 /// How far off, in as many digits as one remembers.
 fn reads(ratio: &Measured<Ratio>) -> String {
-    let percent = 100.0 * (ratio.value.plain() - 1.0);
-    let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
-    if percent.abs() < half {
-        return format!("reads true within {:.1} %", percent.abs() + half);
-    }
-    format!("reads {:.1} % {}", percent.abs(), if percent < 0.0 { "slow" } else { "fast" })
+    format!("reads {}", in_short(ratio.value.plain(), ratio.low_95.plain(), ratio.high_95.plain()))
 }
 
 /// What is set, and since when: by the record, else by the file.

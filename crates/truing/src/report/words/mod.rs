@@ -3,6 +3,7 @@
 //! Rule: two significant digits of the standard uncertainty, and the value to the same place (JCGM 100:2008, 7.2.6).
 
 pub mod adjusters;
+pub mod came;
 pub mod cautions;
 pub mod doing;
 pub mod drive;
@@ -17,6 +18,7 @@ pub mod pulses;
 pub mod reasons;
 pub mod setting;
 pub mod value;
+pub mod ways;
 
 use crate::describe::fault::Fault;
 use crate::describe::hold_back::{Activity, held_back};
@@ -144,6 +146,22 @@ pub fn how_it_reads(ratio: Ratio) -> String {
         (false, true) => format!("reads {:.1} % slow", percent.abs()),
         (false, false) => format!("reads {percent:.1} % fast"),
     }
+}
+
+/// `5.0 % slow`, `true within 0.5 %`: a ratio and the ends of its interval, in as many digits as one remembers.
+///
+/// ```
+/// use truing::report::words::in_short;
+/// assert_eq!(in_short(0.969, 0.965, 0.973), "3.1 % slow");
+/// assert_eq!(in_short(1.001, 0.997, 1.005), "true within 0.5 %");
+/// ```
+pub fn in_short(ratio: f64, low_95: f64, high_95: f64) -> String {
+    let percent = 100.0 * (ratio - 1.0);
+    let half = 50.0 * (high_95 - low_95);
+    if percent.abs() < half {
+        return format!("true within {:.1} %", percent.abs() + half);
+    }
+    format!("{:.1} % {}", percent.abs(), if percent < 0.0 { "slow" } else { "fast" })
 }
 
 /// `a, b or c`.
