@@ -10,12 +10,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, OnceLock};
 use truing::choose::{Choice, choose};
 use truing::describe::vehicle::Vehicle;
-use truing::measure::fusion::VehicleEstimate;
+use truing::measure::fusion::{Alone, PieceId, VehicleEstimate, some_alone};
 use truing::problem::{Problem, Problems};
 use truing::record::{Entry, Hash};
 use truing::report::answers::garage::GarageLine;
 use truing::report::answers::pulses::PulseReport;
 use truing::report::answers::state_line::Believed;
+use truing::report::papers::job::MOST_BARS;
 use truing::units::Units;
 
 /// A truck's vehicle file.
@@ -61,6 +62,7 @@ pub struct Known {
     /// What all evidence says.
     pub estimate: VehicleEstimate,
     pub(super) choice: OnceLock<Result<Choice, Problems>>,
+    pub(super) alone: OnceLock<Vec<Alone>>,
     pub(super) line: Mutex<Option<LineOf>>,
     /// Drives that were judged against a rule.
     pub judged: Judged,
@@ -110,6 +112,26 @@ impl Known {
         self.choice.get_or_init(|| {
             let loaded = &self.loaded;
             choose(&loaded.source, &loaded.vehicle, &self.estimate, None, None).map_err(Problems::from)
+        })
+    }
+
+    /// What the pieces that weigh most say by themselves, as many as are drawn, in the order of the file.
+    pub fn alone(&self) -> &[Alone] {
+        self.alone.get_or_init(|| {
+            let mut heaviest: Vec<(f64, usize)> = self
+                .estimate
+                .evidence
+                .iter()
+                .filter_map(|piece| match piece.id {
+                    PieceId::Evidence(index) => Some((piece.weight.plain(), index)),
+                    _ => None,
+                })
+                .collect();
+            heaviest.sort_by(|a, b| b.0.total_cmp(&a.0));
+            heaviest.truncate(MOST_BARS);
+            let mut indices: Vec<usize> = heaviest.into_iter().map(|(_, index)| index).collect();
+            indices.sort_unstable();
+            some_alone(&self.loaded.source, &self.loaded.vehicle, &self.estimate.drives, indices)
         })
     }
 

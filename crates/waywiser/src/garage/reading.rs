@@ -117,6 +117,7 @@ impl Garage {
             described,
             estimate,
             choice: OnceLock::new(),
+            alone: OnceLock::new(),
             line: Mutex::default(),
             judged: Judged::default(),
             roads: Mutex::default(),

@@ -89,6 +89,11 @@ pub fn truck(slug: &Slug, rest: &str) -> String {
     format!("/trucks/{slug}/{rest}")
 }
 
+/// The page of a piece of evidence, by its place in the vehicle file.
+pub fn piece(slug: &Slug, index: usize) -> String {
+    truck(slug, &format!("evidence/{index}"))
+}
+
 /// As it may stand in the query of an address (RFC 3986, 2.3: all but the unreserved characters are escaped).
 pub fn encoded(text: &str) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);

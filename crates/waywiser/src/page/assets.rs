@@ -8,7 +8,7 @@ use truing::record::Hash;
 const CSS: &str = "text/css; charset=utf-8";
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 /// Name, type and content.
-static FILES: [(&str, &str, &str); 5] = [
+static FILES: [(&str, &str, &str); 6] = [
     (
         "page.css",
         CSS,
@@ -22,6 +22,7 @@ static FILES: [(&str, &str, &str); 5] = [
     ),
     ("press.js", SCRIPT, include_str!("../../static/press.js")),
     ("live.js", SCRIPT, include_str!("../../static/live.js")),
+    ("print.js", SCRIPT, include_str!("../../static/print.js")),
     ("drop.js", SCRIPT, include_str!("../../static/drop.js")),
     ("mark.svg", "image/svg+xml", include_str!("../../static/mark.svg")),
 ];

@@ -5,6 +5,7 @@ use crate::paper::{block, table};
 use maud::{Markup, html};
 use truing::problem::Problem;
 use truing::report::answers::faults::OpenFault;
+use truing::report::answers::first::First;
 use truing::report::document::{Block, Chart, Document, Table, TableId};
 use truing::report::explanation::origin::Origin;
 use truing::report::words::cautions;
@@ -20,6 +21,52 @@ pub fn headline(mark: &str, kind: &str, sentence: &str) -> Markup {
             p class="kind" { (kind) }
             p class="says" { (sentence) }
         }
+    }
+}
+
+/// What an answer comes to, before anything else: its kind, the few words as large as there is room for, and one figure.
+pub fn first(mark: &str, kind: &str, first: &First) -> Markup {
+    let long = if first.says.len() > SHORT { " long" } else { "" };
+    html! {
+        section class={ "headline " (mark) (long) } aria-label=(kind) {
+            p class="kind" { (kind) }
+            p class="says" { (first.says) }
+            @if let Some(figure) = &first.figure { p class="with" { (figure) } }
+        }
+    }
+}
+
+/// The first view of a page: the answer with the way on, and the one picture that belongs to it beside or under it.
+pub fn first_view(answer: &Markup, picture: Option<&Markup>) -> Markup {
+    html! {
+        div class="view" {
+            div class="answer" { (answer) }
+            @if let Some(picture) = picture { div class="seen" { (picture) } }
+        }
+    }
+}
+
+/// The same of a whole document of the report: its first sentence is the figure, its sentences and cautions stay in sight, its
+/// first picture is seen; the rest opens in place.
+pub fn first_of(kind: &str, words: &First, document: &Document) -> Markup {
+    let of = |wanted: fn(&Block) -> bool| document.blocks.iter().filter(move |block| wanted(block));
+    let mut said = of(|block| matches!(block, Block::Sentence(_) | Block::Caution(_)));
+    let figure = match said.next() {
+        Some(Block::Sentence(text)) => Some(text.clone()),
+        _ => None,
+    };
+    let answer = html! {
+        (first("go", kind, &First { says: words.says.clone(), figure }))
+        @for block in said { (block::one(block, 1)) }
+    };
+    let whole = |blocks: Vec<&Block>| html! { @for block in blocks { (block::all_with(std::slice::from_ref(block), figure)) } };
+    let mut pictures: Vec<&Block> = of(|block| matches!(block, Block::Chart(_))).collect();
+    let seen = (!pictures.is_empty()).then(|| whole(vec![pictures.remove(0)]));
+    let tables: Vec<&Block> = of(|block| matches!(block, Block::Table(_))).collect();
+    html! {
+        (first_view(&answer, seen.as_ref()))
+        @if !tables.is_empty() { (opens("In numbers", &whole(tables))) }
+        @if !pictures.is_empty() { (opens("More pictures", &whole(pictures))) }
     }
 }
 

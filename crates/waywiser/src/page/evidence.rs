@@ -3,11 +3,10 @@
 use super::addresses::Stage;
 use super::app::{Answer, App, Shared, work};
 use super::error::{PageError, problems};
-use super::frame::Head;
 use super::frame::html as answer;
 use super::parts::{Ask, Part, part_form};
 use super::waiting;
-use super::{blocks, document};
+use super::{blocks, path};
 use crate::garage::Known;
 use axum::Router;
 use axum::extract::{Path, State};
@@ -64,13 +63,13 @@ fn drive(app: &App, known: &Known, index: usize, track: &str) -> Result<Markup, 
     let title = format!("A drive: {track}");
     let body = html! {
         (back(known, index))
-        (document::whole(&report.document()))
-        @if let Some(chart) = residuals(drive, units) { (blocks::figure(&chart)) }
-        (sketch(&road, units))
-        (left_out(&report))
+        (blocks::first_of("This drive", &report.first(), &report.document()))
+        @if let Some(chart) = residuals(drive, units) { (blocks::opens(&chart.title, &blocks::figure(&chart))) }
+        (blocks::opens("The shape of the road", &sketch(&road, units)))
+        (blocks::opens("What was read, used and left out", &left_out(&report)))
         (in_file(app, known, index, "What was called out and read"))
     };
-    Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))
+    Ok(path::head(app, &known.truck, Stage::Measure).titled(&title).frame(&body))
 }
 
 fn left_out(report: &DriveReport) -> Markup {
@@ -94,12 +93,7 @@ fn in_file(app: &App, known: &Known, index: usize, heading: &str) -> Markup {
     let word =
         super::parts::table(&document, &part).and_then(|table| table.get("kind")).map(super::fields::text_of);
     let kind = super::fields::variant(part.section, &word.unwrap_or_default());
-    html! {
-        section class="part" {
-            h2 { (heading) }
-            (part_form(app, &known.truck, &Ask::all(&part, kind), app.garage.settings().units))
-        }
-    }
+    blocks::opens(heading, &part_form(app, &known.truck, &Ask::all(&part, kind), app.garage.settings().units))
 }
 
 /// The picture is this wide and high at most, in its own units.
@@ -156,9 +150,9 @@ fn recording(
     let title = format!("A recording: {}", source.0);
     let body = html! {
         (back(known, index))
-        (document::whole(&heard.report.document()))
+        (blocks::first_of("This recording", &heard.report.first(), &heard.report.document()))
         (problems(&heard.report.problems))
         (in_file(app, known, index, "What it was recorded over"))
     };
-    Ok(Head::of(&known.truck, Stage::Measure).titled(&title).frame(&body))
+    Ok(path::head(app, &known.truck, Stage::Measure).titled(&title).frame(&body))
 }

@@ -1,6 +1,6 @@
 //! Files that come in: kept beside the vehicle file as they arrive, and made evidence where what they are is plain.
 
-use super::addresses::{MANY_DRIVES, Stage, encoded, truck as under};
+use super::addresses::{Stage, encoded, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted, form};
@@ -22,12 +22,15 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}/files/{name}/remove", post(remove))
 }
 
+/// So many of the files that came in are named in the address of the page that says so.
+const MOST_NAMED: usize = 20;
+
 /// Where files are dropped or chosen. Without scripts it is a plain form.
 pub fn drop_form(app: &App, truck: &Truck) -> Markup {
     html! {
         form class="drop sends" method="post" enctype="multipart/form-data" action=(under(&truck.slug, "files")) {
             (form::token(app))
-            label for="files" { "Files of a drive or a recording" }
+            label for="files" { "Files of a drive or a recording: choose or drop them" }
             input type="file" id="files" name="files" multiple required aria-describedby="files-hint";
             p class="hint" id="files-hint" {
                 "A phone's, receiver's or camera's track (GPX, NMEA, CSV, JSON, KML, TCX, FIT, IGC, SRT) together with the truck's own log (CSV, JSON, CAN), or a recording of the sensor's wire (WAV or as phones record it, \
@@ -35,7 +38,6 @@ pub fn drop_form(app: &App, truck: &Truck) -> Markup {
             }
             (under_way())
             button { "Read them" }
-            p class="hint" { "Drives of many trucks, or years of them? " a href=(MANY_DRIVES) { "Many drives at once" } " makes a table of them." }
         }
     }
 }
@@ -63,13 +65,23 @@ pub fn unused(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
 }
 
 fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
+    html! {
+        p { strong { (file.name) } " " span class="said" { (file.kind.says()) } }
+        (uses(truck, file))
+        (form(app, &under(&truck.slug, &format!("files/{}/remove", encoded(&file.name))), &html! {
+            button class="plain" { "Delete" span class="unseen" { " " (file.name) } }
+        }))
+    }
+}
+
+/// What a file that no piece names can be used for.
+pub fn uses(truck: &Truck, file: &LooseFile) -> Markup {
     let drive = new_address(truck, "evidence", "drive");
     let name = encoded(&file.name);
     html! {
-        p { strong { (file.name) } " " span class="said" { (file.kind.says()) } }
         p class="ways-on" {
             @match file.kind {
-                Kind::Track => { a class="button plain" href={ (drive) "?track=" (name) } { "Use as the track of a drive" } }
+                Kind::Track => { a class="button plain" href={ (drive) "?track=" (name) } { "Type what the truck showed" } }
                 Kind::VehicleLog => { a class="button plain" href={ (drive) "?vehicle_log=" (name) } { "Use as the truck's own log" } }
                 Kind::Both => { a class="button plain" href={ (drive) "?track=" (name) "&vehicle_log=" (name) } { "Use as track and log in one" } }
                 Kind::Recording => { a class="button plain" href={ (new_address(truck, "evidence", "pulses")) "?file=" (name) } { "Use as a recording" } }
@@ -78,9 +90,6 @@ fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
                 Kind::Unknown => {}
             }
         }
-        (form(app, &under(&truck.slug, &format!("files/{name}/remove")), &html! {
-            button class="plain" { "Delete" span class="unseen" { " " (file.name) } }
-        }))
     }
 }
 
@@ -91,7 +100,9 @@ async fn take(State(app): State<Shared>, Path(slug): Path<String>, form: FormSen
     work(&app, move |app| {
         let names: Vec<String> = received.files.into_iter().map(|(_, name)| name).collect();
         app.garage.make_evidence(&truck.slug, &names)?;
-        Ok(Redirect::to(&Stage::Measure.of(&truck.slug)).into_response())
+        let came: Vec<String> =
+            names.iter().take(MOST_NAMED).map(|name| format!("came={}", encoded(name))).collect();
+        Ok(Redirect::to(&format!("{}?{}", Stage::Measure.of(&truck.slug), came.join("&"))).into_response())
     })
     .await
 }

@@ -1,16 +1,18 @@
 //! The one layout: head, the six stages, what a page shows, foot.
 
 use super::addresses::{GARAGE, MANUAL, SETTINGS, Stage};
-use super::assets;
+use super::{assets, stages};
 use crate::garage::Truck;
 use axum::response::{Html, IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
+use truing::report::answers::path::PathFacts;
 
 /// What stands around a page.
 pub struct Head<'a> {
     title: &'a str,
     lead: Option<&'a str>,
     truck: Option<(&'a Truck, Option<Stage>)>,
+    facts: Option<PathFacts>,
     scripts: &'a [&'a str],
     refresh_s: Option<u32>,
     notice: Option<Markup>,
@@ -19,12 +21,17 @@ pub struct Head<'a> {
 impl<'a> Head<'a> {
     /// A page of the garage.
     pub fn new(title: &'a str) -> Self {
-        Self { title, lead: None, truck: None, scripts: &[], refresh_s: None, notice: None }
+        Self { title, lead: None, truck: None, facts: None, scripts: &[], refresh_s: None, notice: None }
     }
 
     /// A page of a truck, at a stage.
     pub fn of(truck: &'a Truck, stage: Stage) -> Self {
         Self { truck: Some((truck, Some(stage))), ..Self::new(stage.name()) }
+    }
+
+    /// The same with how each stage stands.
+    pub fn standing(self, facts: PathFacts) -> Self {
+        Self { facts: Some(facts), ..self }
     }
 
     /// The same under another title.
@@ -65,7 +72,7 @@ impl<'a> Head<'a> {
                     title { (self.whole_title()) }
                     link rel="icon" href=(assets::address("mark.svg")) type="image/svg+xml";
                     link rel="stylesheet" href=(assets::address("page.css"));
-                    @for script in self.scripts { script src=(assets::address(script)) defer {} }
+                    @for script in ["print.js"].iter().chain(self.scripts) { script src=(assets::address(script)) defer {} }
                 }
                 body {
                     a class="skip" href="#content" { "Skip to the content" }
@@ -83,7 +90,7 @@ impl<'a> Head<'a> {
     }
 
     fn whole_title(&self) -> String {
-        let truck = self.truck.map(|(truck, _)| truck.name.as_str());
+        let truck = self.truck.map(|(truck, ..)| truck.name.as_str());
         [Some(self.title), truck, Some("waywiser")]
             .into_iter()
             .flatten()
@@ -96,25 +103,9 @@ impl<'a> Head<'a> {
             header class="top" {
                 div class="plate" {
                     a class="home" href=(GARAGE) { span class="wheel" aria-hidden="true" {} "Garage" }
-                    @if let Some((truck, _)) = self.truck { p class="truck-name" { (truck.name) } }
+                    @if let Some((truck, ..)) = self.truck { p class="truck-name" { (truck.name) } }
                 }
-                @if let Some((truck, now)) = self.truck { (stages(truck, now)) }
-            }
-        }
-    }
-}
-
-fn stages(truck: &Truck, now: Option<Stage>) -> Markup {
-    html! {
-        nav class="stages" aria-label="Stages" {
-            ol {
-                @for (number, stage) in (1..).zip(Stage::ALL) {
-                    li {
-                        a href=(stage.of(&truck.slug)) aria-current=[(now == Some(stage)).then_some("page")] {
-                            span class="number" aria-hidden="true" { (number) } (stage.name())
-                        }
-                    }
-                }
+                @if let Some((truck, now)) = self.truck { (stages::all(truck, now, self.facts.as_ref())) }
             }
         }
     }

@@ -11,7 +11,7 @@ use super::frame::Head;
 use super::frame::html as answer;
 use super::named::by_label;
 use super::rename::objection;
-use super::{answers, fields};
+use super::{answers, blocks, fields};
 use crate::garage::{Look, Settings, Slug, State, Truck, Units};
 use crate::work::sample;
 use axum::Router;
@@ -103,7 +103,23 @@ fn view(app: &App, trucks: &[(Arc<Truck>, TruckSummary)]) -> Markup {
             }
         }
         (beside())
+        (on_the_phone(app))
     }
+}
+
+/// How a phone in the same network reaches this page.
+fn on_the_phone(app: &App) -> Markup {
+    let inside = html! {
+        @if app.hosts.key.is_some() {
+            p { "Open the whole address that waywiser printed when it was started, with the key at its end, on the phone. It must be in the same network." }
+        } @else {
+            p { "This page answers this machine alone. Stop waywiser, and start it again with the address by which other machines know this one:" }
+            pre tabindex="0" { "waywiser serve --with-key --address 192.168.1.20:7171" }
+            p { "192.168.1.20 stands for this machine's own address: its network settings show it. waywiser prints an address with a key: open that on the phone." }
+        }
+        p class="hint" { "What is sent is not encrypted. Do it only in a network of people you trust." }
+    };
+    blocks::opens("Reach this page from a phone", &inside)
 }
 
 /// What belongs to no truck.
@@ -148,7 +164,7 @@ fn first_visit(app: &App) -> Markup {
             section class="choice" {
                 h2 { "See how it works" }
                 p { "A sample truck of our own, with a drive, a tape and a module that takes five more writes." }
-                (form(app, SAMPLE, &html! { button { "Look at a sample truck" } }))
+                (form(app, SAMPLE, &html! { button class="plain" { "Look at a sample truck" } }))
             }
             section class="choice" {
                 h2 { "Start with yours" }

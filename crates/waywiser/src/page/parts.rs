@@ -5,10 +5,10 @@ use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::fields::{self, Filled, Keys, Wrong};
 use super::form::{Posted, form, version};
+use super::frame::caution;
 use super::frame::html as answer;
-use super::frame::{Head, caution};
-use super::preview;
 use super::refused::refused_page;
+use super::{guides, path, preview};
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -58,9 +58,9 @@ impl Part {
         if self.section.name == "evidence" { Stage::Measure } else { Stage::Describe }
     }
 
-    /// The page that shows it.
+    /// The page that shows it, from its top: the way on stands there.
     fn page(&self, slug: &Slug) -> String {
-        format!("{}#{}-{}", self.stage().of(slug), self.section.name, self.index)
+        self.stage().of(slug)
     }
 }
 
@@ -166,6 +166,7 @@ fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup 
     let shapes = word.filter(|_| ask.is_new(truck)).map_or(&[][..], fields::shapes);
     let drawing = fields::made(section.name, word).and_then(|made| made.drawing);
     let form = filled_form(app, truck, ask, app.garage.settings().units, back);
+    let guide = guides::to(word.unwrap_or_default(), drawing.is_some());
     let body = html! {
         @for text in cautions::before(word.unwrap_or(section.name), faults) { (caution(&text)) }
         @if !shapes.is_empty() && back.is_none() {
@@ -176,18 +177,20 @@ fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup 
                 }
             }
         }
-        @match drawing {
-            Some(drawing) => {
-                div class="asked" {
-                    div class="beside-form" { (drawing(&Filled::bare(section, ask.kind, ask.filled))) }
-                    (form)
+        @if drawing.is_some() || guide.is_some() {
+            div class="asked" {
+                div class="beside-form" {
+                    @if let Some(drawing) = drawing { (drawing(&Filled::bare(section, ask.kind, ask.filled))) }
+                    @if let Some(guide) = guide { (guide) }
                 }
+                (form)
             }
-            None => (form),
+        } @else {
+            (form)
         }
         p { a href=(stage.of(&truck.slug)) { "Back without keeping anything" } }
     };
-    Head::of(truck, stage).titled(&title).with_scripts(&["live.js"]).frame(&body)
+    path::head(app, truck, stage).titled(&title).with_scripts(&["live.js"]).frame(&body)
 }
 
 /// The button that takes a part out of the file.

@@ -2,7 +2,8 @@
 
 use super::addresses::Stage;
 use super::app::{App, Shared};
-use super::frame::{Head, html};
+use super::frame::html;
+use super::path;
 use crate::garage::{Known, Truck, fault_in};
 use axum::response::Response;
 use std::sync::Arc;
@@ -33,7 +34,7 @@ pub fn wait(app: &App, truck: &Truck, stage: Stage) -> Response {
         }
         p { a class="button" href=(stage.of(&truck.slug)) { "Look now" } }
     };
-    html(Head::of(truck, stage).again_after(1).frame(&body))
+    html(path::head(app, truck, stage).again_after(1).frame(&body))
 }
 
 /// A size as people read it.

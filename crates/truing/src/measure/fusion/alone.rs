@@ -16,6 +16,16 @@ pub struct Alone {
 /// Each piece of the file by itself, in the order of the file. `drives` are those that were read, by index of the evidence.
 /// What a piece cannot tell alone is `None` in its quantities; a piece that cannot be used at all is left out.
 pub fn each_alone(source: &str, vehicle: &Vehicle, drives: &[(usize, DriveEstimate)]) -> Vec<Alone> {
+    some_alone(source, vehicle, drives, 0..vehicle.evidence.len())
+}
+
+/// The same of some pieces, by their places in the file.
+pub fn some_alone(
+    source: &str,
+    vehicle: &Vehicle,
+    drives: &[(usize, DriveEstimate)],
+    indices: impl IntoIterator<Item = usize>,
+) -> Vec<Alone> {
     // Copied once without its evidence: with it, each piece would copy all others.
     let mut only = Vehicle { evidence: Vec::new(), ..vehicle.clone() };
     let alone = |index: usize| {
@@ -25,5 +35,5 @@ pub fn each_alone(source: &str, vehicle: &Vehicle, drives: &[(usize, DriveEstima
         let is_used = estimate.evidence.iter().any(|piece| !piece.is_prior);
         is_used.then_some(Alone { index, quantities: estimate.over_all })
     };
-    (0..vehicle.evidence.len()).filter_map(alone).collect()
+    indices.into_iter().filter_map(alone).collect()
 }

@@ -27,7 +27,7 @@ mod sums;
 mod turned;
 mod weigh;
 
-pub use alone::{Alone, each_alone};
+pub use alone::{Alone, each_alone, some_alone};
 pub use alternatives::DOUBT;
 pub use error_model::{DAY_U, NEEDLE_U};
 pub(in crate::measure) use error_model::{PARALLAX_EACH_MPH, PARALLAX_SHARED_MPH};

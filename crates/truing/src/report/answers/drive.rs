@@ -227,6 +227,22 @@ impl DriveReport {
         document
     }
 
+    /// What a track gives by itself, and what is missing to tell how far off the truck reads.
+    pub fn track_alone(&self) -> String {
+        let length = self.distance_m.map(|v| v.to(|m| self.units.of_road(Length::from_m(m))));
+        let went = length.map_or(String::new(), |v| {
+            format!(
+                "It gives a true length of {} {} over {:.0} minutes. ",
+                value_and_uncertainty(v.value, v.standard_uncertainty),
+                self.units.road_words(),
+                self.duration_s / 60.0
+            )
+        });
+        format!(
+            "{went}Missing is what the truck showed meanwhile: its own log, speeds called out, or the odometer at both ends."
+        )
+    }
+
     fn may_be_right(&self) -> bool {
         let holds_one = |ratio: &V| ratio.low_95 < 1.0 && 1.0 < ratio.high_95;
         self.can_be_told && self.reading_ratio.as_ref().is_some_and(holds_one)

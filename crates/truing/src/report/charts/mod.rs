@@ -2,7 +2,6 @@
 
 pub mod choice;
 pub mod drive;
-pub mod evidence;
 pub mod proof;
 pub mod pulses;
 pub mod timeline;

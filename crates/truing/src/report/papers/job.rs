@@ -17,7 +17,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 /// More bars than these would fill the first page (judgement).
-const MOST_BARS: usize = 6;
+pub const MOST_BARS: usize = 6;
 /// More lines than these would, too; what weighs least is left out, and that is said.
 const MOST_LINES: usize = 12;
 

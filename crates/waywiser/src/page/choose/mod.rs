@@ -4,12 +4,12 @@ mod view;
 
 use super::addresses::{self, Stage};
 use super::answers::{self, Wish};
-use super::app::{Answer, Shared, work};
+use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::{Head, html};
+use super::frame::html;
 use super::waiting;
-use super::{describe, keep, papers};
+use super::{describe, keep, papers, path};
 use crate::garage::{Known, Slug};
 use crate::work::typed;
 use axum::Router;
@@ -52,7 +52,7 @@ async fn show(
     }
     let page = work(&app, move |app| {
         let (known, wish, units) = (app.known(&slug)?, asked.wish()?, app.garage.settings().units);
-        if let Some(page) = nothing_to_set(&known, Stage::Choose) {
+        if let Some(page) = nothing_to_set(app, &known, Stage::Choose) {
             return Ok(page);
         }
         let report = answers::choice_report(&known, &wish, units)?;
@@ -69,20 +69,23 @@ async fn show(
             ),
         });
         let notice = super::difference::notice(app, &known.truck);
-        Ok(html(Head::of(&known.truck, Stage::Choose).noticing(notice).frame(&body)))
+        Ok(html(path::head(app, &known.truck, Stage::Choose).noticing(notice).frame(&body)))
     });
     page.await.map_err(|error| error.back_to(Stage::Choose, truck.slug.as_str()))
 }
 
 /// The page while nothing is known that could be set: not an error, but what to say first.
-pub fn nothing_to_set(known: &Known, stage: Stage) -> Option<Response> {
+pub fn nothing_to_set(app: &App, known: &Known, stage: Stage) -> Option<Response> {
     let vehicle = &known.loaded.vehicle;
     let body = maud::html! {
         p { a class="button" href={ (Stage::Describe.of(&known.truck.slug)) "#adjuster" } { "Say what can be set" } }
         (describe::would_help(&known.truck, vehicle))
     };
     let lead = "What can be set on this truck is not said yet: a stored constant, gears, a ring, or the tires themselves.";
-    vehicle.adjusters.is_empty().then(|| html(Head::of(&known.truck, stage).leading(lead).frame(&body)))
+    vehicle
+        .adjusters
+        .is_empty()
+        .then(|| html(path::head(app, &known.truck, stage).leading(lead).frame(&body)))
 }
 
 async fn keep_advice(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {

@@ -2,7 +2,7 @@
 
 use crate::page::blocks;
 use maud::{Markup, html};
-use truing::choose::Advice;
+use truing::choose::{Advice, Reason};
 use truing::report::answers::choice::ChoiceReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::answers::vehicle::VehicleReport;
@@ -33,35 +33,56 @@ pub fn view(shown: &ChooseView) -> Markup {
     let choice = shown.choice;
     let document = choice.document();
     html! {
-        (blocks::headline(mark(choice.advice), "Advice", &choice.headline()))
-        (blocks::sentences(&choice.why))
-        (blocks::held_back(&choice.open_faults))
-        (next(shown))
-        section {
-            h2 { "The settings in reach" }
-            @if let Some(chart) = choice.settings_chart() { (blocks::figure(chart)) }
-            (blocks::opens("Every setting in numbers", &blocks::tables(&document, &[TableId::Settings])))
-        }
-        section {
-            h2 { "Before and after" }
-            (blocks::figure(&choice.errors_chart()))
+        (blocks::first_view(&answer(shown), picture(choice).as_ref()))
+        div class="folds" {
+            (blocks::opens("The settings in reach", &html! {
+                @if let Some(chart) = choice.settings_chart() { (blocks::figure(chart)) }
+                (blocks::tables(&document, &[TableId::Settings]))
+            }))
             (blocks::opens("The error in numbers", &blocks::tables(&document, &[TableId::ErrorBySpeed])))
-        }
-        @if let Some(table) = price(choice) { section { h2 { "What a write buys" } (blocks::table(&table)) } }
-        @if choice.outlook.is_some() {
-            section { h2 { "The tires to come" } (blocks::tables(&document, &[TableId::RoadToCome, TableId::Changes])) }
-        }
-        @if !choice.measurements.is_empty() {
-            section {
-                h2 { "Measuring more" }
+            @if let Some(table) = price(choice) { (blocks::opens("What a write buys", &blocks::table(&table))) }
+            @if choice.outlook.is_some() {
+                (blocks::opens("The tires to come", &blocks::tables(&document, &[TableId::RoadToCome, TableId::Changes])))
+            }
+            @if !choice.measurements.is_empty() {
                 (blocks::opens("What each measurement would bring", &blocks::tables(&document, &[TableId::Measurements])))
             }
+            (blocks::opens("Where the numbers come from", &blocks::opening(&of_choice(choice, shown.estimate))))
+            (blocks::opens("Another rule, another reserve", &otherwise(shown)))
         }
-        (blocks::origins(&of_choice(choice, shown.estimate)))
-        (otherwise(shown))
         (shown.papers)
         (blocks::problems(&choice.problems))
     }
+}
+
+/// The advice, why, and the way on. Where it is not to go ahead, why stands open.
+fn answer(shown: &ChooseView) -> Markup {
+    let choice = shown.choice;
+    let waits = matches!(choice.advice, Advice::MeasureFirst | Advice::CheckFirst);
+    let why: Vec<&str> =
+        choice.reasons.iter().filter(|one| !is_hazard(&one.reason)).map(|one| one.text.as_str()).collect();
+    html! {
+        (blocks::first(mark(choice.advice), "Advice", &choice.first()))
+        (blocks::held_back(&choice.open_faults))
+        @for text in hazards(choice) { (blocks::caution(text)) }
+        (next(shown))
+        @if !why.is_empty() { (blocks::opens_at("Why", waits, &html! { @for text in why { p { (text) } } })) }
+    }
+}
+
+/// A dial that reads slow makes a driver go too fast: that is never folded.
+fn is_hazard(reason: &Reason) -> bool {
+    matches!(reason, Reason::DialReadsSlow { .. } | Reason::DialWouldReadSlow { .. })
+}
+
+fn hazards(choice: &ChoiceReport) -> impl Iterator<Item = &str> {
+    choice.reasons.iter().filter(|one| is_hazard(&one.reason)).map(|one| one.text.as_str())
+}
+
+/// The error before and after, where anything is known of it.
+fn picture(choice: &ChoiceReport) -> Option<Markup> {
+    let chart = choice.errors_chart();
+    (!chart.series.is_empty() && !choice.is_for_other_tires()).then(|| blocks::figure(&chart))
 }
 
 fn mark(advice: Advice) -> &'static str {
@@ -96,19 +117,16 @@ fn next(shown: &ChooseView) -> Markup {
 /// Another rule or another reserve.
 fn otherwise(shown: &ChooseView) -> Markup {
     html! {
-        section {
-            h2 { "Another rule, another reserve" }
-            form method="get" action={ (shown.truck) "/choose" } class="asks" {
-                label for="rule" { "Rule that is to be kept" }
-                select id="rule" name="rule" {
-                    @for rule in &shown.rules.rules {
-                        option value=(rule.id) selected[rule.id == shown.choice.rule] { (rule.id) " \u{2013} " (rule.title) }
-                    }
+        form method="get" action={ (shown.truck) "/choose" } class="asks" {
+            label for="rule" { "Rule that is to be kept" }
+            select id="rule" name="rule" {
+                @for rule in &shown.rules.rules {
+                    option value=(rule.id) selected[rule.id == shown.choice.rule] { (rule.id) " \u{2013} " (rule.title) }
                 }
-                label for="reserve" { "Writes to keep in reserve" }
-                input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.reserve];
-                button class="plain" { "Choose by these" }
             }
+            label for="reserve" { "Writes to keep in reserve" }
+            input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.reserve];
+            button class="plain" { "Choose by these" }
         }
     }
 }

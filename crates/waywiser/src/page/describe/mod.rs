@@ -8,9 +8,9 @@ use super::app::{Answer, App, Shared, work};
 use super::error::problems;
 use super::form::{form, version};
 use super::frame::html as answer;
-use super::frame::{Head, caution, opens};
+use super::frame::{caution, opens};
 use super::waiting;
-use super::{blocks, papers, parts, rename};
+use super::{blocks, papers, parts, path, rename};
 use crate::garage::{Known, Truck};
 use axum::Router;
 use axum::extract::{Path, State};
@@ -52,6 +52,7 @@ fn whole(app: &App, known: &Known) -> Markup {
     let entries = app.garage.entries_that_matter(truck).unwrap_or_default();
     let lead = super::fields::capitalised(&known.line(&entries).line);
     let body = html! {
+        (path::way_on(app, truck))
         (cautions(&report))
         (would_help(truck, vehicle))
         (problems(&known.loaded.problems))
@@ -64,7 +65,7 @@ fn whole(app: &App, known: &Known) -> Markup {
         (file(app, truck))
     };
     let notice = super::difference::notice(app, truck);
-    Head::of(truck, Stage::Describe).leading(&lead).noticing(notice).frame(&body)
+    path::head(app, truck, Stage::Describe).leading(&lead).noticing(notice).frame(&body)
 }
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that repairs it.
@@ -76,7 +77,7 @@ fn broken(app: &App, truck: &Truck, wrong: &[truing::problem::Problem]) -> Marku
         (file(app, truck))
     };
     let lead = "Its files need a look before anything can be told.";
-    Head::of(truck, Stage::Describe).leading(lead).frame(&body)
+    path::head(app, truck, Stage::Describe).leading(lead).frame(&body)
 }
 
 fn cautions(report: &DescriptionReport) -> Markup {

@@ -3,6 +3,7 @@
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use truing::problem::Problem;
+use truing::report::answers::first::First;
 use truing::report::document::Document;
 
 /// The last answers: words and pictures of drives and recordings whose files are gone.
@@ -11,7 +12,9 @@ pub struct Looked(Mutex<VecDeque<(String, Arc<Said>)>>);
 
 /// What was said of some files, and what was wrong with them.
 pub struct Said {
-    /// What was said.
+    /// What it comes to.
+    pub first: First,
+    /// The same at length.
     pub document: Document,
     /// What was wrong.
     pub problems: Vec<Problem>,

@@ -6,10 +6,10 @@ mod view;
 use super::addresses::{ONE_DRIVE, ONE_RECORDING};
 use super::app::{Answer, App, Shared, unlike_any, work};
 use super::error::PageError;
+use super::form;
 use super::frame::Head;
 use super::frame::html as answer;
 use super::upload::{self, FormSent, Place, Received, Sender};
-use super::{document, form};
 use crate::work::asked::Inputs;
 use crate::work::drive::MEASURE_DRIVE;
 use crate::work::pulses::Recording;
@@ -25,6 +25,7 @@ use maud::Markup;
 use std::path;
 use truing::problem::{Field, Problem, Problems};
 use truing::report::answers::drive::DriveReport;
+use truing::report::answers::first::First;
 use truing::report::answers::pulses::PulseReport;
 use truing::report::document::Document;
 
@@ -97,7 +98,7 @@ async fn look_at_drive(State(app): State<Shared>, form: FormSent) -> Answer {
     work(&app, move |app| {
         let report = drive(app, &place, &received);
         let report = report.map_err(|error| error.or("Choose the files again", ONE_DRIVE))?;
-        to_answer(app, ONE_DRIVE, report.document(), report.problems)
+        to_answer(app, ONE_DRIVE, report.first(), report.document(), report.problems)
     })
     .await
 }
@@ -107,7 +108,7 @@ async fn look_at_recording(State(app): State<Shared>, form: FormSent) -> Answer 
     work(&app, move |app| {
         let report = recording(app, &place, &received);
         let report = report.map_err(|error| error.or("Choose the file again", ONE_RECORDING))?;
-        to_answer(app, ONE_RECORDING, report.document(), report.problems)
+        to_answer(app, ONE_RECORDING, report.first(), report.document(), report.problems)
     })
     .await
 }
@@ -119,9 +120,9 @@ async fn received(app: &Shared, form: FormSent) -> Result<(Place, Received), Pag
 }
 
 /// Keeps an answer for a while, and leads to it: a page that can be loaded again, printed, gone back to.
-fn to_answer(app: &App, address: &str, document: Document, problems: Vec<Problem>) -> Answer {
+fn to_answer(app: &App, address: &str, first: First, document: Document, problems: Vec<Problem>) -> Answer {
     let id = unlike_any()?;
-    app.looked.keep(&id, Said { document, problems });
+    app.looked.keep(&id, Said { first, document, problems });
     Ok(Redirect::to(&format!("{address}/{id}")).into_response())
 }
 
@@ -138,13 +139,14 @@ fn show(app: &App, address: &str, id: &str) -> Answer {
         let says = "Answers are kept until waywiser is stopped or five later ones were given. Send the files once more.";
         PageError::new(StatusCode::NOT_FOUND, "This answer is no longer here", says).or("Choose the files again", address)
     })?;
-    Ok(page(address, &view::answered(&document::whole(&said.document), &said.problems, address)))
+    Ok(answer(Head::new(title(address)).frame(&view::answered(&said, address))))
+}
+
+fn title(address: &str) -> &'static str {
+    if address == ONE_DRIVE { "One drive" } else { "One recording" }
 }
 
 fn page(address: &str, body: &Markup) -> Response {
-    let (title, lead) = match address {
-        ONE_DRIVE => ("One drive", view::DRIVE_LEAD),
-        _ => ("One recording", view::RECORDING_LEAD),
-    };
-    answer(Head::new(title).leading(lead).with_scripts(&["drop.js"]).frame(body))
+    let lead = if address == ONE_DRIVE { view::DRIVE_LEAD } else { view::RECORDING_LEAD };
+    answer(Head::new(title(address)).leading(lead).with_scripts(&["drop.js"]).frame(body))
 }

@@ -1,10 +1,11 @@
 //! One drive, one recording: which files, and what they say.
 
+use super::kept::Said;
 use crate::page::addresses::{GARAGE, ONE_DRIVE, ONE_RECORDING};
 use crate::page::named::label;
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
-use truing::problem::{Field, Problem};
+use truing::problem::Field;
 use truing::units::Units;
 
 pub const DRIVE_LEAD: &str =
@@ -55,14 +56,14 @@ pub fn ask_recording(proof_of_origin: &Markup, units: Units) -> Markup {
 }
 
 /// What came of it.
-pub fn answered(said: &Markup, problems: &[Problem], address: &str) -> Markup {
-    let (what, next) = match address {
-        ONE_DRIVE => ("a drive", "Look at another drive"),
-        _ => ("a recording", "Listen to another recording"),
+pub fn answered(said: &Said, address: &str) -> Markup {
+    let (kind, what, next) = match address {
+        ONE_DRIVE => ("This drive", "a drive", "Look at another drive"),
+        _ => ("This recording", "a recording", "Listen to another recording"),
     };
     html! {
-        (said)
-        (blocks::problems(problems))
+        (blocks::first_of(kind, &said.first, &said.document))
+        (blocks::problems(&said.problems))
         p { a class="button plain" href=(address) { (next) } }
         (back(what))
     }

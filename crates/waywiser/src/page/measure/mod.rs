@@ -1,22 +1,23 @@
 //! Measure: the evidence, what each piece says, and what all of it comes to.
 
+mod came;
 mod quantities;
+mod tiles;
 
-use super::addresses::{Stage, truck as under};
+use super::addresses::{Stage, piece as piece_address, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::problems;
 use super::fields::{self, section, text_of, variant};
 use super::files::{drop_form, unused};
 use super::form::{Posted, form};
-use super::frame::Head;
 use super::frame::html as answer;
-use super::parts::{Ask, Part, new_address, part_form, remove_form, table};
+use super::parts::{Ask, Part, part_form, remove_form, table};
 use super::waiting;
-use super::{blocks, papers};
+use super::{blocks, papers, path};
 use crate::garage::{Aside, Known, Truck};
 use crate::work::load::files_in;
 use axum::Router;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use maud::{Markup, html};
@@ -24,8 +25,8 @@ use toml_edit::{DocumentMut, TableLike};
 use truing::describe::evidence::{EvidenceKind, PulseSource};
 use truing::describe::vehicle::Vehicle;
 use truing::problem::Problem;
+use truing::report::answers::evidence::EvidenceReport;
 use truing::report::answers::vehicle::VehicleReport;
-use truing::report::charts::evidence::evidence_chart;
 
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
@@ -34,41 +35,55 @@ pub fn routes() -> Router<Shared> {
         .route("/trucks/{slug}/try-again", post(try_again))
 }
 
-async fn show(State(app): State<Shared>, Path(slug): Path<String>) -> Answer {
+/// What stands in the address: the names of files that just came in.
+type MeasureQuery = Query<Vec<(String, String)>>;
+
+async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked): MeasureQuery) -> Answer {
     let truck = work(&app, move |app| app.truck(&slug)).await?;
+    let came = asked.into_iter().filter(|(name, _)| name == "came").map(|(_, file)| file).collect::<Vec<_>>();
     match waiting::known(&app, &truck).await {
-        Some(Ok(known)) => work(&app, move |app| Ok(answer(whole(app, &known)))).await,
+        Some(Ok(known)) => work(&app, move |app| Ok(answer(whole(app, &known, &came)))).await,
         Some(Err(wrong)) => work(&app, move |app| Ok(answer(broken(app, &truck, &wrong)))).await,
         None => Ok(waiting::wait(&app, &truck, Stage::Measure)),
     }
 }
 
-fn whole(app: &App, known: &Known) -> Markup {
+fn whole(app: &App, known: &Known, came: &[String]) -> Markup {
     let (truck, loaded) = (&known.truck, &known.loaded);
     let vehicle = truck.vehicle.as_ref().unwrap_or(&loaded.vehicle);
     let units = app.garage.settings().units;
     let report = VehicleReport::new(&loaded.vehicle, &known.estimate, Vec::new(), units);
-    let lead = quantities::headline(&report);
-    let body = html! {
+    let first = report.first();
+    let chart = EvidenceReport::new(&loaded.vehicle, &known.estimate, known.alone(), units).chart();
+    let is_known = first.is_some();
+    let said = html! {
+        @match &first {
+            Some(first) => (blocks::first("go", "It reads now", first)),
+            None => (blocks::headline("stay", "Not known yet", "How far off does it read?")),
+        }
         @for sentence in report.alarms.iter().chain(&report.conflicts) {
             p class="alarm" role="note" { strong { "Look at this" } " " (fields::capitalised(sentence)) "." }
         }
         (blocks::held_back(&report.open_faults))
-        (drop_form(app, truck))
-        @if !vehicle.evidence.is_empty() {
-            @if let Some(chart) = evidence_chart(&loaded.vehicle, &known.estimate, units) { (blocks::figure(&chart)) }
+        @if is_known { (path::way_on(app, truck)) }
+    };
+    let body = html! {
+        (came::all(app, known, came))
+        (blocks::first_view(&said, chart.as_ref().map(blocks::figure).as_ref()))
+        section {
+            @if is_known { h2 { "Measure more" } }
+            (tiles::all(truck, vehicle))
+            (drop_form(app, truck))
+            (tiles::rest(truck))
         }
-        h2 { "What it comes to" }
-        (quantities::all(&report, units))
-        (problems(&loaded.problems))
-        (pieces(app, truck, vehicle))
         (unused(app, truck, vehicle))
-        (by_hand(truck))
+        (pieces(app, truck, vehicle))
+        (blocks::opens("What it comes to, number by number", &quantities::all(&report, units)))
+        (problems(&loaded.problems))
         @if !vehicle.adjusters.is_empty() { (papers::buttons(truck, &[papers::Kind::Measuring, papers::Kind::Job])) }
     };
     let notice = super::difference::notice(app, truck);
-    let head = Head::of(truck, Stage::Measure).leading(&lead).noticing(notice);
-    head.with_scripts(&["drop.js"]).frame(&body)
+    path::head(app, truck, Stage::Measure).noticing(notice).with_scripts(&["drop.js"]).frame(&body)
 }
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that repairs it.
@@ -82,10 +97,10 @@ fn broken(app: &App, truck: &Truck, wrong: &[Problem]) -> Markup {
             (unused(app, truck, vehicle))
             (pieces(app, truck, vehicle))
         }
-        (by_hand(truck))
+        (tiles::rest(truck))
     };
     let lead = "One of its files cannot be used. Correct that, or take the piece out.";
-    Head::of(truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
+    path::head(app, truck, Stage::Measure).leading(lead).with_scripts(&["drop.js"]).frame(&body)
 }
 
 /// Files that are not read any more: to be taken out, or tried again.
@@ -126,15 +141,16 @@ fn pieces(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
     let Some(section) = section("evidence") else { return html! {} };
     html! {
         @if !vehicle.evidence.is_empty() {
-            h2 { "Evidence" }
-            ol class="pieces" {
-                @for index in 0..super::parts::count(&document, section) {
-                    @let part = Part { section, index };
-                    li class="piece" id={ "evidence-" (index) } {
-                        @if let Some(now) = table(&document, &part) { (piece(app, truck, vehicle, &part, now)) }
+            (blocks::opens(&format!("Evidence, piece by piece ({})", vehicle.evidence.len()), &html! {
+                ol class="pieces" {
+                    @for index in 0..super::parts::count(&document, section) {
+                        @let part = Part { section, index };
+                        li class="piece" id={ "evidence-" (index) } {
+                            @if let Some(now) = table(&document, &part) { (piece(app, truck, vehicle, &part, now)) }
+                        }
                     }
                 }
-            }
+            }))
         }
     }
 }
@@ -147,9 +163,9 @@ fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn Tab
     };
     let said: Vec<String> = now.iter().filter_map(said).collect();
     html! {
-        p { strong { (fields::words(&word)) } " " span class="said" { (said.join(", ")) } }
+        p { strong { (fields::kind(&word)) } " " span class="said" { (said.join(", ")) } }
         @if let Some(what) = own_page(vehicle, part.index) {
-            p { a class="button plain" href=(address(truck, part.index)) { (what) } }
+            p { a class="button plain" href=(piece_address(&truck.slug, part.index)) { (what) } }
         }
         details {
             summary { "Change" span class="unseen" { " this " (word) } }
@@ -159,35 +175,11 @@ fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn Tab
     }
 }
 
-/// The address of a piece's own page.
-pub fn address(truck: &Truck, index: usize) -> String {
-    under(&truck.slug, &format!("evidence/{index}"))
-}
-
 /// What the page of a piece shows, where it has one.
 fn own_page(vehicle: &Vehicle, index: usize) -> Option<&'static str> {
     match vehicle.evidence.get(index)?.kind {
         EvidenceKind::Drive { .. } => Some("Look at this drive"),
         EvidenceKind::Pulses { source: PulseSource::File { .. }, .. } => Some("Look at this recording"),
         _ => None,
-    }
-}
-
-/// Everything that can be measured by hand or typed in.
-fn by_hand(truck: &Truck) -> Markup {
-    let kinds = section("evidence").map_or(&[][..], |section| section.variants);
-    html! {
-        section class="part" {
-            h2 { "Add what you measured" }
-            ul class="kinds" {
-                @for kind in kinds {
-                    li {
-                        a href=(new_address(truck, "evidence", kind.word)) {
-                            strong { (fields::words(kind.word)) } " " span { (kind.about) }
-                        }
-                    }
-                }
-            }
-        }
     }
 }

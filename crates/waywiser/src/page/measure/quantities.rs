@@ -12,11 +12,6 @@ use truing::report::words::value::V;
 use truing::report::words::{interval, value_and_uncertainty};
 use truing::units::Units;
 
-/// The first sentence that says how far off it reads.
-pub fn headline(report: &VehicleReport) -> String {
-    report.reads().unwrap_or("How far off it reads is not known yet. One drive tells.").to_string()
-}
-
 /// All four, with what cannot be known and what else to know.
 pub fn all(report: &VehicleReport, units: Units) -> Markup {
     let values = report.asked();

@@ -8,8 +8,8 @@ pub use wanted::Wanted;
 use super::addresses::{Stage, encoded, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
-use super::frame::{Head, html as answer};
-use super::{blocks, document};
+use super::frame::html as answer;
+use super::{blocks, document, path};
 use crate::garage::Truck;
 use crate::paper;
 use crate::paper::together::kept_together;
@@ -258,5 +258,5 @@ fn page(app: &App, slug: &str, document: &str, asked: &PaperQuery) -> Answer {
         (document::whole(&document))
     };
     let title = format!("{}: {}", kind.name(), truck.name);
-    Ok(answer(Head::of(truck, stage).titled(&title).frame(&body)))
+    Ok(answer(path::head(app, truck, stage).titled(&title).frame(&body)))
 }

@@ -8,10 +8,10 @@ use super::answers;
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::{Head, html};
+use super::frame::html;
 use super::upload::FormSent;
 use super::waiting;
-use super::{choose, keep, papers};
+use super::{choose, keep, papers, path};
 use crate::garage::{Known, Slug};
 use crate::work::asked::Inputs;
 use crate::work::trial::Trial;
@@ -53,7 +53,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(asked):
         let notice = super::difference::notice(app, &known.truck);
         let entries = app.garage.entries_that_matter(&known.truck).unwrap_or_default();
         let stands = super::fields::capitalised(&known.line(&entries).line);
-        let head = Head::of(&known.truck, Stage::Prove).leading(&stands).noticing(notice);
+        let head = path::head(app, &known.truck, Stage::Prove).leading(&stands).noticing(notice);
         Ok(html(head.with_scripts(&["drop.js"]).frame(&body)))
     })
     .await

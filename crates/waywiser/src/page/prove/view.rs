@@ -3,6 +3,7 @@
 use crate::page::{blocks, drive_fields, files};
 use maud::{Markup, html};
 use truing::report::answers::faults::OpenFault;
+use truing::report::answers::first::First;
 use truing::report::answers::proof::ProofReport;
 use truing::report::answers::rules::RulesReport;
 use truing::report::document::{Block, TableId};
@@ -46,7 +47,7 @@ pub fn view(shown: &ProveView) -> Markup {
         @match &shown.judged {
             Some(judged) => (answer(shown, judged)),
             None => {
-                p { "Drive again with a track running, at steady speeds, both ways if you can. The drive tells whether what is stored now is true, and whether a rule is kept." }
+                (blocks::first("stay", "Not proved yet", &First::with("Is it true on the road?", "Drive again with a track running, at steady speeds, both ways if you can.")))
                 (blocks::held_back(shown.open_faults))
                 (blocks::caution("A second person reads the instruments; the driver looks at the road and keeps to the limit by a true speed."))
             }
@@ -64,22 +65,35 @@ fn answer(shown: &ProveView, judged: &Judged) -> Markup {
         Verdict::DoesNotConform => "wait",
         Verdict::Undecided => "stay",
     };
+    let is_undecided = proof.verdict == Verdict::Undecided;
     // The first sentence is the headline; what is needed more stands before the table, the notes after it.
     let sentences: Vec<&str> = document.blocks.iter().skip(1).filter_map(sentence).collect();
     html! {
-        (blocks::headline(mark, "Verdict", &proof.headline()))
-        (blocks::held_back(&proof.open_faults))
-        (blocks::figure(proof.chart()))
-        @for sentence in sentences { p { (sentence) } }
-        (blocks::tables(&document, &[TableId::TestSpeeds]))
+        (blocks::first_view(&html! {
+            (blocks::first(mark, "Verdict", &proof.first()))
+            (blocks::held_back(&proof.open_faults))
+            @if let Some(first) = sentences.first().filter(|_| is_undecided) { p { (first) } }
+            (keep(shown, judged))
+        }, Some(&blocks::figure(proof.chart()))))
+        div class="folds" {
+            (blocks::opens("At each test speed, and the rule", &html! {
+                (blocks::tables(&document, &[TableId::TestSpeeds]))
+                @for sentence in sentences { p { (sentence) } }
+            }))
+            (blocks::opens("Where the numbers come from", &blocks::opening(&of_proof(proof))))
+        }
+        (blocks::problems(&proof.problems))
+    }
+}
+
+fn keep(shown: &ProveView, judged: &Judged) -> Markup {
+    html! {
         form method="post" action={ (shown.truck) "/prove/keep" } class="ways" {
             (shown.proof_of_origin)
             @for (name, value) in judged.drive { input type="hidden" name=(name) value=(value); }
-            input type="hidden" name="rule" value=(proof.rule);
+            input type="hidden" name="rule" value=(judged.proof.rule);
             button { "Keep this proof in the record" }
         }
-        (blocks::origins(&of_proof(proof)))
-        (blocks::problems(&proof.problems))
     }
 }
 
@@ -90,22 +104,23 @@ fn sentence(block: &Block) -> Option<&str> {
     }
 }
 
-/// The form: which drive, which rule.
+/// The form: which drive, which rule; folded once a drive was judged.
 fn ask(shown: &ProveView) -> Markup {
-    html! {
-        section {
-            h2 { @if shown.judged.is_some() { "Judge another drive" } @else { "Judge a drive" } }
-            form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks sends" {
-                (shown.proof_of_origin)
-                (drive_fields::files())
-                (drive_fields::by_hand(shown.units))
-                (drive_fields::road())
-                (drive_fields::unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
-                (rule_choice(shown))
-                (files::under_way())
-                button { "Judge this drive" }
-            }
+    let is_first = shown.judged.is_none();
+    let form = html! {
+        form method="post" action={ (shown.truck) "/prove" } enctype="multipart/form-data" class="asks sends" {
+            (shown.proof_of_origin)
+            (drive_fields::files())
+            (drive_fields::by_hand(shown.units))
+            (drive_fields::road())
+            (drive_fields::unusual_logs("", &html! { input id="dbc" name="dbc" type="file"; }))
+            (rule_choice(shown))
+            (files::under_way())
+            button class=[(!is_first).then_some("plain")] { "Judge this drive" }
         }
+    };
+    html! {
+        @if is_first { (form) } @else { (blocks::opens("Judge another drive", &form)) }
         @if !shown.files.is_empty() { (again(shown)) }
     }
 }

@@ -11,9 +11,9 @@ use super::answers::{self, PapersAsked};
 use super::app::{Answer, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::{Head, html};
+use super::frame::html;
 use super::upload::{self, FormSent, Place, Sender};
-use super::{choose, keep, papers};
+use super::{choose, keep, papers, path};
 use crate::garage::{Side, State};
 use crate::work::entry::fields::split;
 use crate::work::typed;
@@ -118,7 +118,7 @@ async fn show(Of(app): Of<Shared>, Path(slug): Path<String>, Query(asked): Query
             units,
             on_paper: &papers::buttons(&truck, if entries.is_empty() { &[] } else { &on_paper }),
         });
-        Ok(html(Head::of(&truck, Stage::Record).frame(&body)))
+        Ok(html(path::head(app, &truck, Stage::Record).frame(&body)))
     });
     done.await.map_err(|error| error.back_to(Stage::Record, &back))
 }

@@ -11,9 +11,9 @@ use super::answers::{self, Steps};
 use super::app::{Answer, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted};
-use super::frame::{Head, html};
+use super::frame::html;
 use super::waiting;
-use super::{choose, keep, papers};
+use super::{choose, keep, papers, path};
 use crate::garage::{Known, Truck};
 use crate::work::set::{REPEAT_AFTER_S, held_down, remark_despite};
 use crate::work::typed;
@@ -80,7 +80,7 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
     }
     let page = work(&app, move |app| {
         let (known, asked) = (app.known(&slug)?, fields.asked()?);
-        if let Some(page) = choose::nothing_to_set(&known, Stage::Set) {
+        if let Some(page) = choose::nothing_to_set(app, &known, Stage::Set) {
             return Ok(page);
         }
         let address = addresses::truck(&known.truck.slug, "");
@@ -117,7 +117,12 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) (form::version(&known.truck.hash)) },
         });
         let notice = super::difference::notice(app, &known.truck);
-        Ok(html(Head::of(&known.truck, Stage::Set).noticing(notice).with_scripts(&["press.js"]).frame(&body)))
+        Ok(html(
+            path::head(app, &known.truck, Stage::Set)
+                .noticing(notice)
+                .with_scripts(&["press.js"])
+                .frame(&body),
+        ))
     });
     page.await.map_err(|error| error.back_to(Stage::Set, truck.slug.as_str()))
 }

@@ -9,6 +9,7 @@ use super::counter::{counter, planned_again, something_else};
 use crate::page::{blocks, fields};
 use maud::{Markup, html};
 use truing::report::answers::another::AnotherReport;
+use truing::report::answers::first::First;
 use truing::report::answers::steps::{NothingReport, Screen};
 use truing::set::{Cause, StepKind};
 
@@ -39,7 +40,7 @@ fn worse<'a>(shown: &'a SetView) -> Option<&'a AnotherReport> {
 /// Asks for a tick before there are steps to such a value.
 fn said_again(shown: &SetView, another: &AnotherReport) -> Markup {
     html! {
-        (blocks::headline("wait", "Worse than now", &another.text))
+        (blocks::first("wait", "Another value", &First::with("Worse than now", &another.text)))
         form method="get" action={ (shown.truck) "/set" } class="asks" {
             (shown.asked.at(0, 0).hidden_but(&["even_if_worse"]))
             label class="pick" { input type="checkbox" name="even_if_worse" value="yes" required; " I want to store it all the same" }
@@ -60,7 +61,7 @@ fn nothing_to_do(shown: &SetView, nothing: &NothingReport) -> Markup {
         Cause::StoredAlready | Cause::Leave => ("stay", ("/prove", "Prove it on the road")),
     };
     html! {
-        (blocks::headline(mark, "Nothing to do", &nothing.text))
+        (blocks::first(mark, "What to set", &First::with("Nothing to do", &nothing.text)))
         (blocks::sentences(&steps.in_short()))
         (blocks::held_back(&steps.open_faults))
         div class="ways" { a class="button" href={ (shown.truck) (next.0) } { (next.1) } }

@@ -21,9 +21,9 @@ fn every_case_is_decided_so() {
         let page = visitor.get_patiently(&format!("/trucks/{slug}/choose"));
         let headlines: &[&str] = match case.advice.as_str() {
             "write" => &[">Store ", ">Fit ", ">Set ", ">Declare ", ": Set "],
-            "leave" => &[">Leave it as it is."],
-            "measure-first" => &[">Measure first."],
-            _ => &[">Check first."],
+            "leave" => &[">Leave it as it is"],
+            "measure-first" => &[">Measure first"],
+            _ => &[">Check first"],
         };
         let has = |headline: &&str| page.body.contains(*headline);
         (!headlines.iter().any(has)).then(|| format!("{}: the page has none of {headlines:?}", case.name))

@@ -19,7 +19,7 @@ fn the_advice_opens_to_where_its_numbers_come_from() {
     let (visitor, slug) = Visitor::with_sample();
     let page = visitor.get_patiently(&format!("/trucks/{slug}/choose"));
     page.is(200).has(&[
-        "Store 1416.",
+        "Store 1416",
         "The settings in reach, and what is needed",
         "1416, best",
         "Error by speed",
@@ -211,7 +211,7 @@ fn a_drive_is_judged_and_kept() {
     visitor.get_patiently(&address).is(200).has(&["A second person reads the instruments", "after.gpx"]);
     let drive = "?track=after.gpx&vehicle_log=after-log.csv&rule=us-393.82";
     visitor.get_patiently(&format!("{address}{drive}")).is(200).has(&[
-        "It conforms",
+        "Conforms",
         "Error of the reading against what is permitted",
         "measured, 95 %",
         "Keep this proof in the record",
@@ -240,7 +240,7 @@ fn a_drive_that_comes_in_is_judged() {
     assert!(said.is(303).location().ends_with("/prove?track=later.gpx"), "{}", said.location());
     let both = [("track", "both.gpx", file("after.gpx")), ("vehicle_log", "both.csv", file("after-log.csv"))];
     let said = visitor.upload_as(&address, &visitor.token(), &both);
-    visitor.get(said.is(303).location()).is(200).has(&["It conforms"]);
+    visitor.get(said.is(303).location()).is(200).has(&["Conforms"]);
     visitor.get(said.location()).is(200);
     assert_eq!(visitor.app.garage.known(&slug).unwrap().judged.kept(), 1, "sent and shown twice, read once");
     visitor.upload_as(&address, "wrong", &[("track", "x.gpx", b"x")]).is(403);

@@ -100,6 +100,81 @@ fn a_track_alone_waits_for_what_it_lacks() {
     visitor.get_patiently(&format!("/trucks/{slug}/measure")).lacks(&["notes.txt"]);
 }
 
+/// Most bytes of a first page with its style sheet, scripts and pictures.
+const FIRST_PAGE_BYTES: usize = 60_000;
+
+#[test]
+fn a_first_visit_is_light() {
+    let (visitor, slug) = Visitor::with("mine", "[tire]\nsize = \"LT265/75R16\"\n", &[]);
+    for address in ["/".to_string(), "/add".to_string(), format!("/trucks/{slug}/measure")] {
+        let page = visitor.get_patiently(&address).body;
+        let parts = page.split('"').filter(|part| part.starts_with("/static/"));
+        let parts: std::collections::BTreeSet<&str> = parts.collect();
+        assert!(parts.len() >= 3, "style sheet, mark and script: {parts:?}");
+        let bytes = page.len() + parts.iter().map(|part| visitor.get(part).body.len()).sum::<usize>();
+        assert!(bytes < FIRST_PAGE_BYTES, "{address}: {bytes} bytes");
+    }
+}
+
+#[test]
+fn what_came_in_is_said_with_its_setting() {
+    let text = std::str::from_utf8(file("truck.toml")).unwrap();
+    let bare = text.split("[[evidence]]").next().unwrap();
+    let (visitor, slug) = Visitor::with("mine", bare, &[]);
+    let files = [("drive.gpx", file("drive.gpx")), ("drive-log.csv", file("drive-log.csv"))];
+    let said = visitor.upload(&format!("/trucks/{slug}/files"), &visitor.token(), &files);
+    assert!(said.location().ends_with("/measure?came=drive.gpx&came=drive-log.csv"), "{}", said.location());
+    visitor
+        .get_patiently(said.location())
+        .has(&["came in and counts", "It counts as taken with 1479 stored and LT275/75R17 on."]);
+    // A name that nobody sent says nothing.
+    visitor
+        .get(&format!("/trucks/{slug}/measure?came=other.gpx"))
+        .lacks(&["came in and counts", "other.gpx"]);
+}
+
+#[test]
+fn a_track_alone_says_what_it_gave() {
+    let (visitor, slug) = Visitor::with("mine", "[tire]\nsize = \"LT265/75R16\"\n", &[]);
+    let files = [("drive.gpx", file("drive.gpx"))];
+    let said = visitor.upload(&format!("/trucks/{slug}/files"), &visitor.token(), &files);
+    visitor.get_patiently(said.location()).has(&[
+        "came in: a track: positions over time",
+        "It gives a true length of",
+        "Missing is what the truck showed meanwhile",
+        "new/evidence/drive?track=drive.gpx",
+    ]);
+}
+
+#[test]
+fn the_stages_say_how_they_stand_and_one_way_leads_on() {
+    let check = |text: &str, stands: &[&str], way_on: &str| {
+        let (visitor, slug) = Visitor::with("mine", text, &[]);
+        let page = visitor.get_patiently(&format!("/trucks/{slug}/describe"));
+        let stages = page.body.split("class=\"stages\"").nth(1).unwrap().split("</nav>").next().unwrap();
+        let found: Vec<&str> =
+            stages.split("<small>").skip(1).map(|rest| rest.split('<').next().unwrap()).collect();
+        assert_eq!(found, stands, "{text}");
+        page.has(&[way_on]);
+    };
+    let tire = "[tire]\nsize = \"LT265/75R16\"\n";
+    check(
+        tire,
+        &["missing", "next", "missing", "missing", "missing", "missing"],
+        "how far off does it read?",
+    );
+    let set = format!(
+        "{tire}[adjuster]\nkind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 9000\npresent = 8000\n"
+    );
+    check(&set, &["done", "next", "missing", "missing", "missing", "missing"], "how far off does it read?");
+    let read = format!(
+        "{set}[[evidence]]\nkind = \"odometer-distance\"\nindicated = \"48.0 mi\"\ntrue = \"50.00 mi +/- 0.02\"\nresolution = \"0.1 mi\"\n"
+    );
+    check(&read, &["done", "done", "done", "next", "missing", "missing"], "what to store?");
+    let faulty = format!("{set}[[fault]]\ntouches = \"brakes\"\n");
+    check(&faulty, &["done", "held back", "missing", "missing", "held back", "missing"], "mend what holds");
+}
+
 #[test]
 fn a_recording_has_its_own_page() {
     let wav = recording();
