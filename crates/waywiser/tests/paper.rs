@@ -203,11 +203,8 @@ fn every_name_stands_in_its_picture() {
 #[test]
 fn no_two_series_of_a_kind_look_alike_in_grey() {
     let lines = (0..5).map(|n| (SeriesKind::Line, n)).chain((5..7).map(|n| (SeriesKind::Level, n)));
-    let series = lines.map(|(kind, n)| Series {
-        label: format!("name {n}"),
-        points: vec![(0.0, f64::from(n)), (1.0, 0.0)],
-        kind,
-    });
+    let series =
+        lines.map(|(kind, n)| Series::new(format!("name {n}"), vec![(0.0, f64::from(n)), (1.0, 0.0)], kind));
     let chart = Chart { series: series.collect(), ..samples::errors() };
     let root = parse(&chart::svg(&chart).into_string());
     let mut dashes: Vec<&str> =
@@ -220,7 +217,7 @@ fn no_two_series_of_a_kind_look_alike_in_grey() {
 #[test]
 fn points_without_a_number_are_counted_not_hidden() {
     let check = |points: &[(f64, f64)], expected: &str| {
-        let series = vec![Series { label: "log".into(), points: points.to_vec(), kind: SeriesKind::Line }];
+        let series = vec![Series::new("log", points.to_vec(), SeriesKind::Line)];
         let words = parse(&chart::svg(&Chart { series, ..samples::errors() }).into_string()).text();
         assert!(words.contains(expected), "{points:?}: {words}");
     };
@@ -232,7 +229,7 @@ fn points_without_a_number_are_counted_not_hidden() {
 #[test]
 fn a_line_or_an_area_of_one_point_is_still_seen() {
     for kind in [SeriesKind::Line, SeriesKind::Band] {
-        let series = vec![Series { label: String::new(), points: vec![(3.0, 4.0)], kind }];
+        let series = vec![Series::new("", vec![(3.0, 4.0)], kind)];
         let root = parse(&chart::svg(&Chart { series, ..samples::errors() }).into_string());
         assert_eq!(root.all("circle").len(), 1, "{kind:?}");
     }

@@ -213,6 +213,9 @@ pub struct Series {
     pub points: Vec<(f64, f64)>,
     /// How it is drawn.
     pub kind: SeriesKind,
+    /// Its number in words, at the right end of its row; empty where there is none to read off.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub says: String,
 }
 
 /// How a series is drawn.
@@ -234,9 +237,27 @@ pub enum SeriesKind {
     Level,
     /// A line up the whole picture at the x of the first point.
     Upright,
+    /// The area of 95 % around the line that comes next, in its tone and without a name: the upper edge from left to right, then
+    /// the lower edge back.
+    Around,
+    /// Nothing is drawn: the axes reach at least to these points.
+    Room,
     /// One of several places on the horizontal axis, each with its name above it: at the x of the first point, drawn up
     /// from the axis. The y says nothing.
     Stake,
+}
+
+impl Series {
+    /// A series without a number of its own.
+    pub fn new(label: impl Into<String>, points: Vec<(f64, f64)>, kind: SeriesKind) -> Self {
+        Self { label: label.into(), points, kind, says: String::new() }
+    }
+
+    /// The same with its number in words.
+    #[must_use]
+    pub fn saying(self, says: impl Into<String>) -> Self {
+        Self { says: says.into(), ..self }
+    }
 }
 
 impl Step {

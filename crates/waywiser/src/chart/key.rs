@@ -2,7 +2,7 @@
 
 use super::pen::{Pen, SAMPLE};
 use super::picture::{LINE_HEIGHT, Picture};
-use super::wording::{base_line, px, wrap};
+use super::wording::{base_line, lines_at, px, wrap};
 use maud::{Markup, html};
 use truing::report::document::Series;
 
@@ -30,4 +30,12 @@ pub fn under(picture: Picture, entries: &[(Pen, &Series)], width: f64) -> Pictur
         }
     }
     Picture { body: html! { @for part in &parts { (part) } }, height: top }
+}
+
+/// The picture with lines of words under it.
+pub fn listed(picture: Picture, lines: &[String], width: f64) -> Picture {
+    lines.iter().fold(picture, |picture, line| {
+        let (words, height) = lines_at(line, picture.height, width);
+        Picture { body: html! { (picture.body) (words) }, height }
+    })
 }

@@ -41,7 +41,9 @@ pub fn pens(series: &[Series]) -> Vec<Pen> {
     let mut next = |kind| match kind {
         SeriesKind::Line | SeriesKind::Round => Pen { tone: count(&mut tone), form: count(&mut line) },
         SeriesKind::Level | SeriesKind::Upright => Pen { tone: 0, form: count(&mut rule) },
-        SeriesKind::Stake => INK,
+        SeriesKind::Stake | SeriesKind::Room => INK,
+        // Of the line that comes next.
+        SeriesKind::Around => Pen { tone, form: 0 },
         SeriesKind::Band => Pen { tone: 0, form: count(&mut band) },
         SeriesKind::Points | SeriesKind::Interval => Pen { tone: count(&mut tone), form: count(&mut marker) },
     };
@@ -84,6 +86,11 @@ impl Pen {
         }
     }
 
+    /// The area around a line, without an edge of its own.
+    pub fn around(self, outline: &[(f64, f64)]) -> Markup {
+        html! { path d={ (path(outline)) "Z" } fill="currentColor" fill-opacity="0.22" {} }
+    }
+
     /// One marker.
     pub fn marker(self, (x, y): (f64, f64)) -> Markup {
         let m = MARKER;
@@ -106,6 +113,7 @@ impl Pen {
             SeriesKind::Level | SeriesKind::Upright | SeriesKind::Stake => self.rule((x, y), (end, y)),
             SeriesKind::Band => self.band(&[(x, y - half), (end, y - half), (end, y + half), (x, y + half)]),
             SeriesKind::Points | SeriesKind::Interval => self.marker(((x + end) / 2.0, y)),
+            SeriesKind::Around | SeriesKind::Room => html! {},
         }
     }
 }

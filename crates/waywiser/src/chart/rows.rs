@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::key;
 use super::pen::{INK, Pen, drawable, pens};
 use super::picture::{LINE_HEIGHT, Picture};
-use super::wording::{base_line, lines_at, px, wrap};
+use super::wording::{self, base_line, lines_at, px, wrap};
 use super::xy;
 use maud::{Markup, html};
 use truing::report::document::{Chart, Series, SeriesKind};
@@ -13,6 +13,10 @@ use truing::report::document::{Chart, Series, SeriesKind};
 const STRIP: f64 = 18.0;
 /// Free room under a strip.
 const BETWEEN: f64 = 5.0;
+/// Least free room between a name and the number at the right end.
+const BEFORE_NUMBER: f64 = 12.0;
+/// However wide the number, a name gets so much.
+const LEAST_NAME: f64 = 80.0;
 /// Half the height of a bar's end stroke.
 const END: f64 = 6.0;
 /// Free room at both sides, where the words of the outer ticks reach out.
@@ -30,8 +34,12 @@ pub fn picture(chart: &Chart, width: f64) -> Picture {
         .collect();
     let x = Axis::along(&values, SIDE, width - SIDE);
     let pens = pens(&chart.series);
-    let (uprights, rows): (Vec<_>, Vec<_>) =
-        pens.into_iter().zip(&chart.series).partition(|(_, series)| series.kind == SeriesKind::Upright);
+    let drawn = |(_, series): &(Pen, &Series)| !matches!(series.kind, SeriesKind::Around | SeriesKind::Room);
+    let (uprights, rows): (Vec<_>, Vec<_>) = pens
+        .into_iter()
+        .zip(&chart.series)
+        .filter(drawn)
+        .partition(|(_, series)| series.kind == SeriesKind::Upright);
     let (strips, bottom) = strips(&rows, top, width);
     let (foot, height) = xy::foot(&x, &chart.x_label, bottom, width);
     let body = html! {
@@ -50,7 +58,7 @@ fn strips(rows: &[(Pen, &Series)], top: f64, width: f64) -> (Vec<f64>, f64) {
     }
     let mut strips = Vec::new();
     for (_, series) in rows {
-        let strip = end + LINE_HEIGHT * wrap(&series.label, width).len() as f64;
+        let strip = end + LINE_HEIGHT * name_lines(series, width).len() as f64;
         strips.push(strip);
         end = strip + STRIP + BETWEEN;
     }
@@ -81,14 +89,24 @@ fn through(pen: Pen, upright: &Series, x: &Axis, strips: &[f64]) -> Markup {
     }
 }
 
+/// The name in lines that leave room for the number at the right end.
+fn name_lines(series: &Series, width: f64) -> Vec<String> {
+    let taken = if series.says.is_empty() { 0.0 } else { wording::width(&series.says) + BEFORE_NUMBER };
+    let lines = wrap(&series.label, (width - taken).max(LEAST_NAME));
+    if lines.is_empty() && !series.says.is_empty() { vec![String::new()] } else { lines }
+}
+
 fn row(series: &Series, x: &Axis, strip: f64, width: f64) -> Markup {
-    let lines = wrap(&series.label, width);
+    let lines = name_lines(series, width);
     let first = strip - LINE_HEIGHT * lines.len() as f64;
     let middle = strip + STRIP / 2.0;
     let places = places(series, x);
     html! {
         @for (index, line) in lines.iter().enumerate() {
             text x="0" y=(px(base_line(first + LINE_HEIGHT * index as f64))) { (line) }
+        }
+        @if !series.says.is_empty() {
+            text x=(px(width)) y=(px(base_line(first))) text-anchor="end" font-weight="700" { (series.says) }
         }
         @if series.kind == SeriesKind::Interval { (bar(&places, middle)) }
         @else { @for place in &places { (INK.marker((*place, middle))) } }

@@ -22,8 +22,8 @@ const INTERVALS_UP: usize = 5;
 
 /// Draws the series over both axes.
 pub fn picture(chart: &Chart, width: f64) -> Picture {
-    let is_round = chart.series.iter().any(|series| series.kind == SeriesKind::Round);
-    let (width, frame_height) = if is_round { (width.min(NARROW), ROUND) } else { (width, FRAME_HEIGHT) };
+    let (width, frame_height) =
+        if is_round(chart) { (width.min(NARROW), ROUND) } else { (width, FRAME_HEIGHT) };
     let (label, top) = lines_at(&chart.y_label, 0.0, width);
     let label_end = top + GAP;
     let stakes =
@@ -43,13 +43,17 @@ pub fn picture(chart: &Chart, width: f64) -> Picture {
         }
         (names) (stakes.markup(top + frame_height))
     };
-    key::under(Picture { body, height }, &unplaced, width)
+    key::listed(key::under(Picture { body, height }, &unplaced, width), &stakes.listed, width)
 }
 
-/// Bands lie under everything else.
+fn is_round(chart: &Chart) -> bool {
+    chart.series.iter().any(|series| series.kind == SeriesKind::Round)
+}
+
+/// Areas lie under everything else.
 fn in_drawing_order<'a>(series: &'a [Series], strokes: &'a [Vec<Vec<(f64, f64)>>]) -> Vec<Drawn<'a>> {
     let mut order: Vec<Drawn> = series.iter().zip(strokes).enumerate().collect();
-    order.sort_by_key(|(_, (series, _))| series.kind != SeriesKind::Band);
+    order.sort_by_key(|(_, (series, _))| !matches!(series.kind, SeriesKind::Band | SeriesKind::Around));
     order
 }
 
@@ -61,6 +65,13 @@ fn axes(chart: &Chart, (top, frame_height): (f64, f64), width: f64) -> (Axis, Ax
         series.flat_map(|series| &series.points).filter(|point| drawable(point)).map(pick).collect()
     };
     let up = of(&[SeriesKind::Upright, SeriesKind::Stake], |point| point.1);
+    if is_round(chart) {
+        // One range and one length for both: a circle comes out as one.
+        let both = up.into_iter().chain(of(&[], |point| point.0));
+        let y = Axis::over(both, INTERVALS_UP).laid(top + frame_height, top);
+        let left = y.widest() + GAP;
+        return (y.clone().laid(left, left + frame_height), y);
+    }
     let y = Axis::over(up.into_iter(), INTERVALS_UP).laid(top + frame_height, top);
     let x = Axis::along(&of(&[SeriesKind::Level], |point| point.0), y.widest() + GAP, width - RIGHT);
     (x, y)
@@ -81,7 +92,8 @@ fn strokes(series: &Series, x: &Axis, y: &Axis) -> Vec<Vec<(f64, f64)>> {
         (SeriesKind::Upright, Some((x, _))) => vec![vec![(x, bottom), (x, top)]],
         (SeriesKind::Stake, Some((x, _))) => vec![vec![(x, bottom), (x, top)]],
         (SeriesKind::Points, _) => runs.into_iter().flatten().map(|point| vec![point]).collect(),
-        (SeriesKind::Band, _) => vec![runs.into_iter().flatten().collect()],
+        (SeriesKind::Band | SeriesKind::Around, _) => vec![runs.into_iter().flatten().collect()],
+        (SeriesKind::Room, _) => Vec::new(),
         _ => runs,
     }
 }
@@ -97,7 +109,10 @@ fn drawn(pen: Pen, kind: SeriesKind, runs: &[Vec<(f64, f64)>]) -> Markup {
             SeriesKind::Level | SeriesKind::Upright => {
                 @for run in runs { (pen.rule(run[0], run[1])) }
             },
-            SeriesKind::Stake => {},
+            SeriesKind::Around => {
+                @for run in runs.iter().filter(|run| run.len() >= 3) { (pen.around(run)) }
+            },
+            SeriesKind::Stake | SeriesKind::Room => {},
             SeriesKind::Points | SeriesKind::Interval => {
                 @for point in runs.iter().flatten() { (pen.marker(*point)) }
             },
@@ -123,7 +138,8 @@ fn names<'a>(
     let mut placed = Vec::new();
     let mut unplaced = Vec::new();
     let all = chart.series.iter().zip(strokes).zip(pens);
-    for ((series, runs), pen) in all.filter(|((series, _), _)| series.kind != SeriesKind::Stake) {
+    let is_named = |kind| !matches!(kind, SeriesKind::Stake | SeriesKind::Around | SeriesKind::Room);
+    for ((series, runs), pen) in all.filter(|((series, _), _)| is_named(series.kind)) {
         let name = series.label.trim();
         let run: Vec<_> = runs.iter().flatten().copied().collect();
         let at_line = series.kind != SeriesKind::Points && !name.is_empty();

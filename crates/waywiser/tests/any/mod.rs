@@ -29,9 +29,13 @@ pub fn chart() -> impl Strategy<Value = Chart> {
         SeriesKind::Interval,
         SeriesKind::Level,
         SeriesKind::Upright,
+        SeriesKind::Around,
+        SeriesKind::Room,
+        SeriesKind::Stake,
+        SeriesKind::Round,
     ]);
     let points = prop::collection::vec((number(), number()), 0..6);
-    let series = (words(), points, kind).prop_map(|(label, points, kind)| Series { label, points, kind });
+    let series = (words(), points, kind).prop_map(|(label, points, kind)| Series::new(label, points, kind));
     let series = prop::collection::vec(series, 0..6);
     ([words(), words(), words(), words()], series).prop_map(
         |([title, description, x_label, y_label], series)| Chart {

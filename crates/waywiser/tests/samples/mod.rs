@@ -8,7 +8,7 @@ pub fn info() -> SheetInfo {
 }
 
 fn series(label: &str, kind: SeriesKind, points: &[(f64, f64)]) -> Series {
-    Series { label: label.into(), points: points.to_vec(), kind }
+    Series::new(label, points.to_vec(), kind)
 }
 
 pub fn evidence(pieces: &[(&str, f64, f64)]) -> Chart {

@@ -330,11 +330,10 @@ fn chart(drive: &DriveEstimate, units: Units) -> Chart {
         let every = points.len().div_ceil(DRAWN_MOST).max(1);
         points.iter().step_by(every).map(|(t, v)| (t.min(), units.of_speed(*v))).collect()
     };
-    let mut series =
-        vec![Series { label: "true".into(), points: thin(&drive.trace.truth), kind: SeriesKind::Line }];
+    let mut series = vec![Series::new("true", thin(&drive.trace.truth), SeriesKind::Line)];
     if !drive.trace.indicated.is_empty() {
         let points = thin(&drive.trace.indicated);
-        series.push(Series { label: "indicated".into(), points, kind: SeriesKind::Line });
+        series.push(Series::new("indicated", points, SeriesKind::Line));
     }
     if !drive.holds.is_empty() {
         let points = drive
@@ -342,7 +341,7 @@ fn chart(drive: &DriveEstimate, units: Units) -> Chart {
             .iter()
             .map(|h| (0.5 * (h.start.min() + h.end.min()), units.of_speed(h.indicated)))
             .collect();
-        series.push(Series { label: "called out".into(), points, kind: SeriesKind::Points });
+        series.push(Series::new("called out", points, SeriesKind::Points));
     }
     Chart {
         title: "Speed over the drive".into(),

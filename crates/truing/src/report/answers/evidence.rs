@@ -74,16 +74,20 @@ impl EvidenceReport {
             .iter()
             .filter_map(|piece| Some((piece.label.as_str(), piece.says.as_ref()?)))
             .collect();
-        let interval = |label: &str, v: &V| Series {
-            label: label.into(),
-            points: vec![(v.low_95, 0.0), (v.value, 0.0), (v.high_95, 0.0)],
-            kind: SeriesKind::Interval,
+        let unit = if self.by_ratio { " %" } else { "" };
+        let interval = |label: &str, v: &V| {
+            let points = [v.low_95, v.value, v.high_95].map(|end| (end, 0.0)).to_vec();
+            let says = words::value_and_uncertainty(v.value, v.standard_uncertainty);
+            Series::new(label, points, SeriesKind::Interval).saying(format!("{says}{unit}"))
         };
         let mut series: Vec<Series> = rows.iter().map(|(label, v)| interval(label, v)).collect();
         if series.is_empty() {
             return None;
         }
         series.extend(self.together.as_ref().map(|all| interval("all of it together", all)));
+        if self.by_ratio {
+            series.push(Series::new("true", vec![(0.0, 0.0)], SeriesKind::Upright));
+        }
         Some(Chart {
             title: "What each piece of evidence says alone (bars: 95 %)".into(),
             description: self.in_words(&rows),

@@ -121,17 +121,16 @@ impl TireChoice {
         let percent = |ratio: f64| 100.0 * (ratio - 1.0);
         let bar = |tire: &TireRow| {
             let v = tire.ratio.as_ref()?;
-            Some(Series {
-                label: format!("{}{}", tire.size, if tire.is_mounted { " (on it now)" } else { "" }),
-                points: [v.low_95, v.value, v.high_95].map(|ratio| (percent(ratio), 0.0)).to_vec(),
-                kind: SeriesKind::Interval,
-            })
+            let label = format!("{}{}", tire.size, if tire.is_mounted { " (on it now)" } else { "" });
+            let points = [v.low_95, v.value, v.high_95].map(|ratio| (percent(ratio), 0.0)).to_vec();
+            let says = value_and_uncertainty(percent(v.value), 100.0 * v.standard_uncertainty);
+            Some(Series::new(label, points, SeriesKind::Interval).saying(format!("{says} %")))
         };
         let bars: Vec<Series> = self.tires.iter().filter_map(bar).collect();
         if bars.is_empty() {
             return None;
         }
-        let true_line = Series { label: "true".into(), points: vec![(0.0, 0.0)], kind: SeriesKind::Upright };
+        let true_line = Series::new("true", vec![(0.0, 0.0)], SeriesKind::Upright);
         let say = |tire: &TireRow| {
             let v = tire.ratio.as_ref()?;
             let between = interval(percent(v.low_95), percent(v.high_95), 100.0 * v.standard_uncertainty);

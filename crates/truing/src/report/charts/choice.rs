@@ -4,8 +4,9 @@ use crate::choose::{Choice, Scored};
 use crate::report::answers::choice::{ChoiceReport, OptionReport};
 use crate::report::answers::errors::ErrorReport;
 use crate::report::document::{Chart, Series, SeriesKind};
+use crate::report::words::signed;
 use metrology::measured::{Measured, student_density};
-use metrology::quantity::Ratio;
+use metrology::quantity::{Ratio, Speed};
 
 /// How far to either side of its middle the distribution is drawn, in standard uncertainties.
 const DRAWN_TO: f64 = 3.5;
@@ -32,7 +33,7 @@ pub fn settings(choice: &Choice) -> Option<Chart> {
     let in_picture = |option: &&Scored| (reach.0..=reach.1).contains(&at(option));
     let (drawn, apart): (Vec<&Scored>, Vec<&Scored>) = choice.options.iter().partition(in_picture);
     let outline = curve.iter().copied().chain([(high, 0.0), (low, 0.0)]).collect();
-    let mut series = vec![Series { label: "what is needed".into(), points: outline, kind: SeriesKind::Band }];
+    let mut series = vec![Series::new("what is needed", outline, SeriesKind::Band)];
     series.extend(drawn.iter().map(|option| stake(option, best, at(option))));
     Some(Chart {
         title: "The settings in reach, and what is needed".into(),
@@ -73,36 +74,72 @@ fn stake(option: &Scored, best: &Scored, x: f64) -> Series {
         (false, true) => format!("{}, now", option.label),
         (false, false) => option.label.clone(),
     };
-    Series { label, points: vec![(x, 0.0)], kind: SeriesKind::Stake }
+    Series::new(label, vec![(x, 0.0)], SeriesKind::Stake)
 }
 
-/// Error by speed, with what is stored now and with the best setting.
+/// An error of this many mph to either side is drawn at least: less than one division of a dial shall not look like much.
+const LEAST_DRAWN_MPH: f64 = 1.0;
+
+/// Error by speed with its band of 95 %, with what is stored now and with the best setting; no series but for the room where
+/// neither is known.
 pub fn errors(report: &ChoiceReport) -> Chart {
     let (units, word) = (report.units, report.units.speed_word());
-    let point = |error: &ErrorReport, which: usize| {
-        let all = error.in_units(units);
-        all[0].zip(all[which])
-    };
-    let line = |label: String, which: usize| Series {
-        label,
-        points: report.errors.iter().filter_map(|error| point(error, which)).collect(),
-        kind: SeriesKind::Line,
-    };
-    let name =
-        |option: &Option<OptionReport>| option.as_ref().map_or(String::new(), |o| format!(" ({})", o.label));
-    let mut series = vec![line(format!("now{}", name(&report.present)), 1)];
-    if report.best.as_ref().is_some_and(|best| !best.is_present) {
-        series.push(line(format!("best{}", name(&report.best)), 2));
+    let mut series = Vec::new();
+    if let Some(present) = &report.present {
+        series.extend(line(report, &format!("now ({})", present.label), present));
     }
-    series.retain(|s| !s.points.is_empty());
+    if let Some(best) = report.best.as_ref().filter(|best| !best.is_present) {
+        series.extend(line(report, &format!("best ({})", best.label), best));
+    }
+    if !series.is_empty() {
+        let least = units.of_speed(Speed::from_mi_per_h(LEAST_DRAWN_MPH));
+        let at = report.errors.first().and_then(|error| error.in_units(units)[0]).unwrap_or_default();
+        series.push(Series::new("", vec![(at, -least), (at, least)], SeriesKind::Room));
+        series.push(Series::new("true", vec![(0.0, 0.0)], SeriesKind::Level));
+    }
     Chart {
         title: "Error by speed".into(),
         description: format!(
-            "What the dial shows beyond the true speed, now and with the best setting. {}",
-            report.headline()
+            "What the dial shows beyond the true speed, with the band that holds it with 95 % probability. {}",
+            in_numbers(report)
         ),
         x_label: format!("true speed, {word}"),
-        y_label: format!("error, {word}"),
+        y_label: format!("shown beyond true, {word}"),
         series,
     }
+}
+
+/// The band of a setting and the line in it.
+fn line(report: &ChoiceReport, name: &str, option: &OptionReport) -> [Series; 2] {
+    let units = report.units;
+    let ratio = &option.expected_ratio;
+    let along = |ratio: f64| {
+        report.errors.iter().filter_map(move |error| {
+            let at = error.in_units(units)[0]?;
+            Some((at, at * (ratio - 1.0)))
+        })
+    };
+    let upper = along(ratio.high_95);
+    let lower: Vec<(f64, f64)> = along(ratio.low_95).collect();
+    let band = upper.chain(lower.into_iter().rev()).collect();
+    [
+        Series::new("", band, SeriesKind::Around),
+        Series::new(name, along(ratio.value).collect(), SeriesKind::Line),
+    ]
+}
+
+/// The errors at each speed that is drawn.
+fn in_numbers(report: &ChoiceReport) -> String {
+    let word = report.units.speed_word();
+    let say = |error: &ErrorReport| {
+        let [at, now, best] = error.in_units(report.units);
+        let cell = |error: Option<f64>| error.map_or("not known".to_string(), |error| signed(error, 1));
+        format!(
+            "At {:.0} {word}: now {}, with the best setting {}.",
+            at.unwrap_or_default(),
+            cell(now),
+            cell(best)
+        )
+    };
+    report.errors.iter().map(say).collect::<Vec<_>>().join(" ")
 }

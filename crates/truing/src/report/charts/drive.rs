@@ -45,8 +45,8 @@ pub fn residuals(drive: &DriveEstimate, units: Units) -> Option<Chart> {
         x_label: "time, min".into(),
         y_label: format!("left over, {word}"),
         series: vec![
-            Series { label: "left over".into(), points, kind },
-            Series { label: "nothing".into(), points: vec![(0.0, 0.0)], kind: SeriesKind::Level },
+            Series::new("left over", points, kind),
+            Series::new("nothing", vec![(0.0, 0.0)], SeriesKind::Level),
         ],
     })
 }

@@ -21,7 +21,7 @@ pub(crate) fn charts(estimate: &PulseEstimate) -> Vec<Chart> {
 }
 
 fn series(label: &str, points: Vec<(f64, f64)>, kind: SeriesKind) -> Series {
-    Series { label: label.into(), points, kind }
+    Series::new(label, points, kind)
 }
 
 fn wave(estimate: &PulseEstimate) -> Option<Chart> {
