@@ -96,7 +96,7 @@ export class Window {
         const first = wide.slice(0, 3).map((one) => `${one.tagName}.${one.className}`);
         said.push(`wider than the screen: ${root.scrollWidth} > ${root.clientWidth}: ${first.join(", ")}`);
       }
-      const pressed = "button, a.button, summary, select, textarea, input:not([type=hidden], [type=checkbox], [type=radio])";
+      const pressed = "button, a.button, summary, select, textarea, .tile, .kinds a, .stages a, .truck, footer a, input:not([type=hidden], [type=checkbox], [type=radio])";
       for (const one of document.querySelectorAll(pressed)) {
         const box = one.getBoundingClientRect();
         if (box.width > 0 && box.height > 0 && box.height < thumb - 0.5) {

@@ -6,7 +6,9 @@ import { join } from "node:path";
 import { LAPTOP, PHONE, Window } from "./browser.mjs";
 import * as beside from "./beside.mjs";
 import * as forms from "./forms.mjs";
+import { every_size } from "./screens.mjs";
 import * as story from "./story.mjs";
+import * as taps from "./taps.mjs";
 
 /** 512 MB are taken; a file with a hole in it costs no disk. */
 const MORE_THAN_IS_TAKEN_BYTES = 513 * 1024 * 1024;
@@ -178,7 +180,28 @@ async function two_windows({ browser, server, folder }) {
   return [...first.faults, ...without(await second.close(), /409/)];
 }
 
+/** The way to the advice, counted. */
+function counted(name, wishes) {
+  const act = async ({ browser, server, folder, data }) => {
+    const window = await Window.open(browser, server.origin, folder, wishes);
+    await shown(window, async () => {
+      await taps.with_files(window, data);
+      await window.look("with-files");
+      await taps.by_odometer(window);
+      await window.look("by-odometer");
+      await taps.by_tape(window);
+      await window.look("by-tape");
+      await taps.track_alone(window, data);
+    });
+    return window.close();
+  };
+  return { name, act };
+}
+
 export const cases = [
+  counted("taps-phone", { size: PHONE }),
+  counted("taps-laptop", { size: LAPTOP }),
+  { name: "screens", act: every_size },
   whole("phone-light", { size: PHONE }),
   whole("laptop-dark", { size: LAPTOP, dark: true }),
   stages("phone-dark", { size: PHONE, dark: true }),

@@ -5,6 +5,7 @@
 import { join } from "node:path";
 import { launch } from "./browser.mjs";
 import { cases } from "./cases.mjs";
+import { contact_sheet } from "./screens.mjs";
 import { serve } from "./server.mjs";
 
 const [program, data, pictures] = process.argv.slice(2);
@@ -45,6 +46,7 @@ async function work() {
   }
 }
 await Promise.all([work(), work()]);
+await contact_sheet(browser, pictures);
 await browser.close();
 console.log(`${faults} faults; pictures in ${pictures}`);
 process.exit(faults ? 1 : 0);
