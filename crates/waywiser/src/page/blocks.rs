@@ -51,12 +51,12 @@ pub fn first_view(answer: &Markup, picture: Option<&Markup>) -> Markup {
 pub fn first_of(kind: &str, words: &First, document: &Document) -> Markup {
     let of = |wanted: fn(&Block) -> bool| document.blocks.iter().filter(move |block| wanted(block));
     let mut said = of(|block| matches!(block, Block::Sentence(_) | Block::Caution(_)));
-    let figure = match said.next() {
+    let error = match said.next() {
         Some(Block::Sentence(text)) => Some(text.clone()),
         _ => None,
     };
     let answer = html! {
-        (first("go", kind, &First { says: words.says.clone(), figure }))
+        (first("go", kind, &First { says: words.says.clone(), figure: error }))
         @for block in said { (block::one(block, 1)) }
     };
     let whole = |blocks: Vec<&Block>| html! { @for block in blocks { (block::all_with(std::slice::from_ref(block), figure)) } };
