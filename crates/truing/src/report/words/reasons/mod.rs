@@ -14,6 +14,9 @@ use crate::report::words::doing::Doing;
 use crate::report::words::{capital, evidence};
 use crate::units::Units;
 
+const MAY_HAVE_NO_LOG: &str = "If the truck has no log of its own speed, say so (vehicle_log = false under [use]) and the next best measurement is named.";
+const READING_UNKNOWN: &str = "How far off the truck reads is not known yet, so no setting can be advised.";
+
 /// A reason in its sentence.
 pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
     let text = capital(&words(vehicle, reason, units));
@@ -22,43 +25,39 @@ pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
 
 fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
     use Reason as R;
-    let doing = Doing::on(vehicle);
+    let by = Doing::on(vehicle);
     match reason {
         R::NotBySetting { drive, error } => reading::not_by_setting(drive, *error),
         R::Unknowable { finding } => evidence::unknowable(vehicle, finding),
         R::Alarm { finding } => evidence::alarm(vehicle, finding),
         R::Conflict { finding } => evidence::conflict(vehicle, finding),
         R::Check { check } => check::sentence(vehicle, check, units),
-        R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(doing, *checks, *otherwise),
+        R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(by, *checks, *otherwise),
         R::DialReadsSlow { dial } => slow::now(dial.shown_over_true, units),
         R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial.shown_over_true, units),
-        R::MayBeWorse { setting, chance } => writes::may_be_worse(doing, setting, *chance),
+        R::MayBeWorse { setting, chance } => writes::may_be_worse(by, setting, *chance),
         R::NotSlowPreferred { setting, instead_of, difference } => {
             slow::preferred(setting, instead_of, *difference)
         }
         R::RangeEndsShort { setting, leaves, helps } => reach::ends_short(setting, *leaves, helps),
         R::NotReachable { nearest, button, setting } => reach::barred(&nearest.to_string(), *button, setting),
         R::StillHelps { helps } => reach::still_helps(helps),
-        R::MayHaveNoLog => {
-            "If the truck has no log of its own speed, say so (vehicle_log = false under [use]) and the next best measurement is named.".into()
-        }
-        R::ReadingUnknown => {
-            "How far off the truck reads is not known yet, so no setting can be advised.".into()
-        }
+        R::MayHaveNoLog => MAY_HAVE_NO_LOG.into(),
+        R::ReadingUnknown => READING_UNKNOWN.into(),
         R::Reading { make_true, now, exactly_true } => {
             reading::now((vehicle, units), *make_true, now.as_ref(), exactly_true)
-        },
-        R::StoredIsBest { setting } => writes::stored_is_best(doing, setting),
-        R::StoredMayChange { setting, chance_of_write } => writes::may_change(doing, setting, *chance_of_write),
+        }
+        R::StoredIsBest { setting } => writes::stored_is_best(by, setting),
+        R::StoredMayChange { setting, chance_of_write } => writes::may_change(by, setting, *chance_of_write),
         R::NoWriteToSpend { writes_left, reserve } => writes::none_to_spend(*writes_left, *reserve),
         R::WriteUndecided => "Whether a write pays cannot be told yet.".into(),
         R::SecondWriteLikely { setting, standard_uncertainty, chance_of_second_write } => {
-            writes::second_likely(doing, setting, *standard_uncertainty, *chance_of_second_write)
+            writes::second_likely(by, setting, *standard_uncertainty, *chance_of_second_write)
         }
         R::WorthAWrite { setting, error_now, error_then, writes_left_after } => {
-            writes::worth(doing, setting, (*error_now, *error_then), *writes_left_after)
+            writes::worth(by, setting, (*error_now, *error_then), *writes_left_after)
         }
-        R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(doing, setting, *gain, *least_gain),
+        R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(by, setting, *gain, *least_gain),
         R::MeasureFirst { measurement, takes, leaves, brings, .. } => {
             writes::measure_first((*measurement, *takes), *leaves, *brings)
         }
@@ -74,12 +73,11 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         | R::RiskBesideError { .. }
         | R::RuleKept { .. }
         | R::RuleNotKept { .. }
-        | R::BiasedForRule { .. } => rule::sentence(doing, reason),
+        | R::BiasedForRule { .. } => rule::sentence(by, reason),
         R::WriteServesLater
         | R::ServesRoadBest { .. }
         | R::RoadToCome { .. }
         | R::OneForAll { .. }
-        | R::Waiting { .. }
-        => road::sentence(reason, units),
+        | R::Waiting { .. } => road::sentence(reason, units),
     }
 }
