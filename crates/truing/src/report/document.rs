@@ -1,6 +1,7 @@
 //! The words of an answer before any face lays them out: headings, sentences, tables, steps, charts as data.
 
 use crate::describe::chain::Standing;
+use crate::report::words::capital;
 use crate::set::Switch;
 use serde::Serialize;
 
@@ -286,9 +287,17 @@ impl Table {
 }
 
 impl Document {
-    /// An empty document.
+    /// An empty document. A truck without a name leaves no colon before what it is about.
+    ///
+    /// ```
+    /// use truing::report::document::Document;
+    /// assert_eq!(Document::new("The hauler: what to set").title, "The hauler: what to set");
+    /// assert_eq!(Document::new(": what to set").title, "What to set");
+    /// ```
     pub fn new(title: impl Into<String>) -> Self {
-        Self { title: title.into(), blocks: Vec::new() }
+        let title: String = title.into();
+        let title = title.strip_prefix(": ").map_or_else(|| title.clone(), capital);
+        Self { title, blocks: Vec::new() }
     }
 
     /// Adds a heading.
