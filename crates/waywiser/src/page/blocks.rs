@@ -40,7 +40,7 @@ pub fn first(mark: &str, kind: &str, first: &First) -> Markup {
 pub fn first_view(answer: &Markup, picture: Option<&Markup>) -> Markup {
     html! {
         div class="view" {
-            div class="answer" { (answer) }
+            div class="beside-seen" { (answer) }
             @if let Some(picture) = picture { div class="seen" { (picture) } }
         }
     }

@@ -25,6 +25,7 @@ present = "8.20"
 writes_left = 3
 [[evidence]]
 kind = "odometer-distance"
+setting = "8.20"
 indicated = "10.00 mi"
 true = "16.10 mi +/- 0.01"
 resolution = "0.01 mi"
@@ -51,6 +52,7 @@ present = "1479"
 writes_left = 2
 [[evidence]]
 kind = "odometer-distance"
+setting = "1479"
 tires = "summer"
 indicated = "47.8 mi"
 true = "50.00 mi +/- 0.02"
