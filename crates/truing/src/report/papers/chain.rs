@@ -41,7 +41,7 @@ pub(super) fn boxes(vehicle: &Vehicle, description: &DescriptionReport) -> Vec<C
         let can = adjuster.writes_left.map_or("can be changed".into(), writes_left);
         let own = link_of(adjuster).and_then(|id| places.iter_mut().find(|(other, _)| *other == id));
         if let Some((_, own)) = own {
-            (own.standing, own.is_set) = (format!("{}, {can}", own.standing), true);
+            (own.standing, own.is_set) = (can, true);
             continue;
         }
         let present = adjuster.present().map(|setting| adjusters::setting(adjuster, &setting));

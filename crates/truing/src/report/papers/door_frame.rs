@@ -45,6 +45,9 @@ impl DoorFrameNote {
             let mark = owners_word_mark(*owners_word);
             add("Proved", format!("{} against {rule}{mark}", verdict.replace('-', " ")));
         }
+        if lines.is_empty() {
+            lines.push(["Record".into(), "nothing of this truck yet".into()]);
+        }
         let frame = |notice: &crate::record::Notice| DoorFrame {
             entry: notice.entry,
             mileage_before: notice.mileage_before.clone(),

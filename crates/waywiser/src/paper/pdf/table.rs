@@ -3,7 +3,7 @@
 use super::font::LEADING;
 use super::piece::{Leaf, Mark, Node, Part, Pen, Piece};
 use super::setter::{BETWEEN, Look, SMALL, Setter, marks_of};
-use super::words::{Run, bold, extent, lines, plain};
+use super::words::{Run, bold, extent, led, lines, plain};
 use crate::paper::table::figure_columns;
 use krilla::tagging::{TableHeaderScope, Tag, TagKind};
 use std::rc::Rc;
@@ -45,13 +45,15 @@ pub fn table(setter: &mut Setter, table: &Table, width: f64) -> Part {
 /// The same with another look; without a caption where that is empty.
 pub fn table_of(setter: &mut Setter, table: &Table, width: f64, table_look: TableLook) -> Part {
     let look = Look { size: table_look.size, grey: 0 };
+    // In a column of its own a word that says so would be as narrow as the head.
+    if table.rows.is_empty() {
+        return setter.paragraph(&led(format!("{}:", table.caption), "nothing yet."), look, width);
+    }
     let (mut pieces, mut nodes) = caption(setter, &table.caption, width);
     let columns = columns(setter, table, width, table_look);
     let mut body = Vec::new();
     let head = head(setter, table, &columns, look, &mut nodes);
-    let rows: &[Vec<String>] = &table.rows;
-    let none = [vec!["None.".to_string()]];
-    let rows = if rows.is_empty() { &none } else { rows };
+    let rows = &table.rows;
     for (index, cells) in rows.iter().enumerate() {
         let (mut row, node) = row(setter, cells, &columns, look, None);
         let short = rows.len() <= ROWS_TOGETHER && index + 1 < rows.len();
