@@ -330,7 +330,7 @@ fn every_adjuster_is_set_in_its_own_words() {
         &format!("{declared}axle_ratios = [\"3.55\", \"4.10\"]\npresent = \"700 x 3.55\"\n"),
         "690 x 4.10",
         &["690 revolutions per mile, then the axle, 4.10"],
-        &["spends"],
+        &["It spends"],
     );
     check(&format!("{declared}present = \"700\"\n"), "690", &["Enter 690 revolutions per mile."], &["axle"]);
     check(
@@ -341,7 +341,7 @@ fn every_adjuster_is_set_in_its_own_words() {
     );
     let constant =
         "kind = \"free-constant\"\nunit = \"pulses-per-mile\"\nmin = 1000\nmax = 90000\npresent = 20000\n";
-    check(constant, "20500", &["Type 20500"], &["not known", "spends"]);
+    check(constant, "20500", &["Type 20500"], &["not known", "It spends"]);
     check(
         &format!("{constant}writes_left = 3\n"),
         "20500",
