@@ -210,7 +210,7 @@ fn what_is_driven_carries_the_caution_for_open_faults_and_what_stands_does_not()
 
 #[test]
 fn speeds_of_a_proof_stay_legal_though_the_dial_reads_slow() {
-    let text = format!("[use]\nspeeds_mph = [25, 60]\nrule = \"un-r39\"\n{TRUCK}");
+    let text = format!("{TRUCK}[use]\nspeeds_mph = [25, 60]\nrule = \"un-r39\"\n");
     let (vehicle, estimate) = read(&text);
     let rule = rule_of(&vehicle.usage, None).unwrap();
     let sheet = ProofSheet::new(&vehicle, &estimate, &rule, Units::Us).document();
