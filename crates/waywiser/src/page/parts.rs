@@ -346,6 +346,7 @@ fn write(
         }
     }
     fields::set(table, changes);
+    fields::name_sets(document, part.section);
     Ok(())
 }
 

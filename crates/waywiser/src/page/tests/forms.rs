@@ -139,7 +139,7 @@ const FORGIVEN: [Forgiven; 7] = [
      &["odometer_start = \"128411 mi\"", "true = \"10.02 +/- 0.02 mi\""]),
     ("us", ("tire", "-"),
      &[("size", "31x10,5"), ("tread_depth", "10")],
-     &["size = \"31x10,5\"", "tread_depth = \"10/32 in\""]),
+     &["size = \"31x10,5\"", "name = \"31x10,5\"", "name = \"LT265/75R16\"", "tread_depth = \"10/32 in\""]),
 ];
 
 #[test]
