@@ -113,9 +113,11 @@ fn on_the_phone(app: &App) -> Markup {
         @if app.hosts.key.is_some() {
             p { "Open the whole address that waywiser printed when it was started, with the key at its end, on the phone. It must be in the same network." }
         } @else {
-            p { "This page answers this machine alone. Stop waywiser, and start it again with the address by which other machines know this one:" }
-            pre tabindex="0" { "waywiser serve --with-key --address 192.168.1.20:7171" }
-            p { "192.168.1.20 stands for this machine's own address: its network settings show it. waywiser prints an address with a key: open that on the phone." }
+            p {
+                "This page answers this machine alone. Stop waywiser, and start it again with a key and the address by which other machines know this one: "
+                a href="/manual/page#from-another-machine" { "how it is started" }
+                ". It prints an address with a key: open that on the phone."
+            }
         }
         p class="hint" { "What is sent is not encrypted. Do it only in a network of people you trust." }
     };

@@ -51,7 +51,7 @@ fn leads(truck: &Truck, next: NextStep) -> (String, &'static str) {
         NextStep::LookAtEvidence => (stage(Stage::Choose), "See what does not fit"),
         NextStep::Store => (stage(Stage::Choose), "What to store"),
         NextStep::Prove => (stage(Stage::Prove), "Prove it"),
-        NextStep::Mend => (under(&truck.slug, "describe#fault"), "See the open faults"),
+        NextStep::Repair => (under(&truck.slug, "describe#fault"), "See the open faults"),
         NextStep::Nothing => (stage(Stage::Record), "See the record"),
     }
 }

@@ -356,13 +356,13 @@ fn steps_are_planned_again_from_what_the_display_shows() {
     write(&folder, "truck.toml", &truck("8.20", ""));
     let presses = |arguments: &[&str]| {
         let steps = answer(&folder, &[&["set", "truck.toml", "--to", "7.86"], arguments].concat());
-        (steps["total_presses"].as_u64().unwrap(), steps["notes"].to_string())
+        (steps["total_presses"].as_u64().unwrap(), steps["steps"].to_string())
     };
     // 401 values, up only: 384 presses from 8.20, 3 from 7.80.
     assert_eq!(presses(&[]).0, 384);
     assert_eq!(presses(&["--shows", "7.80"]).0, 3);
     let held = presses(&["--repeat", "5"]);
-    assert!(held.0 == 384 && held.1.contains("5 times a second"), "{held:?}");
+    assert!(held.0 == 384 && held.1.contains("Hold the button that counts up about "), "{held:?}");
     let said = waywiser(&folder, &["set", "truck.toml", "--to", "7.86", "--adjuster", "the other one"]);
     assert!(said.code == 1 && said.err.contains("stepped-constant"), "{}", said.err);
 }

@@ -6,7 +6,7 @@ use truing::report::words::value_and_uncertainty;
 
 /// What is said in both units whoever reads it (a table may part it in two lines), what a module counts per mile, and what
 /// was typed.
-const IN_BOTH: [&str; 10] = [
+const IN_BOTH: [&str; 11] = [
     "odometer 128371.0 mi",
     "odometer 128406.3 mi",
     "odometer 128430.1 mi",
@@ -14,6 +14,7 @@ const IN_BOTH: [&str; 10] = [
     "measured mile (1.6",
     "km) by",
     "km) of",
+    "km) 25",
     "1 mph (1.6 km/h)",
     "59160 per mile, 36760.3 per km",
     "counts per mile",
@@ -139,7 +140,7 @@ fn a_metric_record_has_kilometres_and_litres() {
     let papers = of("papers", "metric");
     assert!(papers.contains("without tenths: 100380 km (62373 mi)"), "{papers}");
     // An entry stays as it was typed; what is told from it is in the owner's units: 100380 / 1.609344.
-    assert!(of("show", "us").contains("odometer 62373.2 mi."));
+    assert!(of("show", "us").contains("Odometer: 62373.2 mi"));
 }
 
 #[test]

@@ -19,7 +19,7 @@ const EXAMPLES: &[Examples] = &[
             ("published_revs_per_km", "380"),
             ("diameter", "\"33.2 in\""),
             ("tread_depth_new", "\"15/32 in\""),
-            ("tread_depth", "\"9 mm\""),
+            ("tread_depth", "\"9/32 in\""),
             ("rated_pressure_psi", "65"),
             ("rated_pressure_kpa", "450"),
             ("mounted", "true"),
@@ -290,6 +290,7 @@ const READER: &[(&str, &str)] = &[
 const METRIC: &[(&str, &str, &str)] = &[
     ("diameter", "", "\"843 mm\""),
     ("tread_depth_new", "", "\"12 mm\""),
+    ("tread_depth", "", "\"9 mm\""),
     ("tread_at_end", "", "\"4 mm\""),
     ("length", "", "\"13.07 m\""),
     ("lengths", "", "[\"13.07 m\", \"13.08 m\", \"13.07 m\"]"),

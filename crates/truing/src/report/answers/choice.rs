@@ -7,7 +7,7 @@ use crate::problem::Problem;
 use crate::report::answers::decision::{DecisionNumber, DecisionReport};
 use crate::report::answers::description::percent_off;
 use crate::report::answers::engine::{self, EngineAtDialReport};
-use crate::report::answers::errors::{ErrorReport, errors};
+use crate::report::answers::errors::{ErrorReport, errors, rows};
 use crate::report::answers::faults::OpenFault;
 use crate::report::answers::outlook::OutlookReport;
 use crate::report::answers::reason::ReasonReport;
@@ -296,7 +296,7 @@ impl ChoiceReport {
                 TableId::ErrorBySpeed,
                 "Error by speed",
                 &["true speed", "now", "with the best setting"],
-                self.error_rows(),
+                rows(&self.errors, self.units),
             );
             document.push(Block::Chart(self.errors_chart()));
             engine::push_at_dial(&self.engine, self.units, &mut document);
@@ -373,18 +373,6 @@ impl ChoiceReport {
             row
         };
         self.options.iter().map(row).collect()
-    }
-
-    fn error_rows(&self) -> Vec<Vec<String>> {
-        let (units, word) = (self.units, self.units.speed_word());
-        let cell = |error: Option<f64>| {
-            error.map_or("not known".to_string(), |error| format!("{} {word}", signed(error, 1)))
-        };
-        let row = |e: &ErrorReport| {
-            let [at, now, best] = e.in_units(units);
-            vec![format!("{:.0} {word}", at.unwrap_or_default()), cell(now), cell(best)]
-        };
-        self.errors.iter().map(row).collect()
     }
 }
 

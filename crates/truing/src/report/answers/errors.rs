@@ -2,6 +2,7 @@
 
 use crate::choose::{Choice, Scored};
 use crate::describe::vehicle::Vehicle;
+use crate::report::words::signed;
 use crate::units::Units;
 use metrology::quantity::Speed;
 use schemars::JsonSchema;
@@ -31,6 +32,19 @@ impl ErrorReport {
         let number = |mph: f64| units.of_speed(Speed::from_mi_per_h(mph));
         [Some(self.true_mph), self.now_mph, self.best_mph].map(|mph| mph.map(number))
     }
+}
+
+/// A row for each speed: true, error now, error with the best setting.
+pub(super) fn rows(errors: &[ErrorReport], units: Units) -> Vec<Vec<String>> {
+    let word = units.speed_word();
+    let cell = |error: Option<f64>| {
+        error.map_or("not known".to_string(), |error| format!("{} {word}", signed(error, 1)))
+    };
+    let row = |e: &ErrorReport| {
+        let [at, now, best] = e.in_units(units);
+        vec![format!("{:.0} {word}", at.unwrap_or_default()), cell(now), cell(best)]
+    };
+    errors.iter().map(row).collect()
 }
 
 /// At round speeds of the owner's, from about the least usual one to about the greatest.

@@ -45,8 +45,8 @@ pub enum NextStep {
     Store,
     /// To prove on the road that it is true.
     Prove,
-    /// To mend what holds the drive back.
-    Mend,
+    /// To repair what holds the drive back.
+    Repair,
     /// Nothing: it is proved.
     Nothing,
 }
@@ -61,7 +61,7 @@ impl NextStep {
             Self::LookAtEvidence => "Now: something does not fit. Look at the evidence.",
             Self::Store => "Now: what to store?",
             Self::Prove => "Now: is it true on the road?",
-            Self::Mend => "Now: mend what holds the drive back.",
+            Self::Repair => "Now: repair what holds the drive back.",
             Self::Nothing => "Nothing is left to do. It is proved.",
         }
     }
@@ -100,13 +100,13 @@ impl PathFacts {
     /// What comes next.
     pub fn next(&self) -> NextStep {
         match (self.can_be_set, self.reads, self.advice) {
-            (_, false, _) if self.is_held_back => NextStep::Mend,
+            (_, false, _) if self.is_held_back => NextStep::Repair,
             (_, false, _) => NextStep::HowFarOff,
             (false, true, _) => NextStep::WhatCanBeSet,
             (true, true, Some(Advice::Write)) => NextStep::Store,
             (true, true, Some(Advice::CheckFirst)) => NextStep::LookAtEvidence,
             (true, true, Some(Advice::Leave)) if self.is_proved => NextStep::Nothing,
-            (true, true, Some(Advice::Leave)) if self.is_held_back => NextStep::Mend,
+            (true, true, Some(Advice::Leave)) if self.is_held_back => NextStep::Repair,
             (true, true, Some(Advice::Leave)) => NextStep::Prove,
             (true, true, Some(Advice::MeasureFirst) | None) => NextStep::MeasureMore,
         }
@@ -140,14 +140,14 @@ impl PathFacts {
 }
 
 impl NextStep {
-    /// The place of the stage it belongs to; none where there is nothing to do, or something to mend.
+    /// The place of the stage it belongs to; none where there is nothing to do, or something to repair.
     pub fn stage(self) -> Option<usize> {
         match self {
             Self::WhatCanBeSet => Some(0),
             Self::HowFarOff | Self::MeasureMore | Self::LookAtEvidence => Some(1),
             Self::Store => Some(3),
             Self::Prove => Some(4),
-            Self::Mend | Self::Nothing => None,
+            Self::Repair | Self::Nothing => None,
         }
     }
 }
@@ -186,9 +186,9 @@ mod tests {
     #[test]
     fn a_fault_holds_the_drives_back() {
         let faulty = PathFacts { can_be_set: true, is_held_back: true, ..PathFacts::default() };
-        check(faulty, NextStep::Mend, "dh--h-");
+        check(faulty, NextStep::Repair, "dh--h-");
         let left = PathFacts { reads: true, advice: Some(Advice::Leave), ..faulty };
-        check(left, NextStep::Mend, "ddddh-");
+        check(left, NextStep::Repair, "ddddh-");
         // What was recorded before counts all the same, and nothing is driven to store it.
         check(PathFacts { reads: true, advice: Some(Advice::Write), ..faulty }, NextStep::Store, "dddnh-");
     }

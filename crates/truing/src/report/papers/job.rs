@@ -19,7 +19,7 @@ use serde::Serialize;
 /// More bars than these would fill the first page (judgement).
 pub const MOST_BARS: usize = 6;
 /// More lines than these would, too; what weighs least is left out, and that is said.
-const MOST_LINES: usize = 12;
+const MOST_LINES: usize = 10;
 
 /// Settings shown on the sheet: the best and two to either side of it. All in reach stand in the advice itself.
 const MOST_SETTINGS: usize = 5;

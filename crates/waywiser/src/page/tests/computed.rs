@@ -60,7 +60,7 @@ fn a_paper_carries_how_far_the_record_went() {
     visitor.post(&format!("/trucks/{slug}/record/take"), &[]).is(303);
     let head = visitor.app.garage.ledger().unwrap().reaches().unwrap().unwrap();
     let groups: Vec<&str> =
-        head.head.as_bytes().chunks(8).map(|group| std::str::from_utf8(group).unwrap()).collect();
+        head.head.as_bytes().chunks(4).map(|group| std::str::from_utf8(group).unwrap()).collect();
     let whole = format!("record of {} entries, head {}", head.entries, groups.join(" "));
     for paper in ["job-sheet", "door-frame", "history", "speed-card"] {
         visitor.get_patiently(&format!("/trucks/{slug}/papers/{paper}.html")).is(200).has(&[&whole]);

@@ -71,7 +71,7 @@ fn evidence_comes_and_goes() {
         text(&visitor, &slug)
     );
     let page = visitor.get_patiently(&format!("/trucks/{slug}/measure"));
-    page.has(&["What each piece of evidence says", "Rollout", "Take it out"]);
+    page.has(&["What each piece of evidence says", "rollout, 5 turns, 2 tries", "Take it out"]);
     let version = page.hidden("version");
     visitor.post(&format!("/trucks/{slug}/part/evidence/0/remove"), &[("version", &version)]).is(303);
     assert_eq!(text(&visitor, &slug), TEXT);

@@ -191,7 +191,7 @@ fn a_held_button_is_held_for_so_long() {
     set("").has(&["Does a held button go on by itself?"]);
     // 88 presses: the first at once, 77 more at 5 a second from one second on, 10 singly: 1 + 77 / 5 = 16.4 s.
     let held = set("?to=1215&repeat=5&even_if_worse=yes");
-    held.is(200).has(&["hold it about 16 s", "repeat=5", "value=\"5\""]);
+    held.is(200).has(&["Hold the button that counts down about 16 s", "repeat=5", "value=\"5\""]);
     set("?repeat=fast").is(422).has(&["a number above 0"]);
     set("?repeat=5&repeat_after=-1").is(422);
 }

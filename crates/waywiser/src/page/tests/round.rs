@@ -102,7 +102,7 @@ fn another_value_says_what_the_truck_would_read_and_asks_where_it_is_worse() {
         "With 1425 the truck would read",
         "Today it reads",
     ]);
-    near.has(&["Begin with step 1"]).lacks(&["all the same", "worse than now"]);
+    near.has(&["Begin with step 1"]).lacks(&["I want to store it all the same", "That is worse than now."]);
     let advised = visitor.get_patiently(&address("?to=1416"));
     advised.lacks(&["is not the advised value"]);
     let worse = visitor.get_patiently(&address("?to=1800"));

@@ -172,7 +172,7 @@ fn the_stages_say_how_they_stand_and_one_way_leads_on() {
     );
     check(&read, &["done", "done", "done", "next", "missing", "missing"], "what to store?");
     let faulty = format!("{set}[[fault]]\ntouches = \"brakes\"\n");
-    check(&faulty, &["done", "held back", "missing", "missing", "held back", "missing"], "mend what holds");
+    check(&faulty, &["done", "held back", "missing", "missing", "held back", "missing"], "repair what holds");
 }
 
 #[test]

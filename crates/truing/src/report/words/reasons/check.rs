@@ -96,7 +96,7 @@ fn settle(settle: Settle) -> &'static str {
         Settle::LookAtThePart => "Look at the part and correct the file",
         Settle::Repair => "Find and repair the cause",
         Settle::LookWhatIsStored => {
-            "Look at what is set now, and let the file say it: `present`, a [[written]], and the `setting` of each measurement taken with it"
+            "Look at what is set now, and let the vehicle file say it: what is stored, the write, and the setting of each measurement taken with it"
         }
         _ => "Correct the entry",
     }

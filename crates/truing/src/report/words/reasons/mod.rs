@@ -14,7 +14,7 @@ use crate::report::words::doing::Doing;
 use crate::report::words::{capital, evidence};
 use crate::units::Units;
 
-const MAY_HAVE_NO_LOG: &str = "If the truck has no log of its own speed, say so (vehicle_log = false under [use]) and the next best measurement is named.";
+const MAY_HAVE_NO_LOG: &str = "If the truck has no log of its own speed, say so in the vehicle file, under use, and the next best measurement is named.";
 const READING_UNKNOWN: &str = "How far off the truck reads is not known yet, so no setting can be advised.";
 
 /// A reason in its sentence.
