@@ -267,6 +267,7 @@ export async function papers(window, truck) {
   await window.go(`${truck}/prove`);
   await open_all(window);
   const card = window.page.locator("form", { has: window.page.getByLabel("Gear ratios, for engine speeds on the card") });
+  await card.getByLabel("Which paper").selectOption("speed-card");
   await card.getByLabel("Gear ratios, for engine speeds on the card").fill("2.50, 1.00");
   await card.locator("button[name=as][value=page]").click();
   await window.page.waitForURL(/as=page/);

@@ -88,7 +88,7 @@ pub fn each_adjuster() -> Vec<(&'static str, String)> {
         ("ring", of("The rebuilt axle", RING, ring, 96.0)),
         ("declared", of("The told module", RING, declared, 103.0)),
         ("constant", of("The typed module", "", constant, 104.0) + "setting = \"62000\"\n"),
-        ("tires", of("Nothing to set", RING, tires, 97.0)),
+        ("tires", of("Nothing to set", RING, tires, 107.0)),
     ]
 }
 
