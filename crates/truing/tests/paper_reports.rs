@@ -171,11 +171,11 @@ fn measuring(text: &str, kind: Option<MeasurementKind>) -> Document {
 }
 
 fn form(document: &Document) -> &Table {
-    let forms = document.blocks.iter().filter_map(|block| match block {
+    let mut forms = document.blocks.iter().filter_map(|block| match block {
         Block::Form(table) => Some(table),
         _ => None,
     });
-    forms.last().unwrap()
+    forms.next_back().unwrap()
 }
 
 #[test]

@@ -55,9 +55,11 @@ for (const form of document.querySelectorAll("form.sends")) {
   }
 
   if (form.classList.contains("drop")) {
-    // What is chosen is sent at once: the button is for where there is no script.
-    form.querySelector("button").hidden = true;
-    inputs[0].addEventListener("change", () => { if (inputs[0].files.length) form.requestSubmit(); });
+    if (form.classList.contains("at-once")) {
+      // Nothing else is asked here, so what is chosen is sent: the button is for where there is no script.
+      form.querySelector("button").hidden = true;
+      inputs[0].addEventListener("change", () => { if (inputs[0].files.length) form.requestSubmit(); });
+    }
     const over = (event, is) => { event.preventDefault(); form.classList.toggle("over", is); };
     form.addEventListener("dragenter", (event) => over(event, true));
     form.addEventListener("dragover", (event) => over(event, true));

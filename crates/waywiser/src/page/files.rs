@@ -28,7 +28,7 @@ const MOST_NAMED: usize = 20;
 /// Where files are dropped or chosen. Without scripts it is a plain form.
 pub fn drop_form(app: &App, truck: &Truck) -> Markup {
     html! {
-        form class="drop sends" method="post" enctype="multipart/form-data" action=(under(&truck.slug, "files")) {
+        form class="drop sends at-once" method="post" enctype="multipart/form-data" action=(under(&truck.slug, "files")) {
             (form::token(app))
             label for="files" { "Files of a drive or a recording: choose or drop them" }
             input type="file" id="files" name="files" multiple required aria-describedby="files-hint";

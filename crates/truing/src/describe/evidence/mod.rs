@@ -332,7 +332,7 @@ impl EvidenceKind {
     }
 
     /// The same lengths as measured to the nearest of this, whatever digits were typed.
-    fn to_nearest(&mut self, nearest: Length) {
+    fn take_as_nearest(&mut self, nearest: Length) {
         let all: Vec<&mut Typed<Length>> = match self {
             Self::Rollout { lengths, .. } => lengths.iter_mut().collect(),
             Self::LoadedRadius { radius } => vec![radius],

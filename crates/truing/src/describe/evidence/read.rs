@@ -43,7 +43,7 @@ pub(crate) fn read(entry: &mut Entry<'_>) -> Option<Evidence> {
     let measured_to_nearest = entry.get(&keys::rollout::MEASURED_TO_NEAREST);
     let mut kind = kind?;
     if let Some(nearest) = &measured_to_nearest {
-        kind.to_nearest(nearest.value);
+        kind.take_as_nearest(nearest.value);
     }
     Some(Evidence {
         kind,
