@@ -78,14 +78,17 @@ fn class(link: &ChainBox) -> Option<&'static str> {
 /// A table to be filled in by hand.
 fn form(table: &Table) -> Markup {
     html! {
-        table class="form" {
-            caption { (table.caption) }
-            thead { tr { @for head in &table.head { th scope="col" { (head) } } } }
-            tbody {
-                @for row in &table.rows {
-                    tr {
-                        @for (column, cell) in row.iter().enumerate() {
-                            @if column == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+        // On a phone it is wider than the screen: it is made for paper, and is moved under the thumb.
+        div class="on-paper" role="region" aria-label=(table.caption) tabindex="0" {
+            table class="form" {
+                caption { (table.caption) }
+                thead { tr { @for head in &table.head { th scope="col" { (head) } } } }
+                tbody {
+                    @for row in &table.rows {
+                        tr {
+                            @for (column, cell) in row.iter().enumerate() {
+                                @if column == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+                            }
                         }
                     }
                 }

@@ -97,7 +97,9 @@ export class Window {
         said.push(`wider than the screen: ${root.scrollWidth} > ${root.clientWidth}: ${first.join(", ")}`);
       }
       const pressed = "button, a.button, summary, select, textarea, .tile, .kinds a, .stages a, .truck, footer a, input:not([type=hidden], [type=checkbox], [type=radio])";
-      for (const one of document.querySelectorAll(pressed)) {
+      // Nothing is pressed on paper.
+      const onPaper = matchMedia("print").matches;
+      for (const one of onPaper ? [] : document.querySelectorAll(pressed)) {
         const box = one.getBoundingClientRect();
         if (box.width > 0 && box.height > 0 && box.height < thumb - 0.5) {
           said.push(`${one.tagName} "${(one.textContent || one.name).trim().slice(0, 30)}" is ${box.height.toFixed(0)} px high`);
