@@ -77,7 +77,8 @@ impl EvidenceReport {
         let unit = if self.by_ratio { " %" } else { "" };
         let interval = |label: &str, v: &V| {
             let points = [v.low_95, v.value, v.high_95].map(|end| (end, 0.0)).to_vec();
-            let says = words::value_and_uncertainty(v.value, v.standard_uncertainty);
+            // As wide as the bar, and as the answer says it: half of the 95 % interval.
+            let says = words::value_and_uncertainty(v.value, 0.5 * (v.high_95 - v.low_95));
             Series::new(label, points, SeriesKind::Interval).saying(format!("{says}{unit}"))
         };
         let mut series: Vec<Series> = rows.iter().map(|(label, v)| interval(label, v)).collect();
