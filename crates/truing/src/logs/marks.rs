@@ -15,7 +15,7 @@ const STALE_S: f64 = 5.0;
 /// A fix less sure than this (m) is no receiver's but a guess from radio masts (judgement).
 pub(crate) const COARSE_M: f64 = 100.0;
 /// Marks of one drive at most; a hand makes some hundred.
-const MOST_MARKS: usize = 10_000;
+const MOST_MARKS: usize = 1000;
 /// What the marks of a file are called in problems.
 pub(crate) const MARKS: &str = "marks";
 
@@ -148,7 +148,7 @@ impl Marking {
     /// Takes a mark in.
     pub(crate) fn mark(&mut self, line: usize, raw: &RawMark<'_>) {
         if self.pending.len() >= MOST_MARKS {
-            return self.left_out.push((line, "no more than 10000 marks"));
+            return self.left_out.push((line, "no more than 1000 of them"));
         }
         match understood(line, raw) {
             Ok(mark) => self.pending.push(mark),

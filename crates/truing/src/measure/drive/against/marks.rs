@@ -71,12 +71,12 @@ fn place(study: &Study, hold: &MarkedHold) -> Option<(Stretch, Speed)> {
 /// The longest distance between two moments at which the odometer turned that nothing parts.
 fn marked_distance(study: &mut Study, marks: &[MarkedOdometer]) -> Option<OdometerDistance> {
     let first = marks.first()?;
-    let pairs = marks
-        .iter()
-        .enumerate()
-        .flat_map(|(place, mark)| marks[place + 1..].iter().map(move |later| (mark, later)));
-    let joined = pairs.filter_map(|(mark, later)| Some((mark, later, between(study, mark, later)?)));
-    let Some((from, to, distance)) = joined.max_by(|a, b| a.2.true_m.total_cmp(&b.2.true_m)) else {
+    let joined = groups(study, marks).into_iter();
+    let distances = joined.filter_map(|group| {
+        let (from, to) = (*group.first()?, *group.last()?);
+        Some((between(study, &from, &to)?, from, to, group))
+    });
+    let Some((distance, from, to, group)) = distances.max_by(|a, b| a.0.true_m.total_cmp(&b.0.true_m)) else {
         let problem = Problem::warning(
             study.source,
             "the odometer marked at two moments of one stretch without a gap",
@@ -94,7 +94,7 @@ fn marked_distance(study: &mut Study, marks: &[MarkedOdometer]) -> Option<Odomet
         study.problems.push(problem.at_line(to.line).hint(hint));
         return None;
     }
-    if let Some(mark) = marks.iter().find(|mark| is_off_the_line(study, from, mark, &distance)) {
+    if let Some(mark) = group.iter().find(|mark| is_off_the_line(study, &from, mark, &distance)) {
         let expected = "marks of the odometer that agree with each other";
         let problem = Problem::warning(study.source, expected, "one that does not");
         study.problems.push(
@@ -102,6 +102,16 @@ fn marked_distance(study: &mut Study, marks: &[MarkedOdometer]) -> Option<Odomet
         );
     }
     Some(distance)
+}
+
+/// The marks in order of time, parted where nothing is known between one and the next: each is looked at once, however many
+/// there are.
+fn groups(study: &Study, marks: &[MarkedOdometer]) -> Vec<Vec<MarkedOdometer>> {
+    let mut sorted = marks.to_vec();
+    sorted.sort_by(|a, b| a.at.s().total_cmp(&b.at.s()));
+    let is_joined =
+        |a: &MarkedOdometer, b: &MarkedOdometer| study.truth.metres_between(a.at.s(), b.at.s()).is_some();
+    sorted.chunk_by(is_joined).map(<[MarkedOdometer]>::to_vec).collect()
 }
 
 fn between(study: &Study, first: &MarkedOdometer, last: &MarkedOdometer) -> Option<OdometerDistance> {
