@@ -228,6 +228,16 @@ mod tests {
     }
 
     #[test]
+    fn more_marks_than_a_hand_makes_are_left_out() {
+        let turned = |at| format!(r#"{{"run":"odometer","shown":"1 mi","at":{at}}}"#);
+        let marks: Vec<String> = (0..1002).map(turned).collect();
+        let lines: Vec<&str> = [START, FIX].into_iter().chain(marks.iter().map(String::as_str)).collect();
+        let (track, told) = read(&lines, 1 << 16);
+        assert_eq!((track.marks.odometer.len(), told.len()), (1000, 1), "{told:?}");
+        assert!(told[0].contains("2 that are not"), "{told:?}");
+    }
+
+    #[test]
     fn the_segment_of_a_fix_that_is_left_out_begins_with_the_next() {
         let stale =
             r#"{"run":"fix","time":"2026-05-01T09:00:00Z","delivered":99.5,"latitude":50,"longitude":-3}"#;

@@ -53,11 +53,6 @@ pub struct Switch {
 }
 
 impl StepText {
-    /// Something to do that can be taken back.
-    pub fn to_do(text: impl Into<String>) -> Self {
-        Self { text: text.into(), kind: StepKind::Do, presses: false, switches: Vec::new() }
-    }
-
     /// Whether the step cannot be taken back.
     pub fn irreversible(&self) -> bool {
         self.kind == StepKind::Irreversible
