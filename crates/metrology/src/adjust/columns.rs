@@ -113,7 +113,7 @@ fn terms(equation: &Equation) -> Vec<(usize, f64)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Residual, Solution};
+    use super::super::{LinearEstimate, Residual, Solution};
     use super::*;
     use proptest::prelude::*;
 
@@ -152,6 +152,16 @@ mod tests {
         (a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(1.0) || a == b
     }
 
+    /// The least uncertainty of what is seen.
+    const LEAST_U: f64 = 1e-3;
+
+    /// Values found by way of the normal equations lose as many digits as these are ill-conditioned: the square of the value's own
+    /// uncertainty over the least that went in (Golub and Van Loan, section 5.3.7; from memory). Four roundings are allowed.
+    fn near_for(a: &LinearEstimate, b: &LinearEstimate) -> bool {
+        let condition = (b.standard_uncertainty / LEAST_U).powi(2);
+        near(a.value, b.value) || (a.value - b.value).abs() <= 4.0 * f64::EPSILON * condition
+    }
+
     fn same(a: Option<f64>, b: Option<f64>) -> bool {
         a.is_some() == b.is_some() && a.zip(b).is_none_or(|(a, b)| near(a, b))
     }
@@ -167,7 +177,10 @@ mod tests {
         prop_assert_eq!(fast.redundancy(), slow.redundancy());
         for functional in functionals(held) {
             let (a, b) = (fast.estimate(&functional), slow.estimate(&functional));
-            prop_assert!(same(a.map(|e| e.value), b.map(|e| e.value)), "{a:?} {b:?}");
+            prop_assert!(
+                a.is_some() == b.is_some() && a.zip(b).is_none_or(|(a, b)| near_for(&a, &b)),
+                "{a:?} {b:?}"
+            );
             let (a, b) = (a.map(|e| e.standard_uncertainty), b.map(|e| e.standard_uncertainty));
             prop_assert!(same(a, b), "{a:?} {b:?}");
             prop_assert_eq!(fast.unidentified(&functional), slow.unidentified(&functional));
