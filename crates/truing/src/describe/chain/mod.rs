@@ -17,6 +17,8 @@ use crate::describe::file::fraction::Fraction;
 use crate::describe::file::keys::chain as keys;
 use crate::describe::file::words::words;
 use rust_decimal::Decimal;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 words! {
     /// Where the sensor or cable takes its turns.
@@ -46,6 +48,8 @@ words! {
 
 words! {
     /// What else lives on the same signal.
+    #[derive(Serialize, JsonSchema)]
+    #[serde(rename_all = "kebab-case")]
     AlsoFeeds {
         /// The computer that decides when to shift.
         Transmission = "transmission",
@@ -60,7 +64,8 @@ words! {
 
 words! {
     /// Which signal the others read that live on it beside the dial.
-    #[derive(Default)]
+    #[derive(Default, Serialize, JsonSchema)]
+    #[serde(rename_all = "kebab-case")]
     OthersRead {
         /// The sensor's own wire: what a module stores leaves them alone.
         Sensor = "sensor",

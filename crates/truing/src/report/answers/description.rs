@@ -32,9 +32,9 @@ pub struct DescriptionReport {
     /// How many pieces of evidence the file holds.
     pub evidence: usize,
     /// What else lives on the same signal.
-    pub also_feeds: Vec<String>,
-    /// Which signal they read: `sensor`, `module` or `not-known`; null where nothing else lives on it.
-    pub others_read: Option<String>,
+    pub also_feeds: Vec<AlsoFeeds>,
+    /// Which signal they read; null where nothing else lives on it.
+    pub others_read: Option<OthersRead>,
     /// Open faults that hold a drive back.
     pub held_back_by: Vec<String>,
     /// Every open fault and what it holds back.
@@ -171,8 +171,8 @@ impl DescriptionReport {
                 .collect(),
             hypotheses: hypotheses.len(),
             evidence: vehicle.evidence.len(),
-            others_read: others_read(vehicle).map(|signal| signal.to_string()),
-            also_feeds: vehicle.chain.also_feeds.iter().map(ToString::to_string).collect(),
+            others_read: others_read(vehicle),
+            also_feeds: vehicle.chain.also_feeds.clone(),
             held_back_by: held_back_by(&vehicle.faults),
             open_faults: OpenFault::all(&vehicle.faults),
             problems,
@@ -249,15 +249,14 @@ fn others_read(vehicle: &Vehicle) -> Option<OthersRead> {
 impl DescriptionReport {
     /// Who else reads, and which signal: what a new setting does to them.
     pub fn fed(&self) -> Option<String> {
-        let read = self.others_read.as_deref()?;
-        let signal = if read == OthersRead::Sensor.to_string() {
-            "the sensor's own wire: what is stored in a module leaves that alone"
-        } else if read == OthersRead::Module.to_string() {
-            "what the module passes on: what is stored in it changes that too"
-        } else {
-            "the sensor's own wire, which a stored setting leaves alone, or what the module passes on, which it changes: not known which"
+        let signal = match self.others_read? {
+            OthersRead::Sensor => "the sensor's own wire: what is stored in a module leaves that alone",
+            OthersRead::Module => "what the module passes on: what is stored in it changes that too",
+            OthersRead::NotKnown => {
+                "the sensor's own wire, which a stored setting leaves alone, or what the module passes on, which it changes: not known which"
+            }
         };
-        Some(format!("Read by {} too: {signal}.", self.also_feeds.join(", ")))
+        Some(format!("Read by {} too: {signal}.", names(&self.also_feeds)))
     }
 }
 
@@ -271,12 +270,16 @@ fn tire_is_measured(estimate: &VehicleEstimate) -> bool {
 }
 
 /// What else the signal feeds, said where a ring is changed, a wire tapped or a signal fed in.
-pub(crate) fn feeds_caution(also_feeds: &[String]) -> Option<String> {
-    let brakes = also_feeds.iter().any(|feeds| *feeds == AlsoFeeds::AntiLockBrakes.to_string());
+pub(crate) fn feeds_caution(also_feeds: &[AlsoFeeds]) -> Option<String> {
+    let brakes = also_feeds.contains(&AlsoFeeds::AntiLockBrakes);
     (!also_feeds.is_empty()).then(|| {
         let ending = if brakes { " A wrong signal there can take the anti-lock function away: follow the vehicle's service literature." } else { "" };
-        format!("The same signal also feeds: {}. What is changed at the ring or the wire changes it for all of them.{ending}", also_feeds.join(", "))
+        format!("The same signal also feeds: {}. What is changed at the ring or the wire changes it for all of them.{ending}", names(also_feeds))
     })
+}
+
+fn names(also_feeds: &[AlsoFeeds]) -> String {
+    also_feeds.iter().map(|feeds| feeds.word()).collect::<Vec<_>>().join(", ")
 }
 
 /// Per cent by which a ratio is off.

@@ -68,7 +68,7 @@ fn curve(ratio: &Measured<Ratio>, middle: f64) -> Vec<(f64, f64)> {
 }
 
 fn stake(option: &Scored, best: &Scored, x: f64) -> Series {
-    let label = match (option.label == best.label, option.is_present) {
+    let label = match (option.settings == best.settings, option.is_present) {
         (true, true) => format!("{}, best, now", option.label),
         (true, false) => format!("{}, best", option.label),
         (false, true) => format!("{}, now", option.label),
