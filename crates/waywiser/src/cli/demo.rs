@@ -9,10 +9,11 @@ use crate::work::choose::chosen;
 use crate::work::entry::computed::mark;
 use crate::work::load::{self, Loaded};
 use crate::work::logs;
-use crate::work::paper::{JobWish, Kind, SOFTWARE, about, job_of, written};
+use crate::work::paper::{JobWish, Kind, about, job_of, written};
 use crate::work::sample::FILES;
 use crate::work::set::{Hands, advised, report};
 use crate::world;
+use crate::world::version::software;
 use clap::Args;
 use serde_json::json;
 use std::path::{Path, PathBuf};
@@ -85,7 +86,7 @@ impl Demo {
         self.papers(&loaded, &estimate, &choice, &chain)?;
         let sheet = self.out.join("sheet.html");
         let job = job_of(&loaded, &estimate, &choice, &JobWish::default(), units)?;
-        let info = SheetInfo { as_of: job.last_day.clone(), software: SOFTWARE.into(), record: None };
+        let info = SheetInfo { as_of: job.last_day.clone(), software: software(), record: None };
         self.write("sheet.html", crate::paper::html(&job.document(), &info).as_bytes())?;
         let json = json!({
             "describe": description, "measure": measured, "choose": choice_report, "set": steps, "prove": proof,

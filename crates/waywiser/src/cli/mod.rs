@@ -39,7 +39,7 @@ use std::process::ExitCode;
 #[derive(Parser)]
 #[command(
     name = "waywiser",
-    version,
+    version = world::version::with_parts(),
     after_help = "Example:\n  waywiser\n  waywiser demo\n  waywiser choose truck.toml\n\nHow to measure, and what to do if something is not known: waywiser manual"
 )]
 struct Cli {

@@ -11,9 +11,9 @@ use crate::paper::{self, SheetInfo};
 use crate::work::choose::chosen;
 use crate::work::load::{self, Loaded, files_of};
 use crate::work::paper::{
-    JobWish, Kind, SOFTWARE, about, day_of, job_of, letters_lacking, measuring_of, proof_of, sizes_of,
-    written,
+    JobWish, Kind, about, day_of, job_of, letters_lacking, measuring_of, proof_of, sizes_of, written,
 };
+use crate::world::version::software;
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -264,7 +264,7 @@ impl Sheet {
 
     fn html(&self, document: &Document, day: Option<Date>, vehicle: &str) -> Vec<u8> {
         let as_of = self.date.or(day).map(|day| day.to_string());
-        let info = SheetInfo { as_of, software: SOFTWARE.into(), record: self.record(vehicle) };
+        let info = SheetInfo { as_of, software: software(), record: self.record(vehicle) };
         paper::html_of(document, self.document.name(), &info).into_bytes()
     }
 

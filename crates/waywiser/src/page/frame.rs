@@ -3,6 +3,7 @@
 use super::addresses::{GARAGE, MANUAL, SETTINGS, Stage};
 use super::{assets, stages};
 use crate::garage::Truck;
+use crate::world::version::BUILD;
 use axum::response::{Html, IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 use truing::report::answers::path::PathFacts;
@@ -115,7 +116,7 @@ fn foot() -> Markup {
     html! {
         footer {
             p { a href=(MANUAL) { "Manual" } " " a href=(SETTINGS) { "Units" } }
-            p { "Local law and the vehicle's own service literature come first. waywiser " (env!("CARGO_PKG_VERSION")) }
+            p { "Local law and the vehicle's own service literature come first. waywiser " (BUILD) }
         }
     }
 }

@@ -4,6 +4,7 @@ use super::load::Loaded;
 use super::set::{Hands, advised, not_worse, report, typed, typed_report};
 use crate::paper::pdf::{Laid, Press};
 use crate::paper::sheet::About;
+use crate::world::version::software;
 use clap::ValueEnum;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -19,9 +20,6 @@ use truing::report::papers::job::{JobSheet, SheetParts};
 use truing::report::papers::measuring::MeasuringSheet;
 use truing::report::papers::proving::ProofSheet;
 use truing::units::Units;
-
-/// The program and its version.
-pub const SOFTWARE: &str = concat!("waywiser ", env!("CARGO_PKG_VERSION"));
 
 /// The papers there are.
 #[derive(Copy, Clone, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -98,7 +96,7 @@ pub fn about(kind: Kind, title: &str, day: Option<Date>) -> About {
         title: format!("{title}: {}", kind.name().to_lowercase()),
         kind: kind.name().into(),
         date: day,
-        software: SOFTWARE.into(),
+        software: software(),
         record: None,
     }
 }

@@ -21,7 +21,7 @@ pub fn watch() {
         let line = format!(
             "{} waywiser {} broke at {place}, thread {thread}\n",
             super::now(),
-            env!("CARGO_PKG_VERSION")
+            super::version::BUILD
         );
         // A fault while a fault is told ends the program at once: nothing here may fail loudly.
         let garage = GARAGE.try_lock().ok().and_then(|garage| garage.clone());

@@ -10,6 +10,7 @@ mod lock;
 mod private;
 mod reading;
 mod standard_input;
+pub mod version;
 
 #[cfg(test)]
 pub use for_tests::*;

@@ -8,10 +8,9 @@ use crate::page::error::PageError;
 use crate::paper::SheetInfo;
 use crate::paper::sheet::{About, Paper};
 use crate::work::asked::YES;
-use crate::work::paper::{
-    JobWish, Kind, SOFTWARE, about, day_of, job_of, measuring_of, proof_of, sizes_of, written,
-};
+use crate::work::paper::{JobWish, Kind, about, day_of, job_of, measuring_of, proof_of, sizes_of, written};
 use crate::work::set::Hands;
+use crate::world::version::software;
 use jiff::civil::Date;
 use truing::choose::compare_tires;
 use truing::problem::Problems;
@@ -181,7 +180,7 @@ impl<'a> Maker<'a> {
     /// What the file says of itself.
     pub fn info(&self, day: Option<Date>) -> SheetInfo {
         let as_of = self.read.date.or(day).map(|day| day.to_string());
-        SheetInfo { as_of, software: SOFTWARE.into(), record: self.record() }
+        SheetInfo { as_of, software: software(), record: self.record() }
     }
 
     /// How far the record goes, where it was begun and can be read.
