@@ -141,11 +141,7 @@ fn writes() -> Vec<Case> {
         case("dial-would-read-slow", "the dial still reads slow", ends_at_present(["up", "down"], "8.10")),
         case("not-reachable", "the only button goes up", ends_at_present(["up", "up"], "4.00")),
         case("not-slow-preferred", "would be as true but reads slow", coarse()),
-        case(
-            "not-worth-a-write",
-            "(less than 0.5): not worth a write",
-            stepped("8.20", 3) + &shown(99.8, 0.05),
-        ),
+        case("not-worth-a-write", "as it is: not worth a write", stepped("8.20", 3) + &shown(99.8, 0.05)),
     ]
 }
 
@@ -156,14 +152,14 @@ fn rules_and_road() -> Vec<Case> {
     vec![
         case("rule-kept", "The rule un-r39", slow(3) + RULE),
         case("biased-for-rule", "for every 1000 driven", slow(3) + RULE),
-        case("risk-beside-error", "What error buys which risk", slow(3) + RULE),
+        case("risk-beside-error", "How near to the truth each comes", slow(3) + RULE),
         case(
             "write-for-rule",
             "is for the rule: the chance of breaking it falls",
             stepped("8.20", 3) + &shown(99.9, 0.05) + RULE,
         ),
         case("rests-on-needle", "measure the needle first", slow(3) + "[use]\nrule = \"un-r39\"\n"),
-        case("risk-taken", "keeps the rule, with an expected error greater", risky()),
+        case("risk-taken", "keeps the rule, but is", risky()),
         case("rule-not-kept", "No setting in reach keeps the rule un-r39", stuck()),
         case("axle-misdeclared", "4.8 % less than the one fitted", declared.to_string() + &shown(96.0, 0.05)),
         case("write-serves-later", "the write is better kept", planned("8.3", 1, [300, 20000])),

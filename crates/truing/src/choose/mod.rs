@@ -31,7 +31,7 @@ pub use exactly_true::{Exactly, ExactlyTrue};
 pub use hazard::SlowDial;
 pub use measurements::{Measurement, MeasurementKind, every_measurement};
 pub use readers::ReaderChange;
-pub use reason::{ReadsNow, Reason, Risk};
+pub use reason::{Errors, ReadsNow, Reason, Risk, within_95};
 pub use rule::rule_of;
 pub use short::Help;
 pub use target::Target;

@@ -10,9 +10,9 @@ use crate::describe::fault::Fault;
 use crate::describe::usage::MakeTrue;
 use crate::measure::drive::DiagnosisKind;
 use crate::measure::fusion::{Alarm, Conflict, Unknowable};
-use json::{minutes, plain, plain_or_none, shown, shown_or_none, touched};
+use json::{minutes, plain, shown, shown_or_none, touched};
 use metrology::quantity::{Duration, Ratio};
-pub use numbers::{ReadsNow, Risk};
+pub use numbers::{Errors, ReadsNow, Risk, within_95};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -127,14 +127,9 @@ pub enum Reason {
     WorthAWrite {
         /// The setting.
         setting: String,
-        /// RMS of the relative error now; none where what is stored is not known.
-        #[serde(serialize_with = "plain_or_none")]
-        #[schemars(with = "Option<f64>")]
-        error_now: Option<Ratio>,
-        /// RMS of the relative error with it.
-        #[serde(serialize_with = "plain")]
-        #[schemars(with = "f64")]
-        error_then: Ratio,
+        /// The error now and with it.
+        #[serde(flatten)]
+        errors: Errors,
         /// Writes left after it, where they are counted.
         writes_left_after: Option<u32>,
     },
@@ -150,14 +145,9 @@ pub enum Reason {
         #[serde(serialize_with = "plain")]
         #[schemars(with = "f64")]
         chance_then: Ratio,
-        /// RMS of the relative error now.
-        #[serde(serialize_with = "plain")]
-        #[schemars(with = "f64")]
-        error_now: Ratio,
-        /// RMS of the relative error with it.
-        #[serde(serialize_with = "plain")]
-        #[schemars(with = "f64")]
-        error_then: Ratio,
+        /// The error now and with it.
+        #[serde(flatten)]
+        errors: Errors,
         /// Writes left after it, where they are counted.
         writes_left_after: Option<u32>,
     },
@@ -255,6 +245,9 @@ pub enum Reason {
         #[serde(serialize_with = "plain")]
         #[schemars(with = "f64")]
         least_gain: Ratio,
+        /// The error now and with it.
+        #[serde(flatten)]
+        errors: Errors,
     },
     /// Measuring is worth more than deciding now.
     MeasureFirst {

@@ -1,6 +1,7 @@
 //! The reasons of a case that was weighed, with their numbers.
 
-use super::{ReadsNow, Reason, Risk};
+use super::numbers::within_95;
+use super::{Errors, ReadsNow, Reason, Risk};
 use crate::choose::decide::Case;
 use crate::choose::measurements::{Measurement, MeasurementKind};
 use crate::choose::study::Study;
@@ -21,21 +22,29 @@ pub fn second_write(case: &Case) -> Reason {
 
 /// What the write buys: less error, or a rule kept.
 pub fn worth_a_write(case: &Case, left: Option<u32>) -> Reason {
-    let (belief, is_known) = (&case.belief, case.belief.mean.is_finite());
-    let (setting, ratio) = (case.best.label.clone(), Ratio::from_plain);
+    let belief = &case.belief;
+    let (setting, errors) = (case.best.label.clone(), errors(case));
     let writes_left_after = left.map(|left| left.saturating_sub(1));
-    let error_now = is_known.then(|| ratio(belief.rms_now()));
-    let error_then = ratio(belief.rms_best());
     match (belief.write_pays(), case.study.breaking(belief.mean, 0.0), case.best.chance_of_breaking) {
         (false, Some(chance_now), Some(chance_then)) => Reason::WriteForRule {
             setting,
-            chance_now: ratio(chance_now),
+            chance_now: Ratio::from_plain(chance_now),
             chance_then,
-            error_now: ratio(belief.rms_now()),
-            error_then,
+            errors,
             writes_left_after,
         },
-        _ => Reason::WorthAWrite { setting, error_now, error_then, writes_left_after },
+        _ => Reason::WorthAWrite { setting, errors, writes_left_after },
+    }
+}
+
+/// The error with what is stored and with the best.
+fn errors(case: &Case) -> Errors {
+    let present = case.study.present_index().map(|index| case.study.scored(index));
+    Errors {
+        error_now: case.belief.mean.is_finite().then(|| Ratio::from_plain(case.belief.rms_now())),
+        error_then: Ratio::from_plain(case.belief.rms_best()),
+        within_95_now: present.map(|present| within_95(&present.expected_ratio)),
+        within_95_then: within_95(&case.best.expected_ratio),
     }
 }
 
@@ -45,6 +54,7 @@ pub fn not_worth_a_write(case: &Case) -> Reason {
         setting: case.best.label.clone(),
         gain: Ratio::from_plain(case.belief.rms_now() - case.belief.rms_best()),
         least_gain: case.study.thresholds.worth_a_write,
+        errors: errors(case),
     }
 }
 
@@ -120,8 +130,9 @@ fn risks(study: &Study, best_index: usize) -> Vec<Risk> {
     let at = family.iter().position(|one| *one == best_index).unwrap_or(0);
     let around = at.saturating_sub(RISKS_BESIDE)..(at + RISKS_BESIDE + 1).min(family.len());
     let risk = |index: &usize| {
-        let Scored { label, rms, chance_of_breaking, .. } = study.scored(*index);
-        Some(Risk { setting: label, error: rms, chance_of_breaking: chance_of_breaking? })
+        let Scored { label, rms, expected_ratio, chance_of_breaking, .. } = study.scored(*index);
+        let within_95 = within_95(&expected_ratio);
+        Some(Risk { setting: label, error: rms, within_95, chance_of_breaking: chance_of_breaking? })
     };
     family[around].iter().filter_map(risk).collect()
 }

@@ -1,6 +1,6 @@
 //! The answer of `choose`.
 
-use crate::choose::{ABOUT_AS_GOOD, Advice, Brings, Choice, MeasurementKind, Prospect, Scored};
+use crate::choose::{ABOUT_AS_GOOD, Advice, Brings, Choice, MeasurementKind, Prospect, Scored, within_95};
 use crate::describe::thresholds::Thresholds;
 use crate::describe::vehicle::Vehicle;
 use crate::problem::Problem;
@@ -18,7 +18,7 @@ use crate::report::words;
 use crate::report::words::doing::Doing;
 use crate::report::words::measurements::what;
 use crate::report::words::value::V;
-use crate::report::words::{cautions, fault, held_back_by, signed};
+use crate::report::words::{cautions, fault, held_back_by, signed_rounded};
 use crate::units::Units;
 use metrology::quantity::Ratio;
 use schemars::JsonSchema;
@@ -92,6 +92,8 @@ pub struct OptionReport {
     pub expected_ratio: V,
     /// RMS of the relative error.
     pub rms: f64,
+    /// It reads true within this share (95 %).
+    pub within_95: f64,
     /// Probability that it breaks the rule.
     pub chance_of_breaking: Option<f64>,
     /// Miles the odometer counts for 1000 driven.
@@ -168,6 +170,7 @@ impl OptionReport {
             value: option.value,
             expected_ratio: V::new(&option.expected_ratio, Ratio::plain),
             rms: option.rms.plain(),
+            within_95: within_95(&option.expected_ratio).plain(),
             chance_of_breaking: option.chance_of_breaking.map(Ratio::plain),
             odometer_miles_per_1000: 1000.0 * option.expected_ratio.value.plain(),
             fuel_economy_factor: 1.0 / option.expected_ratio.value.plain(),
@@ -353,9 +356,10 @@ impl ChoiceReport {
     }
 
     fn option_rows(&self) -> Vec<Vec<String>> {
-        let off = |v: f64| format!("{} %", signed(percent_off(Ratio::from_plain(v)), 2));
         let row = |option: &OptionReport| {
             let ratio = &option.expected_ratio;
+            let u = 100.0 * ratio.standard_uncertainty;
+            let off = |v: f64| format!("{} %", signed_rounded(percent_off(Ratio::from_plain(v)), u));
             let label =
                 if option.is_present { format!("{} (now)", option.label) } else { option.label.clone() };
             let mut row = vec![

@@ -83,6 +83,6 @@ impl OutlookReport {
         );
         let row = |(writes, rms): (usize, &f64)| vec![writes.to_string(), format!("{:.2} %", 100.0 * rms)];
         let rows = self.rms_by_writes.iter().enumerate().map(row).collect();
-        document.table_of(TableId::Changes, "What each change buys", &["changes", "error on average"], rows);
+        document.table_of(TableId::Changes, "What each change buys", &["changes", "off on average"], rows);
     }
 }

@@ -73,19 +73,21 @@ fn reading(choice: &ChoiceReport, estimate: &VehicleReport) -> Origin {
 
 fn expected(choice: &ChoiceReport) -> Option<Origin> {
     let best = choice.best.as_ref()?;
-    let row = |option: &crate::report::answers::choice::OptionReport| {
-        vec![option.label.clone(), per_cent(option.rms, 2)]
+    let within = |option: &crate::report::answers::choice::OptionReport| {
+        words::half(Ratio::from_plain(option.within_95))
     };
+    let row =
+        |option: &crate::report::answers::choice::OptionReport| vec![option.label.clone(), within(option)];
     let rows = choice.options.iter().map(row).collect();
     Some(Origin {
-        number: format!("The error expected with {}", best.label),
-        value: per_cent(best.rms, 2),
+        number: format!("How near to the truth {} comes", best.label),
+        value: format!("within {}", within(best)),
         how: vec![
-            "The root of the mean square: what the setting is off on average, and how sure that is, together. \
-             No setting can have less than the uncertainty of the reading itself."
+            "The farther end of the 95 % interval: what the setting is off on average, and how sure that is, together. \
+             No setting can come nearer than the uncertainty of the reading itself."
                 .into(),
         ],
-        rests_on: table("The same for each setting in reach", ["setting", "expected error"], rows),
+        rests_on: table("The same for each setting in reach", ["setting", "within"], rows),
     })
 }
 
@@ -107,7 +109,7 @@ fn write_worth(least: Ratio) -> Origin {
         number: "What a write must bring".into(),
         value: format!("{:.2} points", least.percent()),
         how: vec![
-            "A write is advised where it lowers the expected error by at least this much. It is a judgement of ours: \
+            "A write is advised where it brings the reading nearer to the truth by at least this much on average. It is a judgement of ours: \
              half a per cent is what a careful owner notices."
                 .into(),
         ],

@@ -5,6 +5,8 @@ use crate::report::answers::choice::{ChoiceReport, OptionReport};
 use crate::report::answers::reason::ReasonReport;
 use crate::report::document::Table;
 use crate::report::explanation::origin::Origin;
+use crate::report::words::half;
+use metrology::quantity::Ratio;
 
 /// What holds for every kind of adjuster.
 const RULE_OF_THREE: &str = "A stored constant goes with what is indicated: new = stored x indicated / true. What multiplies the \
@@ -19,9 +21,11 @@ pub fn of_target(choice: &ChoiceReport, to: &str) -> Origin {
     let is_best = choice.best.as_ref().is_some_and(|best| best.label == to);
     let how_chosen = match (is_best, choice.advice) {
         (true, Advice::Write) => {
-            "Of the settings that can be stored, the one with the least expected error is advised."
+            "Of the settings that can be stored, the one that is expected to come nearest to the truth is advised."
         }
-        (true, _) => "It was typed: it has the least expected error, but no write is advised now.",
+        (true, _) => {
+            "It was typed: it is expected to come nearest to the truth, but no write is advised now."
+        }
         (false, Advice::Write) => "It was typed instead of the advised setting.",
         (false, _) => "It was typed; no write is advised now.",
     };
@@ -45,9 +49,9 @@ fn settings(choice: &ChoiceReport, to: &str) -> Table {
         vec![
             marked(option),
             format!("{:.4}, between {:.4} and {:.4}", ratio.value, ratio.low_95, ratio.high_95),
-            format!("{:.2} %", 100.0 * option.rms),
+            half(Ratio::from_plain(option.within_95)),
         ]
     };
-    let head = ["setting", "indicated over true with it", "expected error"];
+    let head = ["setting", "indicated over true with it", "within"];
     Table::new(None, "The settings in reach", &head, choice.options.iter().map(row).collect())
 }

@@ -68,6 +68,18 @@ pub fn signed(number: f64, decimals: usize) -> String {
 }
 
 /// A ratio in per cent with one decimal: `3.1 %`.
+/// A number with its sign, in the digits that its standard uncertainty leaves: `-4.23`, `+1`.
+///
+/// ```
+/// use truing::report::words::signed_rounded;
+/// assert_eq!([signed_rounded(-4.2349, 0.17), signed_rounded(3.14, 1.8), signed_rounded(12.3, 14.0)], ["-4.23", "+3.1", "+12"]);
+/// assert_eq!(signed_rounded(0.123456, 0.0), "+0.1235", "what is exact is shown to a millionth at most");
+/// ```
+pub fn signed_rounded(number: f64, standard_uncertainty: f64) -> String {
+    let place = last_place(standard_uncertainty).clamp(-4, 0);
+    signed(number, usize::try_from(-place).unwrap_or(0))
+}
+
 pub fn percent(ratio: Ratio) -> String {
     format!("{} %", to_place(ratio.percent(), -1))
 }
@@ -93,7 +105,12 @@ pub fn chance(chance: Ratio) -> String {
 
 /// Half of a 95 % interval that a relative standard uncertainty makes, as every answer says it: `0.46 % (95 %)`.
 pub fn give_or_take(relative_standard_uncertainty: Ratio) -> String {
-    let half = 1.96 * relative_standard_uncertainty.percent();
+    half(relative_standard_uncertainty * 1.96)
+}
+
+/// Half of a 95 % interval, or how far its farther end lies from the truth: `0.46 % (95 %)`.
+pub fn half(share: Ratio) -> String {
+    let half = share.percent();
     format!("{half:.0$} % (95 %)", decimals_of_half(half))
 }
 

@@ -9,6 +9,7 @@ mod slow;
 mod writes;
 
 use crate::choose::Reason;
+use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::report::words::doing::Doing;
 use crate::report::words::{capital, evidence};
@@ -21,6 +22,14 @@ const READING_UNKNOWN: &str = "How far off the truck reads is not known yet, so 
 pub fn sentence(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
     let text = capital(&words(vehicle, reason, units));
     if text.is_empty() || text.ends_with(['.', '?']) { text } else { text + "." }
+}
+
+/// What is to be made true.
+fn what(vehicle: &Vehicle) -> &'static str {
+    match vehicle.usage.make_true {
+        MakeTrue::Distance => "odometer",
+        MakeTrue::Needle => "needle",
+    }
 }
 
 fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
@@ -44,8 +53,8 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::StillHelps { helps } => reach::still_helps(helps),
         R::MayHaveNoLog => MAY_HAVE_NO_LOG.into(),
         R::ReadingUnknown => READING_UNKNOWN.into(),
-        R::Reading { make_true, now, exactly_true } => {
-            reading::now((vehicle, units), *make_true, now.as_ref(), exactly_true)
+        R::Reading { now, exactly_true, .. } => {
+            reading::now((vehicle, units), what(vehicle), now.as_ref(), exactly_true)
         }
         R::StoredIsBest { setting } => writes::stored_is_best(by, setting),
         R::StoredMayChange { setting, chance_of_write } => writes::may_change(by, setting, *chance_of_write),
@@ -54,10 +63,12 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::SecondWriteLikely { setting, standard_uncertainty, chance_of_second_write } => {
             writes::second_likely(by, setting, *standard_uncertainty, *chance_of_second_write)
         }
-        R::WorthAWrite { setting, error_now, error_then, writes_left_after } => {
-            writes::worth(by, setting, (*error_now, *error_then), *writes_left_after)
+        R::WorthAWrite { setting, errors, writes_left_after } => {
+            writes::worth(by, what(vehicle), setting, errors, *writes_left_after)
         }
-        R::NotWorthAWrite { setting, gain, least_gain } => writes::not_worth(by, setting, *gain, *least_gain),
+        R::NotWorthAWrite { setting, gain, errors, .. } => {
+            writes::not_worth(by, what(vehicle), setting, *gain, errors)
+        }
         R::MeasureFirst { measurement, takes, leaves, brings, .. } => {
             writes::measure_first((*measurement, *takes), *leaves, *brings)
         }
@@ -73,7 +84,7 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         | R::RiskBesideError { .. }
         | R::RuleKept { .. }
         | R::RuleNotKept { .. }
-        | R::BiasedForRule { .. } => rule::sentence(by, reason),
+        | R::BiasedForRule { .. } => rule::sentence(by, what(vehicle), reason),
         R::WriteServesLater
         | R::ServesRoadBest { .. }
         | R::RoadToCome { .. }

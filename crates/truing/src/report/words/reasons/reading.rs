@@ -2,7 +2,6 @@
 
 use crate::choose::{ByHand, Exactly, ExactlyTrue, ReadsNow, Reason};
 use crate::describe::chain::OthersRead;
-use crate::describe::usage::MakeTrue;
 use crate::describe::vehicle::Vehicle;
 use crate::measure::drive::DiagnosisKind;
 use crate::report::words::{labels, reads_between, signed, value_rounded};
@@ -32,14 +31,10 @@ pub(super) fn not_by_setting(drive: &str, error: DiagnosisKind) -> String {
 
 pub(super) fn now(
     (vehicle, units): (&Vehicle, Units),
-    make_true: MakeTrue,
+    what: &str,
     now: Option<&ReadsNow>,
     exactly: &Exactly,
 ) -> String {
-    let what = match make_true {
-        MakeTrue::Distance => "odometer",
-        MakeTrue::Needle => "needle",
-    };
     let by_hand = exactly.by_hand.as_ref().map_or(String::new(), |by_hand| beside(vehicle, by_hand, units));
     let exactly = exactly_true(exactly);
     match now.map(|now| [now.ratio, now.low_95, now.high_95].map(Ratio::plain)) {

@@ -30,7 +30,7 @@ pub(super) fn to_come(held: &[Held], writes: usize, rms: Ratio, units: Units) ->
     let held: Vec<String> = held.iter().map(each).collect();
     let changes = if writes == 1 { "1 change".into() } else { format!("{writes} changes") };
     format!(
-        "Over the {} planned: {}; {changes}, an error of {} on average.",
+        "Over the {} planned: {}; {changes}, off by {} on average.",
         units.road_words(),
         held.join(", then "),
         per_cent(rms)

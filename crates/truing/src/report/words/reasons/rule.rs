@@ -1,17 +1,17 @@
 //! Whether a rule is kept.
 
-use crate::choose::{Reason, Risk};
+use crate::choose::{Errors, Reason, Risk};
 use crate::report::words::doing::Doing;
-use crate::report::words::{chance, counted};
+use crate::report::words::{chance, counted, half};
 use metrology::quantity::Ratio;
 
 /// The sentence of a reason that has to do with a rule.
-pub(super) fn sentence(doing: Doing, reason: &Reason) -> String {
+pub(super) fn sentence(doing: Doing, what: &str, reason: &Reason) -> String {
     use Reason as R;
     match reason {
-        R::WriteForRule { setting, chance_now, chance_then, error_now, error_then, writes_left_after } => {
-            let (chances, errors) = ((*chance_now, *chance_then), (*error_now, *error_then));
-            write_for(doing, setting, chances, errors, *writes_left_after)
+        R::WriteForRule { setting, chance_now, chance_then, errors, writes_left_after } => {
+            let chances = (*chance_now, *chance_then);
+            write_for((doing, what), setting, chances, errors, *writes_left_after)
         }
         R::RestsOnNeedle { rule, setting, bias, standard_uncertainty } => {
             rests_on_needle(rule, setting, *bias, *standard_uncertainty)
@@ -51,25 +51,25 @@ pub(super) fn biased(expected_ratio: Ratio) -> String {
 }
 
 pub(super) fn write_for(
-    doing: Doing,
+    (doing, what): (Doing, &str),
     setting: &str,
     (chance_now, chance_then): (Ratio, Ratio),
-    (error_now, error_then): (Ratio, Ratio),
+    errors: &Errors,
     left_after: Option<u32>,
 ) -> String {
-    let error = match error_then > error_now {
-        true => "The price is truth: the expected error rises",
-        false => "The expected error falls",
+    let then = half(errors.within_95_then);
+    let now = errors.within_95_now.map_or(String::new(), |now| format!(", and is within {} now", half(now)));
+    let price = match errors.error_now.is_some_and(|now| errors.error_then > now) {
+        true => "The price is truth: the",
+        false => "The",
     };
     let left = left_after
         .map_or(String::new(), |left| format!(" After it the module has {} left.", counted(left, "write")));
     format!(
-        "{} is for the rule: the chance of breaking it falls from {} to {}. {error} from {:.2} % to {:.2} %.{left}",
+        "{} is for the rule: the chance of breaking it falls from {} to {}. {price} {what} is within {then} of the truth then{now}.{left}",
         doing.act(setting),
         chance(chance_now),
-        chance(chance_then),
-        error_now.percent(),
-        error_then.percent()
+        chance(chance_then)
     )
 }
 
@@ -83,20 +83,15 @@ pub(super) fn rests_on_needle(rule: &str, setting: &str, bias: Ratio, u: Ratio) 
 
 pub(super) fn risk_taken(setting: &str, kept_by: &str, costs: Ratio) -> String {
     format!(
-        "That is a little more than permitted: {kept_by} keeps the rule, with an expected error greater by {:.2} percentage points than with {setting}.",
+        "That is a little more than permitted: {kept_by} keeps the rule, but is {:.2} percentage points farther from the truth than {setting}.",
         costs.percent()
     )
 }
 
 pub(super) fn risks(options: &[Risk]) -> String {
     let each = |risk: &Risk| {
-        format!(
-            "{}: error {:.2} %, risk {}",
-            risk.setting,
-            risk.error.percent(),
-            chance(risk.chance_of_breaking)
-        )
+        format!("{}: within {}, risk {}", risk.setting, half(risk.within_95), chance(risk.chance_of_breaking))
     };
     let all: Vec<String> = options.iter().map(each).collect();
-    format!("What error buys which risk of breaking the rule: {}.", all.join("; "))
+    format!("How near to the truth each comes, and its risk of breaking the rule: {}.", all.join("; "))
 }

@@ -1,9 +1,9 @@
 //! Whether to write, to leave, or to measure first.
 
-use crate::choose::{Brings, MeasurementKind};
+use crate::choose::{Brings, Errors, MeasurementKind};
 use crate::describe::fault::Fault;
 use crate::report::words::doing::Doing;
-use crate::report::words::{capital, chance, counted, fault, give_or_take, measurements::what};
+use crate::report::words::{capital, chance, counted, fault, give_or_take, half, measurements};
 use metrology::quantity::{Duration, Ratio};
 
 pub(super) fn stored_is_best(doing: Doing, setting: &str) -> String {
@@ -49,16 +49,16 @@ pub(super) fn second_likely(
 
 pub(super) fn worth(
     doing: Doing,
+    what: &str,
     setting: &str,
-    (now, then): (Option<Ratio>, Ratio),
+    errors: &Errors,
     left_after: Option<u32>,
 ) -> String {
-    let gain = match now {
-        Some(now) => format!(
-            "{} lowers the expected error from {:.2} % to {:.2} %: worth {}.",
+    let gain = match errors.within_95_now {
+        Some(_) => format!(
+            "{} brings the {what} within {} of the truth: worth {}.",
             doing.act(setting),
-            now.percent(),
-            then.percent(),
+            half(errors.within_95_then),
             doing.price()
         ),
         None => format!("What is set now is not known; {setting} is the setting the measurements call for."),
@@ -69,16 +69,15 @@ pub(super) fn worth(
     }
 }
 
-pub(super) fn not_worth(doing: Doing, setting: &str, gain: Ratio, least_gain: Ratio) -> String {
+pub(super) fn not_worth(doing: Doing, what: &str, setting: &str, gain: Ratio, errors: &Errors) -> String {
     let (act, price) = (doing.act(setting), doing.price());
-    if gain <= Ratio::default() {
-        return format!("{act} would not lower the expected error: not worth {price}.");
+    let then = half(errors.within_95_then);
+    match errors.within_95_now.map(half).filter(|now| gain > Ratio::default() && *now != then) {
+        Some(now) => format!(
+            "{act} would bring the {what} within {then} of the truth, and it is within {now} as it is: not worth {price}."
+        ),
+        None => format!("{act} would not bring the {what} nearer to the truth: not worth {price}."),
     }
-    format!(
-        "{act} would lower the expected error by only {:.2} percentage points (less than {:.1}): not worth {price}.",
-        gain.percent(),
-        least_gain.percent()
-    )
 }
 
 pub(super) fn measure_first(
@@ -109,7 +108,7 @@ pub(super) fn measure_first(
     };
     format!(
         "Measure first: {} ({:.0} minutes) would leave the reading unsure by {}; {why}.",
-        what(measurement),
+        measurements::what(measurement),
         takes.min(),
         give_or_take(leaves)
     )
@@ -124,12 +123,12 @@ pub(super) fn may_be_worse(doing: Doing, setting: &str, chance_of_worse: Ratio) 
 }
 
 pub(super) fn measure_to_know(measurement: MeasurementKind, takes: Duration) -> String {
-    format!("Measure first: {}, {:.0} minutes.", what(measurement), takes.min())
+    format!("Measure first: {}, {:.0} minutes.", measurements::what(measurement), takes.min())
 }
 
 pub(super) fn held_back(measurements: &[MeasurementKind], faults: &[Fault]) -> String {
     let open = if faults.len() == 1 { "open fault is" } else { "open faults are" };
     let faults: Vec<String> = faults.iter().map(fault).collect();
-    let measurements: Vec<&str> = measurements.iter().map(|kind| what(*kind)).collect();
+    let measurements: Vec<&str> = measurements.iter().map(|kind| measurements::what(*kind)).collect();
     format!("Held back until the {open} repaired - {}: {}.", faults.join(", "), measurements.join("; "))
 }
