@@ -236,12 +236,20 @@ fn checked(mut choice: Choice, checks: Vec<(Check, Reason)>) -> Choice {
 fn hazardous(mut choice: Choice, study: &Study, estimate: &VehicleEstimate) -> Choice {
     let from = study.thresholds.slow_hazard;
     let stored = choice.best.as_ref().filter(|_| choice.advice == Advice::Write);
+    let mounted = study.vehicle.mounted().and_then(|set| set.called());
+    // What is advised may be for tires that are not on yet: then the dial with it is the one with them on.
+    let first = stored.and_then(|best| {
+        let first = choice.outlook.as_ref()?.held.first()?;
+        (first.label == best.label && mounted.is_some_and(|on| first.tires != on)).then_some(first)
+    });
     let then = stored.and_then(|best| {
-        let dial = hazard::dial_with(study, estimate, best.expected_ratio.value)?;
-        let dial = hazard::slow_dial(dial, from)?;
+        let ratio = first.map_or(best.expected_ratio.value, |first| first.expected_ratio);
+        let dial = hazard::dial_with(study, estimate, ratio)?;
+        let dial = hazard::slow_dial(dial, from, first.map(|first| first.tires.clone()))?;
         Some(Reason::DialWouldReadSlow { setting: best.label.clone(), dial })
     });
-    let now = choice.present.as_ref().and_then(|_| hazard::slow_dial(hazard::dial_now(estimate)?, from));
+    let on = first.and(mounted).map(str::to_string);
+    let now = choice.present.as_ref().and_then(|_| hazard::slow_dial(hazard::dial_now(estimate)?, from, on));
     let now = now.map(|dial| Reason::DialReadsSlow { dial });
     choice.why.splice(0..0, now.into_iter().chain(then).collect::<Vec<_>>());
     choice

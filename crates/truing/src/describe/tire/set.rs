@@ -29,6 +29,13 @@ pub struct TireSet {
     pub line: usize,
 }
 
+impl TireSet {
+    /// What a plan names it by: its name, else its size.
+    pub fn called(&self) -> Option<&str> {
+        self.name.as_deref().or(self.size.as_deref())
+    }
+}
+
 /// Where the file says the size of a set.
 pub fn place_of_size(index: usize) -> KeyPlace {
     KeyPlace { key: keys::SIZE.name.to_string(), ..KeyPlace::new(TIRE.name, index) }

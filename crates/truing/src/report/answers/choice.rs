@@ -262,7 +262,7 @@ impl ChoiceReport {
             decided_by: DecisionReport::new(&vehicle.usage.thresholds).numbers,
             problems,
             thresholds: vehicle.usage.thresholds,
-            mounted: vehicle.mounted().and_then(|set| set.name.clone().or(set.size.clone())),
+            mounted: vehicle.mounted().and_then(|set| set.called()).map(str::to_string),
             order: order(vehicle, choice),
             settings_chart: charts::choice::settings(choice),
             units,

@@ -8,6 +8,7 @@ use crate::measure::fusion::VehicleEstimate;
 use crate::report::document::Document;
 use crate::report::papers::job::last_day;
 use crate::report::words;
+use crate::report::words::dial::hold_at;
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Frequency, PerLength, Ratio, Speed};
@@ -24,8 +25,6 @@ const MOST_ROWS: usize = 20;
 const MOST_GEARS: usize = 6;
 /// Turns per minute at which an engine of such a truck runs at all, at the most (judgement); others are left out.
 const RUNS_AT: (f64, f64) = (600.0, 5000.0);
-/// What a product of floating point may lack of a whole number, so that 55 is not rounded down to 54.
-const NEARLY: f64 = 1e-9;
 /// A dial that reads slow by less than this is not worth a warning (0.1 %).
 const HARDLY_SLOW: f64 = 0.999;
 /// The speed at which the warning gives an example, in mph and in km/h.
@@ -224,8 +223,7 @@ fn row(
         let runs = turns.map(|turns| turns.per_min()).filter(|rpm| (RUNS_AT.0..=RUNS_AT.1).contains(rpm));
         runs.map_or(String::new(), |rpm| format!("{:.0}", (rpm / 10.0).round() * 10.0))
     };
-    // What is shown is true times the ratio; by its low end the limit is kept, and rounding down keeps it too.
-    let hold = (number(shown) * ratio.low_95.plain() + NEARLY).floor().max(0.0);
+    let hold = hold_at(number(shown), ratio.low_95);
     CardRow {
         shown: format!("{:.0}", number(shown)),
         truly: format!("{:.1}", number(truly(ratio.value))),
@@ -238,7 +236,7 @@ fn row(
 fn give_or_take(ratio: &Measured<Ratio>) -> String {
     let half = 50.0 * (ratio.high_95.plain() - ratio.low_95.plain());
     format!(
-        "True speeds give or take {half:.1} % (95 %), to the nearest whole number; where to hold the needle is rounded down and by the low end."
+        "True speeds give or take {half:.1} % (95 %), to the nearest whole number; where to hold the needle is by the low end and rounded down, so that the limit is kept."
     )
 }
 

@@ -5,6 +5,7 @@
 pub mod adjusters;
 pub mod came;
 pub mod cautions;
+pub mod dial;
 pub mod doing;
 pub mod drive;
 pub mod evidence;
@@ -67,7 +68,6 @@ pub fn signed(number: f64, decimals: usize) -> String {
     }
 }
 
-/// A ratio in per cent with one decimal: `3.1 %`.
 /// A number with its sign, in the digits that its standard uncertainty leaves: `-4.23`, `+1`.
 ///
 /// ```
@@ -80,6 +80,7 @@ pub fn signed_rounded(number: f64, standard_uncertainty: f64) -> String {
     signed(number, usize::try_from(-place).unwrap_or(0))
 }
 
+/// A ratio in per cent with one decimal: `3.1 %`.
 pub fn percent(ratio: Ratio) -> String {
     format!("{} %", to_place(ratio.percent(), -1))
 }

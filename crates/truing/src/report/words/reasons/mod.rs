@@ -42,8 +42,8 @@ fn words(vehicle: &Vehicle, reason: &Reason, units: Units) -> String {
         R::Conflict { finding } => evidence::conflict(vehicle, finding),
         R::Check { check } => check::sentence(vehicle, check, units),
         R::NothingBeforeChecked { checks, otherwise } => check::nothing_before(by, *checks, *otherwise),
-        R::DialReadsSlow { dial } => slow::now(dial.shown_over_true, units),
-        R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial.shown_over_true, units),
+        R::DialReadsSlow { dial } => slow::now(dial, units),
+        R::DialWouldReadSlow { setting, dial } => slow::then(setting, dial, units),
         R::MayBeWorse { setting, chance } => writes::may_be_worse(by, setting, *chance),
         R::NotSlowPreferred { setting, instead_of, difference } => {
             slow::preferred(setting, instead_of, *difference)
