@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, Outcome};
 use super::owner::Owner;
+use crate::work::choose::state_line;
 use crate::work::drive::DriveInputs;
 use crate::work::load;
 use clap::Args;
@@ -47,7 +48,8 @@ impl Prove {
         let mut report = ProofReport::new(&loaded.vehicle, &drive, &proof, problems.clone(), units);
         // What was measured before only asks a question here; where it cannot be used, the drive is judged all the same.
         if let Ok(estimate) = loaded.fused() {
-            report = report.beside(&loaded.vehicle, &estimate, &drive);
+            report =
+                report.beside(&loaded.vehicle, &estimate, &drive).standing(&state_line(&loaded, &estimate));
         }
         let answer = Answer::new(&report, report.document(), problems)?;
         Ok(if self.exit_code { answer.ending(code(report.verdict)) } else { answer })

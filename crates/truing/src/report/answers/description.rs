@@ -21,6 +21,8 @@ const PASSES_AT: (f64, f64) = (60.0, 100.0);
 pub struct DescriptionReport {
     /// The truck.
     pub vehicle: String,
+    /// How it stands, in the sentence that the garage shows; null where nobody asked for it.
+    pub state: Option<String>,
     /// The chain, from road to needle.
     pub chain: Vec<LinkReport>,
     /// What passes at each point, as far as it is known.
@@ -155,6 +157,7 @@ impl DescriptionReport {
         };
         DescriptionReport {
             vehicle: vehicle.name.clone(),
+            state: None,
             chain: links(vehicle)
                 .iter()
                 .map(|link| LinkReport::new(link, revs.as_ref(), measured, units))
@@ -180,9 +183,18 @@ impl DescriptionReport {
         }
     }
 
+    /// The same with how the truck stands.
+    #[must_use]
+    pub fn standing(self, line: &str) -> Self {
+        Self { state: Some(line.to_string()), ..self }
+    }
+
     /// The same for a person.
     pub fn document(&self) -> Document {
         let mut document = Document::new(format!("{}: what is on it", self.vehicle));
+        if let Some(state) = &self.state {
+            document.sentence(format!("How it stands: {state}"));
+        }
         let row = |link: &LinkReport| {
             vec![
                 link.name.clone(),

@@ -21,6 +21,8 @@ use serde::Serialize;
 pub struct ProofReport {
     /// The truck.
     pub vehicle: String,
+    /// How it stands, in the sentence that the garage shows; null where nobody asked for it.
+    pub state: Option<String>,
     /// The verdict.
     pub verdict: Verdict,
     /// The rule.
@@ -78,6 +80,7 @@ impl ProofReport {
         let rule = &proof.rule;
         ProofReport {
             vehicle: vehicle.name.clone(),
+            state: None,
             verdict: proof.conformity.verdict,
             rule: rule.id.to_string(),
             probability: proof.conformity.probability.plain(),
@@ -118,6 +121,12 @@ impl ProofReport {
             self.stored_instead = Some(fits.to_string());
         }
         self
+    }
+
+    /// The same with how the truck stands before this drive is kept.
+    #[must_use]
+    pub fn standing(self, line: &str) -> Self {
+        Self { state: Some(line.to_string()), ..self }
     }
 
     /// What it comes to, in one or two sentences.
@@ -180,6 +189,9 @@ impl ProofReport {
             document.sentence(note.clone());
         }
         document.sentence(format!("Rule: {}. Local law decides.", self.rule_source));
+        if let Some(state) = &self.state {
+            document.sentence(format!("How it stands without this drive: {state}"));
+        }
         if let Some(caution) = cautions::of_faults(&self.open_faults) {
             document.caution(caution);
         }

@@ -4,6 +4,7 @@ mod file;
 
 use super::answer::{Answer, Outcome};
 use super::owner::Owner;
+use crate::work::choose::state_line;
 use crate::work::load;
 use clap::Subcommand;
 use std::path::PathBuf;
@@ -127,9 +128,13 @@ fn decision(file: Option<&std::path::Path>) -> Outcome {
 }
 
 fn vehicle(file: &std::path::Path, units: Units) -> Outcome {
-    let loaded = load::vehicle(file)?;
-    // Drives are not read to describe: their want is no problem here.
+    let mut loaded = load::vehicle(file)?;
+    let problems = loaded.problems.clone();
+    // The chain needs no drives: their want is no problem here, and leaves the state untold.
     let (estimate, _) = fuse(&loaded.source, &loaded.vehicle, Vec::new());
-    let report = DescriptionReport::new(&loaded.vehicle, &estimate, loaded.problems.clone(), units);
-    Answer::new(&report, report.document(), loaded.problems)
+    let mut report = DescriptionReport::new(&loaded.vehicle, &estimate, problems.clone(), units);
+    if let Ok(estimate) = loaded.fused() {
+        report = report.standing(&state_line(&loaded, &estimate));
+    }
+    Answer::new(&report, report.document(), problems)
 }

@@ -116,13 +116,10 @@ pub async fn file(State(app): State<Shared>, Path(slug): Path<String>) -> Given<
 pub async fn describe(State(app): State<Shared>, Path(slug): Path<String>) -> Given<DescriptionReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        let problems = known.loaded.problems.clone();
-        Ok(DescriptionReport::new(
-            &known.loaded.vehicle,
-            &known.described,
-            problems,
-            app.garage.settings().units,
-        ))
+        let (loaded, units) = (&known.loaded, app.garage.settings().units);
+        let line = known.line(&app.garage.entries_that_matter(&known.truck)?);
+        let problems = loaded.problems.clone();
+        Ok(DescriptionReport::new(&loaded.vehicle, &known.described, problems, units).standing(&line.line))
     })
     .await
 }
@@ -202,7 +199,8 @@ pub async fn prove(
 ) -> Given<ProofReport> {
     given(&app, move |app| {
         let known = app.known(&slug)?;
-        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.told()?)?)
+        let line = known.line(&app.garage.entries_that_matter(&known.truck)?);
+        Ok(answers::proof_report(app, &known.truck.slug, &known, &asked.told()?)?.standing(&line.line))
     })
     .await
 }
