@@ -24,6 +24,8 @@ use metrology::measured::Measured;
 use metrology::quantity::{Length, Ratio};
 use std::collections::BTreeMap;
 
+/// The field, and what stands in it, of a write that changed the signal itself and not what the module takes for a mile.
+pub const CHANGES_SIGNAL: (&str, &str) = ("acts", "signal");
 /// Relative standard uncertainty of a stretch's ratio from the wear of its tires; no unit. A judgement: from new to worn
 /// the rolling circumference of a light truck's radial falls by up to about 1.7 % (geometry of a tread of 10/32 in
 /// worn to 2/32 in), so an estimate made at any time in between is within 0.85 % of the stretch's mean: over sqrt(3).
@@ -321,7 +323,8 @@ fn ln_factor(fields: &Fields) -> Option<f64> {
     let number =
         |name: &str| fields.get(name)?.trim().parse().ok().filter(|n: &f64| *n > 0.0 && n.is_finite());
     let ln = (number("from")? / number("to")?).ln();
-    Some(if fields.get("acts").is_some_and(|acts| acts == "signal") { -ln } else { ln })
+    let (acts, signal) = CHANGES_SIGNAL;
+    Some(if fields.get(acts).is_some_and(|value| value == signal) { -ln } else { ln })
 }
 
 /// `0.970 +/- 0.003`, or the second number in `standard_uncertainty`.

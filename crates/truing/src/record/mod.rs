@@ -40,13 +40,13 @@ pub use doubts::{SURE, day_problem, doubts};
 pub use event::{Draft, EventKind};
 pub use fuel::{Tank, tanks};
 pub use lines::{LineReader, export, export_entry, import, import_entry};
-pub use mileage::{KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
+pub use mileage::{CHANGES_SIGNAL, KnownRatio, Mileage, Place, Stretch, TrueDistance, ratio};
 pub use odometer::{Odometer, Reading};
 pub use papers::{Exemption, NOT_ACTUAL_RULE, Notice, StatementKind, exemption, notices, statement_facts};
 pub use sheet_code::SheetCode;
 pub use signed::OwnerKey;
 pub use state::{Due, Proved, VehicleState};
-pub use stored::{Difference, FROM_REASON, NOT_MADE, Stored, differences, same_setting, stored};
+pub use stored::{ADJUSTER, Difference, FROM_REASON, NOT_MADE, Stored, differences, same_setting, stored};
 pub use taken::taken;
 pub use times::{DONE_ON, ENTERED_LATE, day_of, time_problem};
 

@@ -9,6 +9,8 @@ use crate::problem::Problem;
 
 /// The field in which a write says why it begins from a value that is not the stored one.
 pub const FROM_REASON: &str = "from_reason";
+/// The field that names what was set, where a vehicle has several adjusters.
+pub const ADJUSTER: &str = "adjuster";
 /// The field in which a correction says that a write was never made.
 pub const NOT_MADE: &str = "not_made";
 

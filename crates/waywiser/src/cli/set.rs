@@ -10,6 +10,7 @@ use clap::Args;
 use std::path::PathBuf;
 use truing::choose::{Choice, choose};
 use truing::describe::vehicle::Vehicle;
+use truing::record::{ADJUSTER, CHANGES_SIGNAL};
 use truing::report::answers::keep;
 use truing::report::answers::steps::StepsReport;
 use truing::report::document::Document;
@@ -86,11 +87,11 @@ fn push_to_record(vehicle: &Vehicle, report: &StepsReport, document: &mut Docume
         let fields = keep::write(adjuster, &change.from, &change.to, None, remark.as_deref());
         let mut words = vec!["waywiser record add write --vehicle".to_string(), for_shell(&vehicle.name)];
         words.extend(["--value".into(), for_shell(&change.to), "--odometer \"READING\"".into()]);
-        for name in ["adjuster", "acts"] {
-            words.extend(
-                fields.get(name).map(|value| format!("--field {}", for_shell(&format!("{name}={value}")))),
-            );
-        }
+        words.extend(fields.get(ADJUSTER).map(|name| format!("--adjuster {}", for_shell(name))));
+        let (acts, signal) = CHANGES_SIGNAL;
+        words.extend(
+            fields.get(acts).filter(|value| *value == signal).map(|_| "--changes-signal".to_string()),
+        );
         words.extend(fields.get("text").map(|text| format!("--text {}", for_shell(text))));
         document.sentence(words.join(" "));
     }

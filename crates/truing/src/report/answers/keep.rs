@@ -1,7 +1,7 @@
 //! What of an answer goes into the record: entries ready to be added.
 
 use crate::describe::adjuster::{Adjuster, AdjusterKind};
-use crate::record::{EventKind, Fields};
+use crate::record::{ADJUSTER, CHANGES_SIGNAL, EventKind, Fields};
 use crate::report::answers::choice::ChoiceReport;
 use crate::report::answers::proof::ProofReport;
 use crate::report::words::value::V;
@@ -76,8 +76,8 @@ pub fn write(
     fields([
         ("from", Some(from.to_string())),
         ("to", Some(to.to_string())),
-        ("adjuster", adjuster.name.clone()),
-        ("acts", acts.then(|| "signal".to_string())),
+        (ADJUSTER, adjuster.name.clone()),
+        (CHANGES_SIGNAL.0, acts.then(|| CHANGES_SIGNAL.1.to_string())),
         ("writes_left_before", adjuster.writes_left.map(|left| left.to_string())),
         ("writes_left_after", adjuster.writes_left.map(|left| left.saturating_sub(1).to_string())),
         ("odometer", odometer.map(str::to_string)),

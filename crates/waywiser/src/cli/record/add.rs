@@ -6,7 +6,7 @@ use crate::work::entry::fields::{Given, fields, held_against, recorded_vehicle, 
 use crate::work::entry::source::source_of;
 use clap::Args;
 use std::path::PathBuf;
-use truing::record::{DONE_ON, Draft, ENTERED_LATE, EventKind, FROM_REASON, SURE};
+use truing::record::{ADJUSTER, CHANGES_SIGNAL, DONE_ON, Draft, ENTERED_LATE, EventKind, FROM_REASON, SURE};
 use truing::report::answers::record::AddedReport;
 
 /// Add one entry.
@@ -36,6 +36,12 @@ pub struct Add {
     /// A file it rests on: its name and its hash are kept, nothing of what stands in it
     #[arg(long, value_name = "FILE")]
     source: Option<PathBuf>,
+    /// What was set, by its name in the vehicle file, where there are several
+    #[arg(long, value_name = "NAME")]
+    adjuster: Option<String>,
+    /// What was set are gears, a ring, an adapter or a conditioner: what changes the signal itself
+    #[arg(long)]
+    changes_signal: bool,
     /// Any other field, as name=value; may be given several times
     #[arg(long = "field", value_name = "NAME=VALUE")]
     more: Vec<String>,
@@ -76,8 +82,10 @@ impl Add {
             (DONE_ON, &self.done_on),
             (SURE, &self.sure),
             ("odometer_before", &self.odometer_before),
+            (ADJUSTER, &self.adjuster),
         ];
         more.extend(own.iter().filter_map(|(name, value)| Some((*name, value.as_deref()?))));
+        more.extend(self.changes_signal.then_some(CHANGES_SIGNAL));
         let (odometer, text, value) = (self.odometer.as_deref(), self.text.as_deref(), self.value.as_deref());
         let given = Given { odometer, text, value, more };
         let source = self.source.as_deref().map(source_of).transpose()?;

@@ -187,6 +187,18 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ("record add", "more", At("/trucks/{t}/record", "fields"), At("post /trucks/{slug}/record", "fields")),
     (
         "record add",
+        "adjuster",
+        At("/trucks/{t}/record", "fields"),
+        At("post /trucks/{slug}/record", "fields"),
+    ),
+    (
+        "record add",
+        "changes_signal",
+        At("/trucks/{t}/record", "fields"),
+        At("post /trucks/{slug}/record", "fields"),
+    ),
+    (
+        "record add",
         "from_reason",
         At("/trucks/{t}/record", "from_reason"),
         At("post /trucks/{slug}/record", "from_reason"),
