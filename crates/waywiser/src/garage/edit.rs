@@ -5,12 +5,27 @@ use super::known::Truck;
 use super::names::{Slug, TRUCK_FILE};
 use crate::world;
 use std::sync::Arc;
-use toml_edit::DocumentMut;
+use toml_edit::{DocumentMut, Item, TableLike, Value};
 use truing::describe::tire::TireSize;
 use truing::describe::tire::set::place_of_size;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, Problems, Severity};
 use truing::record::Hash;
+
+/// The table of a section that stands once or several times.
+pub(super) fn nth<'d>(
+    document: &'d mut DocumentMut,
+    name: &str,
+    place: usize,
+) -> Option<&'d mut dyn TableLike> {
+    match document.get_mut(name)? {
+        Item::ArrayOfTables(tables) => tables.get_mut(place).map(|table| table as &mut dyn TableLike),
+        Item::Value(Value::Array(tables)) => {
+            tables.get_mut(place)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
+        }
+        item => item.as_table_like_mut().filter(|_| place == 0),
+    }
+}
 
 /// Why an edit was not made. Nothing was changed then.
 #[derive(Debug)]

@@ -13,6 +13,7 @@ mod judged;
 mod kept;
 mod kind;
 mod known;
+mod mounted;
 mod names;
 mod reading;
 mod recomputed;

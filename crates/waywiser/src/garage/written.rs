@@ -1,10 +1,11 @@
 //! The vehicle file after a write: what is stored now, the writes left, and what was stored when earlier evidence was taken.
 
-use super::edit::{Refused, not_toml};
+use super::edit::{Refused, not_toml, nth};
 use super::folder::Garage;
+use super::mounted;
 use super::names::{Slug, TRUCK_FILE};
 use jiff::civil::Date;
-use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
+use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, value};
 use truing::describe::adjuster::{Adjuster, AdjusterKind};
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problem, Problems};
@@ -57,22 +58,13 @@ fn follow(document: &mut DocumentMut, vehicle: &Vehicle, written: &Written) -> R
         return Err(Problem::error("adjuster", known.join(", "), format!("`{}`", written.adjuster)).into());
     };
     say_settings_then(document, vehicle);
-    if let Some(table) = nth(document, "adjuster", place) {
+    if matches!(adjuster.kind, AdjusterKind::Tires(_)) {
+        mounted::mount(document, vehicle, &written.to);
+    } else if let Some(table) = nth(document, "adjuster", place) {
         set_present(table, adjuster, written);
     }
     add(document, adjuster, written);
     Ok(())
-}
-
-/// The table of a section that stands once or several times.
-fn nth<'d>(document: &'d mut DocumentMut, name: &str, place: usize) -> Option<&'d mut dyn TableLike> {
-    match document.get_mut(name)? {
-        Item::ArrayOfTables(tables) => tables.get_mut(place).map(|table| table as &mut dyn TableLike),
-        Item::Value(Value::Array(tables)) => {
-            tables.get_mut(place)?.as_inline_table_mut().map(|table| table as &mut dyn TableLike)
-        }
-        item => item.as_table_like_mut().filter(|_| place == 0),
-    }
 }
 
 /// Evidence that shows an indicated value belongs to the setting it was read with: once there is a write, each piece
@@ -101,9 +93,6 @@ fn say_settings_then(document: &mut DocumentMut, vehicle: &Vehicle) {
 
 fn set_present(table: &mut dyn TableLike, adjuster: &Adjuster, written: &Written) {
     let to = written.to.as_str();
-    if matches!(adjuster.kind, AdjusterKind::Tires(_)) {
-        return;
-    }
     let whole = matches!(adjuster.kind, AdjusterKind::ToneRing(_) | AdjusterKind::FreeConstant(_));
     let present = to.parse::<i64>().ok().filter(|_| whole).map_or_else(|| value(to), value);
     replace(table, "present", present);
