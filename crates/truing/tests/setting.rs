@@ -6,6 +6,7 @@ use metrology::quantity::{Duration, Frequency};
 use truing::describe::adjuster::setting::Setting;
 use truing::describe::vehicle::Vehicle;
 use truing::problem::{Problems, any_error};
+use truing::report::words::setting::step as said;
 use truing::set::{Job, Order, Repeat, job};
 
 fn vehicle(adjuster: &str) -> Vehicle {
@@ -53,8 +54,8 @@ fn every_kind_has_its_steps() {
         let job = jobs(adjuster, target).unwrap_or_else(|problems| panic!("{adjuster} {problems:?}"));
         assert_eq!(job.to, target);
         // Gears are told by their teeth.
-        let said = if adjuster == GEARS { "driven gear with 20 teeth" } else { target };
-        assert!(job.steps.steps.iter().any(|step| step.text.contains(said)), "{target}: {:?}", job.steps);
+        let words = if adjuster == GEARS { "driven gear with 20 teeth" } else { target };
+        assert!(job.steps.steps.iter().any(|step| said(step).contains(words)), "{target}: {:?}", job.steps);
         assert!(job.steps.steps.iter().any(|step| step.check()), "{target}");
         assert_eq!(job.steps.total_presses > 0, adjuster == STEPPED);
     }
@@ -87,7 +88,7 @@ fn switches_are_named() {
     let job = jobs(SWITCHES, "67/64").unwrap();
     let all = "1 (1) on, 2 (2) on, 3 (4) off, 4 (8) off, 5 (16) off, 6 (32) off, 7 (64) on";
     // They stand in the steps that set and compare them, before and after: 64 alone is on at first.
-    let steps: Vec<&str> = job.steps.steps.iter().map(|step| step.text.as_str()).collect();
+    let steps: Vec<String> = job.steps.steps.iter().map(said).collect();
     assert_eq!(steps.iter().filter(|step| step.contains(all)).count(), 2, "{steps:?}");
     let before = "1 (1) off, 2 (2) off, 3 (4) off, 4 (8) off, 5 (16) off, 6 (32) off, 7 (64) on";
     assert!(steps.iter().any(|step| step.contains(before)), "{steps:?}");
@@ -116,7 +117,7 @@ fn a_held_button_is_let_go_in_time() {
     let repeat = Some(Repeat { rate: Frequency::from_hz(5.0), delay: Duration::from_s(1.0) });
     let order = Order { repeat, ..Order::new(&vehicle.adjusters[0], Setting::parse("7.86")) };
     let steps = planned(&vehicle, &order).unwrap().steps.steps;
-    let notes: Vec<String> = steps.into_iter().map(|step| step.text).collect();
+    let notes: Vec<String> = steps.iter().map(said).collect();
     // 374 of 384 presses: 1 + 373 / 5 = 75.6 s; ten steps of 0.02 before 7.86 the display shows 7.66.
     assert!(
         notes

@@ -1,7 +1,6 @@
 //! The steps for one vehicle: from what is set to another setting, for every kind of adjuster.
 
 use super::long_way::{LongWay, long_way};
-use super::procedure::switched;
 use super::shown::{display, shown_place, without_point};
 use super::{
     Buttons, Counter, Direction, Hold, Outcome, Pressing, Procedure, Repeat, Steps, Switch, Values, Way,
@@ -28,8 +27,8 @@ pub struct Job {
     pub to: String,
     /// The steps.
     pub steps: Steps,
-    /// The other direction, or an easier value, where that is worth knowing.
-    pub notes: Vec<String>,
+    /// What else is worth knowing.
+    pub notes: Vec<Note>,
     /// What a long way costs, for each that is long.
     pub long_ways: Vec<LongWay>,
     /// What the display shows from before the first press to after the last; one run for each adjuster with buttons.
@@ -40,6 +39,28 @@ pub struct Job {
     pub expected: Option<Measured<Ratio>>,
     /// The owner's reason for storing it although something is to be checked first.
     pub despite: Option<String>,
+}
+
+/// What else is worth knowing before starting.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Note {
+    /// There is another way to the value.
+    OtherWay {
+        /// Its button.
+        button: Direction,
+        /// Its presses.
+        presses: usize,
+    },
+    /// Another value is about as true and far fewer presses away.
+    Cheaper {
+        /// The value.
+        value: String,
+        /// The presses to it.
+        presses: usize,
+        /// The presses to the one that these steps lead to.
+        instead_of: usize,
+    },
 }
 
 /// One adjuster and what becomes of it.
@@ -191,9 +212,14 @@ fn present(source: &str, vehicle: &Vehicle, adjuster: &Adjuster) -> Result<Setti
 
 /// A setting as it is seen on what is set: with its switches, where it has some.
 fn seen(adjuster: &Adjuster, setting: &Setting) -> String {
-    match switched(&switches(adjuster, setting)) {
-        Some(words) => format!("{setting}, switches {words}"),
-        None => setting.to_string(),
+    let switches = switches(adjuster, setting);
+    let one = |(at, switch): (usize, &Switch)| switch.shown(at + 1);
+    match switches.is_empty() {
+        true => setting.to_string(),
+        false => {
+            let all: Vec<String> = switches.iter().enumerate().map(one).collect();
+            format!("{setting}, switches {}", all.join(", "))
+        }
     }
 }
 
@@ -249,20 +275,17 @@ fn pressed(
         pressing: Some(Pressing { way: best, display: &shown, held: held.as_ref() }),
         ..values
     };
-    let other = plan
-        .other()
-        .map(|other| format!("The other way, {}, takes {} presses.", other.direction(), other.presses()));
+    let other =
+        plan.other().map(|other| Note::OtherWay { button: other.direction(), presses: other.presses() });
     let near = order.equivalents.iter().filter_map(|setting| match setting {
         Setting::Number(value) => constant.grid.index_of(*value).map(|place| place as usize),
         _ => None,
     });
     let near: Vec<usize> = near.collect();
-    let cheaper = counter.cheaper_equivalent(start, place(to), &near).map(|cheaper| {
-        let (fewer, presses) = (cheaper.way.presses(), best.presses());
-        format!(
-            "{} would be about as true and takes {fewer} presses instead of {presses}.",
-            value(cheaper.target)
-        )
+    let cheaper = counter.cheaper_equivalent(start, place(to), &near).map(|cheaper| Note::Cheaper {
+        value: value(cheaper.target).to_string(),
+        presses: cheaper.way.presses(),
+        instead_of: best.presses(),
     });
     let after = |direction, presses| counter.after(start, direction, presses);
     let number = |place: usize| to_f64(value(place));

@@ -5,6 +5,7 @@ mod for_vehicle;
 mod generic;
 mod long_way;
 mod outcome;
+mod part;
 mod presses;
 mod procedure;
 mod reach;
@@ -12,29 +13,24 @@ mod repeat;
 mod shown;
 
 pub use cheaper::{Cheaper, FAR_FEWER_PRESSES, FAR_FEWER_TIMES};
-pub use for_vehicle::{Change, Held, Job, Order, Run, job};
+pub use for_vehicle::{Change, Held, Job, Note, Order, Run, job};
 pub use generic::{KINDS, generic_procedure, text_for};
 pub use long_way::{FEW_PRESSES, LONG_WAY_PRESSES, LongWay, Near, SLIP_IN_A_PRESS, TIME_OF_A_PRESS_S};
 pub use outcome::{Cause, Outcome};
+pub use part::{Part, Pressed};
 pub use presses::{Buttons, Checkpoint, Counter, Direction, Plan, Way};
 pub use procedure::{PLACEHOLDERS, Procedure, StepKind};
 pub use repeat::{Hold, Repeat};
 pub use shown::setting_shown;
 
 use crate::problem::{Problem, Problems};
-use crate::units::Units;
-use metrology::measured::Measured;
-use metrology::quantity::Ratio;
 use serde::Serialize;
 
-/// Speed of the check reading, in mph and in km/h: legal on most roads, and fast enough for a needle.
-const CHECKED_AT: (f64, f64) = (50.0, 80.0);
-
-/// What a step is about, filled in for one vehicle.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct StepText {
-    /// What to do or to see, in a sentence or two.
-    pub text: String,
+/// What a step is about, for one vehicle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// What to do or to see, piece by piece.
+    pub parts: Vec<Part>,
     /// What kind of step it is.
     pub kind: StepKind,
     /// Whether the presses are made in this step.
@@ -52,7 +48,14 @@ pub struct Switch {
     pub is_on: bool,
 }
 
-impl StepText {
+impl Switch {
+    /// With its place among the switches and what it adds: `1 (8) on`.
+    pub fn shown(&self, place: usize) -> String {
+        format!("{place} ({}) {}", self.weight, if self.is_on { "on" } else { "off" })
+    }
+}
+
+impl Step {
     /// Whether the step cannot be taken back.
     pub fn irreversible(&self) -> bool {
         self.kind == StepKind::Irreversible
@@ -74,10 +77,10 @@ pub struct Presses {
 }
 
 /// All there is to do, in order.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Steps {
     /// The steps.
-    pub steps: Vec<StepText>,
+    pub steps: Vec<Step>,
     /// The presses among them; empty where nothing is pressed.
     pub presses: Vec<Presses>,
     /// All presses together.
@@ -140,22 +143,8 @@ pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Problems> 
     })
 }
 
-/// What the dial is to show after the write, to be looked at on the first drive.
-pub fn check_reading(expected: &Measured<Ratio>, units: Units) -> String {
-    let truly = units.by_road(CHECKED_AT.0, CHECKED_AT.1);
-    let [value, low, high] =
-        [expected.value, expected.low_95, expected.high_95].map(|ratio| truly * ratio.plain());
-    let word = units.speed_word();
-    format!(
-        "Afterwards, at a true {truly:.0} {word} by GPS, {value:.1} {word} is to be shown, between {low:.1} and {high:.1} (95 %, the needle's own error apart). A second person reads the dial."
-    )
-}
-
 fn no_write_left(values: &Values) -> Problem {
     Problem::error("adjuster", format!("a write left to store {}", values.target), "none left")
         .in_part("writes_left")
-        .hint("Leave the value as it is, or see whether a tire, a gear or a conditioner can do the rest.")
+        .hint("leave the value as it is, or see whether a tire, a gear or a conditioner can do the rest")
 }
-
-#[cfg(test)]
-mod tests;

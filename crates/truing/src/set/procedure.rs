@@ -12,8 +12,8 @@
 //! Before each `!` since the one before it there must be a `?` that names the target and a `<`; where they
 //! are missing a warning says so. `{{` and `}}` stand for the braces themselves.
 
-use super::repeat::MADE_SINGLY;
-use super::{Pressing, StepText, Switch, Values, Way};
+use super::part::{Part, part};
+use super::{Step, Values};
 use crate::nearest::nearest;
 use crate::problem::{Problem, Problems};
 use serde::Serialize;
@@ -130,7 +130,7 @@ impl Procedure {
         }
         if templates.is_empty() && problems.is_empty() {
             problems.push(
-                Problem::error(source, "at least one step", "none").hint("Write one step on each line."),
+                Problem::error(source, "at least one step", "none").hint("write one step on each line"),
             );
         }
         let procedure = Self { source: source.to_string(), templates };
@@ -170,27 +170,27 @@ impl Procedure {
             "none",
         )
         .at_line(step.line)
-        .hint("Add it, so that a slip of the finger costs no write.")
+        .hint("add it, so that a slip of the finger costs no write")
     }
 
     /// The steps with everything filled in.
-    pub(super) fn fill(&self, values: &Values) -> Result<Vec<StepText>, Problems> {
+    pub(super) fn fill(&self, values: &Values) -> Result<Vec<Step>, Problems> {
         let mut problems = Vec::new();
         let mut steps = Vec::new();
         for template in &self.templates {
-            let mut text = String::new();
-            for part in &template.parts {
-                match part {
-                    Segment::Text(words) => text.push_str(words),
-                    Segment::Placeholder(name) => match value(name, values) {
-                        Some(words) => text.push_str(&words),
+            let mut parts = Vec::new();
+            for segment in &template.parts {
+                match segment {
+                    Segment::Text(words) => parts.push(Part::Words(words.clone())),
+                    Segment::Placeholder(name) => match part(name, values) {
+                        Some(part) => parts.push(part),
                         None => problems.push(self.nothing_to_say(template, name)),
                     },
                 }
             }
             let switches = if template.has_switches() { values.switches.clone() } else { Vec::new() };
             let (kind, presses) = (template.kind, template.presses());
-            steps.push(StepText { text: one_spaced(&text), kind, presses, switches });
+            steps.push(Step { parts, kind, presses, switches });
         }
         if problems.is_empty() { Ok(steps) } else { Err(problems.into()) }
     }
@@ -199,12 +199,12 @@ impl Procedure {
         let (expected, hint) = match name {
             "present_upper" | "present_lower" | "target_upper" | "target_lower" | "fitting" => (
                 "a setting of two parts, such as a pair of gears",
-                "Write {present} or {target}, which every setting has.",
+                "write {present} or {target}, which every setting has",
             ),
-            "switches" => ("a conditioner with switches", "Say in words of your own how the ratio is set."),
+            "switches" => ("a conditioner with switches", "say in words of your own how the ratio is set"),
             _ => (
                 "an adjuster with buttons",
-                "Name the buttons of the adjuster, or say in words of your own how the value is entered.",
+                "name the buttons of the adjuster, or say in words of your own how the value is entered",
             ),
         };
         Problem::error(&self.source, expected, "one without")
@@ -220,7 +220,7 @@ fn template(line_number: usize, line: &str) -> Result<Template, Problem> {
     let text = if kind == StepKind::Do { line } else { line[mark.len_utf8()..].trim_start() };
     if text.is_empty() {
         return Err(Problem::error("", format!("a sentence after `{mark}`"), "nothing")
-            .hint("Write it, or drop the line."));
+            .hint("write it, or drop the line"));
     }
     Ok(Template { line: line_number, kind, parts: parts(text)? })
 }
@@ -251,7 +251,7 @@ fn placeholder(from_brace: &str) -> Result<(&'static str, &str), Problem> {
     let inside = from_brace.strip_prefix('{').and_then(|text| text.split_once('}'));
     let Some((name, after)) = inside else {
         return Err(Problem::error("", "a word between { and }", "a single brace")
-            .hint("Close it, or write it twice to show the brace itself."));
+            .hint("close it, or write it twice to show the brace itself"));
     };
     match PLACEHOLDERS.iter().find(|known| **known == name.trim()) {
         Some(known) => Ok((known, after)),
@@ -261,137 +261,10 @@ fn placeholder(from_brace: &str) -> Result<(&'static str, &str), Problem> {
 
 fn unknown(name: &str) -> Problem {
     let hint = match nearest(name.trim(), PLACEHOLDERS) {
-        Some(meant) => format!("Did you mean {{{meant}}}?"),
-        None => "Use one of these, or write the words out.".to_string(),
+        Some(meant) => format!("did you mean {{{meant}}}?"),
+        None => "use one of these, or write the words out".to_string(),
     };
     Problem::error("", format!("one of {}", PLACEHOLDERS.join(", ")), name)
         .in_part(format!("{{{name}}}"))
         .hint(hint)
-}
-
-/// What to put in; `None` where presses are asked for and there are none.
-fn value(name: &str, values: &Values) -> Option<String> {
-    let plain = match name {
-        "vehicle" => values.vehicle,
-        "present" => values.present,
-        "target" => values.target,
-        "present_display" => values.present_display,
-        "target_display" => values.target_display,
-        "writes_left" => return Some(count(values.writes_left)),
-        "writes_left_after" => return Some(count(values.writes_left.map(|left| left.saturating_sub(1)))),
-        "left_before" => return Some(left_before(values.writes_left)),
-        "left_after" => return Some(left_after(values.writes_left)),
-        "present_upper" => &values.present_parts.as_ref()?[0],
-        "present_lower" => &values.present_parts.as_ref()?[1],
-        "target_upper" => &values.target_parts.as_ref()?[0],
-        "target_lower" => &values.target_parts.as_ref()?[1],
-        "fitting" => return fitting(values.present_parts.as_ref()?, values.target_parts.as_ref()?),
-        "switches" => return switched(&values.switches),
-        _ => return pressing(name, values.pressing.as_ref()?),
-    };
-    Some(plain.to_string())
-}
-
-/// What was left empty leaves no gap behind.
-fn one_spaced(text: &str) -> String {
-    text.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
-}
-
-fn count(number: Option<u32>) -> String {
-    number.map_or("not known".to_string(), |number| number.to_string())
-}
-
-/// Nothing is said of writes that nobody counts.
-fn left_before(writes: Option<u32>) -> String {
-    writes.map_or_else(String::new, |left| format!("Writes left before this one: {left}."))
-}
-
-fn left_after(writes: Option<u32>) -> String {
-    writes.map_or_else(String::new, |left| {
-        format!("It spends one write; left after it: {}.", left.saturating_sub(1))
-    })
-}
-
-/// Which gear is fitted, and which stays.
-fn fitting([drive, driven]: &[String; 2], [new_drive, new_driven]: &[String; 2]) -> Option<String> {
-    Some(match (drive == new_drive, driven == new_driven) {
-        (true, _) => format!(
-            "the driven gear with {new_driven} teeth in place of {driven}; the drive gear with {drive} teeth stays"
-        ),
-        (false, true) => format!(
-            "the drive gear with {new_drive} teeth in place of {drive}; the driven gear with {driven} teeth stays"
-        ),
-        (false, false) => format!(
-            "the drive gear with {new_drive} teeth in place of {drive}, and the driven gear with {new_driven} teeth in place of {driven}"
-        ),
-    })
-}
-
-/// Each switch in the order of the file, with what it adds: "1 (8) on, 2 (4) off".
-pub(super) fn switched(switches: &[Switch]) -> Option<String> {
-    let one = |(at, switch): (usize, &Switch)| {
-        format!("{} ({}) {}", at + 1, switch.weight, if switch.is_on { "on" } else { "off" })
-    };
-    (!switches.is_empty()).then(|| switches.iter().enumerate().map(one).collect::<Vec<_>>().join(", "))
-}
-
-fn pressing(name: &str, pressing: &Pressing) -> Option<String> {
-    let way = pressing.way;
-    match name {
-        "presses" => Some(way.presses().to_string()),
-        "button" => Some(way.direction().to_string()),
-        "wraps" => Some(way.wraps().to_string()),
-        "pressing" => Some(press_sentence(way, pressing)),
-        "checkpoints" => Some(checkpoint_words(way, pressing)),
-        _ => None,
-    }
-}
-
-fn press_sentence(way: &Way, pressing: &Pressing) -> String {
-    if way.presses() == 0 {
-        return "Press nothing: the display shows it already.".to_string();
-    }
-    let shows = |presses: usize| way.shows_after(presses).map(pressing.display).unwrap_or_default();
-    let (button, to) = (way.direction(), shows(way.presses()));
-    let sentence = match pressing.held {
-        Some(held) => format!(
-            "Hold the button that counts {button} about {:.0} s, until about {}, then press it singly, about {} times, to {to}.",
-            held.hold.duration.s(),
-            held.let_go_at,
-            held.then_singly
-        ),
-        None => format!("Press the button that counts {button} {}, to {to}.", times(way.presses())),
-    };
-    let jump = way
-        .jump_at()
-        .map(|at| format!(" At press {at} the display passes the end of its range and shows {}.", shows(at)));
-    let may_hold = (pressing.held.is_none() && way.presses() >= WORTH_HOLDING).then(|| {
-        let let_go_at = shows(way.presses() - MADE_SINGLY);
-        format!(
-            " If it goes on by itself when held: hold it until about {let_go_at}, then press singly to {to}."
-        )
-    });
-    sentence + &jump.unwrap_or_default() + &may_hold.unwrap_or_default()
-}
-
-/// From so many presses on a button that goes on by itself saves time (judgement).
-const WORTH_HOLDING: usize = 4 * MADE_SINGLY;
-
-fn times(presses: usize) -> String {
-    match presses {
-        1 => "once".to_string(),
-        2 => "twice".to_string(),
-        n => format!("{n} times"),
-    }
-}
-
-fn checkpoint_words(way: &Way, pressing: &Pressing) -> String {
-    if way.presses() == 0 {
-        return format!("{} all the time", way.shows_after(0).map(pressing.display).unwrap_or_default());
-    }
-    let word = |point: &super::Checkpoint| {
-        let plural = if point.presses == 1 { "" } else { "es" };
-        format!("after {} press{plural} {}", point.presses, (pressing.display)(point.position))
-    };
-    way.checkpoints().iter().map(word).collect::<Vec<_>>().join(", ")
 }

@@ -7,9 +7,9 @@ use crate::problem::Problem;
 use crate::report::answers::faults::OpenFault;
 use crate::report::document::{Block, Document, Step, Tick};
 use crate::report::words::doing::Doing;
-use crate::report::words::setting::long_way;
+use crate::report::words::setting;
 use crate::report::words::{capital, cautions, held_back_by, reads, reasons};
-use crate::set::{Cause, Change, Job, Outcome, Presses, Run, StepKind, StepText, check_reading};
+use crate::set::{self, Cause, Change, Job, Outcome, Presses, Run, StepKind, Switch};
 use crate::units::Units;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -60,6 +60,26 @@ pub struct StepsReport {
     /// What the dial is to show afterwards, in a sentence; it stands among the notes too.
     #[serde(skip)]
     pub(crate) check: Option<String>,
+}
+
+/// A step in words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct StepText {
+    text: String,
+    kind: StepKind,
+    presses: bool,
+    switches: Vec<Switch>,
+}
+
+impl StepText {
+    fn new(step: &set::Step) -> Self {
+        let set::Step { kind, presses, switches, .. } = step;
+        Self { text: setting::step(step), kind: *kind, presses: *presses, switches: switches.clone() }
+    }
+
+    fn irreversible(&self) -> bool {
+        self.kind == StepKind::Irreversible
+    }
 }
 
 /// Why nothing is to be done.
@@ -182,10 +202,11 @@ impl StepsReport {
 
     fn of_job(job: &Job, units: Units, empty: StepsReport) -> StepsReport {
         let steps = &job.steps;
-        let check = job.expected.as_ref().map(|expected| check_reading(expected, units));
+        let texts: Vec<StepText> = steps.steps.iter().map(StepText::new).collect();
+        let check = job.expected.as_ref().map(|expected| setting::check_reading(expected, units));
         let press = |p: &Presses| PressReport { button: p.button.to_string(), count: p.count };
         let is_final = |n: &usize| steps.steps[n - 1].irreversible();
-        let notes = job.notes.iter().cloned().chain(job.long_ways.iter().map(long_way));
+        let notes = job.notes.iter().map(setting::note).chain(job.long_ways.iter().map(setting::long_way));
         StepsReport {
             from: job.from.clone(),
             to: job.to.clone(),
@@ -194,12 +215,12 @@ impl StepsReport {
             presses: steps.presses.iter().map(press).collect(),
             total_presses: steps.total_presses,
             wraps: steps.wraps,
-            steps: steps.steps.iter().map(|step| step.text.clone()).collect(),
+            steps: texts.iter().map(|step| step.text.clone()).collect(),
             irreversible_steps: (1..=steps.steps.len()).filter(is_final).collect(),
             runs: job.runs.iter().map(RunReport::new).collect(),
             changes: job.changes.iter().map(ChangeReport::new).collect(),
             notes: notes.chain(check.clone()).collect(),
-            texts: steps.steps.clone(),
+            texts,
             check,
             ..empty
         }

@@ -1,7 +1,12 @@
-use super::*;
-use crate::describe::adjuster::setting::Setting;
-use crate::describe::vehicle::Vehicle;
-use crate::problem::{Problems, Severity, any_error};
+//! Procedures filled in for a vehicle, and the steps in words.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
+
+use truing::describe::adjuster::setting::Setting;
+use truing::describe::vehicle::Vehicle;
+use truing::problem::{Problems, Severity, any_error};
+use truing::report::words::setting::step as said;
+use truing::set::*;
 
 fn procedure(text: &str) -> Procedure {
     let (procedure, problems) = Procedure::read("test", text);
@@ -72,10 +77,10 @@ fn every_kind_has_a_procedure_without_a_fault() {
         } else {
             without_buttons(&procedure).unwrap()
         };
-        let all: String = steps.steps.iter().map(|step| step.text.as_str()).collect();
+        let all: String = steps.steps.iter().map(said).collect();
         assert!(!all.contains(['{', '}']), "{kind}");
         assert_eq!(steps.steps[0].kind, StepKind::Caution, "{kind}");
-        assert!(steps.steps[0].text.contains("Local law"), "{kind}");
+        assert!(said(&steps.steps[0]).contains("Local law"), "{kind}");
         assert!(all.contains("Write down") && all.contains("odometer"), "{kind}");
         let stored = ["stepped-constant", "free-constant", "declared-tire-axle"].contains(&kind);
         assert_eq!(procedure.is_irreversible(), stored, "{kind}");
@@ -88,16 +93,16 @@ fn a_write_is_guarded_by_what_must_be_true_before_it() {
     for kind in ["stepped-constant", "free-constant", "declared-tire-axle"] {
         let text = generic_procedure(kind).unwrap();
         let steps = filled(&procedure(text), 718, 714, Some(4)).unwrap().steps;
-        let write = steps.iter().position(StepText::irreversible).unwrap();
+        let write = steps.iter().position(Step::irreversible).unwrap();
         assert_eq!(steps.iter().filter(|step| step.irreversible()).count(), 1);
         assert_eq!(steps[write - 1].kind, StepKind::WayBack);
-        assert!(steps[write - 2].check() && steps[write - 2].text.contains("shows 714"), "{kind}");
-        assert!(steps[write].text.contains("left after it: 3"), "{kind}");
-        let before: String = steps[..write].iter().map(|step| step.text.as_str()).collect();
+        assert!(steps[write - 2].check() && said(&steps[write - 2]).contains("shows 714"), "{kind}");
+        assert!(said(&steps[write]).contains("left after it: 3"), "{kind}");
+        let before: String = steps[..write].iter().map(said).collect();
         for word in ["Park", "supply is steady", "ngine", "Write down", "7.18"] {
             assert!(before.contains(word), "{kind}: {word}");
         }
-        assert!(steps[write + 1].check() && steps[write + 1].text.contains("714"));
+        assert!(steps[write + 1].check() && said(&steps[write + 1]).contains("714"));
     }
 }
 
@@ -107,7 +112,7 @@ fn presses_are_counted_and_said() {
     let long = filled(&procedure, 710, 714, None).unwrap();
     assert_eq!(long.presses, [Presses { button: Direction::Down, count: 597 }]);
     assert_eq!((long.total_presses, long.wraps), (597, 1));
-    let text = &long.steps[0].text;
+    let text = said(&long.steps[0]);
     assert!(text.starts_with("Press the button that counts down 597 times, to 714. At press 411"), "{text}");
     assert!(
         text.contains(
@@ -119,7 +124,7 @@ fn presses_are_counted_and_said() {
     assert!(text.ends_with("after 597 presses 714."), "{text}");
     let short = filled(&procedure, 715, 714, None).unwrap();
     let expected = "Press the button that counts down once, to 714. (1 x down, 0 wrap): after 1 press 714.";
-    assert_eq!(short.steps[0].text, expected);
+    assert_eq!(said(&short.steps[0]), expected);
 }
 
 #[test]
@@ -159,12 +164,12 @@ fn without_a_write_left_there_are_no_steps() {
             .unwrap()
             .steps
             .iter()
-            .any(|step| step.text.contains("after it: 0"))
+            .any(|step| said(step).contains("after it: 0"))
     );
     let uncounted = filled(&generic, 718, 714, None).unwrap().steps;
-    assert!(!uncounted.iter().any(|step| step.text.contains("not known")
-        || step.text.contains("left after")
-        || step.text.contains("Writes left")));
+    assert!(!uncounted.iter().any(|step| said(step).contains("not known")
+        || said(step).contains("left after")
+        || said(step).contains("Writes left")));
     assert!(filled(&procedure("Turn {target}."), 718, 714, Some(0)).is_ok(), "nothing is spent here");
 }
 
@@ -206,9 +211,9 @@ fn a_line_with_a_mistake_is_left_out_and_the_rest_kept() {
 fn braces_and_marks_can_be_written() {
     let steps =
         without_buttons(&procedure("{{{present}}} is not {{target}}.\n* Mind.\n<Back.")).unwrap().steps;
-    assert_eq!(steps[0].text, "{8/20} is not {target}.");
-    assert_eq!((steps[1].kind, steps[1].text.as_str()), (StepKind::Caution, "Mind."));
-    assert_eq!((steps[2].kind, steps[2].text.as_str()), (StepKind::WayBack, "Back."));
+    assert_eq!(said(&steps[0]), "{8/20} is not {target}.");
+    assert_eq!((steps[1].kind, said(&steps[1]).as_str()), (StepKind::Caution, "Mind."));
+    assert_eq!((steps[2].kind, said(&steps[2]).as_str()), (StepKind::WayBack, "Back."));
 }
 
 #[test]
@@ -285,7 +290,7 @@ fn a_long_way_names_what_it_costs_and_what_lies_nearer() {
 }
 
 /// The steps of an adjuster, each with its kind.
-fn steps_of(adjuster: &str, to: &str) -> Vec<StepText> {
+fn steps_of(adjuster: &str, to: &str) -> Vec<Step> {
     let (vehicle, problems) = Vehicle::read("truck.toml", &format!("[adjuster]\n{adjuster}"));
     let vehicle = vehicle.unwrap_or_else(|| panic!("{problems:?}"));
     let [adjuster] = vehicle.adjusters.as_slice() else { panic!("{adjuster}: {problems:?}") };
@@ -296,7 +301,7 @@ fn steps_of(adjuster: &str, to: &str) -> Vec<StepText> {
 #[test]
 fn every_adjuster_is_set_in_its_own_words() {
     let check = |adjuster: &str, to: &str, says: &[&str], never: &[&str]| {
-        let all = steps_of(adjuster, to).iter().map(|step| step.text.clone()).collect::<Vec<_>>().join("\n");
+        let all = steps_of(adjuster, to).iter().map(said).collect::<Vec<_>>().join("\n");
         says.iter().for_each(|words| assert!(all.contains(words), "{words} is not in {all}"));
         never.iter().for_each(|words| assert!(!all.contains(words), "{words} in {all}"));
     };
