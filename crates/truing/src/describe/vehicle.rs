@@ -154,11 +154,7 @@ fn each<T>(
 ) -> Vec<T> {
     let mut all = Vec::new();
     for (index, (offset, table)) in tables(document, root, section).into_iter().enumerate() {
-        let heading = match section.repeat {
-            Repeat::Several => format!("[[{}]]", section.name),
-            _ => format!("[{}]", section.name),
-        };
-        let mut entry = Entry::new(document, heading, offset, table).placed(section.name, index);
+        let mut entry = Entry::new(document, section.heading(), offset, table).placed(section.name, index);
         if section.variants.is_empty() {
             entry.allow(section.keys);
             entry.refuse_unknown();

@@ -82,10 +82,12 @@ pub enum Field {
     Sure,
     /// That a vehicle is one the record does not hold yet.
     NewVehicle,
+    /// A key of the vehicle file: the section's name, and its own.
+    Key(&'static str, &'static str),
 }
 
 impl Field {
-    /// All of them.
+    /// All but the keys of the vehicle file, which have a table of their own.
     pub const ALL: [Self; 39] = [
         Self::TrackColumns,
         Self::VehicleColumns,
@@ -168,12 +170,13 @@ impl Field {
             Self::DoneOn => "done_on",
             Self::Sure => "sure",
             Self::NewVehicle => "new_vehicle",
+            Self::Key(_, key) => key,
         }
     }
 
     /// The field, to be filled in like this.
     pub fn such_as(self, example: impl Into<String>) -> Named {
-        Named { field: self, example: Some(example.into()), is_key: false }
+        Named { example: Some(example.into()), ..Named::from(self) }
     }
 }
 
@@ -191,8 +194,16 @@ pub struct Named {
 impl Named {
     /// As a line of a vehicle file has it: the key, and the example as a value.
     pub fn as_key(&self) -> String {
+        if matches!(self.field, Field::Key(..)) {
+            return format!("`{}`", self.as_line());
+        }
+        self.as_line()
+    }
+
+    fn as_line(&self) -> String {
         match &self.example {
             None => self.field.key().to_owned(),
+            Some(table) if table.starts_with('{') => format!("{} = {table}", self.field.key()),
             Some(number) if number.bytes().all(|digit| digit.is_ascii_digit()) => {
                 format!("{} = {number}", self.field.key())
             }
@@ -202,6 +213,9 @@ impl Named {
 
     /// In plain words, for what belongs to no face.
     pub fn as_words(&self) -> String {
+        if matches!(self.field, Field::Key(..)) {
+            return self.as_key();
+        }
         let words = self.field.key().replace('_', " ");
         match &self.example {
             None => words,
@@ -212,6 +226,6 @@ impl Named {
 
 impl From<Field> for Named {
     fn from(field: Field) -> Self {
-        Self { field, example: None, is_key: false }
+        Self { field, example: None, is_key: matches!(field, Field::Key(..)) }
     }
 }

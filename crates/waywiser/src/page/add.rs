@@ -6,6 +6,7 @@ use super::fields::{Preview, not_so, sidewall};
 use super::form::{Posted, form};
 use super::frame::Head;
 use super::frame::html as answer;
+use super::named::by_label;
 use super::preview;
 use super::rename::objection;
 use crate::garage::errors_of;
@@ -71,7 +72,7 @@ fn field(
             input type="text" id=(name) name=(name) value=(value) required[name == "name"] maxlength="80" placeholder=[Some(example).filter(|example| !example.is_empty())]
                 aria-describedby=(described) aria-invalid=[is_wrong.then_some("true")] autofocus[is_wrong && may_have_focus] autocomplete="off" spellcheck="false";
             @for problem in wrong {
-                p class="wrong" id=[(problem == &wrong[0]).then(|| format!("{name}-wrong"))] { (not_so(&problem.expected, &problem.found, &problem.hint.to_string())) }
+                p class="wrong" id=[(problem == &wrong[0]).then(|| format!("{name}-wrong"))] { (not_so(&problem.expected, &problem.found, &problem.hint.named_by(by_label))) }
             }
             p class="hint" id={ (name) "-hint" } { (hint) }
         }

@@ -1,5 +1,6 @@
 //! Fields that problems name, as forms have them.
 
+use super::fields::{label_of, shown_value};
 use truing::problem::{Field, Named};
 
 /// What stands over a field in every form that asks for it, and what the page calls one that no form has.
@@ -43,6 +44,7 @@ pub fn label(field: Field) -> &'static str {
         Field::DoneOn => "The day it was done, where that was earlier",
         Field::Sure => "Why it is right though it looks odd",
         Field::NewVehicle => "a vehicle of its own, added to the garage",
+        Field::Key(_, key) => key,
     }
 }
 
@@ -56,6 +58,15 @@ fn is_of_the_start(field: Field) -> bool {
 
 /// A field by its label, with what may be typed into it.
 pub fn by_label(named: &Named) -> String {
+    if let Field::Key(section, key) = named.field {
+        let label = label_of(section, key);
+        // A table of values has fields of its own.
+        let example = named.example.as_ref().filter(|example| !example.starts_with('{') && *example != "...");
+        return example.map_or_else(
+            || format!("\"{label}\""),
+            |example| format!("\"{label}\": \"{}\"", shown_value(key, example)),
+        );
+    }
     let label = label(named.field);
     match &named.example {
         _ if is_of_the_start(named.field) => label.to_string(),

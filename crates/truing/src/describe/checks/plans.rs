@@ -2,13 +2,13 @@
 
 use super::say;
 use crate::describe::file::document::Document;
-use crate::describe::file::keys::NOTHING;
+use crate::describe::file::keys::{NOTHING, PLAN, TIRE, plan, tire};
 use crate::describe::tire::TireSize;
 use crate::describe::tire::ahead::Ahead;
 use crate::describe::tire::set::TireSet;
 use crate::describe::vehicle::Vehicle;
 use crate::nearest::hint_for;
-use crate::problem::Severity;
+use crate::problem::{Severity, Wording};
 
 /// Every stretch names tires of which something is known, or it is not kept at all: what follows would only fail later.
 pub(super) fn check(document: &Document, vehicle: &Vehicle) {
@@ -29,28 +29,20 @@ fn set_of<'v>(vehicle: &'v Vehicle, stretch: &Ahead) -> Option<&'v TireSet> {
 fn check_tires(document: &Document, vehicle: &Vehicle, stretch: &Ahead, set: Option<&TireSet>) {
     let is_on = set.zip(vehicle.mounted()).is_some_and(|(set, on)| std::ptr::eq(set, on));
     let tells = |set: &TireSet| set.size.is_some() || set.published_revs.is_some() || is_on;
-    let part = "[[plan]] tires";
+    let place = (&PLAN, plan::TIRES.name, stretch.line);
     let found = format!("\"{}\"", stretch.tires);
     match set {
         Some(set) if tells(set) => {}
         Some(_) => {
-            let expected = "a size or published revolutions per mile for these tires".to_string();
-            say(
-                document,
-                Severity::Error,
-                stretch.line,
-                part,
-                expected,
-                found,
-                "Add `size` to the set of tires",
-            );
+            let expected = "a size or published revolutions per mile for these tires";
+            let hint = Wording::from("Add ").field(TIRE.key(tire::SIZE.name)).text(" to the set of tires");
+            say(document, Severity::Error, place, expected, found, hint);
         }
         None if TireSize::parse(&stretch.tires).is_ok() => {}
         None => {
             let names: Vec<&str> = vehicle.tires.iter().filter_map(|set| set.name.as_deref()).collect();
-            let expected = "the name of a set of tires, or a size".to_string();
             let hint = hint_for(&stretch.tires, names);
-            say(document, Severity::Error, stretch.line, part, expected, found, &hint);
+            say(document, Severity::Error, place, "the name of a set of tires, or a size", found, hint);
         }
     }
 }
@@ -62,10 +54,12 @@ fn check_tread(document: &Document, stretch: &Ahead, set: Option<&TireSet>) {
     let depth = set.and_then(|set| set.tread_depth.as_ref().or(set.tread_depth_new.as_ref()));
     let size = set.and_then(|set| set.size.as_ref());
     if depth.is_none() || size.is_none() {
-        let expected = "the depth of the tread as it is or was new, and the size".to_string();
-        let hint = "Add `tread_depth` or `tread_depth_new`, and `size`, to the set of tires";
-        let part = "[[plan]] tread_at_end";
-        say(document, Severity::Error, stretch.line, part, expected, NOTHING.into(), hint);
+        let expected = "the depth of the tread as it is or was new, and the size";
+        let named = |key| TIRE.key(key);
+        let hint = Wording::from("Add ").field(named(tire::TREAD_DEPTH.name)).text(" or ");
+        let hint = hint.field(named(tire::TREAD_DEPTH_NEW.name)).text(", and ").field(named(tire::SIZE.name));
+        let place = (&PLAN, plan::TREAD_AT_END.name, stretch.line);
+        say(document, Severity::Error, place, expected, NOTHING, hint.text(", to the set of tires"));
     }
 }
 

@@ -5,9 +5,11 @@ use crate::describe::chain::OthersRead;
 use crate::describe::chain::reader::{Branch, Needle, Role};
 use crate::describe::evidence::{EvidenceKind, MarkedReading};
 use crate::describe::file::document::Document;
-use crate::describe::file::keys::NOTHING;
+use crate::describe::file::keys::{
+    ADJUSTER, CHAIN, EVIDENCE, NOTHING, READER, USE, adjuster, chain, hold, reader, usage,
+};
 use crate::describe::vehicle::Vehicle;
-use crate::problem::Severity;
+use crate::problem::{Severity, Wording};
 
 pub(super) fn check(document: &Document, vehicle: &Vehicle) {
     check_others(document, vehicle);
@@ -21,44 +23,49 @@ fn check_others(document: &Document, vehicle: &Vehicle) {
     let chain = &vehicle.chain;
     let puts_out = vehicle.adjusters.iter().find(|adjuster| adjuster.puts_out.is_some());
     let modules = vehicle.adjusters.iter().any(|adjuster| adjuster.kind.sits_behind_the_sensor());
-    let say = |severity, expected: &str, found: String, hint: &str| {
-        say(document, severity, chain.line, "[chain] others_read", expected.into(), found, hint);
+    let say = |severity, expected: &str, found: String, hint: Wording| {
+        say(document, severity, (&CHAIN, chain::OTHERS_READ.name, chain.line), expected, found, hint);
+    };
+    let others_read = || CHAIN.key(chain::OTHERS_READ.name);
+    let unsaid = || {
+        Wording::from("Add ")
+            .field(others_read())
+            .text(": \"sensor\", \"module\" or \"not-known\"; taken as not known, so both outcomes are told")
     };
     if chain.also_feeds.is_empty() {
         if chain.others_read.is_some() {
-            let hint = "Add `also_feeds`, or leave `others_read` out";
-            say(Severity::Warning, "`also_feeds`: who the others are", NOTHING.into(), hint);
+            let hint = Wording::from("Add ").field(CHAIN.key(chain::ALSO_FEEDS.name)).text(", or leave ");
+            let hint = hint.field(others_read()).text(" out");
+            say(Severity::Warning, "who the others are", NOTHING.into(), hint);
         }
         return;
     }
     match (chain.others_read, puts_out) {
         (Some(OthersRead::Module), None) if !modules => say(
             Severity::Warning,
-            "an [adjuster] that passes a signal on",
+            "a module that passes a signal on",
             NOTHING.into(),
-            "Nothing stands between the sensor and them: write \"sensor\", or add the [adjuster]",
+            "Nothing stands between the sensor and them: say that they read the sensor, or add what can be set".into(),
         ),
         (Some(OthersRead::Sensor), Some(module)) if vehicle.readers.is_empty() => say(
             Severity::Warning,
             "somebody who reads what the module puts out",
-            format!(
-                "`puts_out_per_mile` of the {}, and all of `also_feeds` at the sensor's wire",
-                module.spoken()
-            ),
-            "Say who reads it: `others_read = \"module\"`, or a [head] or [[reader]]; else leave `puts_out_per_mile` out",
+            format!("counts that the {} puts out, and all others at the sensor's wire", module.spoken()),
+            Wording::from("Say who reads it: ")
+                .field(others_read().such_as("module"))
+                .text(", or a reader of its own; else leave ")
+                .field(ADJUSTER.key(adjuster::PUTS_OUT_PER_MILE.name))
+                .text(" out"),
         ),
         (None, Some(module)) => say(
             Severity::Warning,
             "which signal the others read, since the module puts one out",
-            format!("`puts_out_per_mile` of the {}, and no word on who reads that", module.spoken()),
-            "Add `others_read`: \"sensor\", \"module\" or \"not-known\"; taken as not known, so both outcomes are told",
+            format!("counts that the {} puts out, and no word on who reads that", module.spoken()),
+            unsaid(),
         ),
-        (None, None) if modules => say(
-            Severity::Note,
-            "which signal the others read",
-            NOTHING.into(),
-            "Add `others_read`: \"sensor\", \"module\" or \"not-known\"; taken as not known, so both outcomes are told",
-        ),
+        (None, None) if modules => {
+            say(Severity::Note, "which signal the others read", NOTHING.into(), unsaid());
+        }
         _ => {}
     }
 }
@@ -68,13 +75,14 @@ fn check_readers(document: &Document, vehicle: &Vehicle) {
     let others = |role: &Role| matches!(role, Role::Transmission | Role::TransferCase);
     for reader in vehicle.readers.iter().filter(|reader| reader.roles.iter().any(others)) {
         let clash = match (vehicle.chain.others_read, reader.after) {
-            (Some(OthersRead::Module), Some(Branch::Sensor)) => "`others_read = \"module\"` in [chain]",
-            (Some(OthersRead::Sensor), Some(Branch::Adjuster)) => "`others_read = \"sensor\"` in [chain]",
+            (Some(OthersRead::Module), Some(Branch::Sensor)) => "what the module passes on, for all others",
+            (Some(OthersRead::Sensor), Some(Branch::Adjuster)) => "the sensor's own wire, for all others",
             _ => continue,
         };
-        let expected = format!("the signal that the {} branches off, as `after` says", reader.name);
-        let hint = "`after` is taken; correct the one that is wrong";
-        say(document, Severity::Warning, reader.line, "[[reader]] after", expected, clash.into(), hint);
+        let expected = format!("the signal that the {} branches off, as is said of it", reader.name);
+        let hint = Wording::default().field(READER.key(reader::AFTER.name));
+        let hint = hint.text(" is taken; correct the one that is wrong");
+        say(document, Severity::Warning, (&READER, reader::AFTER.name, reader.line), expected, clash, hint);
     }
 }
 
@@ -84,6 +92,7 @@ fn ask_where_read(document: &Document, vehicle: &Vehicle) {
     if dial.and_then(|dial| dial.needle) == Some(Needle::Digital) {
         return;
     }
+    let key = hold::READ_FROM.name;
     for evidence in vehicle.evidence.iter().filter(|evidence| evidence.read_from.is_none()) {
         let called = match &evidence.kind {
             EvidenceKind::Hold { .. } => true,
@@ -93,33 +102,33 @@ fn ask_where_read(document: &Document, vehicle: &Vehicle) {
             _ => false,
         };
         if called {
-            let expected = "where whoever read the dial sat".into();
-            let hint = "Add `read_from = \"driver\"` or \"passenger\"; taken as the passenger's seat, from where a pointer reads \
-                        about 1.4 mph off";
-            let part = "[[evidence]] read_from";
-            say(document, Severity::Note, evidence.line, part, expected, NOTHING.into(), hint);
+            let hint = Wording::from("Add ").field(EVIDENCE.key(key).such_as("driver")).text(
+                " or \"passenger\"; taken as the passenger's seat, from where a pointer reads about 1.4 mph off",
+            );
+            let place = (&EVIDENCE, key, evidence.line);
+            say(document, Severity::Note, place, "where whoever read the dial sat", NOTHING, hint);
         }
     }
 }
 
 /// What a pressure or load of one day means for the road, the usual one says.
 fn ask_usual(document: &Document, vehicle: &Vehicle) {
-    let ask = |line, part: &str, word: &str| {
-        let expected = format!("the usual {word} in [use], since a measurement names its own");
-        let hint = format!(
-            "Add `{part}` to [use]; the answer holds for the {word} of the first measurement until then"
-        );
-        say(document, Severity::Note, line, "[use]", expected, NOTHING.into(), &hint);
+    let ask = |line, key: &'static str, word: &str| {
+        let expected = format!("the usual {word}, since a measurement names its own");
+        let hint = Wording::from("Add ").field(USE.key(key)).text(format!(
+            " to what the setting is for; the answer holds for the {word} of the first measurement until then"
+        ));
+        say(document, Severity::Note, (&USE, key, line), expected, NOTHING, hint);
     };
     let first = |told: &dyn Fn(&crate::describe::evidence::Evidence) -> bool| {
         vehicle.evidence.iter().find(|evidence| told(evidence)).map(|evidence| evidence.line)
     };
     let (pressure, load) = (vehicle.usage.tire_pressure.is_none(), vehicle.usage.tire_load.is_none());
     if let Some(line) = first(&|evidence| evidence.tire_pressure.is_some()).filter(|_| pressure) {
-        ask(line, "tire_pressure_psi", "pressure");
+        ask(line, usage::TIRE_PRESSURE_PSI.name, "pressure");
     }
     if let Some(line) = first(&|evidence| evidence.tire_load.is_some()).filter(|_| load) {
-        ask(line, "tire_load_percent", "load");
+        ask(line, usage::TIRE_LOAD_PERCENT.name, "load");
     }
 }
 
@@ -194,10 +203,19 @@ mod tests {
         let rollout = |used: &str, more: &str| {
             format!("{CHAIN}{used}[[evidence]]\nkind = \"rollout\"\nturns = 5\nlength = \"12.55 m\"\n{more}")
         };
-        assert!(found(&rollout("", "tire_pressure_psi = 45\n"), "[use]").contains("tire_pressure_psi"));
-        assert!(found(&rollout("", "tire_load_percent = 60\n"), "[use]").contains("tire_load_percent"));
+        assert!(
+            found(&rollout("", "tire_pressure_psi = 45\n"), "[use] tire_pressure_psi")
+                .contains("tire_pressure_psi")
+        );
+        assert!(
+            found(&rollout("", "tire_load_percent = 60\n"), "[use] tire_load_percent")
+                .contains("tire_load_percent")
+        );
         assert_eq!(
-            found(&rollout("[use]\ntire_pressure_psi = 45\n", "tire_pressure_psi = 35\n"), "[use]"),
+            found(
+                &rollout("[use]\ntire_pressure_psi = 45\n", "tire_pressure_psi = 35\n"),
+                "[use] tire_pressure_psi"
+            ),
             ""
         );
         for wrong in ["4", "201", "-1", "\"x\""] {

@@ -13,6 +13,8 @@ pub struct Document {
     source: String,
     line_starts: Vec<usize>,
     problems: RefCell<Vec<Problem>>,
+    /// The tables of the sections: section, which of several, line.
+    tables: RefCell<Vec<(&'static str, usize, usize)>>,
 }
 
 impl Document {
@@ -23,6 +25,7 @@ impl Document {
             source: source.to_string(),
             line_starts: core::iter::once(0).chain(starts).collect(),
             problems: RefCell::default(),
+            tables: RefCell::default(),
         }
     }
 
@@ -44,6 +47,13 @@ impl Document {
     /// The name of the document.
     pub fn source(&self) -> &str {
         &self.source
+    }
+
+    /// A key of the table of a section that begins in a line, for what is found once all is read.
+    pub fn key_at(&self, section: &'static str, line: usize, key: &str) -> KeyPlace {
+        let tables = self.tables.borrow();
+        let index = tables.iter().find(|(name, _, at)| *name == section && *at == line);
+        KeyPlace { key: key.to_string(), ..KeyPlace::new(section, index.map_or(0, |(_, index, _)| *index)) }
     }
 
     /// What was wrong, in the order of the lines.
@@ -147,6 +157,7 @@ impl<'d> Entry<'d> {
 
     /// The same as one of the tables of a section.
     pub fn placed(self, section: &'static str, index: usize) -> Self {
+        self.document.tables.borrow_mut().push((section, index, self.line()));
         Self { place: Some(KeyPlace::new(section, index)), ..self }
     }
 

@@ -3,6 +3,7 @@
 //! The keys themselves are declared once, in [`crate::describe::file::keys`].
 
 use crate::describe::file::document::Node;
+use crate::problem::Field;
 use core::marker::PhantomData;
 use serde_json::Value as Json;
 
@@ -120,6 +121,21 @@ pub struct Section {
     pub keys: &'static [&'static dyn AnyKey],
     /// Where the key `kind` decides: what it may be.
     pub variants: &'static [&'static Variant],
+}
+
+impl Section {
+    /// As it stands over its tables.
+    pub fn heading(&self) -> String {
+        match self.repeat {
+            Repeat::Several => format!("[[{}]]", self.name),
+            _ => format!("[{}]", self.name),
+        }
+    }
+
+    /// A key of it, as problems name it.
+    pub fn key(&self, key: &'static str) -> Field {
+        Field::Key(self.name, key)
+    }
 }
 
 /// One kind of a section whose `kind` key decides which other keys may stand.

@@ -1,6 +1,7 @@
 //! What stands in the fields of a form: what the file says, or what was typed and sent back with what is wrong about it.
 
 use super::super::form::Posted;
+use super::super::named::by_label;
 use super::keys::Keys;
 use super::values::texts_of;
 use super::words::{capitalised, label};
@@ -22,7 +23,7 @@ impl Wrong {
     /// What a problem of the file says of a part of it, for the form that asked for that part.
     pub fn from_problem(problem: &Problem, section: &Section, kind: Option<&Variant>, index: usize) -> Self {
         let is_here = |place: &&KeyPlace| place.section == section.name && place.index == index;
-        let says = not_so(&problem.expected, &problem.found, &problem.hint.to_string());
+        let says = not_so(&problem.expected, &problem.found, &problem.hint.named_by(by_label));
         let Some(place) = problem.key.as_ref().filter(is_here) else {
             let part = problem.part.as_ref().map(|part| format!("{part}: ")).unwrap_or_default();
             return Self { key: String::new(), says: format!("{part}{says}") };

@@ -21,4 +21,4 @@ pub use made::{Preview, made, shapes};
 pub use sets::name_sets;
 pub use typed::{Change, set, typed};
 pub use values::{beforehand, text_of};
-pub use words::{capitalised, kind, place, words};
+pub use words::{capitalised, kind, label_of, place, shown_value, words};

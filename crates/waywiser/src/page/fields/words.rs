@@ -21,14 +21,17 @@ pub fn label(section: &Section, kind: Option<&Variant>, key: &str) -> String {
     }
 }
 
+/// The label of a key of a section, by their names.
+pub fn label_of(section: &str, key: &str) -> String {
+    let Some(section) = SECTIONS.iter().find(|known| known.name == section) else { return words(key) };
+    let has = |kind: &&&Variant| kind.keys.iter().any(|one| one.name() == key);
+    label(section, section.variants.iter().find(has).copied(), key)
+}
+
 /// A key of the file by the label of its field: `Evidence 2, Turns of the wheel`.
 pub fn place(place: &KeyPlace) -> String {
     let section = SECTIONS.iter().find(|section| section.name == place.section);
-    let kinds = section.map_or(&[][..], |section| section.variants);
-    let has = |kind: &&&Variant| kind.keys.iter().any(|key| key.name() == place.key);
-    let label = section
-        .filter(|_| !place.key.is_empty())
-        .map(|section| label(section, kinds.iter().find(has).copied(), &place.key));
+    let label = (!place.key.is_empty()).then(|| label_of(place.section, &place.key));
     let number = match section.map(|section| section.repeat) {
         Some(Repeat::Several) => format!(" {}", place.index + 1),
         _ => String::new(),
@@ -64,6 +67,12 @@ pub fn kind(word: &str) -> String {
 pub fn option(key: &str, word: &str) -> String {
     let known = OPTIONS.iter().find(|(of, known, _)| *of == key && *known == word);
     known.map_or_else(|| words(word), |(.., label)| (*label).to_string())
+}
+
+/// A value of a key as a person reads it: the label of a word that is picked, else the value itself.
+pub fn shown_value(key: &str, value: &str) -> String {
+    let known = OPTIONS.iter().find(|(of, known, _)| *of == key && *known == value);
+    known.map_or_else(|| value.to_string(), |(.., label)| (*label).to_string())
 }
 
 /// A key or word as a person reads it.

@@ -229,3 +229,24 @@ fn what_a_form_cannot_show_stays() {
     let now = visitor.app.garage.truck(&slug).unwrap().text.clone();
     assert_eq!(now, text.replace("reserve = 1", "reserve = 2"));
 }
+
+/// What is odd in a file that is in use is said in the words of the forms: no key, no bracket, no line.
+#[test]
+fn what_is_odd_is_said_in_the_words_of_the_forms() {
+    let text = "name = \"One\"\n[[tire]]\nname = \"summer\"\nsize = \"LT265/75R16\"\n[[tire]]\nname = \"winter\"\nsize = \"LT245/75R17\"\n\
+                [chain]\nsensor_at = \"axle-ring\"\nring_teeth = 96\nalso_feeds = [\"cruise\"]\n[adjuster]\nkind = \"free-constant\"\n\
+                unit = \"pulses-per-mile\"\nmin = 1000\nmax = 99999\npresent = 62000\n[[evidence]]\nkind = \"hold\"\nindicated = \"60 mph\"\ntrue = \"58 mph\"\n";
+    let (visitor, slug) = Visitor::with("one", text, &[]);
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/measure"));
+    page.has(&[
+        "Evidence 1, Which set of tires was on",
+        "Evidence 1, Where whoever read the dial sat",
+        "Before the dial",
+        "Chain, Which signal do the others read?",
+    ]);
+    let told =
+        page.body.split("class=\"problems\"").nth(1).and_then(|rest| rest.split("</ul>").next()).unwrap();
+    for key in ["[", "read_from", "others_read", "`", "truck.toml", "line "] {
+        assert!(!told.contains(key), "{key} in {told}");
+    }
+}
