@@ -1,6 +1,7 @@
 //! The one layout: head, the six stages, what a page shows, foot.
 
 use super::addresses::{GARAGE, MANUAL, SETTINGS, Stage};
+use super::unbroken::unbroken;
 use super::{assets, stages};
 use crate::garage::Truck;
 use crate::world::version::BUILD;
@@ -123,7 +124,7 @@ fn foot() -> Markup {
 
 /// Answers with a page.
 pub fn html(markup: Markup) -> Response {
-    Html(crate::chart::printable(&markup.into_string())).into_response()
+    Html(unbroken(&crate::chart::printable(&markup.into_string()))).into_response()
 }
 
 /// A caution, where the hazard is.

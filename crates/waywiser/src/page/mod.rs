@@ -52,6 +52,7 @@ mod stages;
 #[cfg(test)]
 mod tests;
 mod timely;
+mod unbroken;
 mod upload;
 mod waiting;
 

@@ -21,6 +21,7 @@ const ORIGIN: &str = "http://127.0.0.1:7171";
 pub struct Said {
     pub status: StatusCode,
     pub headers: HeaderMap,
+    /// As it reads: a space that does not break is a space.
     pub body: String,
 }
 
@@ -132,7 +133,7 @@ impl Visitor {
             Said {
                 status: head.status,
                 headers: head.headers,
-                body: String::from_utf8_lossy(&bytes).into_owned(),
+                body: String::from_utf8_lossy(&bytes).replace('\u{a0}', " "),
             }
         })
     }
