@@ -24,7 +24,7 @@ use truing::report::words::cautions;
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
     Router::new()
-        .route("/trucks/{slug}/part/{section}/{index}", post(save))
+        .route("/trucks/{slug}/part/{section}/{index}", get(show).post(save))
         .route("/trucks/{slug}/part/{section}/{index}/remove", post(remove))
         .route("/trucks/{slug}/text", post(save_text))
         .route("/trucks/{slug}/new/{section}/{kind}", get(new_part))
@@ -188,9 +188,28 @@ fn part_page(app: &App, truck: &Truck, ask: &Ask, back: Option<Back>) -> Markup 
         } @else {
             (form)
         }
+        @if !ask.is_new(truck) { (remove_form(app, truck, ask.part)) }
         p { a href=(stage.of(&truck.slug)) { "Back without keeping anything" } }
     };
     path::head(app, truck, stage).titled(&title).with_scripts(&["live.js"]).frame(&body)
+}
+
+/// The form for a part as it stands in the file, on a page of its own: a list of many pieces would weigh too much with all
+/// their forms in it.
+async fn show(
+    State(app): State<Shared>,
+    Path((slug, section, index)): Path<(String, String, usize)>,
+) -> Answer {
+    work(&app, move |app| {
+        let part = Part::new(&section, index)?;
+        let truck = app.truck(&slug)?;
+        let document: DocumentMut = truck.text.parse().unwrap_or_default();
+        let now = table(&document, &part).ok_or_else(no_such_part)?;
+        let word = now.get("kind").map(fields::text_of).unwrap_or_default();
+        let kind = fields::variant(part.section, &word);
+        Ok(answer(part_page(app, &truck, &Ask::all(&part, kind), None)))
+    })
+    .await
 }
 
 /// The button that takes a part out of the file.

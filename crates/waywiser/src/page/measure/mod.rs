@@ -7,11 +7,11 @@ mod tiles;
 use super::addresses::{Stage, piece as piece_address, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::problems;
-use super::fields::{self, section, text_of, variant};
+use super::fields::{self, section, text_of};
 use super::files::{drop_form, unused};
 use super::form::{Posted, form};
 use super::frame::html as answer;
-use super::parts::{Ask, Part, part_form, remove_form, table};
+use super::parts::{Part, remove_form, table};
 use super::waiting;
 use super::{blocks, papers, path};
 use crate::garage::{Aside, Known, Truck};
@@ -157,7 +157,6 @@ fn pieces(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
 
 fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn TableLike) -> Markup {
     let word = now.get("kind").map(text_of).unwrap_or_default();
-    let kind = variant(part.section, &word);
     let said = |(name, item): (&str, &toml_edit::Item)| {
         (name != "kind").then(|| format!("{} {}", fields::words(name).to_lowercase(), text_of(item)))
     };
@@ -167,9 +166,8 @@ fn piece(app: &App, truck: &Truck, vehicle: &Vehicle, part: &Part, now: &dyn Tab
         @if let Some(what) = own_page(vehicle, part.index) {
             p { a class="button plain" href=(piece_address(&truck.slug, part.index)) { (what) } }
         }
-        details {
-            summary { "Change" span class="unseen" { " this " (word) } }
-            (part_form(app, truck, &Ask::all(part, kind), app.garage.settings().units))
+        div class="ways-on" {
+            a class="button plain" href=(part.address(truck)) { "Change" span class="unseen" { " this " (fields::kind(&word)) } }
             (remove_form(app, truck, part))
         }
     }
