@@ -73,6 +73,8 @@ pub struct Steps<'a> {
     pub repeat: Option<Repeat>,
     /// Why it is stored although something is to be checked first.
     pub despite: Option<&'a str>,
+    /// By which rule and reserve it is chosen.
+    pub wish: Wish,
 }
 
 /// How to store it, by the owner's own routine where one was written.
@@ -88,10 +90,10 @@ pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsRep
     let mut report = match asked.to {
         Some(to) => {
             let outcome = set::typed(&known.loaded, to, asked.adjuster, &hands)?;
-            set::typed_report(&known.loaded, known.choice().as_ref().ok(), &outcome, units)
+            set::typed_report(&known.loaded, choice(known, &asked.wish).as_ref().ok(), &outcome, units)
         }
         None => {
-            let outcome = set::advised(&known.loaded, &choice(known, &Wish::default())?, &hands)?;
+            let outcome = set::advised(&known.loaded, &choice(known, &asked.wish)?, &hands)?;
             set::report(&known.loaded, &outcome, units)
         }
     };
@@ -100,8 +102,8 @@ pub fn steps_report(app: &App, known: &Known, asked: &Steps) -> Outcome<StepsRep
 }
 
 /// Where the value that the steps lead to comes from, where they lead to one, and what was chosen by.
-pub fn target_origins(known: &Known, steps: &StepsReport, units: Units) -> Vec<Origin> {
-    let Ok(choice) = choice_report(known, &Wish::default(), units) else { return Vec::new() };
+pub fn target_origins(known: &Known, wish: &Wish, steps: &StepsReport, units: Units) -> Vec<Origin> {
+    let Ok(choice) = choice_report(known, wish, units) else { return Vec::new() };
     let estimate = VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units);
     let is_led_to = steps.nothing_to_do.is_none();
     let mut origins: Vec<Origin> = is_led_to.then(|| of_target(&choice, &steps.to)).into_iter().collect();

@@ -61,6 +61,10 @@ pub struct StepsAsked {
     pub repeat_after: Option<f64>,
     /// Why it is to be stored although the advice is to check first; it belongs into the record.
     pub despite: Option<String>,
+    /// The rule to keep; the truck's own when left out.
+    pub rule: Option<String>,
+    /// Writes to keep; as the truck's file says when left out.
+    pub reserve: Option<u32>,
 }
 
 /// A routine of the owner's own module.

@@ -5,7 +5,7 @@ use super::ask;
 use super::taken::Asked;
 use crate::garage::{PATIENCE, State as Reading, Truck};
 use crate::ledger::Ledger;
-use crate::page::answers::{self, PapersAsked, Steps};
+use crate::page::answers::{self, PapersAsked, Steps, Wish};
 use crate::page::app::{App, Shared, work};
 use crate::page::error::PageError;
 use crate::page::look_up::tire_report;
@@ -162,6 +162,7 @@ pub async fn set(
                 .repeat
                 .map(|per_second| held_down(per_second, asked.repeat_after.unwrap_or(REPEAT_AFTER_S))),
             despite: ask::said(&asked.despite),
+            wish: Wish { rule: ask::said(&asked.rule).map(str::to_string), reserve: asked.reserve },
         };
         let known = app.known(&slug)?;
         let report = answers::steps_report(app, &known, &steps)?;

@@ -61,11 +61,16 @@ async fn show(
             estimate: &VehicleReport::new(&known.loaded.vehicle, &known.estimate, Vec::new(), units),
             rules: &RulesReport::new(),
             truck: addresses::truck(&known.truck.slug, "").trim_end_matches('/'),
-            reserve: wish.reserve,
+            wish: &wish,
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) },
-            papers: &papers::buttons(
+            papers: &papers::buttons_for(
                 &known.truck,
                 &[papers::Kind::Job, papers::Kind::SpeedCard, papers::Kind::Tires],
+                &papers::Wanted {
+                    rule: wish.rule.clone(),
+                    reserve: wish.reserve.map(|writes| writes.to_string()),
+                    ..papers::Wanted::default()
+                },
             ),
         });
         let notice = super::difference::notice(app, &known.truck);

@@ -1,5 +1,7 @@
 //! Choose: the advice, the settings in reach under what is needed, the error before and after, and the price of a write.
 
+use crate::page::addresses::encoded;
+use crate::page::answers::Wish;
 use crate::page::blocks;
 use maud::{Markup, html};
 use truing::choose::{Advice, Reason};
@@ -20,8 +22,8 @@ pub struct ChooseView<'a> {
     pub rules: &'a RulesReport,
     /// Address of the truck's pages.
     pub truck: &'a str,
-    /// The number of writes to keep that was asked for.
-    pub reserve: Option<u32>,
+    /// By which rule and reserve it was chosen, where not by the truck's own.
+    pub wish: &'a Wish,
     /// What every form that changes something carries.
     pub proof_of_origin: &'a Markup,
     /// What can be had on paper.
@@ -93,13 +95,21 @@ fn mark(advice: Advice) -> &'static str {
     }
 }
 
+/// The same choice on the next stage, as the query of an address.
+fn wished(wish: &Wish) -> String {
+    let rule = wish.rule.as_ref().map(|rule| format!("rule={}", encoded(rule)));
+    let reserve = wish.reserve.map(|writes| format!("reserve={writes}"));
+    let all: Vec<String> = rule.into_iter().chain(reserve).collect();
+    if all.is_empty() { String::new() } else { format!("?{}", all.join("&")) }
+}
+
 /// The way on from the advice.
 fn next(shown: &ChooseView) -> Markup {
     let choice = shown.choice;
     html! {
         div class="ways" {
             @match choice.advice {
-                Advice::Write => a class="button" href={ (shown.truck) "/set" } { "Show me the steps" },
+                Advice::Write => a class="button" href={ (shown.truck) "/set" (wished(shown.wish)) } { "Show me the steps" },
                 Advice::Leave => a class="button" href={ (shown.truck) "/prove" } { "Prove it on the road" },
                 Advice::MeasureFirst => a class="button" href={ (shown.truck) "/measure" } { "Add a measurement" },
                 Advice::CheckFirst => a class="button" href={ (shown.truck) "/measure" } { "Look at the evidence" },
@@ -107,7 +117,7 @@ fn next(shown: &ChooseView) -> Markup {
             form method="post" action={ (shown.truck) "/choose" } {
                 (shown.proof_of_origin)
                 input type="hidden" name="rule" value=(choice.rule);
-                @if let Some(reserve) = shown.reserve { input type="hidden" name="reserve" value=(reserve); }
+                @if let Some(reserve) = shown.wish.reserve { input type="hidden" name="reserve" value=(reserve); }
                 button class="plain" { "Keep this advice in the record" }
             }
         }
@@ -125,7 +135,7 @@ fn otherwise(shown: &ChooseView) -> Markup {
                 }
             }
             label for="reserve" { "Writes to keep in reserve" }
-            input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.reserve];
+            input id="reserve" name="reserve" type="number" min="0" max="99" inputmode="numeric" value=[shown.wish.reserve];
             button class="plain" { "Choose by these" }
         }
     }

@@ -5,7 +5,7 @@ mod wanted;
 
 pub use wanted::Wanted;
 
-use super::addresses::{Stage, encoded, truck as under};
+use super::addresses::{Stage, truck as under};
 use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::frame::html as answer;
@@ -16,7 +16,6 @@ use crate::paper::together::kept_together;
 use crate::work::asked::YES;
 pub use crate::work::paper::Kind;
 use crate::work::paper::letters_lacking;
-use crate::work::typed;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
@@ -62,6 +61,12 @@ fn stage(kind: Kind) -> Stage {
 
 /// Buttons for some papers.
 pub fn buttons(truck: &Truck, kinds: &[Kind]) -> Markup {
+    buttons_for(truck, kinds, &Wanted::default())
+}
+
+/// The same for papers that say what the page says: by what was asked for on it.
+pub fn buttons_for(truck: &Truck, kinds: &[Kind], wanted: &Wanted) -> Markup {
+    let query = wanted.query();
     html! {
         @if !kinds.is_empty() {
             section class="papers" aria-labelledby="papers" {
@@ -72,24 +77,26 @@ pub fn buttons(truck: &Truck, kinds: &[Kind]) -> Markup {
                         li {
                             p { strong { (kind.name()) } ": " span class="said" { (says(*kind)) } }
                             p class="ways-on" {
-                                a class="button plain" href=(address) { "Read it here" span class="unseen" { ": " (kind.name()) } }
-                                a class="button plain" href={ (address) ".pdf" } { (kind.name()) " (PDF)" }
+                                a class="button plain" href={ (address) (query) } { "Read it here" span class="unseen" { ": " (kind.name()) } }
+                                a class="button plain" href={ (address) ".pdf" (query) } { (kind.name()) " (PDF)" }
                             }
                         }
                     }
                 }
-                (chosen_form(truck, kinds))
+                (chosen_form(truck, kinds, wanted))
             }
         }
     }
 }
 
 /// What few need of a paper: its size, another day, gears, other tires, an address for the code.
-fn chosen_form(truck: &Truck, kinds: &[Kind]) -> Markup {
+fn chosen_form(truck: &Truck, kinds: &[Kind], wanted: &Wanted) -> Markup {
+    let fields = wanted.fields();
     let line = |name: &str, label: &str, example: &str| {
+        let asked = fields.iter().find(|(known, _)| *known == name).and_then(|(_, text)| text.as_deref());
         html! {
             label for={ "paper-" (name) } { (label) }
-            input id={ "paper-" (name) } type="text" name=(name) placeholder=(example) autocomplete="off";
+            input id={ "paper-" (name) } type="text" name=(name) value=[asked] placeholder=(example) autocomplete="off";
         }
     };
     let form = html! {
@@ -113,7 +120,7 @@ fn chosen_form(truck: &Truck, kinds: &[Kind]) -> Markup {
                 (line("repeat", "Steps a second of a held button", "5"))
                 (line("repeat_after", "Seconds until it goes on by itself", "1"))
                 (line("despite", "Why, although the advice is to check first", ""))
-                label class="pick" { input type="checkbox" name="even_if_worse" value=(YES); " even where it reads worse than now" }
+                label class="pick" { input type="checkbox" name="even_if_worse" value=(YES) checked[wanted.even_if_worse.is_some()]; " even where it reads worse than now" }
                 (line("rule", "The rule to keep", "un-r39"))
                 (line("reserve", "Writes to keep", "1"))
                 (line("link", "An address to print as a code, for a phone", ""))
@@ -155,14 +162,6 @@ struct PaperQuery {
 impl PaperQuery {
     fn wanted(self, document: &str) -> Wanted {
         Wanted { document: document.to_string(), ..self.wanted }
-    }
-
-    /// The same in an address.
-    fn query(&self) -> String {
-        let said = self.wanted.fields().into_iter();
-        let said = said.filter_map(|(name, text)| Some((name, typed::given(text.as_deref()?)?)));
-        let pairs: Vec<String> = said.map(|(name, text)| format!("{name}={}", encoded(text))).collect();
-        if pairs.is_empty() { String::new() } else { format!("?{}", pairs.join("&")) }
     }
 }
 
@@ -244,7 +243,7 @@ fn page(app: &App, slug: &str, document: &str, asked: &PaperQuery) -> Answer {
     let document = kept_together(&document);
     let (truck, stage) = (&known.truck, stage(kind));
     let file =
-        |ending: &str| under(&truck.slug, &format!("papers/{}.{ending}{}", kind.stem(), asked.query()));
+        |ending: &str| under(&truck.slug, &format!("papers/{}.{ending}{}", kind.stem(), wanted.query()));
     let body = html! {
         nav class="ways" aria-label="This paper" {
             a class="button plain" href=(file("pdf")) { "The same as PDF" }

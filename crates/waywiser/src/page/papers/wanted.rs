@@ -1,5 +1,6 @@
 //! A paper as it is wanted.
 
+use crate::page::addresses::encoded;
 use crate::paper::sheet::Paper;
 use crate::work::set::{REPEAT_AFTER_S, held_down};
 use crate::work::typed;
@@ -108,6 +109,13 @@ impl Wanted {
             ("transfer", &self.transfer),
             ("gvwr_lb", &self.gvwr_lb),
         ]
+    }
+
+    /// What was said, as the query of an address.
+    pub fn query(&self) -> String {
+        let given = self.fields().into_iter().filter_map(|(name, text)| Some((name, said(text)?)));
+        let pairs: Vec<String> = given.map(|(name, text)| format!("{name}={}", encoded(text))).collect();
+        if pairs.is_empty() { String::new() } else { format!("?{}", pairs.join("&")) }
     }
 
     /// Reads what was typed.

@@ -1,6 +1,7 @@
 //! What of a truck's steps is asked for, and what is shown of them.
 
 use crate::page::addresses::encoded;
+use crate::page::papers::Wanted;
 use maud::{Markup, html};
 use truing::report::answers::steps::StepsReport;
 use truing::report::answers::stored::StoredReport;
@@ -25,8 +26,8 @@ pub struct SetView<'a> {
     pub origins: &'a [Origin],
     /// The form for the owner's own routine.
     pub routine: &'a Markup,
-    /// What can be set on the truck, each by its name.
-    pub adjusters: &'a [String],
+    /// What can be set on the truck, each as files call it and as people do.
+    pub adjusters: &'a [(&'a str, &'a str)],
     /// The units that the owner thinks in.
     pub units: Units,
     /// What can be had on paper.
@@ -52,6 +53,10 @@ pub struct SetQuery {
     pub repeat_after: Option<String>,
     /// Why it is stored although something is to be checked first.
     pub despite: Option<String>,
+    /// The rule to keep, where not the truck's own.
+    pub rule: Option<String>,
+    /// Writes to keep, where not as the truck's file says.
+    pub reserve: Option<String>,
     /// The screen, counted from 1; 0 is the list of all.
     pub screen: usize,
     /// Presses made on it.
@@ -87,6 +92,32 @@ impl SetQuery {
         }
     }
 
+    /// What the job sheet is asked for, so that the paper is what the page shows.
+    pub fn on_paper(&self) -> Wanted {
+        let Self { to, adjuster, even_if_worse, shows, repeat, repeat_after, despite, rule, reserve, .. } =
+            self.clone();
+        Wanted {
+            to,
+            adjuster,
+            even_if_worse,
+            shows,
+            repeat,
+            repeat_after,
+            despite,
+            rule,
+            reserve,
+            ..Wanted::default()
+        }
+    }
+
+    /// By what it was chosen, as hidden fields of a form that asks for other steps.
+    pub fn hidden_wish(&self) -> Markup {
+        html! {
+            @if let Some(rule) = &self.rule { input type="hidden" name="rule" value=(rule); }
+            @if let Some(reserve) = &self.reserve { input type="hidden" name="reserve" value=(reserve); }
+        }
+    }
+
     /// The same as before the display was looked at.
     pub fn without_shows(&self) -> Self {
         Self { shows: None, pressed: 0, ..self.clone() }
@@ -103,6 +134,8 @@ impl SetQuery {
             text("repeat", &self.repeat),
             text("repeat_after", &self.repeat_after),
             text("despite", &self.despite),
+            text("rule", &self.rule),
+            text("reserve", &self.reserve),
             number("screen", self.screen),
             number("pressed", self.pressed),
             text("stored", &self.stored),

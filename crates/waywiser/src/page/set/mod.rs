@@ -7,7 +7,7 @@ pub mod routine;
 mod view;
 
 use super::addresses::{self, Stage};
-use super::answers::{self, Steps};
+use super::answers::{self, Steps, Wish};
 use super::app::{Answer, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted};
@@ -48,6 +48,8 @@ struct Fields {
     screen: Option<String>,
     pressed: Option<String>,
     despite: Option<String>,
+    rule: Option<String>,
+    reserve: Option<String>,
     stored: Option<String>,
     left: Option<String>,
 }
@@ -64,6 +66,8 @@ impl Fields {
             repeat: text(&self.repeat),
             repeat_after: text(&self.repeat_after),
             despite: text(&self.despite),
+            rule: text(&self.rule),
+            reserve: text(&self.reserve),
             screen: number("screen", &self.screen)?.unwrap_or_default(),
             pressed: number("pressed", &self.pressed)?.unwrap_or_default(),
             stored: text(&self.stored),
@@ -91,7 +95,12 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             shows: asked.shows.as_deref(),
             repeat: repeat(&asked)?,
             despite: asked.despite.as_deref(),
+            wish: Wish {
+                rule: asked.rule.clone(),
+                reserve: answers::number("reserve", asked.reserve.as_deref())?,
+            },
         };
+        let wish = steps.wish.clone();
         let steps = answers::steps_report(app, &known, &steps);
         let steps = steps.map_err(|problems| not_reached(problems, &asked.without_shows().address(truck)))?;
         let stored = stored(&known, &asked, &steps, truck)?;
@@ -109,11 +118,11 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             truck,
             state: &known.truck.hash.to_string(),
             odometer: last.as_deref(),
-            origins: &answers::target_origins(&known, &steps, app.garage.settings().units),
+            origins: &answers::target_origins(&known, &wish, &steps, app.garage.settings().units),
             adjusters: &adjusters,
             units: app.garage.settings().units,
             routine: &routine::form_of(app, &known.truck, &known.loaded.vehicle),
-            papers: &papers::buttons(&known.truck, &[papers::Kind::Job]),
+            papers: &papers::buttons_for(&known.truck, &[papers::Kind::Job], &asked.on_paper()),
             proof_of_origin: &maud::html! { (form::token(app)) (form::request()) (form::version(&known.truck.hash)) },
         });
         let notice = super::difference::notice(app, &known.truck);

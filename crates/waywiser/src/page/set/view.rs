@@ -75,6 +75,7 @@ fn nothing_to_do(shown: &SetView, nothing: &NothingReport) -> Markup {
 fn despite_form(shown: &SetView) -> Markup {
     html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
+            (shown.asked.hidden_wish())
             label for="despite" { "Why it is stored although something is to be checked; it goes into the record" }
             input id="despite" type="text" name="despite" autocomplete="off" required;
             button class="plain" { "Show me the steps all the same" }
@@ -128,6 +129,7 @@ const ANOTHER_VALUE: &str = "Store another value than the advised one";
 fn another_value(shown: &SetView) -> Markup {
     let inside = html! {
         form method="get" action={ (shown.truck) "/set" } class="asks" {
+            (shown.asked.hidden_wish())
             @if shown.adjusters.len() > 1 {
                 label for="adjuster" { "What is set" }
                 select id="adjuster" name="adjuster" {
