@@ -109,8 +109,8 @@ async fn show(State(app): State<Shared>, Path(slug): Path<String>, Query(fields)
             let entry = entries.iter().find(|entry| entry.sequence == reading.sequence)?;
             entry.event.fields.get("odometer").cloned()
         });
-        let adjusters: Vec<String> =
-            known.loaded.vehicle.adjusters.iter().map(|one| one.called().to_string()).collect();
+        let adjusters: Vec<(&str, &str)> =
+            known.loaded.vehicle.adjusters.iter().map(|one| (one.called(), one.spoken())).collect();
         let body = view::view(&SetView {
             steps: &steps,
             stored: stored.as_ref(),

@@ -133,7 +133,9 @@ fn another_value(shown: &SetView) -> Markup {
             @if shown.adjusters.len() > 1 {
                 label for="adjuster" { "What is set" }
                 select id="adjuster" name="adjuster" {
-                    @for name in shown.adjusters { option value=(name) selected[shown.asked.adjuster.as_ref() == Some(name)] { (fields::words(name)) } }
+                    @for (called, spoken) in shown.adjusters {
+                        option value=(called) selected[shown.asked.adjuster.as_deref() == Some(*called)] { (fields::capitalised(spoken)) }
+                    }
                 }
             }
             label for="to" { "Value to store" }
