@@ -24,6 +24,7 @@ use toml_edit::{DocumentMut, value};
 use truing::problem::{Problem, Problems};
 use truing::record::{Entry, differences};
 use truing::report::answers::garage::GarageLine;
+use truing::report::words::cautions;
 
 /// After how many seconds the page looks again whether all trucks are read.
 const LOOK_AGAIN_S: u32 = 2;
@@ -185,8 +186,8 @@ fn card(truck: &Truck, line: &TruckSummary) -> Markup {
                 TruckSummary::Says(line, differs) => {
                     span class="line" { (fields::capitalised(&line.line)) }
                     @if *differs { span class="mark" { "Record and vehicle file differ" } }
-                    @if !line.held_back_by.is_empty() {
-                        span class="mark" { "No test drive: " (line.held_back_by.join(", ")) }
+                    @if let Some(faults) = cautions::in_short(&line.open_faults) {
+                        span class="mark" { "Open faults: " (faults) }
                     }
                 }
                 TruckSummary::Waiting => { span class="line" role="status" { "Reading its files \u{2026}" } }

@@ -82,6 +82,28 @@ pub fn of_faults(open: &[OpenFault]) -> Option<String> {
     })
 }
 
+/// Every open fault with what it holds back, as short as a list of trucks has room for; none where no fault is open.
+pub fn in_short(open: &[OpenFault]) -> Option<String> {
+    let one = |fault: &OpenFault| {
+        let held: Vec<&str> = fault.holds_back.iter().filter_map(|activity| not(*activity)).collect();
+        if held.is_empty() { fault.says.clone() } else { format!("{}: {}", fault.says, held.join(", ")) }
+    };
+    let all: Vec<String> = open.iter().map(one).collect();
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+/// What is not to be done, in a few words.
+fn not(activity: Activity) -> Option<&'static str> {
+    Some(match activity {
+        Activity::Drive => "no test drive",
+        Activity::Rollout => "no rolling by hand",
+        Activity::RunningOnStands => "no wheels on stands",
+        Activity::IdleIndoors => "no idling indoors",
+        Activity::DriveInTheDark => "not in the dark",
+        Activity::ReadRecordedDrive | Activity::Bench => return None,
+    })
+}
+
 /// What is not to be done, after "do not".
 fn done(activity: Activity) -> Option<&'static str> {
     Some(match activity {
@@ -125,6 +147,21 @@ mod tests {
         check("pulses", Some(Touches::Brakes), &["attenuate"]);
         check("tone-ring", None, &["anti-lock"]);
         check("published", Some(Touches::Brakes), &[]);
+    }
+
+    #[test]
+    fn each_open_fault_in_a_few_words() {
+        let fault = |touches, note: &str| Fault { touches, note: note.into(), mended: false, line: 1 };
+        let check = |faults: &[Fault], expected: Option<&str>| {
+            assert_eq!(in_short(&OpenFault::all(faults)).as_deref(), expected);
+        };
+        check(&[], None);
+        check(
+            &[fault(Touches::Brakes, "pedal soft"), fault(Touches::Other, "clock stopped")],
+            Some("brakes (pedal soft): no test drive, no rolling by hand; other (clock stopped)"),
+        );
+        check(&[fault(Touches::Lights, "")], Some("lights: not in the dark"));
+        check(&[Fault { mended: true, ..fault(Touches::Brakes, "") }], None);
     }
 
     #[test]

@@ -243,7 +243,7 @@ fn the_chain_is_drawn_with_what_is_known_of_each_link() {
     visitor
         .get(&format!("/trucks/{slug}/new/evidence/drive"))
         .has(&["Not while these faults are open: brakes"]);
-    visitor.get_patiently("/").has(&["No test drive: brakes"]);
+    visitor.get_patiently("/").has(&["Open faults: brakes", "no test drive"]);
 }
 
 #[test]
