@@ -51,6 +51,70 @@ fn the_manual_shows_what_its_commands_say() {
     assert!(commands > 50, "{commands} commands");
 }
 
+/// The blocks of a text, each with what stands behind its three marks.
+fn blocks(text: &str) -> Vec<(String, Vec<String>)> {
+    let mut all = Vec::new();
+    let mut lines = text.lines();
+    while let Some(line) = lines.next() {
+        if let Some(kind) = line.strip_prefix("```") {
+            let block = lines.by_ref().take_while(|line| *line != "```").map(str::to_string).collect();
+            all.push((kind.to_string(), block));
+        }
+    }
+    all
+}
+
+/// What is wrong with a line of a block for the shell: what is started or typed by hand cannot be run to its end here, but it
+/// is understood, and what is asked of the page is in its description.
+fn not_understood(line: &str) -> Option<String> {
+    let words = told::words(line);
+    match words[0].as_str() {
+        // What stands before the flag for help is read all the same.
+        "waywiser" => {
+            let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_waywiser"));
+            let output = program.args(&words[1..]).arg("--help").output().unwrap();
+            (!output.status.success()).then(|| String::from_utf8_lossy(&output.stderr).into_owned())
+        }
+        "curl" => {
+            let path =
+                words.iter().find_map(|word| word.split_once("7171")).map_or("nothing", |(_, path)| path);
+            let described = std::fs::read_to_string(root().join("crates/waywiser/openapi.json")).unwrap();
+            let asked = path.replace("my-truck", "{slug}");
+            (!described.contains(&format!("\"{asked}\": {{"))).then(|| format!("{asked} is not described"))
+        }
+        other => Some(format!("{other} is no command of ours")),
+    }
+}
+
+#[test]
+fn a_command_that_is_not_run_is_understood() {
+    let (mut seen, mut wrong) = (0, Vec::new());
+    for (name, path) in chapters() {
+        for (kind, block) in blocks(&std::fs::read_to_string(&path).unwrap()) {
+            if kind == "sh" {
+                seen += block.len();
+                wrong.extend(
+                    block
+                        .iter()
+                        .filter_map(|line| Some(format!("{name}: {line}: {}", not_understood(line)?))),
+                );
+            } else if kind != "console" {
+                let shown =
+                    block.iter().filter(|line| line.starts_with("waywiser ") || line.starts_with("$ "));
+                wrong.extend(shown.map(|line| format!("{name}: {line}: a command that nothing runs")));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(seen > 5, "{seen} lines");
+    // The check can fail.
+    for line in
+        ["waywiser serve --no-such-flag", "curl http://127.0.0.1:7171/api/v1/nothing", "rm truck.toml"]
+    {
+        assert!(not_understood(line).is_some(), "{line}");
+    }
+}
+
 /// Every chapter is built in, and nothing else.
 #[test]
 fn every_chapter_is_in_the_program() {

@@ -123,13 +123,14 @@ fn run(folder: &Path, command: &str) -> (String, i32) {
 }
 
 /// The words of a command; what stands in quotation marks is one.
-fn words(command: &str) -> Vec<String> {
+pub fn words(command: &str) -> Vec<String> {
     let mut words = vec![String::new()];
-    let mut is_quoted = false;
+    let mut quoted = None;
     for letter in command.chars() {
         match letter {
-            '"' => is_quoted = !is_quoted,
-            ' ' if !is_quoted => words.push(String::new()),
+            '"' | '\'' if quoted == Some(letter) => quoted = None,
+            '"' | '\'' if quoted.is_none() => quoted = Some(letter),
+            ' ' if quoted.is_none() => words.push(String::new()),
             _ => words.last_mut().unwrap().push(letter),
         }
     }
