@@ -13,28 +13,36 @@
 mod demo;
 
 use std::path::{Path, PathBuf};
+use truing::report::document::Drawing;
 use truing::units::Units;
 use waywiser::chart;
 
 /// Largest picture in the documentation, in bytes.
 const LARGEST: u64 = 120_000;
 
+fn docs() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs")
+}
+
 fn pictures() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/pictures")
+    docs().join("pictures")
 }
 
 fn made() -> Vec<(&'static str, String)> {
     let sheet = demo::sheet(&demo::text(), Units::Us);
     vec![
-        ("evidence.svg", chart::file(&sheet.evidence.unwrap())),
-        ("errors.svg", chart::file(&sheet.errors.unwrap())),
+        ("pictures/evidence.svg", chart::file(&sheet.evidence.unwrap())),
+        ("pictures/errors.svg", chart::file(&sheet.errors.unwrap())),
+        // The drawings that page and paper show.
+        ("manual/pictures/rollout.svg", chart::drawing_file(Drawing::Rollout)),
+        ("manual/pictures/loaded-radius.svg", chart::drawing_file(Drawing::Radius)),
     ]
 }
 
 #[test]
 fn the_charts_are_up_to_date() {
     for (name, svg) in made() {
-        let path = pictures().join(name);
+        let path = docs().join(name);
         if std::env::var_os("WRITE_PICTURES").is_some() {
             std::fs::create_dir_all(pictures()).unwrap();
             std::fs::write(&path, &svg).unwrap();

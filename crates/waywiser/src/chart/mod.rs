@@ -17,7 +17,7 @@ mod wording;
 mod xy;
 
 pub use picture::{BROAD, NARROW};
-pub use sketches::drawing;
+pub use sketches::{drawing, drawing_file};
 
 use maud::{Markup, PreEscaped, html};
 use picture::{FONT_SIZE, Picture, WIDTH};

@@ -1,6 +1,8 @@
 //! Small drawings of our own, one for each way to measure: line and one tone, in the colour of the text around them.
 
+use crate::chart;
 use maud::{Markup, PreEscaped, html};
+use truing::report::document::Drawing;
 use truing::report::words::ways::MeasureWay;
 
 /// A drawing of a way; what it shows is said by the words beside it.
@@ -11,9 +13,7 @@ pub fn of(way: MeasureWay) -> Markup {
 /// How the way is done, where a larger drawing says more than the small one.
 pub fn how(way: MeasureWay) -> Markup {
     match way {
-        MeasureWay::Tape => html! {
-            svg class="sketched" viewBox="0 0 320 130" role="img" aria-label=(ROLLOUT_SAYS) { (PreEscaped(ROLLOUT)) }
-        },
+        MeasureWay::Tape => chart::drawing(Drawing::Rollout),
         _ => of(way),
     }
 }
@@ -45,8 +45,3 @@ const TAPE: &str = r#"<path d="M4 60h112"/><circle cx="28" cy="38" r="22"/><circ
 const STOPWATCH: &str = r#"<path d="M6 64h108"/><path d="M18 64V36M102 64V36"/><path class="tone" d="M18 36l12 5-12 5M102 36l-12 5 12 5"/><circle cx="60" cy="36" r="22"/><path d="M60 14V7M53 6h14M77 20l4-4"/><path class="tone" d="M60 36V22"/><path d="M60 36l8 6"/><circle class="full" cx="60" cy="36" r="2.5"/>"#;
 /// A toothed ring, its sensor, and what comes down the wire.
 const WIRE: &str = r#"<circle cx="32" cy="36" r="9"/><path d="M27 17l2-7h6l2 7 5 2 6-4 4 4-4 6 2 5 7 2v6l-7 2-2 5 4 6-4 4-6-4-5 2-2 7h-6l-2-7-5-2-6 4-4-4 4-6-2-5-7-2v-6l7-2 2-5-4-6 4-4 6 4z"/><path class="tone" d="M60 32h8v8h-8z"/><path class="tone" d="M68 36h6V26h9v20h9V26h9v20h9V36h6"/>"#;
-
-const ROLLOUT_SAYS: &str = "A loaded truck's tire stands on a chalk mark right under its hub. It rolls straight ahead, several whole turns, until \
-     the mark on the tread comes down again. The tape lies straight from mark to mark.";
-/// The rollout at length.
-const ROLLOUT: &str = r#"<path d="M6 92h308"/><path d="M20 30h62l10 14h22v16" /><circle cx="52" cy="66" r="26"/><circle cx="52" cy="66" r="12"/><circle class="full" cx="52" cy="66" r="2.5"/><path class="tone" d="M52 78v14"/><circle cx="268" cy="66" r="26" stroke-dasharray="5 5"/><circle cx="268" cy="66" r="12" stroke-dasharray="5 5"/><path class="tone" d="M268 78v14"/><path d="M110 76c10-20 26-20 32-4 6-16 22-16 28-2 6-14 22-14 30 6M196 68l5 10 8-8"/><path class="tone" d="M52 92v24M268 92v24M52 110h216M58 105l-6 5 6 5M262 105l6 5-6 5"/><path d="M30 8v14M25 17l5 6 5-6M44 8v14M39 17l5 6 5-6M58 8v14M53 17l5 6 5-6"/>"#;
