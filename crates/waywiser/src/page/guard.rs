@@ -10,6 +10,7 @@ use super::app::Shared;
 use super::error::PageError;
 use super::form::too_large;
 use super::hosts::Hosts;
+use super::packed::packed;
 use super::read_on::{LARGEST_UPLOAD_BYTES, read_on};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
@@ -32,7 +33,10 @@ const HEADERS: [(HeaderName, &str); 6] = [
 /// Pages behind the guard.
 pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
     let limit = usize::try_from(LARGEST_UPLOAD_BYTES).unwrap_or(usize::MAX);
-    pages.layer(DefaultBodyLimit::max(limit)).layer(middleware::from_fn_with_state(app.clone(), watch))
+    pages
+        .layer(DefaultBodyLimit::max(limit))
+        .layer(middleware::from_fn_with_state(app.clone(), watch))
+        .layer(middleware::from_fn(packed))
 }
 
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {

@@ -36,6 +36,7 @@ mod look_up;
 mod manual;
 mod measure;
 mod named;
+mod packed;
 mod papers;
 mod parts;
 mod path;

@@ -116,6 +116,23 @@ fn a_first_visit_is_light() {
     }
 }
 
+/// As a browser takes them: the style sheet and every script count again on each.
+#[test]
+fn every_screen_is_light_as_a_first_page() {
+    let (visitor, slug) = Visitor::with_sample();
+    let stages = ["describe", "measure", "choose", "set", "set?screen=3", "prove", "record", "evidence/1"];
+    let of_truck = stages.iter().map(|stage| format!("/trucks/{slug}/{stage}"));
+    for address in of_truck.chain(["/", "/manual/measure-well"].map(String::from)) {
+        let page = visitor.get_patiently(&address).body;
+        let parts = page.split('"').filter(|part| part.starts_with("/static/") || part.ends_with(".svg"));
+        let parts: std::collections::BTreeSet<&str> = parts.collect();
+        let all = parts.into_iter().chain([address.as_str()]);
+        let bytes: usize = all.map(|part| visitor.get_packed(part)).sum();
+        assert!(bytes < FIRST_PAGE_BYTES, "{address}: {bytes} bytes");
+        assert!(bytes > 5_000, "{address}: {bytes} bytes are no page");
+    }
+}
+
 #[test]
 fn what_came_in_is_said_with_its_setting() {
     let text = std::str::from_utf8(file("truck.toml")).unwrap();

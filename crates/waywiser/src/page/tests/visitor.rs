@@ -143,6 +143,16 @@ impl Visitor {
         self.send(Request::get(address).header(header::HOST, HOST).body(Body::empty()).unwrap())
     }
 
+    /// How many bytes an address takes on its way to a browser.
+    pub fn get_packed(&self, address: &str) -> usize {
+        let asked =
+            Request::get(address).header(header::HOST, HOST).header(header::ACCEPT_ENCODING, "gzip, br");
+        let answer = self.runtime.block_on(self.router.clone().oneshot(asked.body(Body::empty()).unwrap()));
+        let answer = answer.unwrap();
+        assert_eq!(answer.status(), StatusCode::OK, "{address}");
+        self.runtime.block_on(answer.into_body().collect()).unwrap().to_bytes().len()
+    }
+
     /// A page whose files may still be read is asked for again, as a browser does.
     pub fn get_patiently(&self, address: &str) -> Said {
         for _ in 0..200 {
