@@ -223,8 +223,8 @@ impl Counter {
             Some(only) => (
                 format!("a button that only counts {only}, no wrap, and a target {side}"),
                 format!(
-                    "Choose a value that lies {} the present one, or see in the module's own instructions how it \
-                     returns to the other end; if it does pass from one end to the other, say wraps = true.",
+                    "choose a value that lies {} the present one, or see in the module's own instructions how it \
+                     returns to the other end; if it does pass from one end to the other, say wraps = true",
                     if only == Direction::Up { "above" } else { "below" }
                 ),
             ),

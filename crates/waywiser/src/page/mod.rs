@@ -50,6 +50,7 @@ mod routes;
 mod serve;
 mod set;
 mod stages;
+mod tables;
 #[cfg(test)]
 mod tests;
 mod timely;

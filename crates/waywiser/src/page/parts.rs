@@ -8,7 +8,8 @@ use super::form::{Posted, form, version};
 use super::frame::caution;
 use super::frame::html as answer;
 use super::refused::refused_page;
-use super::{guides, path, preview};
+pub use super::tables::count;
+use super::{guides, path, preview, tables};
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -16,8 +17,8 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect};
 use axum::routing::{get, post};
 use maud::{Markup, html};
-use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
-use truing::describe::{Repeat, Section, Variant};
+use toml_edit::{DocumentMut, Table, TableLike, value};
+use truing::describe::{Section, Variant};
 use truing::problem::{Problem, Problems};
 use truing::report::words::cautions;
 
@@ -226,41 +227,7 @@ pub fn remove_form(app: &App, truck: &Truck, part: &Part) -> Markup {
 
 /// The table of a part, where there is one.
 pub fn table<'d>(document: &'d DocumentMut, part: &Part) -> Option<&'d dyn TableLike> {
-    match document.get(part.section.name)? {
-        Item::ArrayOfTables(all) => all.get(part.index).map(|table| table as &dyn TableLike),
-        item if part.index == 0 => item.as_table_like(),
-        _ => None,
-    }
-}
-
-/// The table of a part, made where it is the next one.
-fn table_mut<'d>(document: &'d mut DocumentMut, part: &Part) -> Option<&'d mut dyn TableLike> {
-    let name = part.section.name;
-    if document.get(name).is_none() {
-        let new = match part.section.repeat {
-            Repeat::Several => Item::ArrayOfTables(ArrayOfTables::new()),
-            _ => Item::Table(Table::new()),
-        };
-        document.insert(name, new);
-    }
-    // A second one beside a single `[tire]` makes a list of both.
-    let is_second = part.index == 1 && part.section.repeat == Repeat::OnceOrSeveral;
-    if let Some(Item::Table(only)) = document.get(name).filter(|_| is_second) {
-        let list: ArrayOfTables = std::iter::once(only.clone()).collect();
-        document.insert(name, Item::ArrayOfTables(list));
-    }
-    match document.get_mut(name)? {
-        Item::ArrayOfTables(all) => {
-            if part.index == all.len() {
-                let mut new = Table::new();
-                new.decor_mut().set_prefix("\n");
-                all.push(new);
-            }
-            all.get_mut(part.index).map(|table| table as &mut dyn TableLike)
-        }
-        item if part.index == 0 => item.as_table_like_mut(),
-        _ => None,
-    }
+    tables::table(document, part.section, part.index)
 }
 
 fn not_there(part: &Part) -> Problems {
@@ -293,15 +260,6 @@ async fn new_part(
         Ok(answer(part_page(app, &truck, &ask, None)))
     })
     .await
-}
-
-/// How many of a section there are.
-pub fn count(document: &DocumentMut, section: &Section) -> usize {
-    match document.get(section.name) {
-        None => 0,
-        Some(Item::ArrayOfTables(all)) => all.len(),
-        Some(_) => 1,
-    }
 }
 
 async fn save(
@@ -356,7 +314,7 @@ fn write(
     kind: Option<&'static Variant>,
     changes: Vec<(&'static str, fields::Change)>,
 ) -> Result<(), Problems> {
-    let table = table_mut(document, part).ok_or_else(|| not_there(part))?;
+    let table = tables::table_mut(document, part.section, part.index).ok_or_else(|| not_there(part))?;
     if let Some(kind) = kind {
         match table.get("kind") {
             None => drop(table.insert("kind", value(kind.word))),
@@ -377,29 +335,15 @@ async fn remove(
     work(&app, move |app| {
         let part = Part::new(&section, index)?;
         let truck = app.truck(&slug)?;
-        let change = |document: &mut DocumentMut| take_out(document, &part);
+        let change = |document: &mut DocumentMut| {
+            tables::take_out(document, part.section, part.index).ok_or_else(|| not_there(&part))
+        };
         let action = format!("{}/remove", part.address(&truck));
         let edited = app.garage.edit(&truck.slug, posted.version()?, change);
         edited.map_err(|refused| refused_page(app, refused, &action, &posted))?;
         Ok(Redirect::to(&part.page(&truck.slug)).into_response())
     })
     .await
-}
-
-fn take_out(document: &mut DocumentMut, part: &Part) -> Result<(), Problems> {
-    let name = part.section.name;
-    let last_of_all = match document.get_mut(name) {
-        Some(Item::ArrayOfTables(all)) if part.index < all.len() => {
-            all.remove(part.index);
-            all.is_empty()
-        }
-        Some(Item::Table(_)) if part.index == 0 => true,
-        _ => return Err(not_there(part)),
-    };
-    if last_of_all {
-        document.remove(name);
-    }
-    Ok(())
 }
 
 async fn save_text(State(app): State<Shared>, Path(slug): Path<String>, posted: Posted) -> Answer {

@@ -208,18 +208,7 @@ impl DescriptionReport {
             &["link", "does", "by", "is"],
             self.chain.iter().map(row).collect(),
         );
-        if !self.points.is_empty() {
-            let cell = |v: Option<f64>| v.map_or("unknown".to_string(), |v| format!("{v:.1}"));
-            let (units, at) = (self.units, self.units.speed(self.units.by_road(PASSES_AT.0, PASSES_AT.1)));
-            let row = |p: &PointReport| {
-                let passes = p.per_mile.map(PerLength::from_per_mi);
-                let frequency = passes.map(|passes| (at * passes).hz());
-                vec![p.name.clone(), cell(passes.map(|passes| units.of_per_length(passes))), cell(frequency)]
-            };
-            let at = format!("per second at {}", units.say_speed(at, 0));
-            let rows = self.points.iter().map(row).collect();
-            document.table_of(TableId::WhatPasses, "What passes", &["what", units.per_word(), &at], rows);
-        }
+        self.push_points(&mut document);
         let row = |a: &AdjusterReport| {
             vec![
                 a.name.clone(),
@@ -250,6 +239,22 @@ impl DescriptionReport {
             document.caution(caution);
         }
         document
+    }
+
+    fn push_points(&self, document: &mut Document) {
+        if self.points.is_empty() {
+            return;
+        }
+        let cell = |v: Option<f64>| v.map_or("unknown".to_string(), |v| format!("{v:.1}"));
+        let (units, at) = (self.units, self.units.speed(self.units.by_road(PASSES_AT.0, PASSES_AT.1)));
+        let row = |p: &PointReport| {
+            let passes = p.per_mile.map(PerLength::from_per_mi);
+            let frequency = passes.map(|passes| (at * passes).hz());
+            vec![p.name.clone(), cell(passes.map(|passes| units.of_per_length(passes))), cell(frequency)]
+        };
+        let at = format!("per second at {}", units.say_speed(at, 0));
+        let rows = self.points.iter().map(row).collect();
+        document.table_of(TableId::WhatPasses, "What passes", &["what", units.per_word(), &at], rows);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Every flag of the command line has its place on the page and in the programming interface, or a reason why it has none.
 //!
-//! Who adds a flag adds its line here; who takes a field away from a page or from the interface is told as well.
+//! Long because it is a table: one row for each flag. Who adds a flag adds its line here; who takes a field away from a page or from the interface is told as well.
 
 use super::Visitor;
 use crate::cli::commands;
