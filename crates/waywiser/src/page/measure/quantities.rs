@@ -24,11 +24,14 @@ pub fn all(report: &VehicleReport, units: Units) -> Markup {
                     p { strong { "What it is: " } (said) " (" (formula.source) ")." }
                     @if let Some(value) = value { p { strong { "How sure: " } (sure(value)) } }
                     (hangs(report, formula.asked.into()))
-                    p { strong { "How the evidence came together: " } (ADJUSTED) }
-                    (blocks::tables(&document, &[TableId::Evidence, TableId::Hardware]))
                 })) }
             }
         }
+        // The same for all four.
+        (blocks::opens("How the evidence came together", &html! {
+            p { (ADJUSTED) }
+            (blocks::tables(&document, &[TableId::Evidence, TableId::Hardware]))
+        }))
         @for sentence in &report.unknowable { p { (capitalised(sentence)) "." } }
         @for sentence in &report.notes { p { (capitalised(sentence.trim_end_matches('.'))) "." } }
     }
