@@ -6,7 +6,9 @@ use crate::report::answers::drive::DriveReport;
 use crate::report::answers::proof::ProofReport;
 use crate::report::answers::pulses::PulseReport;
 use crate::report::answers::vehicle::VehicleReport;
+use crate::report::findings::evidence::{Quantity, UnknowableDetails};
 use crate::report::words::came::tires_in_words;
+use crate::report::words::evidence::listed;
 use crate::report::words::value::V;
 use crate::report::words::{how_it_reads, in_short, probability, value_rounded};
 use crate::rules::Verdict;
@@ -47,6 +49,25 @@ impl VehicleReport {
         let of = &self.over_all;
         let ratio = of.distance_ratio.as_ref().or(of.needle_ratio.as_ref())?;
         Some(First::new(capital(&short(ratio)), self.reads().map(str::to_string)))
+    }
+}
+
+impl VehicleReport {
+    /// What is missing for that, where something was measured that does not tell it by itself.
+    pub fn still_missing(&self) -> Option<String> {
+        let of_reading = |one: &UnknowableDetails| match one {
+            UnknowableDetails::Missing { quantity: Quantity::DistanceRatio, missing, .. } => {
+                Some(missing.clone())
+            }
+            UnknowableDetails::Missing { .. } => None,
+        };
+        let missing = self.unknowable_details.iter().find_map(of_reading)?;
+        (self.evidence.iter().any(|piece| !piece.is_prior) && !missing.is_empty()).then(|| {
+            format!(
+                "What was measured does not tell it without {}. Say that, or measure on the road, where it is not needed.",
+                listed(&missing)
+            )
+        })
     }
 }
 

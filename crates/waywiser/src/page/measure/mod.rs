@@ -26,6 +26,7 @@ use truing::describe::evidence::{EvidenceKind, PulseSource};
 use truing::describe::vehicle::Vehicle;
 use truing::problem::Problem;
 use truing::report::answers::evidence::EvidenceReport;
+use truing::report::answers::first::First;
 use truing::report::answers::vehicle::VehicleReport;
 
 /// Its addresses.
@@ -59,7 +60,7 @@ fn whole(app: &App, known: &Known, came: &[String]) -> Markup {
     let said = html! {
         @match &first {
             Some(first) => (blocks::first("go", "It reads now", first)),
-            None => (blocks::headline("stay", "Not known yet", "How far off does it read?")),
+            None => (not_known(truck, &report)),
         }
         @for sentence in report.alarms.iter().chain(&report.conflicts) {
             p class="alarm" role="note" { strong { "Look at this" } " " (fields::capitalised(sentence)) "." }
@@ -84,6 +85,22 @@ fn whole(app: &App, known: &Known, came: &[String]) -> Markup {
     };
     let notice = super::difference::notice(app, truck);
     path::head(app, truck, Stage::Measure).noticing(notice).with_scripts(&["drop.js"]).frame(&body)
+}
+
+/// Nothing tells how far off it reads yet; a tape or a count alone does not, and what it lacks is said with the way there.
+fn not_known(truck: &Truck, report: &VehicleReport) -> Markup {
+    let asks = "How far off does it read?";
+    html! {
+        @match report.still_missing() {
+            None => (blocks::headline("stay", "Not known yet", asks)),
+            Some(missing) => {
+                (blocks::first("stay", "Not known yet", &First::with(asks, &missing)))
+                div class="ways" {
+                    a class="button" href={ (Stage::Describe.of(&truck.slug)) "#chain" } { "Say what lies between tire and dial" }
+                }
+            },
+        }
+    }
 }
 
 /// The page of a truck whose files cannot all be used: what is wrong, and everything that repairs it.
