@@ -71,7 +71,7 @@ static TRACK_WORDS: [Words; 4] = [
     (144, 66, "end", "dash and log"),
 ];
 
-const POSTS: &str = r#"<path d="M60 118V64h18v54M342 118V64h18v54"/><path d="M64 72h10M64 80h10M346 72h10M346 80h10" stroke-width="1.2"/><path d="M150 102V84h34l12-18h28l6 18h24v18z"/><circle cx="172" cy="105" r="11" fill="currentColor"/><circle cx="234" cy="105" r="11" fill="currentColor"/><path d="M270 92h44m-10-7l10 7-10 7"/><path d="M78 40h264M78 32v16M342 32v16" stroke-width="1.2"/>"#;
+const POSTS: &str = r#"<path d="M60 118V64h18v54M342 118V64h18v54"/><path d="M64 72h10M64 80h10M346 72h10M346 80h10" stroke-width="1.2"/><path d="M150 102V84h34l12-18h28l6 18h24v18z"/><circle cx="172" cy="105" r="11" fill="currentColor"/><circle cx="234" cy="105" r="11" fill="currentColor"/><path d="M270 92h44m-10-7l10 7-10 7"/><path d="M78 40h264M78 32v12M342 32v12" stroke-width="1.2"/>"#;
 static POSTS_WORDS: [Words; 3] = [
     (69, 58, "middle", "first post"),
     (351, 58, "middle", "last post"),

@@ -134,7 +134,7 @@ fn a_metric_record_has_kilometres_and_litres() {
         "{metric}"
     );
     assert!(metric.contains("5 15.8 15.000 ± "), "{metric}");
-    assert!(metric.contains("engine oil: due later; 7600.0"), "{metric}");
+    assert!(metric.contains("Engine oil: due later; 7600.0"), "{metric}");
     assert!(of("distance", "metric").contains("The odometer counted 380.0 km."));
     // 62 127.1 mi: a form asks for whole miles, rounded down as an odometer does.
     let papers = of("papers", "metric");

@@ -6,7 +6,7 @@ use crate::report::charts;
 use crate::report::document::{Block, Document};
 use crate::report::findings::pulses::TroubleDetails;
 use crate::report::words::value::V;
-use crate::report::words::{interval, value_and_uncertainty};
+use crate::report::words::{interval, probability, value_and_uncertainty};
 use crate::units::Units;
 use metrology::cycle::{Fault, FaultKind, LEAST_TURNS, Ring, Untold};
 use metrology::measured::Measured;
@@ -259,10 +259,9 @@ fn found(ring: &Ring) -> String {
     };
     let sound = if ring.faults.is_empty() { "No tooth stands out." } else { "Not all of them are sound." };
     format!(
-        "The ring has {} teeth (probability {:.4}), found from its own spacing over {:.0} turns. {sound}{alone}",
+        "The ring has {} teeth (probability {}), found from its own spacing over {:.0} turns. {sound}{alone}",
         ring.marks,
-        // Never claimed as certain
-        ring.confidence.min(0.9999),
+        probability(ring.confidence),
         ring.turns
     )
 }

@@ -139,7 +139,7 @@ fn due(due: &Due, units: Units) -> DueReport {
         (_, Some(left)) => {
             let text = rounded(left);
             let state = if left.value <= Length::default() { "due" } else { "due later" };
-            format!("{}: {state}; {text} true {word} left.", due.what)
+            format!("{}: {state}; {text} true {word} left.", capital(&due.what))
         }
         (Some(since), None) => {
             format!("{}: done {} true {word} ago.", due.what, rounded(since))
