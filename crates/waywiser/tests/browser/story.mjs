@@ -9,7 +9,8 @@ export const TRUCK = "The blue flat-bed";
 
 /** Text of the first element that a selector finds. */
 export async function text(window, selector) {
-  return (await window.page.locator(selector).first().innerText()).trim();
+  // As it reads: a space that does not break is a space.
+  return (await window.page.locator(selector).first().innerText()).replaceAll("\u00a0", " ").trim();
 }
 
 /** The stage of that name, by the navigation. */
