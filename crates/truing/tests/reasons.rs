@@ -152,7 +152,7 @@ fn rules_and_road() -> Vec<Case> {
     vec![
         case("rule-kept", "The rule un-r39", slow(3) + RULE),
         case("biased-for-rule", "for every 1000 driven", slow(3) + RULE),
-        case("risk-beside-error", "How near to the truth each comes", slow(3) + RULE),
+        case("risk-beside-error", "How near to the truth each comes (95 %)", slow(3) + RULE),
         case(
             "write-for-rule",
             "is for the rule: the chance of breaking it falls",

@@ -304,7 +304,7 @@ fn indicated_values_and_writes() {
     );
     check_problem(
         "[[written]]\ndate = 2026-05-09\nfrom = 4000\nto = 4100",
-        "line 1, [[written]]: expected an [adjuster] that was written; found nothing. Add the [adjuster] section",
+        "line 1, [[written]]: expected an [adjuster] that was written; found nothing. Add what can be set, with its own section",
     );
 }
 
@@ -319,7 +319,7 @@ fn a_present_value_against_the_chain() {
     check_problem(
         &chain("[92, 104]"),
         "line 5, [chain] ring_teeth: expected 96, as the present value of the tone ring says; found 92, 104. \
-         Leave the key out, or correct the one that is wrong",
+         Leave it out, or correct the one that is wrong",
     );
     assert_eq!(problems_of(&chain("96")), Vec::<String>::new());
     assert_eq!(problems_of(&chain("[92, 96]")), Vec::<String>::new());

@@ -74,7 +74,7 @@ fn reading(choice: &ChoiceReport, estimate: &VehicleReport) -> Origin {
 fn expected(choice: &ChoiceReport) -> Option<Origin> {
     let best = choice.best.as_ref()?;
     let within = |option: &crate::report::answers::choice::OptionReport| {
-        words::half(Ratio::from_plain(option.within_95))
+        format!("{} (95 %)", words::half(Ratio::from_plain(option.within_95)))
     };
     let row =
         |option: &crate::report::answers::choice::OptionReport| vec![option.label.clone(), within(option)];

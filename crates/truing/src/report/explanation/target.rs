@@ -49,7 +49,7 @@ fn settings(choice: &ChoiceReport, to: &str) -> Table {
         vec![
             marked(option),
             format!("{:.4}, between {:.4} and {:.4}", ratio.value, ratio.low_95, ratio.high_95),
-            half(Ratio::from_plain(option.within_95)),
+            format!("{} (95 %)", half(Ratio::from_plain(option.within_95))),
         ]
     };
     let head = ["setting", "indicated over true with it", "within"];

@@ -106,13 +106,13 @@ pub fn chance(chance: Ratio) -> String {
 
 /// Half of a 95 % interval that a relative standard uncertainty makes, as every answer says it: `0.46 % (95 %)`.
 pub fn give_or_take(relative_standard_uncertainty: Ratio) -> String {
-    half(relative_standard_uncertainty * 1.96)
+    format!("{} (95 %)", half(relative_standard_uncertainty * 1.96))
 }
 
-/// Half of a 95 % interval, or how far its farther end lies from the truth: `0.46 % (95 %)`.
+/// Half of a 95 % interval, or how far its farther end lies from the truth: `0.46 %`.
 pub fn half(share: Ratio) -> String {
     let half = share.percent();
-    format!("{half:.0$} % (95 %)", decimals_of_half(half))
+    format!("{half:.0$} %", decimals_of_half(half))
 }
 
 /// `1 write`, `5 writes`, `no entry`, `2 entries`, `3 presses`.

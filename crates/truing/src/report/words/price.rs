@@ -9,7 +9,7 @@ use metrology::quantity::Ratio;
 pub fn price(choice: &ChoiceReport) -> Option<Table> {
     let best = choice.best.as_ref().filter(|best| !best.is_present)?;
     let points = |share: f64| format!("{:.2} points", 100.0 * share);
-    let within = |option: &OptionReport| half(Ratio::from_plain(option.within_95));
+    let within = |option: &OptionReport| format!("{} (95 %)", half(Ratio::from_plain(option.within_95)));
     let mut rows = Vec::new();
     let mut row = |what: String, value: String| rows.push(vec![what, value]);
     if let Some(present) = &choice.present {

@@ -66,7 +66,7 @@ pub(super) fn write_for(
     let left = left_after
         .map_or(String::new(), |left| format!(" After it the module has {} left.", counted(left, "write")));
     format!(
-        "{} is for the rule: the chance of breaking it falls from {} to {}. {price} {what} is within {then} of the truth then{now}.{left}",
+        "{} is for the rule: the chance of breaking it falls from {} to {}. {price} {what} is within {then} of the truth then (95 %){now}.{left}",
         doing.act(setting),
         chance(chance_now),
         chance(chance_then)
@@ -93,5 +93,5 @@ pub(super) fn risks(options: &[Risk]) -> String {
         format!("{}: within {}, risk {}", risk.setting, half(risk.within_95), chance(risk.chance_of_breaking))
     };
     let all: Vec<String> = options.iter().map(each).collect();
-    format!("How near to the truth each comes, and its risk of breaking the rule: {}.", all.join("; "))
+    format!("How near to the truth each comes (95 %), and its risk of breaking the rule: {}.", all.join("; "))
 }

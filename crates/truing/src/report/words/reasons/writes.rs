@@ -56,7 +56,7 @@ pub(super) fn worth(
 ) -> String {
     let gain = match errors.within_95_now {
         Some(_) => format!(
-            "{} brings the {what} within {} of the truth: worth {}.",
+            "{} brings the {what} within {} of the truth (95 %): worth {}.",
             doing.act(setting),
             half(errors.within_95_then),
             doing.price()
@@ -74,7 +74,7 @@ pub(super) fn not_worth(doing: Doing, what: &str, setting: &str, gain: Ratio, er
     let then = half(errors.within_95_then);
     match errors.within_95_now.map(half).filter(|now| gain > Ratio::default() && *now != then) {
         Some(now) => format!(
-            "{act} would bring the {what} within {then} of the truth, and it is within {now} as it is: not worth {price}."
+            "{act} would bring the {what} within {then} of the truth (95 %), and it is within {now} as it is: not worth {price}."
         ),
         None => format!("{act} would not bring the {what} nearer to the truth: not worth {price}."),
     }
