@@ -146,5 +146,5 @@ pub fn steps(procedure: &Procedure, values: &Values) -> Result<Steps, Problems> 
 fn no_write_left(values: &Values) -> Problem {
     Problem::error("adjuster", format!("a write left to store {}", values.target), "none left")
         .in_part("writes_left")
-        .hint("leave the value as it is, or see whether a tire, a gear or a conditioner can do the rest")
+        .hint("Leave the value as it is, or see whether a tire, a gear or a conditioner can do the rest")
 }

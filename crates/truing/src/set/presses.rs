@@ -209,7 +209,7 @@ impl Counter {
             format!("position {} of its grid", position.saturating_add(1)),
         )
         .in_part(part)
-        .hint("check min, max and step of the adjuster, and the value itself"))
+        .hint("Check min, max and step of the adjuster, and the value itself"))
     }
 
     fn no_way(&self, present: usize, target: usize) -> Problem {
@@ -218,12 +218,12 @@ impl Counter {
         let (found, hint) = match directions.next() {
             None => (
                 "no button at all".to_string(),
-                "name the buttons of the adjuster: up, down or both".to_string(),
+                "Name the buttons of the adjuster: up, down or both".to_string(),
             ),
             Some(only) => (
                 format!("a button that only counts {only}, no wrap, and a target {side}"),
                 format!(
-                    "choose a value that lies {} the present one, or see in the module's own instructions how it \
+                    "Choose a value that lies {} the present one, or see in the module's own instructions how it \
                      returns to the other end; if it does pass from one end to the other, say wraps = true",
                     if only == Direction::Up { "above" } else { "below" }
                 ),

@@ -130,7 +130,7 @@ impl Procedure {
         }
         if templates.is_empty() && problems.is_empty() {
             problems.push(
-                Problem::error(source, "at least one step", "none").hint("write one step on each line"),
+                Problem::error(source, "at least one step", "none").hint("Write one step on each line"),
             );
         }
         let procedure = Self { source: source.to_string(), templates };
@@ -170,7 +170,7 @@ impl Procedure {
             "none",
         )
         .at_line(step.line)
-        .hint("add it, so that a slip of the finger costs no write")
+        .hint("Add it, so that a slip of the finger costs no write")
     }
 
     /// The steps with everything filled in.
@@ -199,12 +199,12 @@ impl Procedure {
         let (expected, hint) = match name {
             "present_upper" | "present_lower" | "target_upper" | "target_lower" | "fitting" => (
                 "a setting of two parts, such as a pair of gears",
-                "write {present} or {target}, which every setting has",
+                "Write {present} or {target}, which every setting has",
             ),
-            "switches" => ("a conditioner with switches", "say in words of your own how the ratio is set"),
+            "switches" => ("a conditioner with switches", "Say in words of your own how the ratio is set"),
             _ => (
                 "an adjuster with buttons",
-                "name the buttons of the adjuster, or say in words of your own how the value is entered",
+                "Name the buttons of the adjuster, or say in words of your own how the value is entered",
             ),
         };
         Problem::error(&self.source, expected, "one without")
@@ -220,7 +220,7 @@ fn template(line_number: usize, line: &str) -> Result<Template, Problem> {
     let text = if kind == StepKind::Do { line } else { line[mark.len_utf8()..].trim_start() };
     if text.is_empty() {
         return Err(Problem::error("", format!("a sentence after `{mark}`"), "nothing")
-            .hint("write it, or drop the line"));
+            .hint("Write it, or drop the line"));
     }
     Ok(Template { line: line_number, kind, parts: parts(text)? })
 }
@@ -251,7 +251,7 @@ fn placeholder(from_brace: &str) -> Result<(&'static str, &str), Problem> {
     let inside = from_brace.strip_prefix('{').and_then(|text| text.split_once('}'));
     let Some((name, after)) = inside else {
         return Err(Problem::error("", "a word between { and }", "a single brace")
-            .hint("close it, or write it twice to show the brace itself"));
+            .hint("Close it, or write it twice to show the brace itself"));
     };
     match PLACEHOLDERS.iter().find(|known| **known == name.trim()) {
         Some(known) => Ok((known, after)),
@@ -261,8 +261,8 @@ fn placeholder(from_brace: &str) -> Result<(&'static str, &str), Problem> {
 
 fn unknown(name: &str) -> Problem {
     let hint = match nearest(name.trim(), PLACEHOLDERS) {
-        Some(meant) => format!("did you mean {{{meant}}}?"),
-        None => "use one of these, or write the words out".to_string(),
+        Some(meant) => format!("Did you mean {{{meant}}}?"),
+        None => "Use one of these, or write the words out".to_string(),
     };
     Problem::error("", format!("one of {}", PLACEHOLDERS.join(", ")), name)
         .in_part(format!("{{{name}}}"))

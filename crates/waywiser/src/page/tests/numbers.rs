@@ -195,3 +195,20 @@ fn a_held_button_is_held_for_so_long() {
     set("?repeat=fast").is(422).has(&["a number above 0"]);
     set("?repeat=5&repeat_after=-1").is(422);
 }
+
+/// What was asked for on Set stands in the address of its paper, and the paper says the same.
+#[test]
+fn the_paper_of_a_page_is_what_the_page_shows() {
+    let (visitor, slug) = Visitor::with_sample();
+    let asked = "to=1419&amp;shows=1440&amp;rule=us-393.82&amp;reserve=1";
+    let page = visitor.get_patiently(&format!("/trucks/{slug}/set?{}", asked.replace("&amp;", "&")));
+    page.is(200).has(&["7 presses down", &format!("papers/job-sheet?{asked}"), &format!("job-sheet.pdf?{asked}")]);
+    let paper = visitor.get(&format!("/trucks/{slug}/papers/job-sheet?{}", asked.replace("&amp;", "&")));
+    paper.is(200).has(&["1419", "7 presses down"]);
+    let plain = visitor.get_patiently(&format!("/trucks/{slug}/set"));
+    plain.has(&["papers/job-sheet\""]);
+    // Another rule goes along from Choose.
+    visitor
+        .get_patiently(&format!("/trucks/{slug}/choose?rule=us-393.82&reserve=1"))
+        .has(&["/set?rule=us-393.82&amp;reserve=1", "papers/job-sheet?rule=us-393.82&amp;reserve=1"]);
+}
