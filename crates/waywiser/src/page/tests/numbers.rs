@@ -202,7 +202,11 @@ fn the_paper_of_a_page_is_what_the_page_shows() {
     let (visitor, slug) = Visitor::with_sample();
     let asked = "to=1419&amp;shows=1440&amp;rule=us-393.82&amp;reserve=1";
     let page = visitor.get_patiently(&format!("/trucks/{slug}/set?{}", asked.replace("&amp;", "&")));
-    page.is(200).has(&["7 presses down", &format!("papers/job-sheet?{asked}"), &format!("job-sheet.pdf?{asked}")]);
+    page.is(200).has(&[
+        "7 presses down",
+        &format!("papers/job-sheet?{asked}"),
+        &format!("job-sheet.pdf?{asked}"),
+    ]);
     let paper = visitor.get(&format!("/trucks/{slug}/papers/job-sheet?{}", asked.replace("&amp;", "&")));
     paper.is(200).has(&["1419", "7 presses down"]);
     let plain = visitor.get_patiently(&format!("/trucks/{slug}/set"));
