@@ -95,7 +95,7 @@ static ROLLOUT_WORDS: [Words; 3] = [
 
 const RADIUS: &str = r#"<circle cx="170" cy="70" r="48"/><circle cx="170" cy="70" r="22"/><path d="M170 64v12M164 70h12"/><path d="M250 70h-66" stroke-dasharray="3 5"/><path d="M250 70v48M244 82l6-12 6 12M244 106l6 12 6-12" stroke-width="1.6"/>"#;
 static RADIUS_WORDS: [Words; 2] =
-    [(264, 92, "start", "height of the middle"), (264, 108, "start", "above the ground")];
+    [(258, 92, "start", "height of the middle"), (258, 108, "start", "above the ground")];
 
 #[cfg(test)]
 mod tests {

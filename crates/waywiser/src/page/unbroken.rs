@@ -1,6 +1,6 @@
 //! A number and its unit on one line, on the whole page: in what is read, and in nothing that is typed or run.
 
-use crate::paper::together::together;
+use crate::paper::together::units_together;
 
 /// Elements whose text stays as it is.
 const AS_IT_IS: [&str; 8] = ["pre", "textarea", "script", "style", "code", "title", "option", "svg"];
@@ -12,7 +12,7 @@ pub fn unbroken(page: &str) -> String {
     while let Some(at) = rest.find('<') {
         let (text, from_tag) = rest.split_at(at);
         match inside {
-            None => out.push_str(&together(text)),
+            None => out.push_str(&units_together(text)),
             Some(_) => out.push_str(text),
         }
         let end = from_tag.find('>').map_or(from_tag.len(), |end| end + 1);
@@ -25,7 +25,7 @@ pub fn unbroken(page: &str) -> String {
         };
         rest = after;
     }
-    out.push_str(&together(rest));
+    out.push_str(&units_together(rest));
     out
 }
 

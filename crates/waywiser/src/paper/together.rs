@@ -12,6 +12,15 @@ const UNITS: [&str; 23] = [
 
 /// The text with every space between a number and its unit, and around a sign for give or take, unbroken.
 pub fn together(text: &str) -> String {
+    joined(text, belongs)
+}
+
+/// The same, but a value may part from what is give or take: a phone has no room for both on one line.
+pub fn units_together(text: &str) -> String {
+    joined(text, |before, word| belongs(before, word) && !is_sign(word))
+}
+
+fn joined(text: &str, belongs: impl Fn(&str, &str) -> bool) -> String {
     let words: Vec<&str> = text.split(' ').collect();
     let mut out = String::with_capacity(text.len());
     for (index, word) in words.iter().enumerate() {
@@ -52,10 +61,13 @@ fn all<'a>(texts: impl Iterator<Item = &'a mut String>) {
     texts.for_each(|text| *text = together(text));
 }
 
+fn is_sign(word: &str) -> bool {
+    word == "\u{b1}" || word == "+/-"
+}
+
 fn belongs(before: &str, word: &str) -> bool {
     let bare = word.trim_end_matches(['.', ',', ';', ':', ')', '?', '!']);
     let is_number = before.ends_with(|c: char| c.is_ascii_digit());
-    let is_sign = |word: &str| word == "\u{b1}" || word == "+/-";
     is_number && (UNITS.contains(&bare) || is_sign(word)) || is_sign(before)
 }
 
@@ -71,5 +83,6 @@ mod tests {
         check("4.2 % (95 %)", "4.2~% (95~%)");
         check("  two  spaces 5 in", "  two  spaces 5~in");
         check("in 5 days", "in 5 days");
+        assert_eq!(units_together("803.9 \u{b1} 7.8 mi").replace(UNBROKEN, "~"), "803.9 \u{b1}~7.8~mi");
     }
 }

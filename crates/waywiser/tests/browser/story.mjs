@@ -81,7 +81,7 @@ export async function drop(window, data) {
   await window.page.locator("input[type=file]").first().setInputFiles(files);
   const send = window.page.getByRole("button", { name: "Read them" });
   if (await send.isVisible()) await send.click();
-  await window.page.getByText(/4\.\d+ % slow/).first().waitFor();
+  await window.page.getByText(/4\.\d+\s% slow/).first().waitFor();
   await window.look("measure");
 }
 
