@@ -71,6 +71,7 @@ impl Samples {
             problems.extend(told::false_values(source, OF, says, (dropped, read)));
         }
         let row_s = stream.interval_s();
+        let step = log.step.or_else(|| standing_step(&stream));
         let refreshed = leave_measurements(&mut stream, LEAST_HOLD_S);
         problems.extend(refreshed.map(|refreshed| told::refreshed(source, OF, refreshed)));
         count(&mut rejected, RejectionCause::LogRepeated, refreshed.map_or(0, |r| r.repeated));
@@ -78,13 +79,38 @@ impl Samples {
             interval_s: stream.interval_s(),
             speed: stream.value.iter().map(|value| value[0]).collect(),
             time_s: stream.time_s,
-            step: log.step.map_or(0.0, Speed::m_per_s),
+            step: step.map_or(0.0, Speed::m_per_s),
             late_s: 0.0,
             refresh_s: refreshed.map(|refreshed| refreshed.every_s),
             row_s,
         };
         (samples, rejected, problems)
     }
+}
+
+/// Values that stand are taken for a scale's when there are so many different ones, and so large a share of them lies on it.
+const LEAST_STANDING: usize = 12;
+const ON_SCALE: f64 = 0.98;
+/// How far off a whole number a value may lie (steps): what three decimals of km/h leave.
+const OFF_SCALE: f64 = 1e-3;
+
+/// The step (m/s) of whole km/h or mph that hides in a log whose logger drew lines between polls, or ran a mean over them: the values
+/// between are none of the scale's, so that the log as a whole shows no step, but those that stand for three rows are.
+fn standing_step(stream: &Stream<1>) -> Option<Speed> {
+    let stands = |rows: &[[f64; 1]]| rows[0] == rows[1] && rows[1] == rows[2] && rows[1][0] > 0.0;
+    let mut standing: Vec<f64> =
+        stream.value.windows(3).filter(|rows| stands(rows)).map(|rows| rows[1][0]).collect();
+    standing.sort_by(f64::total_cmp);
+    standing.dedup();
+    let is_scale = |step: &Speed| {
+        let off = |value: &&f64| {
+            let steps = **value / step.m_per_s();
+            (steps - steps.round()).abs() < OFF_SCALE
+        };
+        let on = standing.iter().filter(off).count();
+        on >= LEAST_STANDING && on as f64 >= ON_SCALE * standing.len() as f64
+    };
+    [Speed::from_km_per_h(1.0), Speed::from_mi_per_h(1.0)].into_iter().find(is_scale)
 }
 
 /// What the samples are called.
@@ -193,5 +219,31 @@ mod tests {
         // Polled each second, in rows of a fifth of one on straight lines.
         let line = |t: f64| wave(t.floor()) + t.fract() * (wave(t.floor() + 1.0) - wave(t.floor()));
         check(0.2, |t| (1000.0 * line(t)).round() / 1000.0, 560..660, Some(1.0), "straight lines");
+    }
+
+    #[test]
+    fn a_scale_hides_between_straight_lines() {
+        let wave = |t: f64| 18.0 + 8.0 * (t / 40.0).sin() + 3.0 * (t / 31.0).sin();
+        let line = |t: f64, shown: &dyn Fn(f64) -> f64| {
+            let last = (t / 2.0).floor() * 2.0;
+            let share = (t - last) / 2.0;
+            (1.0 - share) * shown(wave(last)) + share * shown(wave(last + 2.0))
+        };
+        let check = |shown: &dyn Fn(f64) -> f64, expected: f64| {
+            let sample = |k: usize| Sample {
+                line: k,
+                time: Instant::from_s(k as f64 * 0.2),
+                speed: Speed::from_m_per_s(line(k as f64 * 0.2, shown)),
+            };
+            let log = VehicleLog { samples: (0..3000).map(sample).collect(), ..VehicleLog::default() };
+            let step = Samples::usable("log", &log).0.step;
+            assert!((step - expected).abs() < 1e-9, "{step} {expected}");
+        };
+        check(&|v| (v / STEP).floor() * STEP, STEP);
+        check(&|v| (v / 0.44704).round() * 0.44704, 0.44704);
+        // Hundredths of km/h, half km/h, and no scale at all.
+        check(&|v| (v * 360.0).round() / 360.0, 0.0);
+        check(&|v| (v * 7.2).floor() / 7.2, 0.0);
+        check(&|v| v, 0.0);
     }
 }
