@@ -8,6 +8,8 @@ pub mod chart;
 pub mod cli;
 pub mod garage;
 pub mod ledger;
+#[cfg(feature = "live")]
+pub mod live;
 #[cfg(feature = "page")]
 pub mod page;
 pub mod paper;

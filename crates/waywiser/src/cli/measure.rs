@@ -25,6 +25,12 @@ pub enum Measure {
         after_help = "Example:\n  waywiser measure pulses ten-turns.wav --turns 10\n  waywiser measure pulses mile.vcd --distance \"1 mi\" --channel sensor\n  waywiser measure pulses drive.wav --track drive.gpx"
     )]
     Pulses(Pulses),
+    /// A drive as it happens: a receiver's fixes, and what a passenger types
+    #[cfg(feature = "live")]
+    #[command(
+        after_help = "Example:\n  waywiser measure live --gpsd localhost:2947 --out drive.jsonl\n  waywiser measure live --serial /dev/ttyUSB0 --baud 4800 --out drive.jsonl"
+    )]
+    Live(super::measure_live::Live),
     /// All evidence in a vehicle file, fused
     #[command(
         after_help = "Example:\n  waywiser measure vehicle truck.toml\n  waywiser measure vehicle truck.toml --all"
@@ -59,6 +65,8 @@ impl Measure {
     pub fn run(&self) -> (Outcome, bool) {
         match self {
             Measure::Drive(drive) => (measure_drive(drive), drive.json),
+            #[cfg(feature = "live")]
+            Measure::Live(live) => (live.run(), live.json),
             Measure::Pulses(pulses) => (pulses.run(), pulses.json),
             Measure::Vehicle { file, extent, owner, json } => {
                 (measure_vehicle(file, *extent, owner.units()), *json)

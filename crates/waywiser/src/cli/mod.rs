@@ -10,6 +10,8 @@ mod describe;
 mod extent;
 mod manual;
 mod measure;
+#[cfg(feature = "live")]
+mod measure_live;
 mod named;
 mod over;
 mod owner;

@@ -6,10 +6,14 @@ pub mod faults;
 #[cfg(test)]
 mod for_tests;
 mod keep;
+#[cfg(feature = "live")]
+mod line_by_line;
 mod lock;
 mod private;
 mod reading;
 mod standard_input;
+#[cfg(any(feature = "live", feature = "page"))]
+mod stop;
 pub mod version;
 
 #[cfg(test)]
@@ -22,9 +26,13 @@ pub use keep::{
 pub use reading::BREAKS;
 
 pub use apart::{End, end_with_parent, run as run_apart};
+#[cfg(feature = "live")]
+pub use line_by_line::LineByLine;
 pub use lock::locked;
 pub use private::{keep_private, narrow, write_new_private};
 pub use reading::{caught, caught_and_noted, caught_or_noted, left_behind, noted, works_on};
+#[cfg(any(feature = "live", feature = "page"))]
+pub use stop::told_to_stop;
 
 use crate::{sound, unpack};
 use faults::Operation;
@@ -195,12 +203,26 @@ pub fn now() -> jiff::Timestamp {
     jiff::Timestamp::now()
 }
 
+/// Seconds on a clock that is never set, since this program first asked.
+#[cfg(feature = "live")]
+#[expect(clippy::disallowed_methods, reason = "this is the door")]
+pub fn steady_s() -> f64 {
+    static BEGAN: std::sync::OnceLock<std::time::Instant> = std::sync::OnceLock::new();
+    BEGAN.get_or_init(std::time::Instant::now).elapsed().as_secs_f64()
+}
+
 /// 32 bytes that nobody can guess.
 pub fn secret() -> Result<[u8; 32], Box<Problem>> {
     let mut bytes = [0; 32];
     getrandom::fill(&mut bytes)
         .map_err(|error| Box::new(Problem::error("this machine", "a source of chance", error.to_string())))?;
     Ok(bytes)
+}
+
+/// Whether what was given is the secret. Compared to the end whatever differs, so that the time tells nothing.
+pub fn is_same(given: &str, secret: &str) -> bool {
+    let differs = given.bytes().zip(secret.bytes()).fold(0, |differs, (one, other)| differs | (one ^ other));
+    given.len() == secret.len() && differs == 0
 }
 
 /// Opens a page in the owner's browser. Where there is none, the address was printed.

@@ -14,6 +14,8 @@ pub fn software() -> String {
 /// The build and what was built into it.
 pub fn with_parts() -> String {
     let parts = [
+        ("lan", cfg!(feature = "lan")),
+        ("live", cfg!(feature = "live")),
         ("page", cfg!(feature = "page")),
         ("paper", cfg!(feature = "paper")),
         ("sound", cfg!(feature = "sound")),

@@ -10,7 +10,7 @@ const SOURCE: &str = "crates/waywiser/src/";
 const FLOORS: [&[&str]; 8] = [
     &["sound", "unpack", "book"],
     &["world"],
-    &["ledger", "chart"],
+    &["ledger", "chart", "live"],
     &["paper"],
     &["work"],
     &["garage"],

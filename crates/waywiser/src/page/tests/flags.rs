@@ -1,3 +1,5 @@
+//! Long because it is a table.
+//!
 //! Every flag of the command line has its place on the page and in the programming interface, or a reason why it has none.
 //!
 //! Long because it is a table: one row for each flag. Who adds a flag adds its line here; who takes a field away from a page or from the interface is told as well.
@@ -29,6 +31,7 @@ const SHELL: &str = "a matter of the shell and the server's own start";
 const BY_TRUCK: &str = "the address names the truck";
 const WHOLE: &str = "page and interface give the whole answer";
 const DOWNLOAD: &str = "the browser or the program says where it keeps what comes back";
+const RECEIVER: &str = "the page for the drive asks the browser for the receiver";
 const SAMPLE: &str = "the sample truck is a button of the empty garage; a program sends its file";
 
 /// Flags that several commands have.
@@ -64,6 +67,10 @@ const TABLE: &[(&str, &str, Place, Place)] = &[
     ),
     ("measure pulses", "track", At("/recording", "track"), At("post /recording", "track")),
     ("measure pulses", "channel", At("/recording", "channel"), At("post /recording", "channel")),
+    ("measure live", "gpsd", Nowhere(RECEIVER), Nowhere(RECEIVER)),
+    ("measure live", "serial", Nowhere(RECEIVER), Nowhere(RECEIVER)),
+    ("measure live", "baud", Nowhere(RECEIVER), Nowhere(RECEIVER)),
+    ("measure live", "out", Nowhere(RECEIVER), Nowhere(RECEIVER)),
     ("measure vehicle", "file", At("/trucks/{t}/measure", ""), At("get /trucks/{slug}/measure", "")),
     ("measure vehicle", "all", Nowhere(WHOLE), Nowhere(WHOLE)),
     ("choose", "all", Nowhere(WHOLE), Nowhere(WHOLE)),
@@ -400,7 +407,7 @@ fn every_field_that_a_problem_names_has_its_label_on_the_page() {
         ("/recording".to_string(), &Field::ALL[10..14]),
         ("/bench".to_string(), &Field::ALL[14..24]),
         (format!("/trucks/{slug}/record"), &Field::ALL[24..26]),
-        (format!("/trucks/{slug}/record"), &Field::ALL[31..38]),
+        (format!("/trucks/{slug}/record"), &Field::ALL[33..40]),
     ] {
         let page = visitor.get_patiently(&address);
         for field in fields {
