@@ -7,6 +7,8 @@ pub mod book;
 pub mod chart;
 pub mod cli;
 pub mod garage;
+#[cfg(feature = "lan")]
+pub mod lan;
 pub mod ledger;
 #[cfg(feature = "live")]
 pub mod live;

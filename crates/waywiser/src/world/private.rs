@@ -90,7 +90,7 @@ fn below(folder: &Path, found: &mut Vec<PathBuf>) {
 
 fn is_ours(name: &str) -> bool {
     let fixed = ["settings.toml", "crashes.txt", ".lock", ".lock-holder"];
-    let begins = ["record.sqlite", "record-", ".arriving-", ".looked-at-"];
+    let begins = ["record.sqlite", "record-", "network-", ".arriving-", ".looked-at-"];
     fixed.contains(&name) || begins.iter().any(|begin| name.starts_with(begin))
 }
 

@@ -10,7 +10,7 @@ const SOURCE: &str = "crates/waywiser/src/";
 const FLOORS: [&[&str]; 8] = [
     &["sound", "unpack", "book"],
     &["world"],
-    &["ledger", "chart", "live"],
+    &["ledger", "chart", "lan", "live"],
     &["paper"],
     &["work"],
     &["garage"],
