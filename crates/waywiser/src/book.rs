@@ -32,6 +32,7 @@ chapters! {
     "what-if", "What if", "nothing known, no GPS, a contradiction, a slip, the last write", "manual/what-if.md";
     "safety", "Safety", "every caution in one place", "manual/safety.md";
     "privacy", "Privacy", "what is kept, where, and who can see it", "manual/privacy.md";
+    "phone", "The phone in the truck", "three ways to record a drive with a passenger", "manual/phone.md";
     "page", "The page", "what the page in the browser offers, and other machines", "manual/page.md";
     "command-line", "The command line", "what holds for every command, and for scripts", "manual/command-line.md";
     "vehicle-file", "The vehicle file", "every section and key", "vehicle-file.md";

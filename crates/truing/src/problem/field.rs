@@ -64,6 +64,10 @@ pub enum Field {
     Address,
     /// Whether whoever asks the page needs a key.
     WithKey,
+    /// Whether phones in the same network reach the page for a drive.
+    Lan,
+    /// The port at which they do.
+    Port,
     /// That a value is meant although it reads worse than what is stored.
     EvenIfWorse,
     /// What the odometer shows, in an entry of the record.
@@ -88,7 +92,7 @@ pub enum Field {
 
 impl Field {
     /// All but the keys of the vehicle file, which have a table of their own.
-    pub const ALL: [Self; 39] = [
+    pub const ALL: [Self; 41] = [
         Self::TrackColumns,
         Self::VehicleColumns,
         Self::CanSignal,
@@ -119,6 +123,8 @@ impl Field {
         Self::Out,
         Self::Address,
         Self::WithKey,
+        Self::Lan,
+        Self::Port,
         Self::EvenIfWorse,
         Self::Odometer,
         Self::OdometerBefore,
@@ -161,6 +167,8 @@ impl Field {
             Self::Out => "out",
             Self::Address => "address",
             Self::WithKey => "with_key",
+            Self::Lan => "lan",
+            Self::Port => "port",
             Self::EvenIfWorse => "even_if_worse",
             Self::Odometer => "odometer",
             Self::OdometerBefore => "odometer_before",

@@ -81,7 +81,30 @@ pub const API: &str = "/api/v1";
 
 /// Whether an address is one of the programming interface.
 pub fn is_of_the_api(address: &Uri) -> bool {
-    address.path().strip_prefix(API).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
+    is_under(address, API)
+}
+
+/// The phones that were let in, and how one is.
+#[cfg(feature = "lan")]
+pub const DEVICES: &str = "/devices";
+/// Where a phone brings its code.
+#[cfg(feature = "lan")]
+pub const PAIR: &str = "/pair";
+/// The certificate of this machine's root, for phones and for this machine.
+#[cfg(feature = "lan")]
+pub const ROOT: &str = "/run/root.crt";
+
+/// The page on which a passenger records a drive.
+pub const RUN: &str = "/run";
+
+/// Whether an address is that page or belongs to it.
+pub fn is_of_the_run(address: &Uri) -> bool {
+    is_under(address, RUN)
+}
+
+/// Whether an address is another one or lies under it.
+pub fn is_under(address: &Uri, above: &str) -> bool {
+    address.path().strip_prefix(above).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
 }
 
 /// An address under a truck.

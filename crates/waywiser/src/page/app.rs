@@ -18,6 +18,8 @@ pub struct App {
     pub(super) reading: Arc<tokio::sync::Mutex<()>>,
     pub(super) batches: Batches,
     pub(super) looked: Looked,
+    #[cfg(feature = "lan")]
+    pub(super) network: Option<Arc<crate::lan::Network>>,
 }
 
 /// The same, as handlers take it.
@@ -28,18 +30,34 @@ pub type Answer = Result<Response, PageError>;
 impl App {
     /// The pages of a garage, for requests to these hosts alone.
     pub fn new(garage: Garage, hosts: Hosts) -> Result<Shared, Problems> {
+        Self::made(garage, hosts).map(Arc::new)
+    }
+
+    /// The same, where phones in the network reach the page for the drive.
+    #[cfg(feature = "lan")]
+    pub fn in_network(
+        garage: Garage,
+        hosts: Hosts,
+        network: Arc<crate::lan::Network>,
+    ) -> Result<Shared, Problems> {
+        Ok(Arc::new(Self { network: Some(network), ..Self::made(garage, hosts)? }))
+    }
+
+    fn made(garage: Garage, hosts: Hosts) -> Result<Self, Problems> {
         let secret = crate::world::secret()?;
         let token = secret.iter().map(|byte| format!("{byte:02x}")).collect();
         // What stands in its way is told when something is about to be recorded.
         let _ = garage.settle_record_names();
-        Ok(Arc::new(Self {
+        Ok(Self {
             garage,
             token,
             hosts,
             reading: Arc::default(),
             batches: Batches::default(),
             looked: Looked::default(),
-        }))
+            #[cfg(feature = "lan")]
+            network: None,
+        })
     }
 
     /// The truck of an address.

@@ -57,3 +57,9 @@ pub fn found(name: &str) -> Option<Response> {
     let keep = "public, max-age=31536000, immutable";
     Some(([(header::CONTENT_TYPE, asset.kind), (header::CACHE_CONTROL, keep)], asset.content).into_response())
 }
+
+/// What a file of the page holds, for whoever cannot ask for it under its own address.
+#[cfg(feature = "lan")]
+pub fn content(name: &str) -> &'static str {
+    ASSETS.iter().find(|asset| asset.name == name).map_or("", |asset| asset.content)
+}

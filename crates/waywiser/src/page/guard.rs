@@ -4,7 +4,7 @@
 //! be one of ours (a foreign name that was bent to this machine is refused), a change must come from a page of ours, and
 //! a browser is told to load nothing from anywhere else.
 
-use super::addresses::is_of_the_api;
+use super::addresses::{is_of_the_api, is_of_the_run};
 use super::api::ApiError;
 use super::app::Shared;
 use super::error::PageError;
@@ -12,6 +12,7 @@ use super::form::too_large;
 use super::hosts::Hosts;
 use super::packed::packed;
 use super::read_on::{LARGEST_UPLOAD_BYTES, read_on};
+use crate::world::is_same;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
@@ -21,14 +22,18 @@ use axum::response::{IntoResponse, Redirect, Response};
 const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; \
                       form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 /// What every answer carries.
-const HEADERS: [(HeaderName, &str); 6] = [
+const HEADERS: [(HeaderName, &str); 5] = [
     (header::CONTENT_SECURITY_POLICY, POLICY),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
     (header::REFERRER_POLICY, "same-origin"),
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-    (HeaderName::from_static("permissions-policy"), "camera=(), microphone=(), geolocation=()"),
 ];
+/// What a page may ask the device for.
+const PERMISSIONS: HeaderName = HeaderName::from_static("permissions-policy");
+const NOTHING_OF_THE_DEVICE: &str = "camera=(), microphone=(), geolocation=(), screen-wake-lock=()";
+/// The same where a drive is recorded.
+const PLACE_AND_SCREEN: &str = "camera=(), microphone=(), geolocation=(self), screen-wake-lock=(self)";
 
 /// Pages behind the guard.
 pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
@@ -40,7 +45,8 @@ pub fn guarded(pages: Router<Shared>, app: &Shared) -> Router<Shared> {
 }
 
 async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Response {
-    let is_program = is_of_the_api(request.uri());
+    let address = request.uri().clone();
+    let is_program = is_of_the_api(&address);
     let mut answer = match check(&app.hosts, &request) {
         Ok(()) if let Some(cookie) = key_in_address(&app.hosts, &request) => with_cookie(&request, &cookie),
         Ok(()) => in_our_words(next.run(request).await, is_program),
@@ -49,12 +55,18 @@ async fn watch(State(app): State<Shared>, request: Request, next: Next) -> Respo
             told(error, is_program)
         }
     };
-    let headers = answer.headers_mut();
+    with_headers(answer.headers_mut(), is_of_the_run(&address));
+    answer
+}
+
+/// What every answer carries; where a drive is recorded the page may ask where the device is, and keep its screen on.
+pub(super) fn with_headers(headers: &mut HeaderMap, is_of_the_run: bool) {
     for (name, value) in HEADERS {
         headers.insert(name, HeaderValue::from_static(value));
     }
+    let permitted = if is_of_the_run { PLACE_AND_SCREEN } else { NOTHING_OF_THE_DEVICE };
+    headers.insert(PERMISSIONS, HeaderValue::from_static(permitted));
     headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
-    answer
 }
 
 /// An error for whoever asked.
@@ -102,7 +114,7 @@ fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {
         return Err(PageError::new(StatusCode::UNAUTHORIZED, "The key is missing", says));
     }
     let changes = request.method() != Method::GET && request.method() != Method::HEAD;
-    if changes && !is_from_here(headers, asked) {
+    if changes && !is_from_here(headers, "http://", asked) {
         let says = "Another site tried to change something here. Nothing was changed.";
         return Err(PageError::new(StatusCode::FORBIDDEN, "Not from this page", says));
     }
@@ -118,7 +130,7 @@ fn check(hosts: &Hosts, request: &Request) -> Result<(), PageError> {
 }
 
 /// Asking costs work too. A browser says when another site makes it ask; a link from elsewhere leads here by one more click.
-fn is_of_another_site(headers: &HeaderMap) -> bool {
+pub(super) fn is_of_another_site(headers: &HeaderMap) -> bool {
     let site = headers.get("sec-fetch-site").map(|site| site.to_str().unwrap_or_default());
     site.is_some_and(|site| site != "same-origin" && site != "none")
 }
@@ -158,23 +170,17 @@ fn with_cookie(request: &Request, cookie: &str) -> Response {
     answer
 }
 
-/// Compared to the end whatever differs, so that the time tells nothing.
-fn is_same(given: &str, key: &str) -> bool {
-    let differs = given.bytes().zip(key.bytes()).fold(0, |differs, (one, other)| differs | (one ^ other));
-    given.len() == key.len() && differs == 0
-}
-
 /// A browser says where a request comes from, in one header or both; a program on this machine says neither.
-fn is_from_here(headers: &HeaderMap, asked: &str) -> bool {
+pub(super) fn is_from_here(headers: &HeaderMap, scheme: &str, asked: &str) -> bool {
     let origin = headers.get(header::ORIGIN).map(|origin| origin.to_str().unwrap_or_default());
     let same_origin = origin.is_none_or(|origin| {
-        origin.strip_prefix("http://").is_some_and(|host| host.eq_ignore_ascii_case(asked))
+        origin.strip_prefix(scheme).is_some_and(|host| host.eq_ignore_ascii_case(asked))
     });
     let site = headers.get("sec-fetch-site").map(|site| site.to_str().unwrap_or_default());
     same_origin && site.is_none_or(|site| site == "same-origin")
 }
 
-fn text<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h str> {
+pub(super) fn text<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h str> {
     // A name said twice is no name.
     let mut all = headers.get_all(name).iter();
     let only = all.next()?.to_str().ok()?;

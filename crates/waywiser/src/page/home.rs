@@ -104,8 +104,22 @@ fn view(app: &App, trucks: &[(Arc<Truck>, TruckSummary)]) -> Markup {
             }
         }
         (beside())
+        (in_the_truck(app))
         (on_the_phone(app))
     }
+}
+
+/// How a phone reaches the page for a drive.
+#[cfg(feature = "lan")]
+fn in_the_truck(app: &App) -> Markup {
+    let inside = super::phones::ways(app.network.as_deref());
+    blocks::opens("In the truck: how a phone reaches this", &inside)
+}
+
+/// None does: that part was left out.
+#[cfg(not(feature = "lan"))]
+fn in_the_truck(_app: &App) -> Markup {
+    html! {}
 }
 
 /// How a phone in the same network reaches this page.
@@ -122,7 +136,7 @@ fn on_the_phone(app: &App) -> Markup {
         }
         p class="hint" { "What is sent is not encrypted. Do it only in a network of people you trust." }
     };
-    blocks::opens("Reach this page from a phone", &inside)
+    blocks::opens("Reach the whole garage from another machine", &inside)
 }
 
 /// What belongs to no truck.

@@ -31,6 +31,7 @@ mod guides;
 mod home;
 mod hosts;
 mod keep;
+mod lines;
 mod look_at;
 mod look_up;
 mod manual;
@@ -40,6 +41,8 @@ mod packed;
 mod papers;
 mod parts;
 mod path;
+#[cfg(feature = "lan")]
+mod phones;
 mod preview;
 mod prove;
 mod read_on;
@@ -59,4 +62,4 @@ mod upload;
 mod waiting;
 
 pub use api::description;
-pub use serve::{Options, serve};
+pub use serve::{Answering, Options, serve};

@@ -35,6 +35,8 @@ pub fn label(field: Field) -> &'static str {
         Field::Out => "the file named when waywiser is started",
         Field::Address => "the address named when waywiser is started",
         Field::WithKey => "the key asked for when waywiser is started",
+        Field::Lan => "phones let in when waywiser is started",
+        Field::Port => "the port for phones named when waywiser is started",
         Field::EvenIfWorse => "the tick that it is meant although it reads worse",
         Field::Odometer => "Odometer, with its unit",
         Field::OdometerBefore => "What a replaced odometer showed last, with its unit",
@@ -52,7 +54,14 @@ pub fn label(field: Field) -> &'static str {
 fn is_of_the_start(field: Field) -> bool {
     matches!(
         field,
-        Field::Garage | Field::Out | Field::Address | Field::WithKey | Field::NewVehicle | Field::EvenIfWorse
+        Field::Garage
+            | Field::Out
+            | Field::Address
+            | Field::WithKey
+            | Field::Lan
+            | Field::Port
+            | Field::NewVehicle
+            | Field::EvenIfWorse
     )
 }
 

@@ -38,6 +38,8 @@ pub fn router(app: Shared) -> Router {
         .merge(manual::routes())
         .merge(api::routes())
         .fallback(nothing_here);
+    #[cfg(feature = "lan")]
+    let pages = pages.merge(super::phones::routes());
     guard::guarded(pages, &app).with_state(app)
 }
 

@@ -5,6 +5,8 @@
 
 pub(crate) mod block;
 #[cfg(feature = "paper")]
+pub(crate) mod code;
+#[cfg(feature = "paper")]
 pub mod pdf;
 #[cfg(not(feature = "paper"))]
 #[path = "pdf_left_out.rs"]

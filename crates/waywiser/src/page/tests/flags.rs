@@ -46,6 +46,8 @@ const COMMON: [(&str, Place, Place); 4] = [
 const TABLE: &[(&str, &str, Place, Place)] = &[
     ("serve", "address", Nowhere(SHELL), Nowhere(SHELL)),
     ("serve", "with_key", Nowhere(SHELL), Nowhere(SHELL)),
+    ("serve", "lan", Nowhere(SHELL), Nowhere(SHELL)),
+    ("serve", "port", Nowhere(SHELL), Nowhere(SHELL)),
     ("serve", "no_browser", Nowhere(SHELL), Nowhere(SHELL)),
     ("describe tire", "size", At("/tire", "size"), At("get /tire", "size")),
     ("describe vehicle", "file", At("/trucks/{t}/describe", "text"), At("put /trucks/{slug}", "")),

@@ -5,15 +5,13 @@ use super::piece::{Area, Mark, Part, Piece, What};
 use super::setter::{ASIDE, Setter};
 use super::words::bold;
 use crate::chart;
-use fast_qr::{ECL, QRBuilder};
+use crate::paper::code::{self, Code};
 use krilla::tagging::Tag;
 use std::rc::Rc;
 use truing::report::document::{Chart, Drawing};
 
 /// Side of a square of a code that a phone still reads from paper, in points (0.4 mm; judgement).
 const LEAST_SQUARE: f64 = 0.4 * 72.0 / 25.4;
-/// White squares around a code (ISO/IEC 18004 asks for four).
-const QUIET: usize = 4;
 
 /// A drawing of how something is done.
 pub fn drawing(setter: &mut Setter, which: Drawing, width: f64) -> Part {
@@ -70,22 +68,13 @@ fn tree_of(fonts: &Fonts, svg: &str) -> Option<usvg::Tree> {
 /// A code that holds a text, so wide when it is printed at a scale; none where the text is too long for squares that a phone
 /// reads.
 pub fn code(setter: &mut Setter, text: &str, what: &str, (printed, scale): (f64, f64)) -> Option<Part> {
-    let code = QRBuilder::new(text).ecl(ECL::L).build().ok()?;
-    let squares = (code.size + 2 * QUIET) as f64;
+    let Code { squares, bars } = code::of(text)?;
+    let squares = squares as f64;
     if printed / squares < LEAST_SQUARE {
         return None;
     }
     let side = printed / scale;
     let square = side / squares;
-    let mut bars = Vec::new();
-    for row in 0..code.size {
-        let mut column = 0;
-        while column < code.size {
-            let dark = (column..code.size).take_while(|at| code[row][*at].value()).count();
-            bars.extend((dark > 0).then_some((column + QUIET, row + QUIET, dark)));
-            column += dark.max(1);
-        }
-    }
     let (leaf, node) = setter.tagged(Tag::Figure(Some(what.into())));
     let area = Area { width: side, height: side, ..Area::default() };
     let what = What::Bars(bars, square);
