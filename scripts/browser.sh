@@ -8,6 +8,8 @@ missing=""
 [ -n "${CHROMIUM:-}" ] || command -v chromium >/dev/null 2>&1 || missing="chromium"
 command -v node >/dev/null 2>&1 || missing="$missing nodejs"
 command -v npm >/dev/null 2>&1 || missing="$missing npm"
+# A root is trusted in a browser's store by it.
+command -v certutil >/dev/null 2>&1 || missing="$missing libnss3-tools"
 if [ -n "$missing" ] && [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then
     apt-get update -qq
     # shellcheck disable=SC2086 # several packages

@@ -16,11 +16,12 @@ export const LAPTOP = { width: 1280, height: 900 };
 /** A sheet of A4 without its margins of 15 mm, the narrower of the usual two: 180 mm at 96 pixels an inch. */
 export const SHEET = { width: 680, height: 1009 };
 
-/** Debian's Chromium, or the one that CHROMIUM names. */
-export async function launch() {
+/** Debian's Chromium, or the one that CHROMIUM names; with more words, and with a home of its own, where they are given. */
+export async function launch(more = [], home = null) {
   const executablePath = process.env.CHROMIUM || "/usr/bin/chromium";
   const args = ["--no-sandbox", "--disable-background-networking", "--disable-component-update"];
-  return chromium.launch({ executablePath, args });
+  const env = home ? { ...process.env, HOME: home } : process.env;
+  return chromium.launch({ executablePath, args: [...args, ...more], env });
 }
 
 /** One window onto the page, as a person with this screen and these wishes has it. */

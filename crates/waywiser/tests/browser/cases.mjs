@@ -6,6 +6,7 @@ import { join } from "node:path";
 import { LAPTOP, PHONE, Window } from "./browser.mjs";
 import * as beside from "./beside.mjs";
 import * as forms from "./forms.mjs";
+import * as phone from "./phone.mjs";
 import { every_size } from "./screens.mjs";
 import * as story from "./story.mjs";
 import * as taps from "./taps.mjs";
@@ -202,6 +203,7 @@ export const cases = [
   counted("taps-phone", { size: PHONE }),
   counted("taps-laptop", { size: LAPTOP }),
   { name: "screens", act: every_size },
+  { name: "phone-let-in", act: phone.let_in },
   whole("phone-light", { size: PHONE }),
   whole("laptop-dark", { size: LAPTOP, dark: true }),
   stages("phone-dark", { size: PHONE, dark: true }),

@@ -18,8 +18,8 @@ async function run(browser, { name, act }) {
   const faults = [];
   const others = [];
   /** Another garage, for what goes from one to the other. */
-  const another = async () => {
-    others.push(await serve(program));
+  const another = async (more) => {
+    others.push(await serve(program, more));
     return others.at(-1);
   };
   try {
