@@ -5,6 +5,7 @@
 use super::super::addresses::{PAIR, ROOT, is_of_the_run, is_under};
 use super::super::app::Shared;
 use super::super::guard::{self, is_from_here, is_of_another_site, text};
+use super::super::packed::packed;
 use super::super::read_on::next;
 use super::pair;
 use super::pair::{COOKIE, framed};
@@ -36,6 +37,7 @@ pub fn router(app: Shared) -> Router {
         .fallback(|| async { told(NOTHING_HERE) })
         .layer(DefaultBodyLimit::max(limit))
         .layer(middleware::from_fn_with_state(app.clone(), watch))
+        .layer(middleware::from_fn(packed))
         .with_state(app)
 }
 

@@ -1,5 +1,3 @@
-//! Long because it is a table.
-//!
 //! Every flag of the command line has its place on the page and in the programming interface, or a reason why it has none.
 //!
 //! Long because it is a table: one row for each flag. Who adds a flag adds its line here; who takes a field away from a page or from the interface is told as well.
