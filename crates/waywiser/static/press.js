@@ -6,6 +6,8 @@
   const SIGNALS = "waywiser.signals";
   // Nobody presses and taps twice so fast: a second tap within it is a bounce of the finger (judgement).
   const BOUNCE_MS = 150;
+  // One press too many lands on the way on, which comes where the button was: it counts only after the display was looked at (judgement).
+  const LOOK_MS = 1000;
 
   function kept(name) {
     try { return JSON.parse(localStorage.getItem(name)); } catch { return null; }
@@ -77,6 +79,9 @@
       if (pressed < total) button.focus();
     }
 
+    find("finished").addEventListener("click", (event) => {
+      if (performance.now() - tapped_at < LOOK_MS) event.preventDefault();
+    });
     button.hidden = false;
     find("press-link").hidden = true;
     button.addEventListener("click", press);

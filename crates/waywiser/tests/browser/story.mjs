@@ -153,6 +153,9 @@ export async function press(window) {
   assert.equal(await now(window), "1416");
   await window.page.locator(".stop").waitFor();
   assert.equal(await window.page.locator("[data-press]").isVisible(), false, "nothing more can be pressed");
+  await window.page.getByText("It does: next").click();
+  assert.equal(await now(window), "1416", "one tap too many does not pass by the look at the display");
+  await window.page.waitForTimeout(1000);
   await window.look("set-counted");
   await window.press("link", "It does: next");
 }

@@ -180,7 +180,8 @@ fn one(shown: &SetView, screen: &Screen, screens: &[Screen]) -> Markup {
         p class="place" id="step" { "Step " (at) " of " (count) " \u{00b7} " (shown.steps.from) " \u{2192} " (shown.steps.to) }
         progress class="progress" max=(count) value=(at) aria-label="Steps" {}
         @for text in &screen.cautions { (blocks::caution(text)) }
-        @if !screen.is_after_storing { (planned_again(shown)) }
+        // On later steps it would ask for the presses once more, above the step that cannot be undone.
+        @if screen.is_pressing || shown.steps.total_presses == 0 && !screen.is_after_storing { (planned_again(shown)) }
         section class={ "step " @if is_final { "final" } } {
             h2 { span class="word" { (kind) } }
             p class="says" { (screen.text) }
