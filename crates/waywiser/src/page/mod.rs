@@ -36,6 +36,7 @@ mod look_at;
 mod look_up;
 mod manual;
 mod measure;
+mod measured_before;
 mod named;
 mod packed;
 mod papers;

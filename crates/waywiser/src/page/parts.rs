@@ -9,7 +9,7 @@ use super::frame::caution;
 use super::frame::html as answer;
 use super::refused::refused_page;
 pub use super::tables::count;
-use super::{guides, path, preview, tables};
+use super::{guides, measured_before, path, preview, tables};
 use crate::garage::{Refused, Slug, Truck, Units};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -144,6 +144,7 @@ fn filled_form(app: &App, truck: &Truck, ask: &Ask, units: Units, back: Option<B
             @if let Some(kind) = ask.kind { input type="hidden" name="kind" value=(kind.word); }
             (fields::to_correct(&filled, &keys))
             (fields::inputs(&filled, &keys))
+            (measured_before::question(&measured_before::places(truck, part), back.map(|(posted, _)| posted)))
             @if let Some((preview, asked)) = preview {
                 output class="preview" data-preview=(preview::address(preview, Some(truck))) data-fields=(asked.join(" ")) {}
             }
@@ -295,7 +296,14 @@ async fn save(
             Ok(changes) => changes,
             Err(wrong) => return comes_back(wrong),
         };
-        let change = |document: &mut DocumentMut| write(document, &part, kind, changes);
+        let before = measured_before::places(&truck, &part);
+        let change = |document: &mut DocumentMut| {
+            write(document, &part, kind, changes)?;
+            if let Some(evidence) = fields::section("evidence") {
+                measured_before::say(document, (&part, evidence), &before, &posted);
+            }
+            Ok(())
+        };
         match app.garage.edit(&truck.slug, posted.version()?, change) {
             Ok(()) => Ok(Redirect::to(&part.page(&truck.slug)).into_response()),
             Err(Refused::Problems(problems)) => {

@@ -250,3 +250,39 @@ fn what_is_odd_is_said_in_the_words_of_the_forms() {
         assert!(!told.contains(key), "{key} in {told}");
     }
 }
+
+#[test]
+fn a_module_after_its_measurements_asks_whether_they_were_taken_with_its_value() {
+    let (visitor, slug) = Visitor::with("one", TRUCK, &[]);
+    let module = [
+        ("present", "8.20"),
+        ("writes_left", "4"),
+        ("min", "4.00"),
+        ("max", "12.00"),
+        ("step", "0.02"),
+        ("buttons", "up"),
+    ];
+    let asks = "What you measured so far was measured with the value that is stored now";
+    let form = || visitor.get(&format!("/trucks/{slug}/new/adjuster/stepped-constant"));
+    form().lacks(&[asks]);
+    // A tape says nothing of what is shown, and needs no setting.
+    send(
+        &visitor,
+        &slug,
+        "evidence",
+        "rollout",
+        &[("turns", "5"), ("lengths", "495"), ("date", "2026-05-02")],
+    )
+    .is(303);
+    form().lacks(&[asks]);
+    send(&visitor, &slug, "evidence", "hold", &[("indicated", "60"), ("true", "62.5")]).is(303);
+    form().has(&[asks]);
+    // Without a tick it is asked; with one the form goes in, and the file says it.
+    send(&visitor, &slug, "adjuster", "stepped-constant", &module).is(422).has(&[asks, "value=\"8.20\""]);
+    let ticked: Vec<(&str, &str)> = module.into_iter().chain([("stored_then", "yes")]).collect();
+    send(&visitor, &slug, "adjuster", "stepped-constant", &ticked).is(303);
+    let truck = visitor.app.garage.truck(&slug).unwrap();
+    let evidence = &truck.vehicle.as_ref().unwrap().evidence;
+    assert!(evidence[0].settings.is_empty());
+    assert_eq!(evidence[1].settings[0].1.to_string(), "8.20");
+}

@@ -78,7 +78,10 @@ fn the_steps_one_by_one() {
     ]);
     // The presses that were left are not asked for once more on the steps after them.
     visitor.get_patiently(&address("?screen=8&shows=1461")).is(200).lacks(&["Planned again."]);
-    visitor.get_patiently(&address("?screen=10&shows=1461")).has(&["Cannot be undone"]).lacks(&["Planned again."]);
+    visitor
+        .get_patiently(&address("?screen=10&shows=1461"))
+        .has(&["Cannot be undone"])
+        .lacks(&["Planned again."]);
     // Seen at the look before Confirm, another display leads back to the counter, not past it.
     visitor
         .get_patiently(&address("?screen=8"))
