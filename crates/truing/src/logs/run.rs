@@ -16,6 +16,18 @@ pub(crate) const BEGINS: &str = "{\"run\":";
 /// The version of the format that is read.
 const VERSION: u64 = 1;
 
+/// Whether a file that begins so is such a drive.
+pub fn begins(head: &[u8]) -> bool {
+    head.starts_with(BEGINS.as_bytes())
+}
+
+/// Whether a line is a record of a run; the first one says that it starts, by which its file is known.
+pub fn is_record(line: &str, is_first: bool) -> bool {
+    let starts = |record: &Record| record.run == "start" && line.starts_with(BEGINS);
+    let read = serde_json::from_str::<Record>(line);
+    read.is_ok_and(|record| if is_first { starts(&record) } else { !record.run.is_empty() })
+}
+
 /// One line.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
@@ -225,6 +237,19 @@ mod tests {
             1,
             &["no fix that carries it"],
         );
+    }
+
+    #[test]
+    fn one_line_is_known_for_a_record() {
+        let check = |line, is_first, expected| assert_eq!(is_record(line, is_first), expected, "{line}");
+        check(START, true, true);
+        check(FIX, true, false);
+        check(r#"{"version":1,"run":"start"}"#, true, false);
+        check(FIX, false, true);
+        check("{}", false, false);
+        check("[1]", false, false);
+        check(r#"{"run":"fix","time":5}"#, false, false);
+        check("{\"run\":\"fix\"", false, false);
     }
 
     #[test]

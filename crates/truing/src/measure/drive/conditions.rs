@@ -11,13 +11,25 @@ impl DriveConditions {
     /// Those of a drive among the evidence of a vehicle.
     pub fn new(vehicle: &Vehicle, evidence: &Evidence) -> DriveConditions {
         DriveConditions {
+            hilly: matches!(&evidence.kind, EvidenceKind::Drive { reading, .. } if reading.hilly),
+            ..Self::of(vehicle, evidence.tires.as_deref(), evidence.read_from)
+        }
+    }
+
+    /// Those of a drive that is still to come, with what is mounted and a passenger who reads the dial.
+    pub fn to_come(vehicle: &Vehicle) -> DriveConditions {
+        Self::of(vehicle, None, None)
+    }
+
+    fn of(vehicle: &Vehicle, tires: Option<&str>, read_from: Option<ReadFrom>) -> DriveConditions {
+        DriveConditions {
             usual_speed: vehicle.usage.speeds.map(|(least, greatest)| middle(least, greatest)),
-            construction: construction(vehicle, evidence.tires.as_deref()),
+            construction: construction(vehicle, tires),
             read_from: match dial_is_digital(vehicle) {
                 true => ReadFrom::Driver,
-                false => evidence.read_from.unwrap_or_default(),
+                false => read_from.unwrap_or_default(),
             },
-            hilly: matches!(&evidence.kind, EvidenceKind::Drive { reading, .. } if reading.hilly),
+            hilly: false,
         }
     }
 }

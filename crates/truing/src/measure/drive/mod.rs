@@ -6,6 +6,8 @@
 //! input (rows, streams, fixes, samples) -> checks (units, speeds beside positions, same source) -> truth (true speed and length)
 //!       -> line (ratio, offset, growth, lag) -> against (a log, called-out speeds, an odometer) -> DriveEstimate
 //! ```
+//!
+//! [`planned`] sends drives through it that are still to come.
 
 mod against;
 mod checks;
@@ -13,6 +15,7 @@ mod conditions;
 pub(in crate::measure) use conditions::construction;
 mod input;
 mod line;
+pub mod planned;
 mod rejection;
 mod shared_kind;
 mod study;

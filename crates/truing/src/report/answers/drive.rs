@@ -5,7 +5,7 @@ use crate::problem::Problem;
 use crate::report::document::{Block, Chart, Document, Series, SeriesKind};
 use crate::report::findings::drive::DiagnosisDetails;
 use crate::report::words::value::V;
-use crate::report::words::{self, reads, value_and_uncertainty};
+use crate::report::words::{self, reads, reads_between, value_and_uncertainty};
 use crate::units::Units;
 use metrology::measured::Measured;
 use metrology::quantity::{Duration, Length, Ratio, Speed};
@@ -241,6 +241,16 @@ impl DriveReport {
         format!(
             "{went}Missing is what the truck showed meanwhile: its own log, speeds called out, or the odometer at both ends."
         )
+    }
+
+    /// What a drive with marks tells, of the dial and of the odometer; and where something cannot be told, why.
+    pub fn marks_tell(&self) -> Vec<String> {
+        let what = if self.reads == Reads::Distance { "The odometer" } else { "The dial" };
+        let one = |what: &str, v: &V| format!("{what} {}.", reads_between(v.value, v.low_95, v.high_95));
+        let first = self.reading_ratio.as_ref().map(|v| one(what, v));
+        let beside = self.by_odometer.as_ref().map(|v| one("The odometer", v));
+        let why = self.why.iter().map(|why| format!("How far off it reads cannot be told closely: {why}."));
+        first.into_iter().chain(beside).chain(why).collect()
     }
 
     fn may_be_right(&self) -> bool {

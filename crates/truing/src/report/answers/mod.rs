@@ -25,6 +25,7 @@ pub mod record;
 pub mod record_head;
 pub mod rolled;
 pub mod rules;
+pub mod run_needs;
 pub mod state_line;
 pub mod steps;
 pub mod stored;
