@@ -1,7 +1,8 @@
 //! The garage on disk, as the page keeps it.
 //!
 //! One folder holds the record (`record.sqlite`), the names it keeps the trucks under (`record-names.toml`), the owner's
-//! choices (`settings.toml`) and a folder for each truck: `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
+//! choices (`settings.toml`), drives that are being handed over (`runs/<slug>`) and a folder for each truck:
+//! `trucks/<slug>/truck.toml` with the files it names beside it. These vehicle files are the page's own: it writes them
 //! whole, and only over the version that an edit was made from.
 
 mod apart;
@@ -21,6 +22,7 @@ mod record;
 mod recorded;
 mod repair;
 mod routine;
+mod runs;
 mod settings;
 #[cfg(test)]
 mod tests;
@@ -39,5 +41,6 @@ pub use recomputed::checked;
 pub use record::Look;
 pub use repair::Side;
 pub use routine::NotKept;
+pub use runs::{Ended, NotTaken, RunId};
 pub use settings::{Settings, Units};
 pub use written::{Written, followed};

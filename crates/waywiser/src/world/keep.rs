@@ -331,7 +331,7 @@ impl Drop for Arrival {
 
 /// A name reaches the disk with its folder; folders cannot be opened for that everywhere.
 #[expect(clippy::disallowed_methods, reason = "this is the door")]
-fn sync_folder(path: &Path) -> std::io::Result<()> {
+pub(super) fn sync_folder(path: &Path) -> std::io::Result<()> {
     match path.parent() {
         Some(folder) if cfg!(unix) => {
             // A bare name lies in the folder that the program was started in.

@@ -5,6 +5,7 @@ pub mod crash;
 pub mod faults;
 #[cfg(test)]
 mod for_tests;
+mod grow;
 mod keep;
 #[cfg(feature = "live")]
 mod line_by_line;
@@ -18,6 +19,7 @@ pub mod version;
 
 #[cfg(test)]
 pub use for_tests::*;
+pub use grow::{grow, whole_lines};
 pub use keep::{
     Arrival, Scratch, Stamp, clear_left_behind, files_in, folders_in, give_name, is_there, make_folder,
     put_new, remove, replace, replace_if_still, replace_unsynced, stamp, through_links,

@@ -95,7 +95,7 @@ fn is_ours(name: &str) -> bool {
 }
 
 fn is_folder_of_ours(name: &str) -> bool {
-    ["trucks", "backups"].contains(&name) || name.starts_with(".looked-at-")
+    ["trucks", "backups", "runs"].contains(&name) || name.starts_with(".looked-at-")
 }
 
 #[cfg(unix)]
