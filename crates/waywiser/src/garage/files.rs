@@ -1,9 +1,10 @@
 //! The files beside a vehicle file: what they look like, and evidence made of them where that is plain.
 
+use super::edit::Refused;
 use super::folder::Garage;
 use super::kept::held;
 use super::kind::Kind;
-use super::known::{Heard, Known, Road};
+use super::known::{Heard, Known, Road, Truck};
 use super::names::{ROUTINE_FILE, Slug, TRUCK_FILE, kept_name};
 use crate::work::batch::look::{LOOKED_AT_BYTES, beginning};
 use crate::work::batch::pairs::{Nature, pairs};
@@ -15,12 +16,12 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
-use truing::describe::evidence::PulseSpan;
+use truing::describe::evidence::{MarkedReading, PulseSpan};
 use truing::describe::vehicle::Vehicle;
 use truing::logs::can::{self, dbc};
 use truing::logs::csv::CsvOptions;
 use truing::logs::recording::{RecordingOptions, RecordingReader};
-use truing::logs::{Clock, Track};
+use truing::logs::{Clock, Track, run};
 use truing::problem::{Problem, Problems, any_error};
 use truing::report::charts::drive::shape;
 
@@ -107,6 +108,15 @@ impl Garage {
         Ok(())
     }
 
+    /// Makes a drive with marks evidence of what its passenger marked.
+    pub fn add_marked(&self, truck: &Truck, name: &str, marked: MarkedReading) -> Result<(), Refused> {
+        let Some(vehicle) = &truck.vehicle else { return Ok(()) };
+        let day = glance(&self.truck_folder(&truck.slug).join(name)).day;
+        let mut table = drive(name, day.as_deref(), vehicle);
+        table.insert("marked", value(marked.to_string()));
+        self.edit(&truck.slug, truck.hash, |document| add(document, table))
+    }
+
     /// The shape of the road of a drive.
     pub fn road(&self, known: &Known, index: usize) -> Result<Arc<Road>, Problems> {
         if let Some(road) = held(&known.roads).get(&index) {
@@ -158,17 +168,7 @@ fn plain_evidence(folder: &Path, names: &[String], vehicle: &Vehicle) -> Vec<Tab
     let of = |name: &str| seen.iter().find(|(known, _)| known.as_str() == name).map(|(_, glance)| glance);
     let mut tables = Vec::new();
     for (track, log) in drives(&seen) {
-        let mut table = Table::new();
-        table.insert("kind", value("drive"));
-        if let Some(day) = of(&track).and_then(|glance| glance.day.clone()) {
-            let day: Option<toml_edit::Datetime> = day.parse().ok();
-            day.map(|day| table.insert("date", value(day)));
-        }
-        // An indicated value means nothing without what was set; it is what is set now unless the owner says otherwise.
-        if let Some(present) = vehicle.adjusters.first().and_then(|adjuster| adjuster.present()) {
-            table.insert("setting", value(present.to_string()));
-        }
-        table.insert("track", value(track));
+        let mut table = drive(&track, of(&track).and_then(|glance| glance.day.as_deref()), vehicle);
         table.insert("vehicle_log", value(log));
         tables.push(table);
     }
@@ -179,6 +179,20 @@ fn plain_evidence(folder: &Path, names: &[String], vehicle: &Vehicle) -> Vec<Tab
         tables.push(table);
     }
     tables
+}
+
+/// A drive of this track on this day, with what is set now: an indicated value means nothing without what was set, and it is what is
+/// set now unless the owner says otherwise.
+fn drive(track: &str, day: Option<&str>, vehicle: &Vehicle) -> Table {
+    let mut table = Table::new();
+    table.insert("kind", value("drive"));
+    let day: Option<toml_edit::Datetime> = day.and_then(|day| day.parse().ok());
+    day.map(|day| table.insert("date", value(day)));
+    if let Some(present) = vehicle.adjusters.first().and_then(|adjuster| adjuster.present()) {
+        table.insert("setting", value(present.to_string()));
+    }
+    table.insert("track", value(track));
+    table
 }
 
 /// Tracks with their logs: those called alike, and else the only two there are. What lay there before is not read whole for
@@ -232,6 +246,7 @@ fn beginning_of(path: &Path) -> Glance {
     let _ = world::feed_some(path, LOOKED_AT_BYTES, |bytes| head.extend_from_slice(bytes));
     let begins = beginning(&head, &CsvOptions::default(), &CsvOptions::default());
     let kind = match begins.nature {
+        Nature::Track if run::begins(&head) => Kind::Marked,
         Nature::Track => Kind::Track,
         Nature::Whole => Kind::Both,
         Nature::Vehicle | Nature::Either if !begins.log.samples.is_empty() => Kind::VehicleLog,

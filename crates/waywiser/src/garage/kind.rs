@@ -5,6 +5,8 @@
 pub enum Kind {
     /// Positions over time.
     Track,
+    /// The same with what a passenger marked, as the run page writes it.
+    Marked,
     /// Speeds over time.
     VehicleLog,
     /// Positions, and in a column of its own the vehicle's speed.
@@ -24,6 +26,7 @@ impl Kind {
     pub fn says(self) -> &'static str {
         match self {
             Self::Track => "a track: positions over time",
+            Self::Marked => "a drive recorded with marks",
             Self::VehicleLog => "a log of speeds over time",
             Self::Both => "positions and speeds over time",
             Self::Recording => "a recording of a signal",

@@ -5,6 +5,7 @@ use super::app::{Answer, App, Shared, work};
 use super::error::PageError;
 use super::form::{self, Posted, form};
 use super::parts::new_address;
+use super::run;
 use super::upload::{self, FormSent, Place, Sender};
 use crate::garage::{Kind, LooseFile, Truck, kept_name};
 use axum::Router;
@@ -67,7 +68,7 @@ pub fn unused(app: &App, truck: &Truck, vehicle: &Vehicle) -> Markup {
 fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
     html! {
         p { strong { (file.name) } " " span class="said" { (file.kind.says()) } }
-        (uses(truck, file))
+        (uses(app, truck, file))
         (form(app, &under(&truck.slug, &format!("files/{}/remove", encoded(&file.name))), &html! {
             button class="plain" { "Delete" span class="unseen" { " " (file.name) } }
         }))
@@ -75,13 +76,14 @@ fn loose_file(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
 }
 
 /// What a file that no piece names can be used for.
-pub fn uses(truck: &Truck, file: &LooseFile) -> Markup {
+pub fn uses(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
     let drive = new_address(truck, "evidence", "drive");
     let name = encoded(&file.name);
     html! {
+        @if file.kind == Kind::Marked { (run::of_file(app, truck, &file.name, None)) }
         p class="ways-on" {
             @match file.kind {
-                Kind::Track => { a class="button plain" href={ (drive) "?track=" (name) } { "Type what the truck showed" } }
+                Kind::Track | Kind::Marked => { a class="button plain" href={ (drive) "?track=" (name) } { "Type what the truck showed" } }
                 Kind::VehicleLog => { a class="button plain" href={ (drive) "?vehicle_log=" (name) } { "Use as the truck's own log" } }
                 Kind::Both => { a class="button plain" href={ (drive) "?track=" (name) "&vehicle_log=" (name) } { "Use as track and log in one" } }
                 Kind::Recording => { a class="button plain" href={ (new_address(truck, "evidence", "pulses")) "?file=" (name) } { "Use as a recording" } }

@@ -51,6 +51,7 @@ mod record;
 mod refused;
 mod rename;
 mod routes;
+mod run;
 mod serve;
 mod set;
 mod stages;

@@ -6,7 +6,7 @@ use super::app::Shared;
 use super::error::PageError;
 use super::{
     add, api, assets, batch, bench, choose, describe, evidence, files, guard, home, look_at, look_up, manual,
-    measure, papers, preview, prove, record, set,
+    measure, papers, preview, prove, record, run, set,
 };
 use axum::Router;
 use axum::extract::Path;
@@ -36,6 +36,7 @@ pub fn router(app: Shared) -> Router {
         .merge(look_up::routes())
         .merge(preview::routes())
         .merge(manual::routes())
+        .merge(run::routes())
         .merge(api::routes())
         .fallback(nothing_here);
     #[cfg(feature = "lan")]

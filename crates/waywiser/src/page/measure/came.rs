@@ -3,7 +3,7 @@
 use crate::garage::{Kind, Known, LooseFile, Truck};
 use crate::page::addresses::piece;
 use crate::page::app::App;
-use crate::page::files;
+use crate::page::{files, run};
 use crate::work::asked::Inputs;
 use crate::work::drive::MEASURE_DRIVE;
 use crate::work::load::files_in;
@@ -57,16 +57,29 @@ fn counted(truck: &Truck, vehicle: &Vehicle, index: usize, evidence: &Evidence) 
 /// A file that asks for more before it counts.
 fn asked(app: &App, truck: &Truck, file: &LooseFile) -> Markup {
     html! {
-        p { strong { (file.name) } " came in: " (file.kind.says()) "." }
-        @if file.kind == Kind::Track {
-            @if let Ok(report) = track(app, truck, &file.name) { p { (report.track_alone()) } }
+        @if let Some(report) = track(app, truck, file) {
+            @if report.reading_ratio.is_some() {
+                p { "A drive recorded with marks came in: " strong { (file.name) } ". What does it tell?" }
+                (run::of_file(app, truck, &file.name, Some(&report)))
+            } @else {
+                p { strong { (file.name) } " came in: " (file.kind.says()) "." }
+                p { (report.track_alone()) }
+                (files::uses(app, truck, file))
+            }
+        } @else {
+            p { strong { (file.name) } " came in: " (file.kind.says()) "." }
+            (files::uses(app, truck, file))
         }
-        (files::uses(truck, file))
     }
 }
 
-/// What a track says by itself.
-fn track(app: &App, truck: &Truck, name: &str) -> Result<DriveReport, Problems> {
+/// What a track says by itself, or by the marks in it.
+fn track(app: &App, truck: &Truck, file: &LooseFile) -> Option<DriveReport> {
+    let is_track = matches!(file.kind, Kind::Track | Kind::Marked);
+    is_track.then(|| measured(app, truck, &file.name).ok()).flatten()
+}
+
+fn measured(app: &App, truck: &Truck, name: &str) -> Result<DriveReport, Problems> {
     let trial = Trial::from_fields(|field| (field == "track").then_some(name)).and_then(Trial::told)?;
     let folder = app.garage.truck_folder(&truck.slug);
     let inputs = trial.drive.lying(|name| folder.join(name));

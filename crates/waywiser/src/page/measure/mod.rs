@@ -12,8 +12,7 @@ use super::files::{drop_form, unused};
 use super::form::{Posted, form};
 use super::frame::html as answer;
 use super::parts::{Part, remove_form, table};
-use super::waiting;
-use super::{blocks, papers, path};
+use super::{blocks, papers, path, run, waiting};
 use crate::garage::{Aside, Known, Truck};
 use crate::work::load::files_in;
 use axum::Router;
@@ -75,6 +74,7 @@ fn whole(app: &App, known: &Known, came: &[String]) -> Markup {
             @if is_known { h2 { "Measure more" } }
             (tiles::all(truck, vehicle))
             (drop_form(app, truck))
+            (run::open_runs(app, truck))
             (tiles::rest(truck))
         }
         (unused(app, truck, vehicle))

@@ -14,6 +14,7 @@ mod look_at;
 mod numbers;
 mod programs;
 mod round;
+mod run;
 mod safety;
 mod screens;
 mod set_aside;
