@@ -7,6 +7,8 @@ import { LAPTOP, PHONE, Window } from "./browser.mjs";
 import * as beside from "./beside.mjs";
 import * as forms from "./forms.mjs";
 import * as phone from "./phone.mjs";
+import * as run_kills from "./run_kills.mjs";
+import * as run_page from "./run_page.mjs";
 import { every_size } from "./screens.mjs";
 import * as story from "./story.mjs";
 import * as taps from "./taps.mjs";
@@ -215,4 +217,6 @@ export const cases = [
   { name: "without-scripts", act: without_scripts },
   { name: "two-windows", act: two_windows },
   { name: "too-much", act: too_much },
+  ...run_page.cases,
+  ...run_kills.cases,
 ];
