@@ -29,6 +29,7 @@ chapters! {
     "prove", "Prove", "show that it is true now", "manual/prove.md";
     "record", "Record", "keep what was done, so that others can trust it", "manual/record.md";
     "measure-well", "How to measure well", "each measurement step by step, with its cautions", "manual/measure-well.md";
+    "with-a-passenger", "A drive with a passenger", "the run page, which records place and marks", "manual/with-a-passenger.md";
     "what-if", "What if", "nothing known, no GPS, a contradiction, a slip, the last write", "manual/what-if.md";
     "safety", "Safety", "every caution in one place", "manual/safety.md";
     "privacy", "Privacy", "what is kept, where, and who can see it", "manual/privacy.md";

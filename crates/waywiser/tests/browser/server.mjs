@@ -14,7 +14,7 @@ export async function serve(program, more = []) {
   const start = async (address) => {
     const options = ["serve", "--address", address, "--no-browser", "--garage", garage, ...more];
     child = spawn(program, options, { stdio: ["ignore", "pipe", "inherit"] });
-    return addresses_of(child);
+    return addresses_of(child, more.includes("--lan"));
   };
   const kill = async () => {
     child.removeAllListeners("exit");
@@ -35,7 +35,7 @@ export async function serve(program, more = []) {
 }
 
 /** The addresses that a program says it answers at: this machine's, and the network's where it has one. */
-function addresses_of(child) {
+function addresses_of(child, wants_network) {
   return new Promise((resolve, reject) => {
     let said = "";
     const late = setTimeout(() => reject(new Error(`no address within 20 s: ${said}`)), 20000);
@@ -44,7 +44,7 @@ function addresses_of(child) {
       said += bytes;
       const found = said.match(/http:\/\/127\.0\.0\.1:\d+/);
       const named = said.match(/https:\/\/waywiser-\w+\.local:\d+/);
-      if (found && (named || !more.includes("--lan"))) {
+      if (found && (named || !wants_network)) {
         clearTimeout(late);
         resolve([found[0], { origin: named?.[0] }]);
       }
