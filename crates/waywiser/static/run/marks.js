@@ -66,9 +66,11 @@ function missing_of_dial(needs, holds) {
   const rows = needs.needle.filter((row) => row.seconds === goal.seconds);
   const now = rows[Math.min(whole.length, rows.length) - 1];
   const more = goal.holds - whole.length;
-  if (more <= 0) return `The dial: enough, about ± ${now.half_width_percent} %.`;
+  if (more <= 0) return now.half_width_percent <= needs.target_percent
+    ? `The dial: enough, about ± ${now.half_width_percent} %.`
+    : `The dial: about ± ${now.half_width_percent} %. More holds, at other speeds, make it surer.`;
   const minutes = Math.max(1, Math.round((more * (goal.seconds + needs.between_holds_s)) / 60));
-  return `The dial: ${many(more, "more hold", "more holds")} of ${goal.seconds} s, about ${many(minutes, "minute", "minutes")}, for ± ${goal.half_width_percent} %.`;
+  return `The dial: ${many(more, "more hold", "more holds")} of ${goal.seconds} s, about ${many(minutes, "minute", "minutes")}, for ± ${goal.half_width_percent} %.`;
 }
 
 function missing_of_odometer(needs, odometer, speed_m_per_s) {
@@ -81,5 +83,5 @@ function missing_of_odometer(needs, odometer, speed_m_per_s) {
   const left = goal.way - went;
   if (left <= 0) return "The odometer: mark it once more as it turns.";
   const minutes = speed_m_per_s > 3 ? `, about ${many(Math.ceil((left * odometer.unit_m) / speed_m_per_s / 60), "minute", "minutes")}` : "";
-  return `The odometer: mark it again after ${left.toFixed(1)} ${needs.road_unit} more${minutes}, for ± ${goal.half_width_percent} %.`;
+  return `The odometer: mark it again after ${left.toFixed(1)} ${needs.road_unit} more${minutes}, for ± ${goal.half_width_percent} %.`;
 }

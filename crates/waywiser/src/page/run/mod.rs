@@ -18,9 +18,6 @@ pub use offer::{of_file, open_runs};
 use std::sync::LazyLock;
 use truing::record::Hash;
 
-/// Bytes of one body of records at most.
-const JSON_BODY_BYTES: usize = 512 << 10;
-
 /// Its addresses.
 pub fn routes() -> Router<Shared> {
     Router::new()
@@ -41,6 +38,7 @@ const SCRIPT: &str = concat!(
     include_str!("../../../static/run/marks.js"),
     include_str!("../../../static/run/send.js"),
     include_str!("../../../static/run/gate.js"),
+    include_str!("../../../static/run/afterwards.js"),
     include_str!("../../../static/run/page.js"),
 );
 const WORKER: &str = include_str!("../../../static/run/worker.js");

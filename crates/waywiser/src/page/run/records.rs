@@ -1,6 +1,5 @@
 //! Records of a drive, handed over by the run page: the garage says which it awaits, and takes each once.
 
-use super::JSON_BODY_BYTES;
 use crate::garage::{NotTaken, RunId, Slug};
 use crate::page::api::ApiError;
 use crate::page::app::{App, Shared, work};
@@ -14,6 +13,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::value::RawValue;
 use truing::logs::run::is_record;
 
+/// Bytes of one body of records at most.
+const JSON_BODY_BYTES: usize = 512 << 10;
 /// Letters of one record at most; a note is the longest.
 const LONGEST_RECORD: usize = 4096;
 /// Records in one body at most.
