@@ -25,6 +25,14 @@ const LOG_ENDINGS: [&str; 17] = [
 const SPREADSHEETS: [(&str, &str); 2] =
     [("xl/workbook.xml", "a spreadsheet (XLSX)"), ("content.xml", "a spreadsheet or document (ODS)")];
 
+/// What gzip data unpack to, up to so many bytes; nothing where they are none, or more.
+#[cfg(feature = "page")]
+pub fn gunzipped(bytes: &[u8], most_bytes: u64) -> Option<Vec<u8>> {
+    let mut unpacked = Vec::new();
+    MultiGzDecoder::new(bytes).take(most_bytes + 1).read_to_end(&mut unpacked).ok()?;
+    (unpacked.len() as u64 <= most_bytes).then_some(unpacked)
+}
+
 /// Feeds a file to a reader, piece by piece; `entry` names a file inside of an archive. What was read before damage is
 /// fed, and the damage told.
 pub fn feed(

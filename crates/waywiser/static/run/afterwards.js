@@ -78,7 +78,7 @@ async function delete_run() {
 function leave() {
   if (app.records.waiting.length && !app.sure) {
     app.sure = true;
-    return tell("Some of it is in this page alone: save it as a file first. Tap again to lose it.", true);
+    return tell("Some of it is in this page alone: save it first. Tap again to lose it.", true);
   }
   const { truck } = app.run;
   app.run = null;

@@ -50,7 +50,7 @@ class Gate {
       });
       this.set("awake", true, "It stays on while this page is in front.");
     } catch {
-      this.set("awake", false, "This browser lets it turn off. Charge the device, end its power saving, load this page again.");
+      this.set("awake", false, "This browser lets it turn off. Charge the device, end its power saving.");
     }
   }
 

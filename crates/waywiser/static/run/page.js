@@ -79,14 +79,14 @@ async function choose_truck() {
   if (truck) return set_up(truck);
   const asked = fetch("/run/needs").then((answer) => answer.json());
   const trucks = await asked.then((said) => said.trucks, () => app.store.read("needs", (needs) => needs.getAll()));
-  if (trucks.length === 0) tell("There is no truck yet. Add one in the garage first.", true);
+  if (trucks.length === 0) tell("There is no truck yet: add one in the garage.", true);
   for (const one of trucks) line(at("trucks"), "", [one.name, () => { location.search = `?truck=${one.truck}`; }]);
 }
 
 async function set_up(truck) {
   if (app.needs) return;
   app.needs = await needs_of(truck);
-  if (!app.needs) return tell("The laptop does not answer, and nothing was taken along for this truck. Open this page once where both are in one network.", true);
+  if (!app.needs) return tell("The laptop does not answer, and nothing was taken along for this truck. Open this page once where it does.", true);
   at("truck").textContent = app.needs.name;
   const [held, dark] = [app.needs.held_back_by, app.needs.held_back_in_the_dark_by];
   at("held").hidden = held.length === 0;
@@ -128,7 +128,7 @@ function weigh() {
 
 async function start() {
   const { last } = app.receiver;
-  if (now_s() - last.delivered > OLD_S) return app.gate.set("fix", false, "The last place is old by now. Wait under the open sky.");
+  if (now_s() - last.delivered > OLD_S) return app.gate.set("fix", false, "The last place is old. Wait under the open sky.");
   if (at("odometer").value.trim() && !app.odometer.set(at("odometer").value)) {
     tell("The odometer is typed in digits: 128412.7", true);
     return at("odometer").focus();
@@ -174,7 +174,7 @@ async function go_on(run) {
   await app.store.keep_run(run).catch(() => {});
   // What still waits to be kept waits on.
   if (app.records?.run !== run) await open_records();
-  tell(`This drive goes on, with ${app.records.count} records kept.`);
+  tell(`This drive goes on: ${app.records.count} kept.`);
   begin();
 }
 
@@ -282,8 +282,8 @@ function end_hold(end) {
   const { shown, start } = app.hold;
   app.hold = null;
   const seconds = end - start;
-  if (seconds < SHORTEST_S) return tell("That was too short to count. Hold the speed for 20 seconds.");
-  app.records.add({ run: "hold", shown: speed_text(shown), start, end: rounded(end, 3) });
+  if (seconds < SHORTEST_S) return tell("Too short to count. Hold it for 20 seconds.");
+  app.records.add({ run: "hold", shown: speed_text(shown), start, end });
   app.holds.push({ seconds });
   at("last").textContent = `Last: ${speed_text(shown)} for ${Math.round(seconds)} s.`;
 }
@@ -293,7 +293,7 @@ async function turned() {
   const moment = now_s();
   const shown = `${app.odometer.turned()} ${app.needs.road_unit}`;
   app.records.add({ run: "odometer", shown, at: moment });
-  at("last").textContent = `Last: the odometer turned to ${shown}.`;
+  at("last").textContent = `Last: ${shown}.`;
   draw();
 }
 

@@ -33,7 +33,7 @@ class Receiver {
     if (this.raw_s !== null) this.base_s = usual_s - this.raw_s;
   }
 
-  now_s() { return rounded(performance.now() / 1000 + this.base_s, 3); }
+  now_s() { return rounded(performance.now() / 1000 + this.base_s, 2); }
 
   /** What a delivery is: `fresh`, `again` or `old`; with `moved` where the clock was set right by it. */
   judge(position) {
@@ -60,7 +60,7 @@ class Receiver {
     const { latitude, longitude, accuracy, altitude, speed } = position.coords;
     const record = {
       run: "fix", time: stamp(position.timestamp), delivered: this.now_s(),
-      latitude: rounded(latitude, 7), longitude: rounded(longitude, 7), accuracy_m: rounded(accuracy, 1),
+      latitude: rounded(latitude, 7), longitude: rounded(longitude, 7), accuracy_m: Math.ceil(accuracy),
     };
     if (is_number(speed)) record.speed_m_per_s = rounded(speed, 2);
     if (is_number(altitude)) record.height_m = rounded(altitude, 1);

@@ -14,6 +14,10 @@ class Refused extends Error {}
 /** Asks the laptop; what it says, or a reason to stop. What is no answer of ours is tried again. */
 async function ask(address, body) {
   const sent = body === undefined ? {} : { method: "POST", headers: { "content-type": "application/json" }, body };
+  if (body && self.CompressionStream) {
+    sent.body = await new Response(new Blob([body]).stream().pipeThrough(new CompressionStream("gzip"))).arrayBuffer();
+    sent.headers["content-encoding"] = "gzip";
+  }
   const answer = await fetch(address, { ...sent, cache: "no-store", redirect: "error", signal: AbortSignal.timeout(LONGEST_MS) });
   const said = await answer.json().catch(() => ({}));
   if (answer.ok) return said;
@@ -34,7 +38,7 @@ function body_of(run, first, lines) {
 /** Hands the first `count` records of a drive over; `stopped` ends it, `tell` is told how far it is. The name of its file there. */
 async function hand_over(store, run, count, tell, stopped) {
   const address = `/run/records/${run.id}`;
-  let [next, tries, sent_bytes] = [null, 0, 0];
+  let [next, tries] = [null, 0];
   while (!stopped()) {
     try {
       next ??= (await ask(address)).next;
@@ -42,12 +46,11 @@ async function hand_over(store, run, count, tell, stopped) {
         tell({ next });
         const body = body_of(run, next, await store.records(run.key, next, Math.min(count, next + AT_ONCE)));
         next = (await ask(address, body)).next;
-        sent_bytes += body.length;
         tries = 0;
       }
       if (stopped()) return null;
       const ended = await ask(`${address}/end`, JSON.stringify({ truck: run.truck, count }));
-      if (ended.file) return { ...ended, sent_bytes };
+      if (ended.file) return ended;
       next = ended.next;
     } catch (error) {
       if (error instanceof Refused) throw error;

@@ -169,7 +169,12 @@ async function bad_network({ browser, server, folder }) {
       return done;
     };
   });
-  const hour = steady(HOUR_S);
+  // With as many digits as a receiver gives, far west, and stamps between two seconds.
+  const with_digits = (fix, place) => ({
+    ...fix, longitude: -108.8619827 + (place % 7) * 1e-7, latitude: fix.latitude + 0.0000001, speed: 19.87, accuracy: 12.345,
+    time_ms: fix.time_ms + 123,
+  });
+  const hour = steady(HOUR_S).map(with_digits);
   await feed(page, hour);
   const took_ms = (await page.evaluate(() => took_ms)).sort((a, b) => a - b);
   const stored = await page.evaluate(async () => (await navigator.storage.estimate()).usageDetails?.indexedDB);
@@ -180,7 +185,7 @@ async function bad_network({ browser, server, folder }) {
   const next = chance(7);
   await context.route("**/run/records/**", async (route) => {
     requests += 1;
-    sent += (route.request().postData() || "").length;
+    sent += route.request().postDataBuffer()?.length || 0;
     const [before, after] = [next() < FAILING / 2, next() < FAILING / 2];
     if (KILLED_AT.includes(requests)) {
       kills += 1;
@@ -210,7 +215,7 @@ async function bad_network({ browser, server, folder }) {
   const p99 = took_ms[Math.floor(took_ms.length * 0.99)];
   console.log(`  an hour at 1 Hz: ${(whole / 1e6).toFixed(3)} MB of records, ${(stored / 1e6).toFixed(2)} MB stored; ${requests} requests, ${(sent / 1e6).toFixed(3)} MB with all that was sent again`);
   console.log(`  a write: median ${took_ms[took_ms.length >> 1].toFixed(1)} ms, 99th percentile ${p99.toFixed(1)} ms, longest ${took_ms.at(-1).toFixed(1)} ms of ${took_ms.length}`);
-  assert.ok(whole < MOST_SENT, `${whole} bytes of records`);
+  assert.ok(sent > 0 && sent < MOST_SENT, `${sent} bytes sent`);
   assert.ok(stored > 0 && stored < MOST_STORED, `${stored} bytes stored`);
   // The owner says so, twice: then it is gone from here, and the laptop keeps it.
   await other.locator("#delete").click();

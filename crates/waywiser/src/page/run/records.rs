@@ -5,6 +5,7 @@ use crate::page::api::ApiError;
 use crate::page::app::{App, Shared, work};
 use crate::page::error::PageError;
 use crate::page::read_on::{next, read_on};
+use crate::unpack::gunzipped;
 use axum::body::Body;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
@@ -188,7 +189,12 @@ async fn json_body(headers: &HeaderMap, mut body: Body) -> Result<Vec<u8>, ApiEr
         }
         bytes.extend_from_slice(&more);
     }
-    Ok(bytes)
+    match headers.get(header::CONTENT_ENCODING) {
+        None => Ok(bytes),
+        Some(_) => gunzipped(&bytes, JSON_BODY_BYTES as u64).ok_or_else(|| {
+            too_large("Records come plain, or packed by gzip; at most 512 KB of them are taken at once.")
+        }),
+    }
 }
 
 fn unreadable(error: &serde_json::Error) -> PageError {

@@ -6,6 +6,7 @@ use crate::garage::Slug;
 use axum::body::Body;
 use axum::http::{Request, header};
 use serde_json::{Value, json};
+use std::io::Write;
 
 const RUN: &str = "0123456789abcdef0123456789abcdef";
 /// The first page with its script and style at most, as it is sent.
@@ -134,6 +135,17 @@ fn what_is_no_record_or_too_much_is_refused_whole() {
     };
     kind("text/plain").is(415);
     kind("application/json").is(422);
+    let packed = |bytes: &[u8]| {
+        let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
+        packer.write_all(bytes).unwrap();
+        let request = Request::post(format!("/run/records/{RUN}")).header(header::HOST, HOST);
+        let request =
+            request.header(header::CONTENT_TYPE, "application/json").header(header::CONTENT_ENCODING, "gzip");
+        visitor.send(request.body(Body::from(packer.finish().unwrap())).unwrap())
+    };
+    packed(&vec![b' '; 600 << 10]).is(413);
+    let empty = json!({"truck": slug.as_str(), "first": 0, "records": []}).to_string();
+    assert_eq!(json_of(packed(empty.as_bytes()).is(200))["next"], 0);
     visitor.get("/run/records/..%2ftruck").is(404);
     visitor.get("/run/records/0123").is(404);
     let other = Request::post(format!("/run/records/{RUN}")).header(header::HOST, HOST);
