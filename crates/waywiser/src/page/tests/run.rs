@@ -42,7 +42,7 @@ fn send(visitor: &Visitor, truck: &Slug, first: usize, records: &[Value]) -> Sai
 }
 
 #[test]
-fn the_page_is_small_and_may_ask_for_the_place_alone() {
+fn the_page_is_small_and_may_ask_for_place_and_screen_alone() {
     let (visitor, _) = Visitor::with_sample();
     let files = ["/run", "/run/app.js", "/run/run.css"].map(|address| visitor.get(address));
     let bytes: usize = files.iter().map(|said| said.is(200).body.len()).sum();
@@ -50,8 +50,8 @@ fn the_page_is_small_and_may_ask_for_the_place_alone() {
     assert!(bytes <= MOST_BYTES, "{bytes} bytes");
     files[0].has(&["The driver never touches this phone", "Local law", "legal by true speed", "/run/app.js"]);
     let policy = |said: &Said| said.headers["permissions-policy"].to_str().unwrap().to_string();
-    assert_eq!(policy(&files[0]), "camera=(), microphone=(), geolocation=(self)");
-    assert_eq!(policy(&visitor.get("/")), "camera=(), microphone=(), geolocation=()");
+    assert_eq!(policy(&files[0]), "camera=(), microphone=(), geolocation=(self), screen-wake-lock=(self)");
+    assert_eq!(policy(&visitor.get("/")), "camera=(), microphone=(), geolocation=(), screen-wake-lock=()");
     let worker = visitor.get("/run/worker.js");
     assert_eq!(worker.is(200).headers["service-worker-allowed"], "/run");
     worker.lacks(&["VERSION"]);
