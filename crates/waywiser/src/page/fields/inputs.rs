@@ -40,7 +40,7 @@ pub fn inputs(filled: &Filled, keys: &Keys) -> Markup {
         @for (summary, keys) in [("More that can be said".to_string(), closed), (UNUSUAL.to_string(), rare)] {
             @if !keys.is_empty() {
                 details class="more" {
-                    summary { (summary) span class="said" { "(" (keys.len()) ")" } }
+                    summary { (summary) span class="said unbroken" { "(" (keys.len()) ")" } }
                     @for key in &keys { (input(filled, *key)) }
                 }
             }
