@@ -2,7 +2,6 @@
 //! too. Files of a drive usually come first, and the module after them.
 
 use super::form::Posted;
-use super::parts::Part;
 use super::tables;
 use crate::garage::Truck;
 use crate::work::asked::YES;
@@ -14,8 +13,8 @@ use truing::describe::evidence::Evidence;
 const NAME: &str = "stored_then";
 
 /// The places of those that show a value and do not say the setting; none unless the part is the first that can be set.
-pub fn places(truck: &Truck, part: &Part) -> Vec<usize> {
-    let is_first = part.section.name == "adjuster" && part.index == 0;
+pub fn places(truck: &Truck, (section, index): (&Section, usize)) -> Vec<usize> {
+    let is_first = section.name == "adjuster" && index == 0;
     let Some(vehicle) = truck.vehicle.as_ref().filter(|vehicle| is_first && vehicle.adjusters.is_empty())
     else {
         return Vec::new();
@@ -44,19 +43,19 @@ fn is_ticked(posted: &Posted) -> bool {
     posted.text(NAME) == YES
 }
 
-/// Says so in the file, where it was ticked.
+/// Says so in the file of the measurements, where it was ticked: what is stored now is that of a part.
 pub fn say(
     document: &mut DocumentMut,
-    (part, evidence): (&Part, &Section),
-    places: &[usize],
-    posted: &Posted,
+    (section, index): (&Section, usize),
+    evidence: &Section,
+    (places, posted): (&[usize], &Posted),
 ) {
     let present = |table: &dyn TableLike| table.get("present").cloned();
-    let stored = tables::table(document, part.section, part.index).and_then(present);
+    let stored: Option<Item> = tables::table(document, section, index).and_then(present);
     let Some(stored) = stored.filter(|_| is_ticked(posted)) else { return };
     for place in places {
         if let Some(table) = tables::table_mut(document, evidence, *place) {
-            table.insert("setting", Item::clone(&stored));
+            table.insert("setting", stored.clone());
         }
     }
 }

@@ -144,7 +144,7 @@ fn filled_form(app: &App, truck: &Truck, ask: &Ask, units: Units, back: Option<B
             @if let Some(kind) = ask.kind { input type="hidden" name="kind" value=(kind.word); }
             (fields::to_correct(&filled, &keys))
             (fields::inputs(&filled, &keys))
-            (measured_before::question(&measured_before::places(truck, part), back.map(|(posted, _)| posted)))
+            (measured_before::question(&measured_before::places(truck, (part.section, part.index)), back.map(|(posted, _)| posted)))
             @if let Some((preview, asked)) = preview {
                 output class="preview" data-preview=(preview::address(preview, Some(truck))) data-fields=(asked.join(" ")) {}
             }
@@ -296,11 +296,11 @@ async fn save(
             Ok(changes) => changes,
             Err(wrong) => return comes_back(wrong),
         };
-        let before = measured_before::places(&truck, &part);
+        let before = measured_before::places(&truck, (part.section, part.index));
         let change = |document: &mut DocumentMut| {
             write(document, &part, kind, changes)?;
             if let Some(evidence) = fields::section("evidence") {
-                measured_before::say(document, (&part, evidence), &before, &posted);
+                measured_before::say(document, (part.section, part.index), evidence, (&before, &posted));
             }
             Ok(())
         };
