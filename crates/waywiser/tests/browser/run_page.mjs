@@ -203,7 +203,7 @@ async function with_marks({ browser, server, folder }, wishes) {
   assert.ok(Math.abs(said.by_odometer.value - 1.05) < 0.01, `the odometer: ${said.by_odometer.value}`);
   await window.go(`/trucks/${truck}/measure?came=${the_file(server, truck).split("/").pop()}`);
   await page.getByText("A drive recorded with marks came in").waitFor();
-  assert.match(await page.locator(".came").innerText(), /The dial reads 5\.\d+ % fast/);
+  assert.match(await page.locator(".came").innerText(), /The dial reads 5\.\d+\s%\sfast/);
   await window.look("came-in");
   await window.press("button", "Add what the dial showed");
   assert.match(await page.locator(".came").innerText(), /came in and counts/);
