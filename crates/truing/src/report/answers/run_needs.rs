@@ -154,7 +154,7 @@ fn needle_goal(needle: &[AfterHolds], target_percent: f64) -> Option<AfterHolds>
 fn way_goal(odometer: &[AfterWay], last_digit: f64, target_percent: f64) -> Option<AfterWay> {
     let of_digit = || odometer.iter().filter(|after| after.last_digit == last_digit);
     let reaches = of_digit().find(|after| after.half_width_percent <= target_percent);
-    reaches.or_else(|| of_digit().last()).copied()
+    reaches.or_else(|| of_digit().next_back()).copied()
 }
 
 fn half_width_percent(ratio: &Measured<Ratio>) -> f64 {

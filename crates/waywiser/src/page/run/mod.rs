@@ -49,7 +49,8 @@ static SENT_STYLE: LazyLock<String> = LazyLock::new(|| sent(STYLE));
 
 fn sent(text: &str) -> String {
     let is_code = |line: &&str| {
-        !line.is_empty() && !line.starts_with("//") && !(line.starts_with("/*") && line.ends_with("*/"))
+        let is_remark = line.starts_with("//") || line.starts_with("/*") && line.ends_with("*/");
+        !line.is_empty() && !is_remark
     };
     text.lines().map(str::trim).filter(is_code).flat_map(|line| [line, "\n"]).collect()
 }
