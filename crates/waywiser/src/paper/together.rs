@@ -16,6 +16,7 @@ pub fn together(text: &str) -> String {
 }
 
 /// The same, but a value may part from what is give or take: a phone has no room for both on one line.
+#[cfg(any(feature = "page", test))]
 pub fn units_together(text: &str) -> String {
     joined(text, |before, word| belongs(before, word) && !is_sign(word))
 }

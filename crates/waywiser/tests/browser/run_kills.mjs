@@ -243,6 +243,8 @@ async function no_room({ browser, server, folder, scratch }) {
     await feed(page, fixes.slice(fed, fed + 100));
     fed += 100;
   }
+  // The write that was refused is told once the browser has said so.
+  await page.waitForFunction(() => /storage of this device is full/.test(document.querySelector("#told").textContent));
   assert.match(await told(page), /storage of this device is full.*\d+ records wait in this page/s);
   await window.look("no-room");
   // What waits is in the file all the same.
